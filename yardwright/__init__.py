@@ -1,0 +1,3 @@
+"""Winter lay-up and spring commissioning for a boatyard: nothing undone is forgotten."""
+
+PRODUCT = "Yardwright"
