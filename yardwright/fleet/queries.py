@@ -1,0 +1,77 @@
+"""Questions about boats. Nothing here writes."""
+
+from django.db.models import QuerySet
+
+from yardwright.fleet.models import Boat, Limit, WayIn, Work
+from yardwright.procedures.going_in import State
+from yardwright.procedures.put_backs import Undone
+from yardwright.procedures.steps import Has
+from yardwright.procedures.ways_in import Barrier, BarrierKind, Disturbed, Look
+from yardwright.season import model as season
+
+
+def boats() -> QuerySet[Boat]:
+    """All boats with what a check needs, in three queries however many there are."""
+    return Boat.objects.select_related("owner").prefetch_related("ways_in", "work__part")
+
+
+def barrier(way: WayIn) -> Barrier:
+    return Barrier(
+        way.name, BarrierKind(way.kind), way.outside, way.inside, way.bore_m, way.depth_m
+    )
+
+
+def work(piece: Work) -> season.Work:
+    part = piece.part.name if piece.part else ""
+    return season.Work(piece.what, piece.trade, piece.minutes, tuple(piece.after), part)
+
+
+def value(
+    boat: Boat,
+    *,
+    state: State,
+    place: str,
+    berth: int | None,
+    promise: season.Promise,
+    undone: tuple[Undone, ...],
+    looks: tuple[Look, ...],
+    disturbed: tuple[Disturbed, ...],
+) -> season.Boat:
+    """One boat as the core knows her; what changes by the day is passed in."""
+    owner = boat.owner
+    slings = (boat.sling_aft_m, boat.sling_forward_m)
+    return season.Boat(
+        name=boat.name,
+        state=state,
+        hull_number=boat.hull_number,
+        tag=boat.tag,
+        owner=season.Owner(owner.name, owner.phone, owner.email) if owner else None,
+        has=frozenset(Has(tag) for tag in boat.has),
+        engine=boat.engine,
+        draft_m=boat.draft_m,
+        length_m=boat.length_m,
+        beam_m=boat.beam_m,
+        weight_kg=boat.weight_kg,
+        weight_within=boat.weight_within,
+        centre_m=boat.centre_m,
+        centre_within_m=boat.centre_within_m,
+        slings_m=None if slings[0] is None or slings[1] is None else (slings[0], slings[1]),
+        place=place,
+        berth=berth,
+        promise=promise,
+        watch_min=boat.watch_min,
+        ways_in=tuple(barrier(way) for way in boat.ways_in.all()),
+        work=tuple(work(piece) for piece in boat.work.all()),
+        undone=undone,
+        looks=looks,
+        disturbed=disturbed,
+    )
+
+
+def limits_on_file(boat: Boat, quantity: str) -> Limit | None:
+    """The newest limit for one quantity: hers before her engine's kind."""
+    filed = Limit.objects.filter(quantity=quantity)
+    own = filed.filter(boat=boat).last()
+    if own is not None or not boat.engine:
+        return own
+    return filed.filter(boat__isnull=True, engine=boat.engine).last()

@@ -1,0 +1,94 @@
+"""Settings. Each that a yard may change is an environment variable, YARDWRIGHT_*."""
+
+import os
+import secrets
+import sqlite3
+import sys
+from pathlib import Path
+from typing import Any
+
+# Debian 12 and others carry an SQLite in which two connections that checkpoint at the same instant
+# can, rarely, damage the file (3.7.0 to 3.51.2). The wheel brings a mended one.
+if sqlite3.sqlite_version_info < (3, 51, 3):
+    import pysqlite3
+    from pysqlite3 import dbapi2
+
+    sys.modules["sqlite3"], sys.modules["sqlite3.dbapi2"] = pysqlite3, dbapi2
+
+HOME = Path(os.environ.get("YARDWRIGHT_HOME", Path.cwd()))
+_key = HOME / "secret-key"
+
+DEBUG = os.environ.get("YARDWRIGHT_DEBUG") == "1"
+SECRET_KEY = _key.read_text().strip() if _key.is_file() else secrets.token_urlsafe(50)
+ALLOWED_HOSTS = os.environ.get("YARDWRIGHT_HOSTS", "localhost,127.0.0.1").split(",")
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "yardwright.yard",
+    "yardwright.fleet",
+    "yardwright.work",
+    "yardwright.launch",
+    "yardwright.web",
+]
+MIDDLEWARE = [
+    "yardwright.web.middleware.request_log",
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "yardwright.web.middleware.yard_time",
+]
+ROOT_URLCONF = "yardwright.web.urls"
+WSGI_APPLICATION = "yardwright.web.wsgi.application"
+LOGIN_URL = "sign-in"
+LOGIN_REDIRECT_URL = "/"
+LOGOUT_REDIRECT_URL = "/"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "yardwright.web.context.around_every_page",
+            ]
+        },
+    }
+]
+DATABASES: dict[str, Any] = {
+    "default": {
+        "ENGINE": "django.db.backends.sqlite3",
+        "NAME": HOME / "yard.sqlite3",
+        "CONN_MAX_AGE": 60,
+        "OPTIONS": {
+            "transaction_mode": "IMMEDIATE",
+            "timeout": 20,
+            "init_command": (
+                "PRAGMA journal_mode=WAL;"
+                "PRAGMA synchronous=FULL;"  # a reading said to be held is held, power cut or not
+                "PRAGMA foreign_keys=ON;"
+                "PRAGMA cache_size=-16000;"
+                "PRAGMA journal_size_limit=67108864;"
+            ),
+        },
+    }
+}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 14
+USE_TZ = True
+TIME_ZONE = "UTC"  # every page switches to the yard's own zone
+STATIC_URL = "/static/"
+WHITENOISE_USE_FINDERS = True
+X_FRAME_OPTIONS = "DENY"
+SECURE_REFERRER_POLICY = "same-origin"

@@ -1,0 +1,176 @@
+"""The only writer of facts. Each UUID is taken once; a repeat changes nothing."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from uuid import UUID
+
+from yardwright.fleet.models import Boat
+from yardwright.procedures.put_backs import Before, Harm, Proof
+from yardwright.yard import clock
+from yardwright.yard.models import Lift, Person, Place
+from yardwright.yard.refused import Refused
+from yardwright.work.models import Fact, Kind
+
+CLOCK_SLACK = timedelta(minutes=5)  # a phone's clock may run a little off without a word about it
+
+Body = Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """What every fact carries: its UUID from where it was made, who, and when it was done."""
+
+    uuid: UUID
+    by: Person
+    done_at: datetime
+    second: Person | None = None
+
+
+def _add(
+    entry: Entry, kind: Kind, boat: Boat | None, what: str, body: Body, of: Fact | None = None
+) -> Fact:
+    held = Fact.objects.filter(pk=entry.uuid).first()
+    if held is not None:
+        same = (held.kind, held.boat, held.what, held.body, held.of_id) == (
+            kind,
+            boat,
+            what,
+            dict(body),
+            of.pk if of else None,
+        )
+        if same:
+            return held
+        raise Refused("This entry was already used for something else.", "Make a new entry.")
+    received_at = clock.now()
+    fact = Fact(
+        uuid=entry.uuid,
+        kind=kind,
+        boat=boat,
+        by=entry.by,
+        second=entry.second,
+        of=of,
+        what=what,
+        body=dict(body),
+        done_at=entry.done_at,
+        received_at=received_at,
+        mark=_mark(entry, of, received_at),
+    )
+    fact.save()
+    return fact
+
+
+def _mark(entry: Entry, of: Fact | None, received_at: datetime) -> str:
+    """A wrong clock never loses a fact; it is said beside it."""
+    if entry.done_at > received_at + CLOCK_SLACK:
+        minutes = (entry.done_at - received_at) // timedelta(minutes=1)
+        return f"done {minutes} min after it was received: a clock is wrong"
+    if of is not None and entry.done_at < of.done_at:
+        return f"done before what it speaks of ({of.what})"
+    if not entry.by.works_here:
+        return f"{entry.by} no longer works here"
+    return ""
+
+
+def add_undone(
+    entry: Entry,
+    boat: Boat,
+    what: str,
+    *,
+    harm: Harm,
+    if_forgotten: str,
+    before: Before,
+    proof: Proof,
+    second: bool = False,
+    lies: str = "",
+    fitting: str = "",
+    code: str = "",
+) -> Fact:
+    body = {
+        "harm": harm,
+        "if_forgotten": if_forgotten,
+        "before": before,
+        "proof": proof,
+        "second": second,
+        "lies": lies,
+        "fitting": fitting,
+        "code": code,
+    }
+    return _add(entry, Kind.UNDONE, boat, what, body)
+
+
+def add_put_back(entry: Entry, undone: Fact, proof: Proof) -> Fact:
+    return _add(entry, Kind.PUT_BACK, undone.boat, undone.what, {"proof": proof}, undone)
+
+
+def add_signed_off(entry: Entry, undone: Fact, how: str) -> Fact:
+    return _add(entry, Kind.SIGNED_OFF, undone.boat, undone.what, {"how": how}, undone)
+
+
+def add_looked(entry: Entry, boat: Boat, at_what: str, *, holds: bool, words: str = "") -> Fact:
+    return _add(entry, Kind.LOOKED, boat, at_what, {"holds": holds, "words": words})
+
+
+def add_disturbed(entry: Entry, boat: Boat, by_what: str, fitting: str = "") -> Fact:
+    return _add(entry, Kind.DISTURBED, boat, by_what, {"fitting": fitting})
+
+
+def add_reading(
+    entry: Entry,
+    boat: Boat,
+    quantity: str,
+    *,
+    values: Sequence[float],
+    unit: str,
+    typed: str,
+    instrument: str,
+    conditions: Body,
+) -> Fact:
+    body = {
+        "values": list(values),
+        "unit": unit,
+        "typed": typed,
+        "instrument": instrument,
+        "conditions": dict(conditions),
+    }
+    return _add(entry, Kind.READING, boat, quantity, body)
+
+
+def add_judged(entry: Entry, reading: Fact, verdict: str, judged_by: Body) -> Fact:
+    return _add(entry, Kind.JUDGED, reading.boat, verdict, judged_by, reading)
+
+
+def add_cleared(entry: Entry, reading: Fact, reason: str) -> Fact:
+    return _add(entry, Kind.CLEARED, reading.boat, reading.what, {"reason": reason}, reading)
+
+
+def add_promised(entry: Entry, boat: Boat, stage: str, day: date, plan: Fact | None = None) -> Fact:
+    return _add(entry, Kind.PROMISED, boat, stage, {"day": day.isoformat()}, plan)
+
+
+def add_published(entry: Entry, plan: Body) -> Fact:
+    return _add(entry, Kind.PUBLISHED, None, "plan", plan)
+
+
+def add_moved(
+    entry: Entry,
+    boat: Boat,
+    state: str,
+    place: Place | None = None,
+    berth: int | None = None,
+    lift: Lift | None = None,
+) -> Fact:
+    """She is somewhere else, or in another state; with ``lift``, a lift did it."""
+    body: dict[str, object] = {"place": place.name if place else "", "berth": berth}
+    if lift is None:
+        return _add(entry, Kind.MOVED, boat, state, body)
+    return _add(entry, Kind.LIFTED, boat, state, body | {"lift": lift.name})
+
+
+def add_done(entry: Entry, boat: Boat, what: str, of_kind: str) -> Fact:
+    """A step (by its code) or a piece of work (by its words) is done."""
+    return _add(entry, Kind.DONE, boat, what, {"of_kind": of_kind})
+
+
+def add_struck_out(entry: Entry, fact: Fact, reason: str) -> Fact:
+    return _add(entry, Kind.STRUCK_OUT, fact.boat, fact.what, {"reason": reason}, fact)

@@ -1,0 +1,63 @@
+"""Facts: rows that are only ever added. A correction is a new fact that strikes out the old."""
+
+from typing import Any, NoReturn
+
+from django.db import models
+
+from yardwright.fleet.models import Boat
+from yardwright.yard.models import Person
+
+
+class Kind(models.TextChoices):
+    UNDONE = "undone"
+    PUT_BACK = "put back", "put back"
+    SIGNED_OFF = "signed off", "signed off"  # capped or tagged shut: stays open, with a name
+    LOOKED = "looked"
+    DISTURBED = "disturbed"  # frost, work at it, somebody aboard: proofs lapse
+    READING = "reading"
+    JUDGED = "judged"  # the verdict on a reading, with the limit and rule of its day
+    CLEARED = "cleared"
+    PROMISED = "promised"
+    PUBLISHED = "published"  # a whole plan
+    MOVED = "moved"
+    LIFTED = "lifted"
+    DONE = "done"  # a step or a piece of work
+    STRUCK_OUT = "struck out", "struck out"
+
+
+class Fact(models.Model):
+    """One table for all: one chain of time, one trigger, one query for a boat's whole story.
+
+    ``what`` names the thing (a put-back, a fitting, a quantity, a step); ``of`` is the fact that
+    this one speaks about; ``body`` is what its kind asks for, written and read in ``facts`` only.
+    """
+
+    uuid = models.UUIDField(primary_key=True)  # made where the work was done, maybe offline
+    kind = models.CharField(max_length=10, choices=Kind)
+    boat = models.ForeignKey(Boat, null=True, on_delete=models.PROTECT, related_name="facts")
+    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="facts")
+    second = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
+    of = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="about")
+    what = models.CharField(max_length=120, blank=True)
+    body = models.JSONField(default=dict)
+    done_at = models.DateTimeField()
+    received_at = models.DateTimeField()  # the yard's clock
+    mark = models.CharField(max_length=160, blank=True)  # what is odd about it, in words
+
+    class Meta:
+        ordering = ("done_at", "received_at")
+        indexes = (
+            models.Index(fields=("boat", "kind"), name="fact_of_boat"),
+            models.Index(fields=("kind", "done_at"), name="fact_by_kind"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.boat or 'The yard'}: {self.what} {self.kind}"
+
+    def save(self, **kwargs: Any) -> None:
+        if not self._state.adding:
+            raise TypeError("Facts stay. Record a correction instead.")
+        super().save(**(kwargs | {"force_insert": True}))
+
+    def delete(self, *_: Any, **__: Any) -> NoReturn:
+        raise TypeError("Facts stay. Record a correction instead.")

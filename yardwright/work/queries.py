@@ -1,0 +1,120 @@
+"""Questions about facts. Nothing here writes; what is struck out is never seen."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from datetime import date, datetime
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from yardwright.fleet import queries as fleet
+from yardwright.fleet.models import Boat
+from yardwright.procedures.going_in import State
+from yardwright.procedures.put_backs import Before, Harm, Proof, PutBack, SignOff, Undone
+from yardwright.procedures.ways_in import Disturbance, Disturbed, Look
+from yardwright.season import model as season
+from yardwright.work.models import Fact, Kind
+
+
+def standing() -> QuerySet[Fact]:
+    """All facts but those struck out, and the strike-outs themselves."""
+    struck = Fact.objects.filter(kind=Kind.STRUCK_OUT, of=OuterRef("pk"))
+    return Fact.objects.exclude(kind=Kind.STRUCK_OUT).exclude(Exists(struck))
+
+
+def story(boats: Iterable[Boat]) -> dict[int, list[Fact]]:
+    """Every standing fact of some boats, in the order of the deeds: one query."""
+    facts: dict[int, list[Fact]] = defaultdict(list)
+    wanted = standing().filter(boat__in=list(boats)).select_related("by", "second")
+    for fact in wanted.order_by("done_at", "received_at"):
+        facts[fact.boat_id or 0].append(fact)
+    return facts
+
+
+def value(boat: Boat, facts: Iterable[Fact]) -> season.Boat:
+    """One boat as the core knows her: her particulars and all that was done."""
+    by_kind: dict[str, list[Fact]] = defaultdict(list)
+    for fact in facts:
+        by_kind[fact.kind].append(fact)
+    moves = sorted(by_kind[Kind.MOVED] + by_kind[Kind.LIFTED], key=lambda f: f.done_at)
+    where = moves[-1] if moves else None
+    return fleet.value(
+        boat,
+        state=State(where.what) if where else State.LAID_UP,
+        place=where.body["place"] if where else "",
+        berth=where.body["berth"] if where else None,
+        promise=promise(by_kind[Kind.PROMISED]),
+        undone=undone(by_kind),
+        looks=tuple(look(fact) for fact in by_kind[Kind.LOOKED]),
+        disturbed=tuple(disturbed(fact) for fact in by_kind[Kind.DISTURBED]),
+    )
+
+
+def values(boats: Iterable[Boat]) -> list[season.Boat]:
+    boats = list(boats)
+    facts = story(boats)
+    return [value(boat, facts[boat.pk]) for boat in boats]
+
+
+def promise(facts: Iterable[Fact]) -> season.Promise:
+    """The newest day of each kind."""
+    day = {fact.what: date.fromisoformat(fact.body["day"]) for fact in facts}
+    return season.Promise(day.get("wished"), day.get("pencil"), day.get("ink"))
+
+
+def undone(by_kind: dict[str, list[Fact]]) -> tuple[Undone, ...]:
+    put_backs = {fact.of_id: fact for fact in by_kind[Kind.PUT_BACK]}
+    signed = {fact.of_id: fact for fact in by_kind[Kind.SIGNED_OFF]}
+    return tuple(
+        undone_value(fact, put_backs.get(fact.pk), signed.get(fact.pk))
+        for fact in by_kind[Kind.UNDONE]
+    )
+
+
+def undone_value(fact: Fact, put_back: Fact | None, signed: Fact | None) -> Undone:
+    body = fact.body
+    return Undone(
+        what=fact.what,
+        harm=Harm(body["harm"]),
+        if_forgotten=body["if_forgotten"],
+        before=Before(body["before"]),
+        proof=Proof(body["proof"]),
+        at=fact.done_at,
+        by=fact.by.name,
+        lies=body["lies"],
+        fitting=body["fitting"],
+        second=body["second"],
+        put_back=PutBack(
+            put_back.done_at,
+            put_back.by.name,
+            Proof(put_back.body["proof"]),
+            put_back.second.name if put_back.second else "",
+        )
+        if put_back
+        else None,
+        signed_off=SignOff(signed.done_at, signed.by.name, signed.body["how"]) if signed else None,
+    )
+
+
+def look(fact: Fact) -> Look:
+    body = fact.body
+    return Look(fact.what, body["holds"], fact.done_at, fact.by.name, body["words"])
+
+
+def disturbed(fact: Fact) -> Disturbed:
+    return Disturbed(Disturbance(fact.what), fact.done_at, fact.body["fitting"])
+
+
+def open_undone() -> QuerySet[Fact]:
+    """Every open put-back of the yard, on any boat."""
+    closed = Fact.objects.filter(kind=Kind.PUT_BACK, of=OuterRef("pk")).exclude(
+        Exists(Fact.objects.filter(kind=Kind.STRUCK_OUT, of=OuterRef("pk")))
+    )
+    return standing().filter(kind=Kind.UNDONE).exclude(Exists(closed)).select_related("boat", "by")
+
+
+def last_published(before: datetime | None = None) -> Fact | None:
+    """The plan that holds now."""
+    plans = standing().filter(kind=Kind.PUBLISHED)
+    if before is not None:
+        plans = plans.filter(Q(received_at__lt=before))
+    return plans.order_by("received_at").last()

@@ -1,0 +1,145 @@
+"""The yard itself: its settings, water, lifts, places, people, instruments, and its long work."""
+
+import uuid
+
+from django.conf import settings
+from django.db import models
+
+
+class Yard(models.Model):
+    """One row: this yard. Its clock runs ahead of the real one by ``clock_ahead_s`` (demo only)."""
+
+    name = models.CharField(max_length=80)
+    zone = models.CharField(max_length=60)
+    first_day = models.DateField()
+    last_day = models.DateField()
+    latitude = models.FloatField(null=True, blank=True)
+    longitude = models.FloatField(null=True, blank=True)
+    sling_bight_m = models.FloatField()
+    margin_m = models.FloatField()
+    datum = models.CharField(max_length=12)
+    epoch = models.CharField(max_length=20)
+    station = models.CharField(max_length=12, blank=True)
+    sill_height_m = models.FloatField()
+    sill_datum = models.CharField(max_length=12)
+    sill_epoch = models.CharField(max_length=20)
+    sill_measured_on = models.DateField()
+    sill_measured_by = models.CharField(max_length=80)
+    clock_ahead_s = models.FloatField(default=0)
+    is_demo = models.BooleanField(default=False)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Tide(models.Model):
+    """A high or low water typed from a printed table."""
+
+    at = models.DateTimeField(unique=True)
+    height_m = models.FloatField()
+    high = models.BooleanField()
+
+    class Meta:
+        ordering = ("at",)
+
+    def __str__(self) -> str:
+        return f"{'High' if self.high else 'Low'} water {self.at:%d %b %H:%M} {self.height_m} m"
+
+
+class Lift(models.Model):
+    name = models.CharField(max_length=60, unique=True)
+    kind = models.CharField(max_length=40)
+    rating_kg = models.FloatField()
+    sling_rating_kg = models.FloatField()
+    opens = models.TimeField()
+    closes = models.TimeField()
+    launch_min = models.PositiveIntegerField()
+    aside_min = models.PositiveIntegerField(null=True, blank=True)
+
+    class Meta:
+        ordering = ("name",)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Place(models.Model):
+    name = models.CharField(max_length=60, unique=True)
+    kind = models.CharField(max_length=40)
+    berths = models.PositiveIntegerField()
+
+    class Meta:
+        ordering = ("name",)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Person(models.Model):
+    """Someone who works here; with ``user``, someone who can log in."""
+
+    name = models.CharField(max_length=80, unique=True)
+    user = models.OneToOneField(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT
+    )
+    trades = models.JSONField(default=list)
+    hours = models.JSONField(default=list)  # [["07:00", "12:00"], ...]
+    weekdays = models.JSONField(default=list)  # [0, 1, 2, 3, 4]: Monday to Friday
+    off = models.JSONField(default=list)  # ["2031-05-07", ...]
+    rights = models.JSONField(default=list)
+    learner = models.BooleanField(default=False)
+    works_here = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ("name",)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Instrument(models.Model):
+    name = models.CharField(max_length=60)
+    quantity = models.CharField(max_length=60)
+    u = models.FloatField()  # standard uncertainty, in the quantity's unit
+    unit = models.CharField(max_length=20)
+    checked_until = models.DateField(null=True, blank=True)
+
+    class Meta:
+        ordering = ("name",)
+        constraints = (
+            models.UniqueConstraint(fields=("name", "quantity"), name="instrument_once_a_quantity"),
+        )
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Job(models.Model):
+    """Long work: one row a question; whoever holds its lease works on it."""
+
+    class State(models.TextChoices):
+        READY = "ready"
+        RUNNING = "running"
+        DONE = "done"
+        FAILED = "failed"
+        STOPPED = "stopped"
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4)
+    what = models.CharField(max_length=40)
+    question = models.JSONField(default=dict)
+    state = models.CharField(max_length=10, choices=State, default=State.READY, db_index=True)
+    attempt = models.PositiveIntegerField(default=0)
+    holder = models.UUIDField(null=True)
+    lease_until = models.DateTimeField(null=True)
+    share = models.FloatField(default=0)
+    said = models.CharField(max_length=300, blank=True)
+    stop_asked = models.BooleanField(default=False)
+    answer = models.JSONField(null=True)
+    asked_by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT)
+    asked_at = models.DateTimeField(auto_now_add=True)  # leases and jobs keep the real clock
+
+    class Meta:
+        ordering = ("asked_at",)
+
+    def __str__(self) -> str:
+        return f"{self.what} ({self.state})"
