@@ -1,0 +1,111 @@
+"""Water from a printed table of high and low waters that somebody typed in."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from itertools import pairwise
+from types import MappingProxyType
+
+import numpy as np
+
+from yardwright.tides.half_cosine import HalfCosine
+from yardwright.tides.water import (
+    Extreme,
+    Floats,
+    Interval,
+    Turn,
+    asked_hours,
+    asked_times,
+    hours,
+    intervals,
+)
+
+LONGEST_GAP = timedelta(hours=18)  # a pair left out of a twice-daily table leaves 18.6 h
+
+
+@dataclass(frozen=True, slots=True)
+class TypedTable:
+    """High and low waters in order, with half-cosines between them.
+
+    Parameters
+    ----------
+    turns : tuple of Extreme
+        At least two, in order, high and low in turn.
+    datum : str
+        What the heights stand above, as the table names it: "chart datum", "MLLW".
+    epoch : str
+        The years or the edition that this datum is reckoned from, as the table names it.
+    source : str
+        The table: who printed it, for which place and year.
+
+    Raises
+    ------
+    ValueError
+        All faults of the table at once, a line each: out of order, two highs or two lows in a row,
+        a high not above its low, a gap of over 18 hours, no datum, no epoch.
+    """
+
+    turns: tuple[Extreme, ...]
+    datum: str
+    epoch: str
+    source: str
+    datums_m: Mapping[str, float] = field(
+        default_factory=lambda: MappingProxyType({}), init=False, compare=False
+    )
+
+    def __post_init__(self) -> None:
+        faults = [*_missing_words(self), *table_faults(self.turns)]
+        if faults:
+            raise ValueError("\n".join(faults))
+
+    @property
+    def span(self) -> Interval:
+        """From the first turn to the last."""
+        return Interval(self.turns[0].at, self.turns[-1].at)
+
+    def level_m(self, times: Sequence[datetime]) -> Floats:
+        """Height of the water at each time. [m] Shape (times,)."""
+        return self._curve().level(asked_times(self.span, times))
+
+    def extremes(self, start: datetime, end: datetime) -> tuple[Extreme, ...]:
+        """The typed high and low waters with start <= at < end."""
+        asked = Interval(start, end)
+        return tuple(turn for turn in self.turns if asked.start <= turn.at < asked.end)
+
+    def windows(self, start: datetime, end: datetime, level_m: float) -> tuple[Interval, ...]:
+        """When the water stands at `level_m` or higher, however short."""
+        asked = asked_hours(self.span, start, end)
+        return intervals(self._curve().windows(*asked, level_m))
+
+    def _curve(self) -> HalfCosine:
+        return HalfCosine(
+            np.array([hours(turn.at) for turn in self.turns]),
+            np.array([turn.level_m for turn in self.turns]),
+        )
+
+
+def _missing_words(water: TypedTable) -> Iterator[str]:
+    for name, meaning in (
+        ("datum", "what the heights stand above, such as chart datum"),
+        ("epoch", "the years or edition this datum is reckoned from"),
+        ("source", "who printed the table, and for which place"),
+    ):
+        if not getattr(water, name).strip():
+            yield f"The table's {name} is missing; write {meaning}."
+
+
+def table_faults(turns: Sequence[Extreme]) -> Iterator[str]:
+    """What is wrong with a table of high and low waters, a sentence each, rows counted from 1."""
+    if len(turns) < 2:
+        yield f"The table has {len(turns)} rows; type at least one high and one low water."
+    for row, (before, after) in enumerate(pairwise(turns), start=2):
+        where = f"Row {row} ({after.turn} {after.at:%Y-%m-%d %H:%M} UTC, {after.level_m:g} m)"
+        if after.at <= before.at:
+            yield f"{where} is not after the row before it; put the rows in order of time."
+        elif after.at - before.at > LONGEST_GAP:
+            gap_h = (after.at - before.at) / timedelta(hours=1)
+            yield f"{where} comes {gap_h:.1f} h after the row before it; type the ones left out."
+        if after.turn == before.turn:
+            yield f"{where} follows another {before.turn}; one between them is missing or misnamed."
+        elif (after.level_m > before.level_m) != (after.turn == Turn.HW):
+            yield f"{where} lies on the wrong side of the row before it; check both heights."
