@@ -92,3 +92,22 @@ STATIC_URL = "/static/"
 WHITENOISE_USE_FINDERS = True
 X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"
+
+# A log is kept only where a yard is served: request ids, routes and times, no names.
+LOGGING: dict[str, Any] = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
+    "handlers": {"null": {"class": "logging.NullHandler"}},
+    "loggers": {"yardwright": {"handlers": ["null"], "level": "INFO", "propagate": False}},
+}
+if os.environ.get("YARDWRIGHT_SERVES") == "1":
+    LOGGING["handlers"]["file"] = {
+        "class": "logging.handlers.RotatingFileHandler",
+        "filename": HOME / "yardwright.log",
+        "maxBytes": 5_000_000,
+        "backupCount": 5,
+        "formatter": "line",
+    }
+    LOGGING["loggers"]["yardwright"]["handlers"] = ["file"]
+    LOGGING["loggers"]["django.request"] = {"handlers": ["file"], "level": "ERROR"}

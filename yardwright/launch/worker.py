@@ -1,0 +1,31 @@
+"""The process that does the yard's long work. ``yardwright serve`` starts it and it leaves with it."""
+
+import os
+import sys
+import time
+from uuid import uuid4
+
+import django
+
+COMMANDS = {"plan": "yardwright.launch.solve"}
+PAUSE_S = 0.5
+
+
+def main() -> None:
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "yardwright.web.settings")
+    django.setup()
+    from yardwright.yard import jobs
+    from yardwright.yard.models import Job
+
+    def command(job: Job) -> list[str]:
+        return [sys.executable, "-m", COMMANDS[job.what], str(job.pk)]
+
+    jobs.leave_with_parent()
+    me = uuid4()
+    while True:
+        if not jobs.work_one(me, command):
+            time.sleep(PAUSE_S)
+
+
+if __name__ == "__main__":
+    main()

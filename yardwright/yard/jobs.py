@@ -1,0 +1,157 @@
+"""Long work without a broker: one table, a lease that must be renewed, progress, and a stop.
+
+A worker that is killed leaves its lease to run out; then another takes the job. A worker that lost
+its lease can write nothing. The work itself runs in a process of its own, so that it can be stopped.
+"""
+
+import json
+import os
+import selectors
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable, Iterator
+from datetime import timedelta
+from typing import NoReturn
+from uuid import UUID
+
+from django.db import connection, transaction
+from django.db.models import F, Q, QuerySet
+from django.utils import timezone
+
+from yardwright.yard.models import Job, Person
+
+LEASE = timedelta(seconds=5)
+RENEW_S = 0.7
+ATTEMPTS = 3
+OPEN = (Job.State.READY, Job.State.RUNNING)
+
+Command = Callable[[Job], list[str]]
+
+
+def ask(what: str, question: dict[str, object], by: Person) -> Job:
+    """Ask for long work. The same question while it is being worked on is the same job."""
+    with transaction.atomic():
+        same = Job.objects.filter(what=what, question=question, state__in=OPEN).first()
+        return same or Job.objects.create(what=what, question=question, asked_by=by)
+
+
+def stop(job: Job) -> None:
+    """A person has seen enough."""
+    Job.objects.filter(pk=job.pk, state=Job.State.READY).update(state=Job.State.STOPPED)
+    Job.objects.filter(pk=job.pk, state=Job.State.RUNNING).update(stop_asked=True)
+
+
+def take(holder: UUID) -> Job | None:
+    """The oldest job that nobody holds."""
+    now = timezone.now()
+    with transaction.atomic():
+        lost = Q(state=Job.State.RUNNING, lease_until__lt=now)
+        waiting = Job.objects.filter(Q(state=Job.State.READY) | lost)
+        given_up = waiting.filter(attempt__gte=ATTEMPTS)
+        given_up.update(state=Job.State.FAILED, said=f"Given up after {ATTEMPTS} attempts.")
+        if connection.features.has_select_for_update_skip_locked:
+            waiting = waiting.select_for_update(skip_locked=True)
+        job = waiting.order_by("asked_at").first()
+        if job is None:
+            return None
+        Job.objects.filter(pk=job.pk).update(
+            state=Job.State.RUNNING,
+            holder=holder,
+            attempt=F("attempt") + 1,
+            lease_until=now + LEASE,
+            share=0,
+        )
+        job.refresh_from_db()
+    return job
+
+
+def work_one(holder: UUID, command: Command) -> bool:
+    """Do one job, if there is one; say whether there was."""
+    job = take(holder)
+    if job is None:
+        return False
+    mine = Job.objects.filter(
+        pk=job.pk, holder=holder, attempt=job.attempt, state=Job.State.RUNNING
+    )
+    with subprocess.Popen(  # noqa: S603  # our own module, see the worker
+        command(job), stdin=subprocess.PIPE, stdout=subprocess.PIPE
+    ) as child:
+        try:
+            answer, kept = _listen(child, mine)
+        finally:
+            if child.poll() is None:
+                child.terminate()
+    if kept:
+        _finish(mine, job, answer, child.returncode)
+    return True
+
+
+def _listen(child: "subprocess.Popen[bytes]", mine: QuerySet[Job]) -> tuple[object, bool]:
+    """Pass on what the child says; False when the job is no longer ours, or was stopped."""
+    answer: object = None
+    last: dict[str, object] = {}
+    renewed = 0.0
+    for line in _lines(child):
+        if line:
+            said = json.loads(line)
+            if "answer" in said:
+                answer = said["answer"]
+            else:
+                last = {"share": said["share"], "said": said["said"][:300]}
+        if time.monotonic() - renewed > RENEW_S:  # one write a RENEW_S, however chatty the child
+            renewed = time.monotonic()
+            if not mine.update(lease_until=timezone.now() + LEASE, **last):
+                return None, False
+            if mine.filter(stop_asked=True).update(state=Job.State.STOPPED, said="Stopped."):
+                return None, False
+    return answer, True
+
+
+def _lines(child: "subprocess.Popen[bytes]") -> Iterator[bytes]:
+    """Whole lines as they come, and an empty one each half second without."""
+    assert child.stdout is not None  # noqa: S101  # asked for when it was started
+    rest = b""
+    with selectors.DefaultSelector() as ready:
+        ready.register(child.stdout, selectors.EVENT_READ)
+        while True:
+            if not ready.select(timeout=0.5):
+                yield b""
+                continue
+            got = os.read(child.stdout.fileno(), 65536)  # readline would hide lines from select
+            if not got:
+                return
+            *lines, rest = (rest + got).split(b"\n")
+            yield from lines
+
+
+def _finish(mine: QuerySet[Job], job: Job, answer: object, code: int) -> None:
+    if answer is not None and code == 0:
+        mine.update(state=Job.State.DONE, answer=answer, share=1)
+        return
+    again = job.attempt < ATTEMPTS
+    state = Job.State.READY if again else Job.State.FAILED
+    mine.update(state=state, said=f"The work ended early (code {code}).")
+
+
+def leave_with_parent() -> None:
+    """In a child or worker, first of all: when whoever started it is gone, go too."""
+
+    def wait() -> NoReturn:
+        os.read(0, 1)  # not sys.stdin: reading that in a thread aborts a normal exit
+        os._exit(9)
+
+    threading.Thread(target=wait, daemon=True).start()
+
+
+def tell(share: float, said: str) -> None:
+    """From the child: how far it is (0 to 1), in words."""
+    sys.stdout.write(json.dumps({"share": share, "said": said}) + "\n")
+    sys.stdout.flush()
+
+
+def tell_answer(answer: object) -> None:
+    """From the child, last."""
+    sys.stdout.write(json.dumps({"answer": answer}) + "\n")
+    sys.stdout.flush()
