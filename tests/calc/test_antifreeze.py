@@ -1,0 +1,87 @@
+"""Mixing and freezing against the handbook, another source beside it, and the balance of litres."""
+
+import tomllib
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from yardwright.calc.antifreeze import freezes_at_c, litres_to_push, mixed_percent
+
+OTHER = tomllib.loads(
+    (Path(__file__).parents[1] / "data" / "glycol_other_sources.toml").read_text(encoding="utf-8")
+)
+
+percents = st.floats(0, 100)
+litres = st.floats(0.01, 500)
+
+
+def test_three_litres_left_in_the_block() -> None:
+    # By hand: 9 x 30 / 12 = 22.5 %, 9 x 50 / 12 = 37.5 %. Lange's Handbook, 15th ed., p. 5.85: half
+    # of -6.7 and -8.9 is -7.8 °C; half of -16.1 and -20.6 is near -18 °C.
+    weak, strong = mixed_percent([(3, 0), (9, 30)]), mixed_percent([(3, 0), (9, 50)])
+    assert (weak, strong) == pytest.approx((22.5, 37.5))
+    assert freezes_at_c(weak) == pytest.approx(-7.8, abs=0.01)
+    assert freezes_at_c(strong) == pytest.approx(-18, abs=0.5)
+
+
+def test_both_columns_of_the_handbook_agree() -> None:
+    # The Fahrenheit column is printed in whole degrees beside the Celsius one.
+    for percent, printed_f in zip(OTHER["lange_percent"], OTHER["lange_freezes_f"], strict=True):
+        assert freezes_at_c(percent) * 1.8 + 32 == pytest.approx(printed_f, abs=0.5)
+
+
+def test_it_never_promises_more_than_another_source() -> None:
+    # CoolProp (ASHRAE): never warmer than ours, and within 1.4 °C.
+    for percent, other_c in zip(OTHER["percent"], OTHER["freezes_c"], strict=True):
+        assert 0 <= freezes_at_c(percent) - other_c <= 1.4
+
+
+def test_water_freezes_at_nought_and_a_trace_of_glycol_hardly_helps() -> None:
+    # Two fixed points: plain water 0 °C, 5 % -1.1 °C (Lange).
+    assert freezes_at_c(0) == 0
+    assert -1.1 < freezes_at_c(2.5) < 0
+
+
+@given(weaker=st.floats(0, 50), stronger=st.floats(0, 50))
+def test_more_glycol_never_freezes_warmer(weaker: float, stronger: float) -> None:
+    weaker, stronger = sorted((weaker, stronger))
+    assert freezes_at_c(stronger) <= freezes_at_c(weaker)
+
+
+@given(parts=st.lists(st.tuples(litres, percents), min_size=1, max_size=6))
+def test_a_mix_lies_between_its_parts(parts: list[tuple[float, float]]) -> None:
+    strengths = [percent for _, percent in parts]
+    assert min(strengths) - 1e-9 <= mixed_percent(parts) <= max(strengths) + 1e-9
+
+
+@given(water_l=litres, fluid=st.floats(1, 100), share=st.floats(0, 0.99))
+def test_what_is_pushed_in_gives_what_is_wanted(water_l: float, fluid: float, share: float) -> None:
+    want = fluid * share
+    pushed_l = litres_to_push(water_l, fluid, want)
+    assert mixed_percent([(water_l, 0), (pushed_l, fluid)]) == pytest.approx(want, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("percent", "told"), [(-1, "0 to 100"), (50.1, "ends at 50 %"), (float("nan"), "0 to 100")]
+)
+def test_off_the_table_is_refused(percent: float, told: str) -> None:
+    with pytest.raises(ValueError, match=told):
+        freezes_at_c(percent)
+
+
+def test_nothing_to_mix() -> None:
+    for parts in ([], [(0.0, 30.0)]):
+        with pytest.raises(ValueError, match="nothing to mix"):
+            mixed_percent(parts)
+    with pytest.raises(ValueError, match="volume is -1"):
+        mixed_percent([(-1, 30), (9, 30)])
+    with pytest.raises(ValueError, match="strength is 130"):
+        mixed_percent([(3, 130)])
+
+
+def test_a_weak_fluid_never_makes_a_strong_mix() -> None:
+    for want in (30, 35):
+        with pytest.raises(ValueError, match="No amount of 30 % fluid"):
+            litres_to_push(3, 30, want)
