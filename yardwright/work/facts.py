@@ -7,10 +7,10 @@ from uuid import UUID
 
 from yardwright.fleet.models import Boat
 from yardwright.procedures.put_backs import Before, Harm, Proof
+from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Lift, Person, Place
 from yardwright.yard.refused import Refused
-from yardwright.work.models import Fact, Kind
 
 CLOCK_SLACK = timedelta(minutes=5)  # a phone's clock may run a little off without a word about it
 

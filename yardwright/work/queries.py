@@ -1,8 +1,9 @@
 """Questions about facts. Nothing here writes; what is struck out is never seen."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime
+from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
@@ -62,15 +63,16 @@ def promise(facts: Iterable[Fact]) -> season.Promise:
 
 
 def undone(by_kind: dict[str, list[Fact]]) -> tuple[Undone, ...]:
-    put_backs = {fact.of_id: fact for fact in by_kind[Kind.PUT_BACK]}
+    put_backs: dict[UUID | None, list[Fact]] = defaultdict(list)
+    for fact in by_kind[Kind.PUT_BACK]:
+        put_backs[fact.of_id].append(fact)
     signed = {fact.of_id: fact for fact in by_kind[Kind.SIGNED_OFF]}
     return tuple(
-        undone_value(fact, put_backs.get(fact.pk), signed.get(fact.pk))
-        for fact in by_kind[Kind.UNDONE]
+        undone_value(fact, put_backs[fact.pk], signed.get(fact.pk)) for fact in by_kind[Kind.UNDONE]
     )
 
 
-def undone_value(fact: Fact, put_back: Fact | None, signed: Fact | None) -> Undone:
+def undone_value(fact: Fact, put_backs: Sequence[Fact], signed: Fact | None) -> Undone:
     body = fact.body
     return Undone(
         what=fact.what,
@@ -83,16 +85,23 @@ def undone_value(fact: Fact, put_back: Fact | None, signed: Fact | None) -> Undo
         lies=body["lies"],
         fitting=body["fitting"],
         second=body["second"],
-        put_back=PutBack(
-            put_back.done_at,
-            put_back.by.name,
-            Proof(put_back.body["proof"]),
-            put_back.second.name if put_back.second else "",
-        )
-        if put_back
-        else None,
+        put_back=put_back(put_backs, second=body["second"]),
         signed_off=SignOff(signed.done_at, signed.by.name, signed.body["how"]) if signed else None,
     )
+
+
+def put_back(put_backs: Sequence[Fact], *, second: bool) -> PutBack | None:
+    """Closed by the first proof; where a second person is asked for, by the first from another."""
+    if not put_backs:
+        return None
+    first = put_backs[0]
+    proof = Proof(first.body["proof"])
+    if not second:
+        return PutBack(first.done_at, first.by.name, proof)
+    for other in put_backs[1:]:
+        if other.by_id != first.by_id:
+            return PutBack(other.done_at, first.by.name, proof, other.by.name)
+    return None
 
 
 def look(fact: Fact) -> Look:

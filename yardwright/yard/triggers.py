@@ -13,8 +13,8 @@ def statements(vendor: str, table: str, key: str) -> list[str]:
             f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} {stop}",
             f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table} {stop}",
             # REPLACE deletes without firing the trigger above
-            f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} "
-            f"WHEN EXISTS (SELECT 1 FROM {table} WHERE {key} = NEW.{key}) {stop}",  # noqa: S608
+            f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} WHEN EXISTS "
+            f"(SELECT 1 FROM {table} WHERE {key} = NEW.{key}) {stop}",
         ]
     return [
         f"CREATE OR REPLACE FUNCTION {table}_stays() RETURNS trigger LANGUAGE plpgsql AS "

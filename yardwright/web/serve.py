@@ -1,0 +1,142 @@
+"""Start the yard: migrate after a copy was kept, ask what the first run needs, then serve."""
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from datetime import date, datetime
+from difflib import get_close_matches
+from pathlib import Path
+from zoneinfo import ZoneInfo, available_timezones
+
+from yardwright.tides.sill import WEATHER_MARGIN_M
+from yardwright.web import home as folder
+from yardwright.yard.refused import Refused
+
+Ask = Callable[[str], str]
+SLING_BIGHT_M = 0.10  # a first guess; the yard measures its own
+
+
+def open_home(home: Path, *, demo: bool = False) -> None:
+    """Set Django up on a yard's folder: its key, its database brought up to date.
+
+    Raises
+    ------
+    Refused
+        The demo yard in a real yard's place, or the other way round.
+    """
+    folder.make_key(home)
+    os.environ["YARDWRIGHT_HOME"] = str(home)
+    os.environ["YARDWRIGHT_SERVES"] = "1"
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "yardwright.web.settings")
+    import django
+
+    django.setup()
+    _migrate(home)
+    from yardwright.yard.models import Yard
+
+    yard = Yard.objects.first()
+    if yard is not None and yard.is_demo != demo:
+        if demo:
+            raise Refused(f"{home} holds a real yard.", "Make the demo in another folder: --home.")
+        raise Refused(
+            f"{home} holds the demo yard, whose log-ins everybody knows.",
+            "Start serve in another, empty folder.",
+        )
+
+
+def _migrate(home: Path) -> None:
+    """Keep a copy first, if there is anything to bring up to date."""
+    from django.core.management import call_command
+    from django.db import connection
+    from django.db.migrations.executor import MigrationExecutor
+
+    executor = MigrationExecutor(connection)
+    ahead = executor.migration_plan(executor.loader.graph.leaf_nodes())
+    if not ahead:
+        return
+    if executor.loader.applied_migrations:
+        folder.keep(home, "before-migration")
+    call_command("migrate", verbosity=0)
+
+
+def first_run(ask: Ask, ask_secret: Ask) -> None:
+    """Ask once for what a yard can't start without; a bad answer is asked again, with why."""
+    from django.contrib.auth.models import User
+    from django.db import transaction
+
+    from yardwright.season.model import Right
+    from yardwright.yard.models import Person, Yard
+
+    name = _until(ask, "The yard's name: ", _some)
+    zone = _until(ask, "Its time zone (such as America/New_York): ", _zone)
+    datum = _until(ask, "Chart datum of its waters (such as MLLW or LAT): ", _some)
+    manager = _until(ask, "The manager's name: ", _some)
+    secret = _until(ask_secret, "The manager's password: ", _password)
+    today = datetime.now(ZoneInfo(zone)).date()
+    with transaction.atomic():
+        Yard.objects.create(
+            name=name,
+            zone=zone,
+            first_day=date(today.year, 1, 1),
+            last_day=date(today.year, 12, 31),
+            sling_bight_m=SLING_BIGHT_M,
+            margin_m=WEATHER_MARGIN_M,
+            datum=datum,
+        )
+        user = User.objects.create_user(manager, password=secret)
+        Person.objects.create(name=manager, user=user, rights=[*Right], weekdays=[0, 1, 2, 3, 4])
+
+
+def _until(ask: Ask, question: str, read: Callable[[str], str]) -> str:
+    while True:
+        try:
+            return read(ask(question))
+        except ValueError as error:
+            sys.stderr.write(f"{error}\n")
+
+
+def _some(text: str) -> str:
+    if not text.strip():
+        raise ValueError("That was empty; type it, then Enter.")
+    return text.strip()
+
+
+def _zone(text: str) -> str:
+    if text.strip() not in available_timezones():
+        near = get_close_matches(text.strip(), available_timezones(), n=3)
+        raise ValueError(f"No zone {text!r}. Near it: {', '.join(near) or 'America/New_York'}.")
+    return text.strip()
+
+
+def _password(text: str) -> str:
+    from django.contrib.auth.password_validation import validate_password
+    from django.core.exceptions import ValidationError
+
+    try:
+        validate_password(text)
+    except ValidationError as error:
+        raise ValueError(" ".join(error.messages)) from error
+    return text
+
+
+def serve(address: str, port: int) -> None:
+    """Serve until stopped, with the worker for long work beside it."""
+    from granian import Granian
+    from granian.constants import Interfaces
+
+    with subprocess.Popen(
+        [sys.executable, "-m", "yardwright.launch.worker"], stdin=subprocess.PIPE
+    ) as worker:
+        try:
+            Granian(
+                "yardwright.web.wsgi:application",
+                address=address,
+                port=port,
+                interface=Interfaces.WSGI,
+                workers=1,  # one process writes the log
+                blocking_threads=8,
+                log_level="warning",
+            ).serve()
+        finally:
+            worker.terminate()
