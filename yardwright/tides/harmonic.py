@@ -7,7 +7,7 @@ small step of the level (millimetres to a few centimetres) belongs to the tables
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from math import ceil, radians
+from math import ceil, floor, radians
 
 import numpy as np
 from numpy.typing import NDArray
@@ -272,7 +272,7 @@ class Harmonic:
         """The years that [from_h, to_h) touches, each with its own part of it."""
         at = from_h
         while at < to_h:
-            year = self._year(moment(at + 1e-6).year)
+            year = self._year(moment(floor(at)).year)  # years begin on the hour
             yield year, at, min(year.end_h, to_h)
             at = year.end_h
 
