@@ -1,0 +1,100 @@
+"""Yards to plan: story A1, tiny ones, and a made-up spring of any size. Seeded, all invented."""
+
+from datetime import date
+from itertools import pairwise
+from math import cos, pi
+from zoneinfo import ZoneInfo
+
+from yardwright.plan.days import Days, Interval
+from yardwright.plan.problem import Boat, BoatId, Person, PersonId, Problem, Task, TaskId
+
+ZONE = ZoneInfo("America/New_York")
+MON, TUE, WED = 0, 1, 2
+PLOVER, DUNLIN, CURLEW, TEAL, AVOCET = (
+    BoatId(name) for name in ("Plover", "Dunlin", "Curlew", "Teal", "Avocet")
+)
+
+
+def at(day: int, clock: str) -> int:
+    hour, minute = clock.split(":")
+    return day * 1440 + int(hour) * 60 + int(minute)
+
+
+def daily(days: int, *spans: str) -> tuple[Interval, ...]:
+    """Stretches such as "07:00-12:00" on each of the first days."""
+    return tuple(
+        (at(day, start), at(day, end))
+        for day in range(days)
+        for start, end in (span.split("-") for span in spans)
+    )
+
+
+# Story A1: high and low waters above chart datum, and a half-cosine between them.
+TIDES = [
+    (at(day, clock), level)
+    for day, clock, level in [
+        (MON, "00:40", 0.10), (MON, "06:50", 1.45), (MON, "13:00", 0.15), (MON, "19:15", 1.40),
+        (TUE, "01:30", 0.12), (TUE, "07:40", 1.42), (TUE, "13:50", 0.18), (TUE, "20:05", 1.38),
+        (WED, "02:25", 0.15), (WED, "08:35", 1.38), (WED, "14:45", 0.22), (WED, "21:00", 1.35),
+    ]
+]  # fmt: skip
+SILL_BELOW_DATUM_M, BIGHT_AND_MARGIN_M = 1.00, 0.35
+
+
+def level_m(minute: int) -> float:
+    for (start, low), (end, high) in pairwise(TIDES):
+        if start <= minute <= end:
+            return (low + high) / 2 + (low - high) / 2 * cos(pi * (minute - start) / (end - start))
+    return -9.0  # outside the table nothing floats
+
+
+def water(draft_m: float, days: int = 3) -> tuple[Interval, ...]:
+    need_m = draft_m + BIGHT_AND_MARGIN_M - SILL_BELOW_DATUM_M
+    wet = [m for m in range(days * 1440) if level_m(m) >= need_m]
+    ends = [a for a, b in pairwise([*wet, 10**9]) if b > a + 1]
+    begins = [b for a, b in pairwise([-9, *wet]) if b > a + 1]
+    return tuple((a, b) for a, b in zip(begins, ends, strict=True) if a < b)
+
+
+def story_a1(
+    *,
+    kit: str = "07:30",
+    lift: tuple[Interval, ...] = daily(3, "06:00-16:00"),
+    mechanic: tuple[Interval, ...] = daily(3, "07:00-12:00", "12:30-15:30"),
+    aside_min: int | None = 30,
+) -> Problem:
+    asked = {  # draft, mechanic's minutes, yard hand's, Ink
+        PLOVER: (0.60, 120, 60, MON),
+        DUNLIN: (1.45, 180, 120, TUE),
+        CURLEW: (1.75, 120, 120, TUE),
+        TEAL: (1.20, 150, 60, TUE),
+        AVOCET: (1.90, 120, 180, WED),
+    }
+    boats, tasks = [], []
+    for boat, (draft_m, by_mechanic, by_hand, ink) in asked.items():
+        boats.append(Boat(boat, boat, water(draft_m), aside_min=aside_min, ink=ink))
+        comes = at(TUE, kit) if boat == CURLEW else 0
+        tasks.append(
+            Task(
+                TaskId(f"{boat}-mechanic"),
+                boat,
+                "mechanic",
+                by_mechanic,
+                "fit the impeller kit" if boat == CURLEW else "engine",
+                not_before=comes,
+                waits_for="kit",
+            )
+        )
+        tasks.append(Task(TaskId(f"{boat}-hand"), boat, "yard hand", by_hand, "hull"))
+    works = daily(3, "07:00-12:00", "12:30-15:30")
+    return Problem(
+        days=Days(date(2031, 5, 5), 3, ZONE),
+        boats=tuple(boats),
+        tasks=tuple(tasks),
+        people=(
+            Person(PersonId("ines"), "Ines", frozenset({"mechanic"}), mechanic),
+            Person(PersonId("ole"), "Ole", frozenset({"yard hand"}), works),
+        ),
+        lift=lift,
+        rows=((CURLEW, DUNLIN),),
+    )

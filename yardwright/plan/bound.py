@@ -1,0 +1,210 @@
+"""What no plan can beat: fewest days late, found by leaving rules out and never adding one."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+from math import ceil, inf
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import coo_array
+
+from yardwright.plan.days import Day, Minute
+from yardwright.plan.hours import Stretches, both, either, finish, first, starts
+from yardwright.plan.problem import Boat, BoatId, Problem, TaskId, handed_over
+
+Row = dict[tuple[BoatId, Day], float]  # what counts of "handed over by that day"
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """Days of lateness, in all, that every plan has at least."""
+
+    ink_days: int
+    pencil_days: int
+
+
+def ready_alone(problem: Problem, boat: Boat) -> Minute | None:
+    """A minute before which a boat's work can't be done, even if all were there for her alone.
+
+    None: not within the season.
+    """
+    begins: dict[TaskId, Minute] = {}
+    ends: dict[TaskId, Minute] = {}
+    for task in problem.jobs[boat.id]:
+        heads = [ends[before] for before in task.after if before in ends]
+        begins[task.id] = max([task.not_before, *heads])
+        able = (p.works for p in problem.people if task.trade in p.trades)
+        starting = [(works, first(works, begins[task.id])) for works in able]
+        done = [finish(w, start, task.minutes) for w, start in starting if start is not None]
+        if not any(done):
+            return None
+        ends[task.id] = min(end for end in done if end is not None)
+    ready = max(ends.values(), default=0)
+    anyone = either([span for person in problem.people for span in person.works])
+    for head in sorted(set(begins.values())):
+        minutes = sum(t.minutes for t in problem.jobs[boat.id] if begins[t.id] >= head)
+        start = first(anyone, head)
+        end = None if start is None else finish(anyone, start, minutes)
+        if end is None:
+            return None
+        ready = max(ready, end)
+    return ready
+
+
+def earliest_launch(problem: Problem, boat: Boat) -> Minute | None:
+    """A minute before which a boat can't go in; None when not within the season."""
+    ready = ready_alone(problem, boat)
+    opens = starts(both(boat.water, problem.lift), boat.launch_min)
+    return None if ready is None else first(opens, ready)
+
+
+def bound(problem: Problem, time_limit_s: float = 5.0) -> Bound | None:
+    """Find days of Ink and of Pencil lateness that every plan has at least.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is asked.
+    time_limit_s : float
+        For each of the two. [s] Cut short, the bound is lower and still true.
+
+    Returns
+    -------
+    Bound or None
+        None when no plan exists: some boat can't go in within the season.
+
+    Notes
+    -----
+    The unknowns say which boats are handed over by the end of which day. Kept are each boat's
+    own work, people and water; hours of the trades up to each day; water with open lift on each
+    day; and rows in which nobody can be moved aside. Everything else is left out.
+    """
+    earliest = {boat.id: earliest_launch(problem, boat) for boat in problem.going_in}
+    days = {
+        boat.id: problem.days.day(handed_over(boat, launch))
+        for boat in problem.going_in
+        if (launch := earliest[boat.id]) is not None
+    }
+    if len(days) < len(earliest):
+        return None
+    relaxed = _Relaxed(problem, days)
+    inked = [boat for boat in problem.going_in if boat.ink is not None]
+    pencilled = [boat for boat in problem.going_in if boat.ink is None]
+    found = [relaxed.least(boats, time_limit_s) for boats in (inked, pencilled)]
+    return None if None in found else Bound(*(days for days in found if days is not None))
+
+
+class _Relaxed:
+    """The relaxed problem, as rows of numbers that add up to no more than a limit."""
+
+    def __init__(self, problem: Problem, earliest: dict[BoatId, Day]) -> None:
+        self.problem = problem
+        self.earliest = earliest
+        watch = max((boat.watch_min for boat in problem.going_in), default=0)
+        self.count = problem.days.day(problem.days.end + watch) + 1
+        self.at = {boat.id: place * self.count for place, boat in enumerate(problem.going_in)}
+        self.rows = [*self._stays(), *self._shut_in(), *self._hours(), *self._water()]
+
+    def least(self, boats: list[Boat], time_limit_s: float) -> int | None:
+        """Fewest days late, in all, of these boats."""
+        cost = np.zeros(len(self.at) * self.count)
+        certain = 0
+        for boat in boats:
+            promised = boat.pencil if boat.ink is None else boat.ink
+            if promised is not None:
+                days = range(max(0, promised), self.count)
+                certain += len(days) + max(0, -promised)
+                cost[[self.at[boat.id] + day for day in days]] = -1
+        if not cost.any():
+            return certain
+        result = milp(
+            cost,
+            integrality=np.ones(len(cost), dtype=int),
+            bounds=Bounds(self._lower(), self._upper()),
+            constraints=self._limits(),
+            options={"time_limit": time_limit_s},
+        )
+        if result.status == 2:  # infeasible
+            return None
+        proven = result.mip_dual_bound
+        if proven is None or not np.isfinite(proven):
+            return certain - int(-cost @ self._upper())
+        return max(0, ceil(certain + proven - 1e-6))
+
+    def _upper(self) -> NDArray[np.float64]:
+        upper = np.zeros(len(self.at) * self.count)
+        for boat, at in self.at.items():
+            upper[at + self.earliest[boat] : at + self.count] = 1
+        return upper
+
+    def _lower(self) -> NDArray[np.float64]:
+        lower = np.zeros(len(self.at) * self.count)
+        lower[self.count - 1 :: self.count] = 1  # in the end all are handed over
+        return lower
+
+    def _limits(self) -> LinearConstraint:
+        places = [(r, self.at[b] + d) for r, (row, _) in enumerate(self.rows) for b, d in row]
+        shape = len(self.rows), len(self.at) * self.count
+        numbers = [number for row, _ in self.rows for number in row.values()]
+        at = tuple(np.array(places, dtype=int).reshape(-1, 2).T)
+        limit = np.array([limit for _, limit in self.rows])
+        return LinearConstraint(coo_array((numbers, at), shape=shape).tocsr(), -inf, limit)
+
+    def _stays(self) -> Iterator[tuple[Row, float]]:
+        """Handed over by a day, she is by the next."""
+        for boat in self.at:
+            for day, after in pairwise(range(self.count)):
+                yield {(boat, day): 1, (boat, after): -1}, 0
+
+    def _shut_in(self) -> Iterator[tuple[Row, float]]:
+        """Behind a boat that can't be moved aside she waits for her launch."""
+        for row in self.problem.rows:
+            for front, behind in combinations(row, 2):
+                boats = self.problem.boat[front], self.problem.boat[behind]
+                fixed = boats[0].aside_min is None and boats[0].watch_min <= boats[1].watch_min
+                if fixed and front in self.at and behind in self.at:
+                    for day in range(self.count):
+                        yield {(behind, day): 1, (front, day): -1}, 0
+
+    def _hours(self) -> Iterator[tuple[Row, float]]:
+        """By each day, no more work than hours of those who can do it."""
+        trades = sorted({task.trade for task in self.problem.tasks})
+        sizes = range(1, len(trades) + 1) if len(trades) <= 5 else (1, 2, len(trades))
+        for size in sizes:
+            for some in combinations(trades, size):
+                yield from self._hours_of(frozenset(some))
+
+    def _hours_of(self, trades: frozenset[str]) -> Iterator[tuple[Row, float]]:
+        work = {
+            boat: sum(t.minutes for t in self.problem.jobs[boat] if t.trade in trades)
+            for boat in self.at
+        }
+        able = [person.works for person in self.problem.people if trades & person.trades]
+        for day in range(self.count):
+            until = self.problem.days.midnight(day + 1)
+            hours = sum(_minutes(both(works, ((0, until),))) for works in able)
+            if sum(work.values()) > hours:
+                yield {(boat, day): minutes for boat, minutes in work.items() if minutes}, hours
+
+    def _water(self) -> Iterator[tuple[Row, float]]:
+        """On each day, no more launches than there is water with the lift open."""
+        opens = {b.id: both(b.water, self.problem.lift) for b in self.problem.going_in}
+        for widest in set(opens.values()):
+            boats = [b for b in self.problem.going_in if both(opens[b.id], widest) == opens[b.id]]
+            shortest = min(boat.launch_min for boat in boats)
+            back = max(boat.launch_min + boat.watch_min for boat in boats)
+            for day in range(self.count):
+                begin, end = (self.problem.days.midnight(d) for d in (day, day + 1))
+                room = both(widest, ((begin - back, end),))
+                launches = sum((b - a) // shortest for a, b in room)
+                if launches < len(boats):
+                    new: Row = {(boat.id, day): 1 for boat in boats}
+                    if day:
+                        new |= {(boat.id, day - 1): -1 for boat in boats}
+                    yield new, launches
+
+
+def _minutes(stretches: Stretches) -> int:
+    return sum(end - start for start, end in stretches)

@@ -1,0 +1,230 @@
+"""A plan in a moment: boats in the order of their promises, each thing at its first free minute."""
+
+from bisect import bisect_left, insort
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass, field
+
+from yardwright.plan.days import Interval, Minute
+from yardwright.plan.hours import Stretches, both, finish, first, starts
+from yardwright.plan.problem import Boat, BoatId, Job, Person, PersonId, Plan, Problem, Task, TaskId
+
+LAST = 10**6  # the rank of a boat that nobody was promised
+
+
+class Stuck(Exception):  # noqa: N818 - it is no error: another order may do
+    """Placed in this order, something finds no room before the season ends."""
+
+
+def by_promise(problem: Problem) -> dict[BoatId, float]:
+    """The rank of each boat: the day promised in Ink, else in Pencil."""
+    return {boat.id: _promised(boat) for boat in problem.boats}
+
+
+def list_plan(
+    problem: Problem, rank: Mapping[BoatId, float], asides: Collection[BoatId] = ()
+) -> Plan | None:
+    """Place boat by boat in the order of ``rank``, each job and launch as early as it will go.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is asked.
+    rank : mapping of BoatId to float
+        Lower goes first. Boats in front inherit the rank of those they shut in.
+    asides : collection of BoatId
+        Boats to move aside when they are in the way; the others must be launched first.
+
+    Returns
+    -------
+    Plan or None
+        None when in this order something finds no room; that proves nothing.
+    """
+    yard = _Yard(problem, frozenset(asides))
+    try:
+        for boat in sorted(problem.boats, key=lambda boat: (not boat.goes_in, rank[boat.id])):
+            yard.place(boat)
+    except Stuck:
+        return None
+    return Plan(yard.jobs, yard.launches, yard.asides)
+
+
+def pulled_forward(problem: Problem, plan: Plan) -> Plan:
+    """The same plan in the same order by the same people, each job and launch as early as it goes.
+
+    Moves aside and launches that keep their published minute stay. Nothing gets later.
+    """
+    yard = _Yard(problem, frozenset(), asides=dict(plan.asides))
+    yard.lift_busy = sorted(
+        (start, start + (problem.boat[boat].aside_min or 0)) for boat, start in plan.asides.items()
+    )
+    ready: dict[BoatId, Minute] = {}
+    jobs = [(job.start, task, None) for task, job in plan.jobs.items()]
+    launches = [(start, None, boat) for boat, start in plan.launches.items()]
+    for start, key, boat in sorted([*jobs, *launches], key=lambda event: event[0]):
+        if key is not None:
+            task = problem.task[key]
+            by = (problem.person[plan.jobs[key].person],)
+            yard.jobs[key] = yard.job(task, by, ready.get(task.boat, 0))
+            ready[task.boat] = yard.jobs[key].end
+        elif boat is not None:
+            kept = start if problem.boat[boat].published == start else 0
+            yard.launch(problem.boat[boat], max(kept, ready.get(boat, 0)))
+    return Plan(yard.jobs, yard.launches, yard.asides)
+
+
+def _promised(boat: Boat) -> float:
+    if boat.ink is not None:
+        return boat.ink
+    return LAST if boat.pencil is None else boat.pencil + 0.5
+
+
+@dataclass(slots=True)
+class _Yard:
+    """A plan as it grows, and what is taken by it."""
+
+    problem: Problem
+    may_move: frozenset[BoatId]
+    jobs: dict[TaskId, Job] = field(default_factory=dict)
+    launches: dict[BoatId, Minute] = field(default_factory=dict)
+    asides: dict[BoatId, Minute] = field(default_factory=dict)
+    busy: dict[PersonId, list[Interval]] = field(default_factory=dict)
+    lift_busy: list[Interval] = field(default_factory=list)
+
+    def place(self, boat: Boat) -> None:
+        """All of a boat's jobs, the way out of her row, and her launch."""
+        if boat.id in self.launches:
+            return
+        ready = self._work(boat)
+        if not boat.goes_in:
+            return
+        self._clear(boat, ready)
+        self.launch(boat, ready)
+
+    def launch(self, boat: Boat, ready: Minute) -> None:
+        """Her launch, not before she is ready and her way is clear."""
+        clear = [self._gone(front) for front in self._in_front(boat)]
+        if aside := self._aside_span(boat):
+            clear = [aside[1]]
+        opens = starts(both(boat.water, self.problem.lift), boat.launch_min)
+        start = self._lift(opens, max([ready, *clear]), boat.launch_min, [])
+        self.launches[boat.id] = start
+
+    def _work(self, boat: Boat) -> Minute:
+        """When the last of her jobs is done."""
+        ready = 0
+        for task in self._next_first(boat):
+            if task.id not in self.jobs:
+                able = (p for p in self.problem.people if task.trade in p.trades)
+                self.jobs[task.id] = self.job(task, able, ready)
+            ready = max(ready, self.jobs[task.id].end)
+        return ready
+
+    def _next_first(self, boat: Boat) -> list[Task]:
+        """Her jobs in an order that keeps ``after``; what waits for nothing goes first."""
+        left, order = list(self.problem.jobs[boat.id]), list[Task]()
+        while left:
+            waiting = {task.id for task in left}
+            free = [task for task in left if not waiting & set(task.after)]
+            task = min(free, key=lambda task: task.not_before)
+            left.remove(task)
+            order.append(task)
+        return order
+
+    def job(self, task: Task, able: Iterable[Person], ready: Minute) -> Job:
+        """The job by whoever of these is done first."""
+        for before in task.after:
+            if before not in self.jobs:
+                self._work(self.problem.boat[self.problem.task[before].boat])
+        ready = max([ready, task.not_before, *(self.jobs[before].end for before in task.after)])
+        spans = [(person, self._free_span(person, task, ready)) for person in able]
+        found = [Job(person.id, *span) for person, span in spans if span]
+        if not found:
+            raise Stuck
+        job = min(found, key=lambda job: job.end)
+        _book(self.busy[job.person], (job.start, job.end), self.problem.person[job.person].works)
+        return job
+
+    def _free_span(self, person: Person, task: Task, ready: Minute) -> Interval | None:
+        busy = self.busy.setdefault(person.id, [])
+        aside = self._aside_span(self.problem.boat[task.boat])
+        if aside and not both((aside,), person.works):
+            aside = None  # she is moved while this person rests
+        start = first(person.works, ready)
+        while start is not None and (end := finish(person.works, start, task.minutes)) is not None:
+            taken = _overlap(busy, (start, end)) or (aside and _overlap([aside], (start, end)))
+            if taken is None:
+                return start, end
+            start = first(person.works, taken[1])
+        return None
+
+    def _aside_span(self, boat: Boat) -> Interval | None:
+        if boat.id not in self.asides:
+            return None
+        return self.asides[boat.id], self.asides[boat.id] + (boat.aside_min or 0)
+
+    def _clear(self, boat: Boat, ready: Minute) -> None:
+        """Get those in front out of the way, aisle first."""
+        clear = self._day_before(ready)
+        for front in self._in_front(boat):
+            if front.id in self.launches or front.id in self.asides:
+                pass
+            elif front.id in self.may_move and front.aside_min is not None:
+                self._move(front, clear)
+            elif front.goes_in:
+                self.place(front)
+            else:
+                raise Stuck
+            clear = max(clear, self._gone(front))
+
+    def _in_front(self, boat: Boat) -> list[Boat]:
+        row = next((row for row in self.problem.rows if boat.id in row), (boat.id,))
+        return [self.problem.boat[front] for front in row[: row.index(boat.id)]]
+
+    def _gone(self, boat: Boat) -> Minute:
+        aside = self._aside_span(boat)
+        return aside[1] if aside else self.launches[boat.id] + boat.launch_min
+
+    def _day_before(self, minute: Minute) -> Minute:
+        days = self.problem.days
+        return days.midnight(max(0, days.day(minute) - 1))
+
+    def _move(self, boat: Boat, ready: Minute) -> None:
+        minutes = boat.aside_min or 0
+        work = [
+            piece
+            for task in self.problem.jobs[boat.id]
+            if (job := self.jobs.get(task.id))
+            for piece in both(((job.start, job.end),), self.problem.person[job.person].works)
+        ]
+        opens = starts(self.problem.lift, minutes)
+        self.asides[boat.id] = self._lift(opens, ready, minutes, sorted(work))
+
+    def _lift(self, opens: Stretches, ready: Minute, minutes: int, work: list[Interval]) -> Minute:
+        start = first(opens, ready)
+        while start is not None:
+            span = start, start + minutes
+            taken = _overlap(self.lift_busy, span) or _overlap(work, span)
+            if taken is None:
+                insort(self.lift_busy, span)
+                return start
+            start = first(opens, taken[1])
+        raise Stuck
+
+
+def _overlap(busy: list[Interval], span: Interval) -> Interval | None:
+    """The first stretch that is taken inside the span; ``busy`` is sorted and disjoint."""
+    at = bisect_left(busy, span)
+    if at and busy[at - 1][1] > span[0]:
+        return busy[at - 1]
+    return busy[at] if at < len(busy) and busy[at][0] < span[1] else None
+
+
+def _book(busy: list[Interval], span: Interval, works: Stretches) -> None:
+    """Add a span, joined with its neighbours when no work fits between them."""
+    at = bisect_left(busy, span)
+    if at < len(busy) and first(works, span[1]) in (None, first(works, busy[at][0])):
+        span = span[0], busy.pop(at)[1]
+    if at and first(works, busy[at - 1][1]) == first(works, span[0]):
+        at -= 1
+        span = busy.pop(at)[0], span[1]
+    busy.insert(at, span)

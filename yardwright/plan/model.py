@@ -1,0 +1,466 @@
+"""The rules as the solver hears them. Each has a twin of the same name in ``checker``."""
+
+from collections.abc import Callable, Collection, Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from enum import StrEnum
+from functools import lru_cache
+from itertools import pairwise
+from math import ceil
+from typing import NamedTuple
+
+from ortools.sat.python import cp_model
+
+from yardwright.plan.days import Interval
+from yardwright.plan.hours import Stretches, outside, spans, starts
+from yardwright.plan.problem import (
+    Boat,
+    BoatId,
+    Job,
+    PersonId,
+    Plan,
+    Problem,
+    Score,
+    Task,
+    TaskId,
+    handed_over,
+)
+
+Var = cp_model.IntVar
+Span = cp_model.IntervalVar
+LOOK_S = 0.1  # how often a running solver is asked to stop
+
+
+@dataclass(frozen=True, slots=True)
+class Unknowns:
+    """What the solver may choose; what it may not is a constant."""
+
+    start: dict[TaskId, Var] = field(default_factory=dict)
+    length: dict[TaskId, Var] = field(default_factory=dict)
+    end: dict[TaskId, Var] = field(default_factory=dict)
+    by: dict[tuple[TaskId, PersonId], Var] = field(default_factory=dict)
+    launch: dict[BoatId, Var] = field(default_factory=dict)
+    aside: dict[BoatId, Var] = field(default_factory=dict)
+    moved: dict[BoatId, Var] = field(default_factory=dict)
+    leaves: dict[BoatId, cp_model.LinearExprT] = field(default_factory=dict)
+    gone: dict[BoatId, cp_model.LinearExprT] = field(default_factory=dict)
+    settled: set[BoatId] = field(default_factory=set)
+
+
+Rule = Callable[[cp_model.CpModel, Unknowns, Problem], None]
+
+
+def right_trade(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """One person who has the trade does the whole job."""
+    for (task, person), by in free.by.items():
+        if problem.task[task].trade not in problem.person[person].trades:
+            model.add(by == 0)
+
+
+def working_hours(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A job takes its minutes of work and rests only while its person does."""
+    for (task, person), by in free.by.items():
+        able = problem.task[task].trade in problem.person[person].trades
+        if not able or problem.task[task].boat in free.settled:
+            continue
+        takes: list[Var] = []
+        lengths = _by_length(problem.person[person].works, problem.task[task].minutes)
+        for length, begins in lengths.items():
+            takes.append(model.new_bool_var(""))
+            _begins_in(model, free.start[task], begins, takes[-1])
+            model.add(free.length[task] == length).only_enforce_if(takes[-1])
+        model.add(sum(takes) == by)
+
+
+def one_job_a_person(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A person finishes a job before the next."""
+    for person in problem.people:
+        model.add_no_overlap(
+            [
+                _span(model, free, task, free.by[task.id, person.id])
+                for task in problem.tasks
+                if task.trade in person.trades and (task.id, person.id) in free.by
+            ]
+        )
+
+
+def one_job_a_boat(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A job on a boat is finished before the next on her begins."""
+    for jobs in problem.jobs.values():
+        model.add_no_overlap([_span(model, free, task) for task in jobs])
+
+
+def part_first(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A job does not begin before what it waits for is there."""
+    for task in problem.tasks:
+        model.add(free.start[task.id] >= task.not_before)
+
+
+def in_order(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A job begins when those it comes after are finished."""
+    for task in problem.tasks:
+        for before in task.after:
+            model.add(free.start[task.id] >= free.end[before])
+
+
+def work_before_water(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A boat goes in when all work on her is done."""
+    for boat in problem.going_in:
+        for task in problem.jobs[boat.id]:
+            model.add(free.launch[boat.id] >= free.end[task.id])
+
+
+def water_holds(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A launch has the boat's water for all of its minutes."""
+    for boat in problem.going_in:
+        _begins_in(model, free.launch[boat.id], starts(boat.water, boat.launch_min))
+
+
+def lift_open(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A launch or a move aside has the lift open for all of its minutes."""
+    for key, launch in free.launch.items():
+        _begins_in(model, launch, starts(problem.lift, problem.boat[key].launch_min))
+    for key, aside in free.aside.items():
+        opens = starts(problem.lift, problem.boat[key].aside_min or 0)
+        _begins_in(model, aside, opens, free.moved[key])
+
+
+def one_on_the_lift(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """The lift carries one boat at a time."""
+    carried = [
+        model.new_fixed_size_interval_var(launch, problem.boat[key].launch_min, "")
+        for key, launch in free.launch.items()
+    ]
+    carried += [
+        model.new_optional_fixed_size_interval_var(
+            aside, problem.boat[key].aside_min or 0, free.moved[key], ""
+        )
+        for key, aside in free.aside.items()
+    ]
+    model.add_no_overlap(carried)
+
+
+def front_leaves_first(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A boat leaves her place only when those in front have left or been moved aside."""
+    for row in problem.rows:
+        for front, behind in pairwise(row):
+            model.add(free.gone[front] <= free.leaves[behind])
+
+
+def aside_before_launch(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A boat is moved aside before she is launched, not after."""
+    for key, aside in free.aside.items():
+        boat = problem.boat[key]
+        if boat.goes_in:
+            begins = aside + (boat.aside_min or 0)
+            model.add(begins <= free.launch[key]).only_enforce_if(free.moved[key])
+
+
+def nobody_on_her(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A boat is not moved aside while somebody works on her."""
+    for key, aside in free.aside.items():
+        minutes = problem.boat[key].aside_min or 0
+        for task in problem.jobs[key]:
+            before, after = model.new_bool_var(""), model.new_bool_var("")
+            model.add(aside + minutes <= free.start[task.id]).only_enforce_if(before)
+            model.add(aside >= free.end[task.id]).only_enforce_if(after)
+            rests = list(_while_resting(model, free, problem, task, problem.boat[key]))
+            model.add_bool_or(before, after, *rests, ~free.moved[key])
+
+
+RULES: tuple[Rule, ...] = (
+    right_trade,
+    working_hours,
+    one_job_a_person,
+    one_job_a_boat,
+    part_first,
+    in_order,
+    work_before_water,
+    water_holds,
+    lift_open,
+    one_on_the_lift,
+    front_leaves_first,
+    aside_before_launch,
+    nobody_on_her,
+)
+
+
+class Ends(StrEnum):
+    """How a search ended. No plan (proven) and none found in time are different answers."""
+
+    BEST = "no better plan is possible"
+    FOUND = "a plan; better ones are not ruled out"
+    NO_PLAN = "no plan keeps every rule"
+    NONE_IN_TIME = "no plan was found in time"
+
+
+class Found(NamedTuple):
+    """A plan if there is one, and what the solver proved: no plan scores below ``least``."""
+
+    ends: Ends
+    plan: Plan | None
+    least: Score
+
+
+def solve(
+    problem: Problem,
+    *,
+    time_limit_s: float,
+    workers: int = 2,
+    seed: int = 1,
+    known: Plan | None = None,
+    free: Collection[BoatId] | None = None,
+    stop: Callable[[], bool] = lambda: False,
+) -> Found:
+    """Find a plan that keeps every rule: least Ink lateness, then Pencil, then moves.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is asked.
+    time_limit_s : float
+        When to stop looking. [s]
+    workers : int
+        Threads of the solver.
+    seed : int
+        Same seed, limits and machine: the same search.
+    known : Plan, optional
+        A plan to start from.
+    free : collection of BoatId, optional
+        The boats that may be planned anew; the others stay as in ``known``. Then ``ends`` and
+        ``least`` speak of this choice alone. Not given: all.
+    stop : callable
+        Asked ten times a second, in the caller's thread; true ends the search.
+
+    Returns
+    -------
+    Found
+        The plan is not checked: ``checker.broken`` is the authority.
+    """
+    model = cp_model.CpModel()
+    unknown = _unknowns(model, problem, known, free)
+    for rule in RULES:
+        rule(model, unknown, problem)
+    costs = _costs(model, unknown, problem)
+    weights = _weights(costs)
+    model.minimize(sum(w * sum(cost.terms) for w, cost in zip(weights, costs, strict=True)))
+    if known is not None:
+        _hint(model, unknown, problem, known)
+    solver = cp_model.CpSolver()
+    solver.parameters.max_time_in_seconds = time_limit_s
+    solver.parameters.num_workers = workers
+    solver.parameters.random_seed = seed
+    status = _run(solver, model, stop)
+    if status == cp_model.INFEASIBLE:
+        return Found(Ends.NO_PLAN, None, Score(0, 0, 0, 0))
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return Found(Ends.NONE_IN_TIME, None, Score(0, 0, 0, 0))
+    least = _score(ceil(solver.best_objective_bound - 1e-6), weights)
+    ends = Ends.BEST if status == cp_model.OPTIMAL else Ends.FOUND
+    return Found(ends, _plan(solver, unknown), least)
+
+
+def _run(
+    solver: cp_model.CpSolver, model: cp_model.CpModel, stop: Callable[[], bool]
+) -> cp_model.CpSolverStatus:
+    with ThreadPoolExecutor(1) as pool:
+        running = pool.submit(solver.solve, model)
+        try:
+            while True:
+                try:
+                    return running.result(timeout=LOOK_S)
+                except TimeoutError:
+                    if stop():
+                        solver.stop_search()
+        finally:
+            if not running.done():
+                solver.stop_search()
+
+
+def _unknowns(
+    model: cp_model.CpModel, problem: Problem, known: Plan | None, free: Collection[BoatId] | None
+) -> Unknowns:
+    unknown = Unknowns()
+    for boat in problem.boats:
+        if known is None or free is None or boat.id in free:
+            _free(model, unknown, problem, boat)
+        else:
+            _settled(model, unknown, problem, boat, known)
+    return unknown
+
+
+def _free(model: cp_model.CpModel, unknown: Unknowns, problem: Problem, boat: Boat) -> None:
+    end = problem.days.end
+    for task in problem.jobs[boat.id]:
+        unknown.start[task.id] = model.new_int_var(0, end, f"{task.id} starts")
+        unknown.length[task.id] = model.new_int_var(1, end, f"{task.id} takes")
+        unknown.end[task.id] = model.new_int_var(0, end, f"{task.id} ends")
+        for person in problem.people:
+            unknown.by[task.id, person.id] = model.new_bool_var(f"{person.id} does {task.id}")
+        model.add_exactly_one(unknown.by[task.id, person.id] for person in problem.people)
+    leaves: cp_model.LinearExprT = end + 1  # never
+    gone = leaves
+    if boat.goes_in:
+        leaves = unknown.launch[boat.id] = model.new_int_var(0, end, f"{boat.id} goes in")
+        gone = leaves + boat.launch_min
+    if boat.aside_min is not None and _shuts_in(problem, boat.id):
+        moved = unknown.moved[boat.id] = model.new_bool_var(f"{boat.id} is moved aside")
+        aside = unknown.aside[boat.id] = model.new_int_var(0, end, f"{boat.id} moves at")
+        leaves = _one_of(model, moved, aside, leaves)
+        gone = _one_of(model, moved, aside + boat.aside_min, gone)
+    unknown.leaves[boat.id], unknown.gone[boat.id] = leaves, gone
+
+
+def _one_of(
+    model: cp_model.CpModel, when: Var, this: cp_model.LinearExprT, that: cp_model.LinearExprT
+) -> Var:
+    either = model.new_int_var(0, 1 << 20, "")
+    model.add(either == this).only_enforce_if(when)
+    model.add(either == that).only_enforce_if(~when)
+    return either
+
+
+def _settled(
+    model: cp_model.CpModel, unknown: Unknowns, problem: Problem, boat: Boat, known: Plan
+) -> None:
+    unknown.settled.add(boat.id)
+    for task in problem.jobs[boat.id]:
+        job = known.jobs[task.id]
+        unknown.start[task.id] = model.new_constant(job.start)
+        unknown.length[task.id] = model.new_constant(job.end - job.start)
+        unknown.end[task.id] = model.new_constant(job.end)
+        unknown.by[task.id, job.person] = model.new_constant(1)
+    leaves = gone = problem.days.end + 1
+    if boat.goes_in:
+        leaves = known.launches[boat.id]
+        gone = leaves + boat.launch_min
+        unknown.launch[boat.id] = model.new_constant(leaves)
+    if boat.id in known.asides:
+        leaves = known.asides[boat.id]
+        gone = leaves + (boat.aside_min or 0)
+        unknown.aside[boat.id] = model.new_constant(leaves)
+        unknown.moved[boat.id] = model.new_constant(1)
+    unknown.leaves[boat.id], unknown.gone[boat.id] = leaves, gone
+
+
+def _shuts_in(problem: Problem, boat: BoatId) -> bool:
+    return any(boat in row[:-1] for row in problem.rows)
+
+
+def _span(model: cp_model.CpModel, free: Unknowns, task: Task, by: Var | int = 1) -> Span:
+    start, length, end = free.start[task.id], free.length[task.id], free.end[task.id]
+    return model.new_optional_interval_var(start, length, end, by, f"{task.id}")
+
+
+def _begins_in(
+    model: cp_model.CpModel, begins: Var, stretches: Stretches, when: Var | int = 1
+) -> None:
+    domain = cp_model.Domain.from_intervals([[a, b - 1] for a, b in stretches])
+    model.add_linear_expression_in_domain(begins, domain).only_enforce_if(when)
+
+
+@lru_cache(maxsize=4096)
+def _by_length(works: Stretches, minutes: int) -> Mapping[int, Stretches]:
+    lengths: dict[int, tuple[Interval, ...]] = {}
+    for begins, length in spans(works, minutes):
+        lengths[length] = (*lengths.get(length, ()), begins)
+    return lengths
+
+
+def _while_resting(
+    model: cp_model.CpModel, free: Unknowns, problem: Problem, task: Task, boat: Boat
+) -> Iterator[Var]:
+    for person in problem.people:
+        if task.trade in person.trades and (task.id, person.id) in free.by:
+            rests = model.new_bool_var("")
+            model.add_implication(rests, free.by[task.id, person.id])
+            resting = outside(person.works, problem.days.end)
+            _begins_in(model, free.aside[boat.id], starts(resting, boat.aside_min or 0), rests)
+            yield rests
+
+
+class Cost(NamedTuple):
+    """Terms to add up, and the most they can come to."""
+
+    terms: list[cp_model.LinearExprT]
+    most: int
+
+
+def _costs(model: cp_model.CpModel, unknown: Unknowns, problem: Problem) -> tuple[Cost, ...]:
+    """The parts of a ``Score``, in its order."""
+    ink: list[cp_model.LinearExprT] = []
+    pencil: list[cp_model.LinearExprT] = []
+    published: list[cp_model.LinearExprT] = []
+    for boat in problem.going_in:
+        launch = unknown.launch[boat.id]
+        (pencil if boat.ink is None else ink).extend(_days_late(model, problem, boat, launch))
+        if boat.published is not None:
+            differs = model.new_bool_var("")
+            model.add(launch == boat.published).only_enforce_if(~differs)
+            published.append(differs)
+    asides: list[cp_model.LinearExprT] = list(unknown.moved.values())
+    return tuple(Cost(terms, _most(terms)) for terms in (ink, pencil, published, asides))
+
+
+def _days_late(
+    model: cp_model.CpModel, problem: Problem, boat: Boat, launch: Var
+) -> Iterator[cp_model.LinearExprT]:
+    promised = boat.pencil if boat.ink is None else boat.ink
+    if promised is None:
+        return
+    yield max(0, -promised)  # lost before the season began
+    over = launch + handed_over(boat, 0)
+    last = problem.days.day(problem.days.end + boat.watch_min)
+    for day in range(max(0, promised), last):
+        late = model.new_bool_var("")
+        model.add(over < problem.days.midnight(day + 1)).only_enforce_if(~late)
+        yield late
+
+
+def _most(terms: list[cp_model.LinearExprT]) -> int:
+    return sum(term if isinstance(term, int) else 1 for term in terms)
+
+
+def _weights(costs: tuple[Cost, ...]) -> list[int]:
+    weights = [1]
+    for cost in reversed(costs[1:]):
+        weights.insert(0, weights[0] * (cost.most + 1))
+    return weights
+
+
+def _score(value: int, weights: list[int]) -> Score:
+    parts = []
+    for weight in weights:
+        parts.append(value // weight)
+        value %= weight
+    return Score(*parts)
+
+
+def _hint(model: cp_model.CpModel, unknown: Unknowns, problem: Problem, known: Plan) -> None:
+    for key, job in known.jobs.items():
+        if problem.task[key].boat not in unknown.settled:
+            model.add_hint(unknown.start[key], job.start)
+            model.add_hint(unknown.length[key], job.end - job.start)
+            model.add_hint(unknown.end[key], job.end)
+            for person in problem.people:
+                model.add_hint(unknown.by[key, person.id], person.id == job.person)
+    for boat, launch in known.launches.items():
+        if boat not in unknown.settled:
+            model.add_hint(unknown.launch[boat], launch)
+    for boat, moved in unknown.moved.items():
+        if boat not in unknown.settled:
+            model.add_hint(moved, boat in known.asides)
+            model.add_hint(unknown.aside[boat], known.asides.get(boat, 0))
+
+
+def _plan(solver: cp_model.CpSolver, unknown: Unknowns) -> Plan:
+    jobs = {
+        task: Job(person, solver.value(unknown.start[task]), solver.value(unknown.end[task]))
+        for (task, person), by in unknown.by.items()
+        if solver.value(by)
+    }
+    return Plan(
+        jobs,
+        {boat: solver.value(launch) for boat, launch in unknown.launch.items()},
+        {b: solver.value(unknown.aside[b]) for b, m in unknown.moved.items() if solver.value(m)},
+    )

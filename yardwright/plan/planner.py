@@ -1,0 +1,111 @@
+"""Plan a season: quick first, better while there is time, never a plan the checker refuses."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import StrEnum
+
+from yardwright.plan.bound import Bound, bound
+from yardwright.plan.problem import Plan, Problem, Score
+from yardwright.plan.search import Search
+from yardwright.plan.why import why_no_plan
+
+WHOLE = 15  # up to so many boats the solver sees all of them at once
+
+
+class Status(StrEnum):
+    """What is known of the answer."""
+
+    BEST = "best"  # proven: no plan is better
+    FOUND = "found"  # a checked plan; the bound says how much better one could be
+    NO_PLAN = "no plan"  # proven: no plan keeps every rule
+    NONE_IN_TIME = "none found in time"  # nothing is proven
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A checked plan with its score and what no plan can beat, or why there is none."""
+
+    status: Status
+    plan: Plan | None
+    score: Score | None
+    bound: Bound
+    reasons: tuple[str, ...] = ()
+
+    @property
+    def said(self) -> str:
+        """The answer in a sentence."""
+        if self.score is None:
+            return " ".join((f"{self.status.capitalize()}.", *self.reasons))
+        ink, pencil = self.score.ink_days, self.score.pencil_days
+        return (
+            f"Ink late by {_days(ink)} in all ({_against(ink, self.bound.ink_days)}), "
+            f"Pencil by {_days(pencil)} ({_against(pencil, self.bound.pencil_days)})."
+        )
+
+
+def plan(
+    problem: Problem,
+    *,
+    time_limit_s: float = 30.0,
+    workers: int = 2,
+    seed: int = 1,
+    told: Callable[[float, str], None] = lambda _share, _said: None,
+    stop: Callable[[], bool] = lambda: False,
+) -> Answer:
+    """Plan the season: least late on Ink, then on Pencil, then with fewest moves.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is asked.
+    time_limit_s : float
+        When to answer at the latest; sooner when nothing better is possible. [s]
+    workers : int
+        Threads of the solver.
+    seed : int
+        Same seed, same choices; where the time runs out still depends on the machine.
+    told : callable
+        Told now and then which share of the time is gone, and how it stands.
+    stop : callable
+        Asked often; once true, the best plan so far is the answer.
+
+    Returns
+    -------
+    Answer
+        Any plan in it has passed ``checker.broken``.
+
+    Raises
+    ------
+    Faulty
+        The checker found a fault in a plan that was made. Such a plan is never returned.
+    """
+    least = bound(problem, time_limit_s / 10)
+    if least is None:
+        return Answer(Status.NO_PLAN, None, None, Bound(0, 0), tuple(why_no_plan(problem)))
+    search = Search(problem, least, time_limit_s, seed, told, stop)
+    if len(problem.going_in) <= WHOLE:
+        search.try_orders(share=0.1, tries=200)
+        search.try_whole(workers)
+    else:
+        search.try_orders(share=0.4, tries=10**9)
+        if search.best is None:
+            search.try_whole(workers)
+        else:
+            search.try_parts(workers)
+    status = _status(search)
+    reasons = why_no_plan(problem) if status is Status.NO_PLAN else []
+    return Answer(status, search.best, search.score, search.least, tuple(reasons))
+
+
+def _status(search: Search) -> Status:
+    if search.best is not None:
+        return Status.BEST if search.proven else Status.FOUND
+    return Status.NO_PLAN if search.proven else Status.NONE_IN_TIME
+
+
+def _days(days: int) -> str:
+    return "1 day" if days == 1 else f"{days} days"
+
+
+def _against(days: int, least: int) -> str:
+    return "no plan can do better" if days <= least else f"no plan can do better than {least}"

@@ -1,0 +1,199 @@
+"""Why a boat can't go in earlier, why one is moved aside, why there is no plan: in words."""
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from yardwright.plan.bound import earliest_launch, ready_alone
+from yardwright.plan.days import Interval, Minute
+from yardwright.plan.hours import both, finish, first, starts
+from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task
+
+
+def why_no_plan(problem: Problem) -> list[str]:
+    """Say what makes every plan impossible, as far as one boat or row alone shows it."""
+    reasons = [*_nobody_able(problem), *_no_launch(problem), *_shut_in(problem)]
+    everyone = (
+        f"Together the {len(problem.going_in)} boats need more water, lift or working hours than "
+        "the season has. Add lift hours, people or days, or leave boats out."
+    )
+    return reasons or [everyone]
+
+
+def why_not_earlier(problem: Problem, plan: Plan, key: BoatId) -> list[str]:
+    """Say what keeps a boat from going in before her minute in the plan.
+
+    Parameters
+    ----------
+    problem : Problem
+        What was asked.
+    plan : Plan
+        A plan that keeps every rule.
+    key : BoatId
+        One of its boats that go in.
+
+    Returns
+    -------
+    list of str
+        What makes her ready when she is, then each stretch of water that she misses, from the
+        day promised on (or from the day before her launch).
+    """
+    boat, launch = problem.boat[key], plan.launches[key]
+    missed = [water for water in boat.water if _since(problem, boat, launch) < water[1]]
+    missed = [water for water in missed if water[0] < launch]
+    reasons = [_missed(problem, plan, boat, water) for water in missed]
+    if not any(reasons):
+        return [f"{boat.name} goes in at her first water with the lift open after her work."]
+    return [*_ready(problem, boat), *(reason for reason in reasons if reason)]
+
+
+def why_moved_aside(problem: Problem, plan: Plan, key: BoatId) -> str:
+    """Say for whom a boat is moved aside."""
+    row = next(row for row in problem.rows if key in row)
+    leaves = {
+        boat: plan.asides.get(boat, plan.launches.get(boat, problem.days.end)) for boat in row
+    }
+    behind = [boat for boat in row[row.index(key) + 1 :] if leaves[boat] < problem.days.end]
+    name = problem.boat[key].name
+    if not behind:
+        return f"{name} is moved aside for nobody."
+    soonest = min(behind, key=lambda boat: leaves[boat])
+    at = problem.days.clock(plan.asides[key])
+    out = problem.days.clock(leaves[soonest])
+    other = problem.boat[soonest].name
+    return f"{name} is moved aside {at}: {other} stands behind her and leaves {out}."
+
+
+def _since(problem: Problem, boat: Boat, launch: Minute) -> Minute:
+    promised = boat.pencil if boat.ink is None else boat.ink
+    day_before = problem.days.day(launch) - 1
+    return problem.days.midnight(
+        max(0, day_before if promised is None else min(promised, day_before))
+    )
+
+
+def _ready(problem: Problem, boat: Boat) -> Iterator[str]:
+    ready = ready_alone(problem, boat) or 0
+    for task in problem.jobs[boat.id]:
+        if task.not_before and _soonest(problem, task) == ready:
+            yield (
+                f"{boat.name}'s {task.waits_for} comes {problem.days.clock(task.not_before)}; "
+                f"with {_hours(task.minutes)} of work ({task.text}) she is ready "
+                f"{problem.days.clock(ready)} at the earliest."
+            )
+            return
+    if problem.jobs[boat.id]:
+        at = problem.days.clock(ready)
+        yield f"With everybody there for her alone, {boat.name}'s work is done {at}."
+
+
+def _soonest(problem: Problem, task: Task) -> Minute:
+    able = [p.works for p in problem.people if task.trade in p.trades]
+    begins = [(works, first(works, task.not_before)) for works in able]
+    ends = [finish(works, start, task.minutes) for works, start in begins if start is not None]
+    return min((end for end in ends if end is not None), default=problem.days.end)
+
+
+def _missed(problem: Problem, plan: Plan, boat: Boat, water: Interval) -> str | None:
+    """Why she does not go in by this water."""
+    ready, launch = ready_alone(problem, boat) or 0, plan.launches[boat.id]
+    name, needs = boat.name, f"a launch needs {boat.launch_min} min"
+    between = f"{problem.days.clock(water[0])} to {problem.days.clock(water[1])}"
+    if ready > water[1] - boat.launch_min:
+        return f"{name}'s water leaves {problem.days.clock(water[1])}; {needs}."
+    lifted = both((water,), problem.lift)
+    opens = [(max(a, ready), b) for a, b in starts(lifted, boat.launch_min) if ready < b]
+    if not opens:
+        return f"There is water for {name} {between}, but not with the lift open; {needs}."
+    last = min(opens[-1][1] - 1, launch - 1)
+    if last < opens[0][0]:
+        return None
+    return _held_up(problem, plan, boat, (opens[0][0], last))
+
+
+def _held_up(problem: Problem, plan: Plan, boat: Boat, opens: Interval) -> str:
+    """What in this plan stands against a launch that begins between two minutes, both counted."""
+    clock, (soonest, last) = problem.days.clock, opens
+    done = max(problem.jobs[boat.id], key=lambda task: plan.jobs[task.id].end, default=None)
+    if done and plan.jobs[done.id].end > last:
+        job = plan.jobs[done.id]
+        who = problem.person[job.person].name
+        return (
+            f"By {clock(last)} {boat.name} is not ready: {who} is on her ({done.text}) "
+            f"{clock(job.start)} to {clock(job.end)}{_busy_before(problem, plan, done, soonest)}."
+        )
+    row = next((row for row in problem.rows if boat.id in row), (boat.id,))
+    for front in row[: row.index(boat.id)]:
+        leaves = plan.asides.get(front, plan.launches.get(front, problem.days.end))
+        if boat.id not in plan.asides and leaves > soonest:
+            stands = f"{boat.name} stands behind {problem.boat[front].name}"
+            return f"{stands}, who leaves her place {clock(leaves)}."
+    taken = [problem.boat[other].name for other in _on_the_lift(problem, plan, opens, boat)]
+    busy = f" (busy with {', '.join(taken)})" if taken else ""
+    return (
+        f"From {clock(soonest)} to {clock(last)} the lift has no {boat.launch_min} min free{busy}."
+    )
+
+
+def _busy_before(problem: Problem, plan: Plan, task: Task, soonest: Minute) -> str:
+    job = plan.jobs[task.id]
+    earlier = [
+        (other.end, problem.boat[problem.task[key].boat].name)
+        for key, other in plan.jobs.items()
+        if other.person == job.person and other.end <= job.start
+    ]
+    if not earlier or max(earlier)[0] < soonest - 1440:
+        return ""
+    return f", and before that on {max(earlier)[1]}"
+
+
+def _on_the_lift(problem: Problem, plan: Plan, opens: Interval, boat: Boat) -> Iterator[BoatId]:
+    end = opens[1] + boat.launch_min
+    for key, start in sorted(plan.launches.items(), key=lambda launch: launch[1]):
+        if key != boat.id and opens[0] - problem.boat[key].launch_min < start < end:
+            yield key
+    for key, start in sorted(plan.asides.items(), key=lambda aside: aside[1]):
+        if opens[0] - (problem.boat[key].aside_min or 0) < start < end:
+            yield key
+
+
+def _nobody_able(problem: Problem) -> Iterator[str]:
+    trades = frozenset(trade for person in problem.people for trade in person.trades)
+    for trade in sorted({task.trade for task in problem.tasks} - trades):
+        boats = sorted({problem.boat[t.boat].name for t in problem.tasks if t.trade == trade})
+        yield f"Nobody is a {trade}, and {', '.join(boats)} need one. Give somebody the trade."
+
+
+def _no_launch(problem: Problem) -> Iterator[str]:
+    trades = frozenset(trade for person in problem.people for trade in person.trades)
+    for boat in problem.going_in:
+        if any(task.trade not in trades for task in problem.jobs[boat.id]):
+            continue
+        ready = ready_alone(problem, boat)
+        if ready is None:
+            yield (
+                f"{boat.name}'s work does not fit into the season even if all were there for her. "
+                "Bring her parts sooner, or end the season later."
+            )
+        elif earliest_launch(problem, boat) is None:
+            yield (
+                f"{boat.name} can be ready {problem.days.clock(ready)}, but after that she has no "
+                f"{boat.launch_min} min of water with the lift open. Open the lift at another "
+                "hour, or end the season later."
+            )
+
+
+def _shut_in(problem: Problem) -> Iterator[str]:
+    for row in problem.rows:
+        for front, behind in combinations([problem.boat[key] for key in row], 2):
+            if behind.goes_in and not front.goes_in and front.aside_min is None:
+                yield (
+                    f"{front.name} stays and can't be moved aside; {behind.name} is shut in "
+                    "behind her. Leave one out, or say how the other is moved."
+                )
+
+
+def _hours(minutes: int) -> str:
+    hours, rest = divmod(minutes, 60)
+    return " ".join(
+        part for part in (f"{hours} h" * (hours > 0), f"{rest} min" * (rest > 0)) if part
+    )
