@@ -39,6 +39,11 @@ class Proof(StrEnum):
     MEASURED = "measured"
     RUN = "run"
 
+    @property
+    def rank(self) -> int:
+        """0 for the weakest."""
+        return list(Proof).index(self)
+
 
 @dataclass(frozen=True, slots=True)
 class PutBack:
@@ -49,6 +54,10 @@ class PutBack:
     proof: Proof
     seen_by: str = ""  # the second person, where one was asked for
 
+    def __post_init__(self) -> None:
+        if not self.by.strip():
+            raise ValueError("Nobody is named for the put-back; say who proved it.")
+
 
 @dataclass(frozen=True, slots=True)
 class SignOff:
@@ -58,6 +67,10 @@ class SignOff:
     by: str
     how: str
 
+    def __post_init__(self) -> None:
+        if not (self.by.strip() and self.how.strip()):
+            raise ValueError("A sign-off needs a name, and how it was made safe (capped, tagged).")
+
 
 @dataclass(frozen=True, slots=True)
 class Undone:
@@ -66,7 +79,8 @@ class Undone:
     Notes
     -----
     ``fitting`` names the barrier among the boat's ways in that stands open meanwhile; ``second``
-    asks for a proof seen by another person than the one who gives it.
+    asks for a proof seen by another person than the one who gives it; ``also_before`` is a second
+    deed that waits for it (batteries ashore hold back the water and the start).
     """
 
     what: str
@@ -81,11 +95,15 @@ class Undone:
     second: bool = False
     put_back: PutBack | None = None
     signed_off: SignOff | None = None
+    also_before: Before | None = None
 
     @property
     def is_open(self) -> bool:
-        """Not proven back yet; a sign-off does not close it."""
-        return self.put_back is None
+        """Not proven back as it asks for: kind of proof, second person. No sign-off closes it."""
+        if self.put_back is None:
+            return True
+        alone = self.put_back.seen_by.strip() in ("", self.put_back.by)
+        return self.put_back.proof.rank < self.proof.rank or (self.second and alone)
 
 
 def left_undone(undone: Iterable[Undone]) -> tuple[Undone, ...]:
@@ -113,8 +131,8 @@ def holds_back(undone: Iterable[Undone], deed: Before) -> tuple[Undone, ...]:
     undone : iterable of Undone
         Everything ever undone on the boat.
     deed : Before
-        A start waits for what a start needs; the water for what the water needs, unless that is
-        capped or tagged shut with a named sign-off; handover waits for everything.
+        A start waits for what a start needs; the water for what the water needs, unless that is a
+        fitting capped or tagged shut with a named sign-off; handover waits for everything.
 
     Returns
     -------
@@ -125,5 +143,8 @@ def holds_back(undone: Iterable[Undone], deed: Before) -> tuple[Undone, ...]:
         thing
         for thing in left_undone(undone)
         if deed == Before.HANDOVER
-        or (thing.before == deed and not (deed == Before.WATER and thing.signed_off))
+        or (
+            deed in (thing.before, thing.also_before)
+            and not (deed == Before.WATER and thing.fitting and thing.signed_off)
+        )
     )

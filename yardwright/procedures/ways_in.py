@@ -1,9 +1,11 @@
 """Ways in: every path that water can take into a boat, and what is known of each barrier in it."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
+
+from yardwright.procedures.put_backs import Undone
 
 SEA = "sea"
 RAIN = "rain"
@@ -16,7 +18,7 @@ GOING_IN_PROOF = timedelta(hours=24)  # what can sink is proven again within a d
 
 
 class BarrierKind(StrEnum):
-    """What keeps the water out."""
+    """What keeps the water out: a drain does it by being clear, a loop by being vented."""
 
     VALVE = "valve"
     PLUG = "plug"
@@ -60,6 +62,10 @@ class Look:
     at: datetime
     by: str
     words: str = ""
+
+    def __post_init__(self) -> None:
+        if not self.by.strip():
+            raise ValueError(f"Nobody is named for the look at {self.at_what}; say who looked.")
 
 
 class Disturbance(StrEnum):
@@ -118,3 +124,89 @@ class Known:
     standing: Standing
     because: str
     look: Look | None = None
+
+
+def known(what: str, ways: WaysIn, at: datetime, going_in: datetime | None = None) -> Known:
+    """What is known of one barrier, or of anything else that is looked at on this boat.
+
+    Parameters
+    ----------
+    what : str
+        A barrier's name, ``OPENINGS``, or what another look was at.
+    ways : WaysIn
+        All that is known of her; what comes after ``at`` is left out.
+    at : datetime
+        The time asked about, with its zone.
+    going_in : datetime, optional
+        When she is to go in: a proof older than ``GOING_IN_PROOF`` by then has lapsed as well.
+
+    Returns
+    -------
+    Known
+        Open while a put-back for it is open, or if the last look says so; holds if the last look
+        does and has not lapsed; else not known. Of two looks at the same moment the worse counts.
+    """
+    looks = [look for look in ways.looks if look.at_what == what and look.at <= at]
+    look = max(looks, key=lambda look: (look.at, not look.holds), default=None)
+    if what in ways.undone:
+        return Known(Standing.OPEN, "open, not put back yet", look)
+    if look is None:
+        return Known(Standing.NOT_KNOWN, "never looked at")
+    if not look.holds:
+        because = look.words or "does not hold"
+        return Known(Standing.OPEN, f"looked at {_day(look.at)} by {look.by}: {because}", look)
+    proven = f"proven {_day(look.at)} by {look.by}"
+    if lapse := _lapse(look, ways, at, going_in):
+        return Known(Standing.NOT_KNOWN, f"{proven}, but {lapse}", look)
+    return Known(Standing.HOLDS, proven, look)
+
+
+def after_put_backs(ways: WaysIn, undone: Iterable[Undone]) -> WaysIn:
+    """Her ways in with what her put-backs say of them.
+
+    Parameters
+    ----------
+    ways : WaysIn
+        Her barriers and the looks at them.
+    undone : iterable of Undone
+        Everything ever undone on her, open or put back.
+
+    Returns
+    -------
+    WaysIn
+        An open put-back leaves its fitting standing open; a closed one's proof counts as a look.
+
+    Raises
+    ------
+    ValueError
+        A fitting left open is not among her barriers; the message names it.
+    """
+    fitted = [thing for thing in undone if thing.fitting]
+    proofs = [
+        Look(thing.fitting, True, thing.put_back.at, thing.put_back.by, f"{thing.what}: put back")
+        for thing in fitted
+        if thing.put_back and not thing.is_open
+    ]
+    still = {thing.fitting for thing in fitted if thing.is_open}
+    return replace(ways, looks=(*ways.looks, *proofs), undone=ways.undone | still)
+
+
+def _lapse(look: Look, ways: WaysIn, at: datetime, going_in: datetime | None) -> str:
+    """Why a proof no longer counts, or nothing."""
+    for thing in sorted(ways.disturbed, key=lambda thing: thing.at):
+        if look.at <= thing.at <= at and _touches(thing, look.at_what):
+            return f"{thing.by_what} since ({_day(thing.at)})"
+    if going_in and look.at_what != OPENINGS and going_in - look.at > GOING_IN_PROOF:
+        return "what can sink is proven again within 24 h of going in"
+    return ""
+
+
+def _touches(thing: Disturbed, what: str) -> bool:
+    """The count of openings lapses by work through the hull alone."""
+    if what == OPENINGS:
+        return thing.by_what == Disturbance.HULL
+    return thing.fitting in ("", what)
+
+
+def _day(at: datetime) -> str:
+    return f"{at.day} {at:%b}"

@@ -1,0 +1,260 @@
+"""Going in: from state to state, by way of the slings, and watched for a day."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from enum import StrEnum
+
+from yardwright import refdata
+from yardwright.procedures.float_check import CAPPED, FloatCheck, Floats, float_check
+from yardwright.procedures.put_backs import Before, Undone, holds_back
+from yardwright.procedures.water_order import EngineKind
+from yardwright.procedures.ways_in import SEA, Look, Standing, WaysIn, known
+
+BILGE_PUMP = "bilge pump run from its own switch"
+BILGE_DRY = "bilge dry"
+LIFT_HER_BACK = "Lift her back."
+
+
+class State(StrEnum):
+    """Where a boat is in the year."""
+
+    AFLOAT = "Afloat"
+    COMING_OUT = "Coming out"
+    BLOCKED_UP = "Blocked up"
+    LAID_UP = "Laid up"
+    FITTING_OUT = "Fitting out"
+    OWNERS_TURN = "Owner's turn"
+    READY = "Ready to go in"
+    IN_THE_SLINGS = "In the slings"
+    IN_THE_WATER = "In the water (watched)"
+    HANDED_OVER = "Handed over"
+    NOT_GOING_IN = "Not going in"
+
+
+MOVES: dict[State, tuple[State, ...]] = {
+    State.AFLOAT: (State.COMING_OUT,),
+    State.COMING_OUT: (State.BLOCKED_UP,),
+    State.BLOCKED_UP: (State.LAID_UP, State.FITTING_OUT, State.NOT_GOING_IN),
+    State.LAID_UP: (State.FITTING_OUT, State.OWNERS_TURN, State.NOT_GOING_IN),
+    State.FITTING_OUT: (State.LAID_UP, State.OWNERS_TURN, State.READY, State.NOT_GOING_IN),
+    State.OWNERS_TURN: (State.FITTING_OUT, State.READY, State.NOT_GOING_IN),
+    State.READY: (State.FITTING_OUT, State.OWNERS_TURN, State.IN_THE_SLINGS, State.NOT_GOING_IN),
+    State.IN_THE_SLINGS: (State.IN_THE_WATER, State.FITTING_OUT, State.READY),
+    State.IN_THE_WATER: (State.HANDED_OVER, State.IN_THE_SLINGS),
+    State.HANDED_OVER: (State.AFLOAT, State.COMING_OUT),
+    State.NOT_GOING_IN: (State.LAID_UP, State.FITTING_OUT),
+}
+
+
+class Due(StrEnum):
+    """How a look of the watch stands."""
+
+    DONE = "done"
+    WET = "wet"
+    LATE = "late"
+    DUE = "due"
+    NOT_YET = "not yet"
+
+
+@dataclass(frozen=True, slots=True)
+class WatchLook:
+    """One look of the watch: when it is due, how it stands, and the look that did it."""
+
+    due_at: datetime
+    standing: Due
+    look: Look | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class GoingIn:
+    """All that decides whether a boat may go on towards the water.
+
+    ``ways`` carries her looks, those at ``BILGE_PUMP``, ``BILGE_DRY`` and `from_inside` too, and
+    must already know her put-backs (`after_put_backs`). ``holds`` are sentences on what else
+    holds her. ``kind`` None is a boat without an engine.
+    """
+
+    ways: WaysIn
+    undone: tuple[Undone, ...] = ()
+    holds: tuple[str, ...] = ()
+    kind: EngineKind | None = None
+    has_bilge_pump: bool = True
+    water: tuple[datetime, datetime] | None = None  # from, until; None is not known
+    way_back: timedelta = timedelta(0)  # from the slings back onto land
+    in_slings_at: datetime | None = None
+    in_water_at: datetime | None = None
+
+
+def from_inside(opening: str) -> str:
+    """What a look at an opening from inside the boat, while she hangs, is a look at."""
+    return f"{opening}, dry from inside"
+
+
+def hang(kind: EngineKind | None) -> timedelta:
+    """How long she hangs in the slings: 10 min with an outboard, else 15 min."""
+    outboard = kind == EngineKind.OUTBOARD
+    row = "hang_outboard_min" if outboard else "hang_other_min"
+    return timedelta(minutes=refdata.table("going_in")[row].value)
+
+
+def may_go(boat: GoingIn, now_is: State, to: State, at: datetime) -> tuple[str, ...]:
+    """What refuses a move from one state to the next.
+
+    Parameters
+    ----------
+    boat : GoingIn
+        All that is known of her.
+    now_is, to : State
+        The state she is in, and the one meant.
+    at : datetime
+        When she is to be moved, with its zone.
+
+    Returns
+    -------
+    tuple of str
+        Every refusal in a sentence; empty if she may go. Lifting her back is never refused.
+    """
+    if to not in MOVES[now_is]:
+        onward = ", ".join(MOVES[now_is])
+        return (f"From {now_is} she does not go to {to}; she goes to {onward}.",)
+    if (now_is, to) == (State.READY, State.IN_THE_SLINGS):
+        return (*_into_water(boat, at), *_water_holds(boat, at, hang(boat.kind) + boat.way_back))
+    if to == State.IN_THE_WATER:
+        return (*_into_water(boat, at), *_hung(boat, at), *_water_holds(boat, at, boat.way_back))
+    if to == State.HANDED_OVER:
+        return tuple(_handover(boat, at))
+    return ()
+
+
+def looks_due(in_water_at: datetime, looks: Iterable[Look], now: datetime) -> tuple[WatchLook, ...]:
+    """How the looks of the watch stand.
+
+    Parameters
+    ----------
+    in_water_at : datetime
+        When the slings came off.
+    looks : iterable of Look
+        Her looks; those at ``BILGE_DRY`` since then count.
+    now : datetime
+        The time asked about; later looks are left out.
+
+    Returns
+    -------
+    tuple of WatchLook
+        One each at 0, 10, 30 min, 2 h and 24 h. A look counts once, for the earliest that was
+        due by then and not yet done; a wet one stays wet.
+    """
+    left = [look for look in _bilge_looks(looks, now) if look.at >= in_water_at]
+    watch = []
+    for due_at in _watch_times(in_water_at):
+        look = next((look for look in left if look.at >= due_at), None)
+        if look:
+            left = left[left.index(look) + 1 :]
+        watch.append(WatchLook(due_at, _due(due_at, look, now), look))
+    return tuple(watch)
+
+
+def _watch_times(in_water_at: datetime) -> Iterator[datetime]:
+    table = refdata.table("going_in")
+    for name, row in table.items():
+        if name.startswith("watch_look_"):
+            yield in_water_at + timedelta(minutes=row.value)
+
+
+def _due(due_at: datetime, look: Look | None, now: datetime) -> Due:
+    late_at = due_at + timedelta(minutes=refdata.table("going_in")["watch_late_after_min"].value)
+    if look:
+        return Due.DONE if look.holds else Due.WET
+    return Due.NOT_YET if now < due_at else Due.DUE if now <= late_at else Due.LATE
+
+
+def _into_water(boat: GoingIn, at: datetime) -> Iterator[str]:
+    """Rules that hold before the slings lift her and again before they come off."""
+    check = float_check(boat.ways, at, going_in=at)
+    if check.answer not in (Floats.YES, Floats.ON_ONE_VALVE):
+        yield check.sentence
+    yield from _behind_one_valve(check, boat.undone)
+    for thing in holds_back(boat.undone, Before.WATER):
+        yield f"{thing.what}: not put back ({thing.harm})."
+    yield from boat.holds
+    if boat.has_bilge_pump:
+        pump = known(BILGE_PUMP, boat.ways, at, at)
+        if pump.standing != Standing.HOLDS:
+            yield f"Run the bilge pump from its own switch first ({pump.because})."
+
+
+def _behind_one_valve(check: FloatCheck, undone: Iterable[Undone]) -> Iterator[str]:
+    """What stands open behind a single valve is capped or tagged shut by name, or she stays."""
+    safe = {thing.fitting for thing in undone if thing.is_open and thing.signed_off}
+    for way in check.behind_one_valve:
+        behind = [name for name in way.through if name not in check.one_valve]
+        if not safe.intersection(behind):
+            what = ", ".join(behind) or "nothing"
+            yield (
+                f"She would float on one valve, with {what} behind it: {way.words}. Put it back,"
+                f" or have it {CAPPED}."
+            )
+
+
+def _water_holds(boat: GoingIn, at: datetime, needed: timedelta) -> Iterator[str]:
+    """The water must hold for the hang and the way back out."""
+    minutes = f"{needed / timedelta(minutes=1):.0f} min"
+    if boat.water is None:
+        yield f"The water for the next {minutes} is not known; look at the tide."
+        return
+    since, until = boat.water
+    if not since <= at <= at + needed <= until:
+        yield f"She needs the water for {minutes}; it holds from {since:%H:%M} to {until:%H:%M}."
+
+
+def _hung(boat: GoingIn, at: datetime) -> Iterator[str]:
+    """Hung long enough, each opening looked at from inside, bilge dry twice."""
+    if boat.in_slings_at is None:
+        yield "When she came into the slings is not known."
+        return
+    since, needed = boat.in_slings_at, hang(boat.kind)
+    minutes = f"{needed / timedelta(minutes=1):.0f} min"
+    bilge = [look for look in _bilge_looks(boat.ways.looks, at) if look.at >= since]
+    yield from _wet(bilge)
+    if len(bilge) < 2 or bilge[-1].at - bilge[0].at < needed:
+        yield f"Look twice that the bilge is dry, {minutes} apart, while she hangs."
+    for barrier in boat.ways.barriers:
+        if SEA in (barrier.outside, barrier.inside):
+            yield from _seen_inside(barrier.name, boat.ways, since, at)
+
+
+def _seen_inside(opening: str, ways: WaysIn, since: datetime, at: datetime) -> Iterator[str]:
+    what = from_inside(opening)
+    looks = [look for look in ways.looks if look.at_what == what and since <= look.at <= at]
+    if not looks:
+        yield f"Look at {opening} from inside while she hangs."
+    yield from _wet(looks)
+
+
+def _handover(boat: GoingIn, at: datetime) -> Iterator[str]:
+    """All put back, nothing else holding her, the watch done and dry."""
+    for thing in holds_back(boat.undone, Before.HANDOVER):
+        yield f"{thing.what}: not put back ({thing.harm})."
+    yield from boat.holds
+    if boat.in_water_at is None:
+        yield "When the slings came off is not known."
+        return
+    since = boat.in_water_at
+    yield from _wet(look for look in _bilge_looks(boat.ways.looks, at) if look.at >= since)
+    for look in looks_due(since, boat.ways.looks, at):
+        if look.standing not in (Due.DONE, Due.WET):
+            yield f"The look of {look.due_at.day} {look.due_at:%b %H:%M} is {look.standing}."
+
+
+def _wet(looks: Iterable[Look]) -> Iterator[str]:
+    """One wet look is enough."""
+    for look in looks:
+        if not look.holds:
+            words = look.words or "water comes in"
+            yield f"{LIFT_HER_BACK} {look.at_what}? No: {words} ({look.by}, {look.at:%H:%M})."
+
+
+def _bilge_looks(looks: Iterable[Look], at: datetime) -> Sequence[Look]:
+    mine = (look for look in looks if look.at_what == BILGE_DRY and look.at <= at)
+    return sorted(mine, key=lambda look: look.at)

@@ -1,0 +1,176 @@
+"""Cooling water and the start: which comes first by kind of engine, and when to stop again."""
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from enum import StrEnum
+
+from yardwright import refdata
+
+
+class EngineKind(StrEnum):
+    """What drives her; an inboard here has a raw-water pump and a wet exhaust."""
+
+    OUTBOARD = "outboard"
+    STERNDRIVE = "sterndrive"
+    INBOARD_PETROL = "inboard petrol"
+    INBOARD_DIESEL = "inboard diesel"
+
+
+class Supply(StrEnum):
+    """Where the cooling water comes from."""
+
+    MUFFS = "muffs"
+    BUCKET = "bucket or unpressurised tee"
+    AFLOAT = "afloat"
+
+
+class WaterStep(StrEnum):
+    """One step in the order of water."""
+
+    WATER_ON = "water on"
+    READY = "water at hand, and shut"
+    THERE = "lower unit in the water, or raw-water seacock open"
+    SEEN_BEFORE = "water seen before the start"
+    START = "start"
+    START_WITH_WATER = "start, and open the water with it"
+    SEEN_AFTER = "water seen at the telltale or exhaust within 30 s"
+    STOP = "stop"
+    STOP_WITH_WATER = "stop, and shut the water with it"
+    WATER_OFF = "water off"
+
+
+_ORDER = {
+    Supply.MUFFS: (
+        WaterStep.WATER_ON,
+        WaterStep.SEEN_BEFORE,
+        WaterStep.START,
+        WaterStep.SEEN_AFTER,
+        WaterStep.STOP,
+        WaterStep.WATER_OFF,
+    ),
+    Supply.BUCKET: (
+        WaterStep.READY,
+        WaterStep.START_WITH_WATER,
+        WaterStep.SEEN_AFTER,
+        WaterStep.STOP_WITH_WATER,
+    ),
+    Supply.AFLOAT: (WaterStep.THERE, WaterStep.START, WaterStep.SEEN_AFTER, WaterStep.STOP),
+}
+_SUITS = {
+    EngineKind.OUTBOARD: (Supply.MUFFS, Supply.AFLOAT),
+    EngineKind.STERNDRIVE: tuple(Supply),
+    EngineKind.INBOARD_PETROL: (Supply.BUCKET, Supply.AFLOAT),
+    EngineKind.INBOARD_DIESEL: (Supply.BUCKET, Supply.AFLOAT),
+}
+WAITING_WATER = (
+    "water that is on before the engine turns waits in the wet exhaust and reaches the cylinders:"
+    " open it with the start, shut it with the stop"
+)
+
+
+def order_of_water(kind: EngineKind, supply: Supply) -> tuple[WaterStep, ...]:
+    """The order of water for this engine on this supply.
+
+    Parameters
+    ----------
+    kind : EngineKind
+        Her engine.
+    supply : Supply
+        Where its water comes from.
+
+    Returns
+    -------
+    tuple of WaterStep
+        On muffs water first, seen, then the start; from a bucket or tee with the start.
+
+    Raises
+    ------
+    ValueError
+        This engine does not run on this water; the message says why and what to use.
+    """
+    if supply not in _SUITS[kind]:
+        use = " or ".join(_SUITS[kind])
+        why = WAITING_WATER if supply == Supply.MUFFS else "its pump lies in the lower unit"
+        raise ValueError(f"{kind} on {supply}: {why}. Use {use}.")
+    return _ORDER[supply]
+
+
+def wrong_order(kind: EngineKind, supply: Supply, steps: Sequence[WaterStep]) -> str:
+    """Why an order of water is refused; empty if it is the right one.
+
+    Parameters
+    ----------
+    kind, supply : EngineKind, Supply
+        Her engine and where its water comes from.
+    steps : sequence of WaterStep
+        The order meant.
+
+    Returns
+    -------
+    str
+        What is wrong with it and the right order.
+    """
+    try:
+        right = order_of_water(kind, supply)
+    except ValueError as refused:
+        return str(refused)
+    if tuple(steps) == right:
+        return ""
+    early = supply == Supply.BUCKET and WaterStep.WATER_ON in steps
+    why = WAITING_WATER if early else "the order is wrong"
+    return f"{kind} on {supply}: {why}. The order is: {'; '.join(right)}."
+
+
+def water_after_start(
+    supply: Supply, started_at: datetime, seen_at: datetime | None, now: datetime
+) -> str:
+    """What to do about the water just after a start; empty while all is well.
+
+    Parameters
+    ----------
+    supply : Supply
+        Where the water comes from.
+    started_at : datetime
+        When the engine started.
+    seen_at : datetime or None
+        When water was seen at the telltale or exhaust; None is *not seen yet*.
+    now : datetime
+        The time asked about.
+
+    Returns
+    -------
+    str
+        *Stop the engine* first, then what to do with the water.
+    """
+    limit_s = refdata.table("starting")["water_seen_after_start_s"].value
+    by = started_at + timedelta(seconds=limit_s)
+    if now < by or (seen_at is not None and started_at <= seen_at <= by):
+        return ""
+    then = {
+        Supply.MUFFS: "Leave the water on while she cools, then look at muffs, intake and impeller",
+        Supply.BUCKET: "Shut the water with the stop, then look at hose, strainer and impeller",
+        Supply.AFLOAT: "Look at seacock or lower unit, strainer and impeller",
+    }[supply]
+    return f"Stop the engine. No water seen at the telltale or exhaust in {limit_s:.0f} s. {then}."
+
+
+def in_gear_on_a_hose(maker_allows: bool | None, *, propeller_off: bool) -> str:
+    """Why she must not be put in gear on a hose; empty if she may.
+
+    Parameters
+    ----------
+    maker_allows : bool or None
+        What the maker's manual on file says; None is *no manual on file*.
+    propeller_off : bool
+        Whether the propeller is off the shaft.
+
+    Returns
+    -------
+    str
+        The manual goes first; without one, propeller off or no gear.
+    """
+    if maker_allows is None and not propeller_off:
+        return "No maker's manual on file: propeller off, or no gear."
+    if maker_allows is False:
+        return "The maker's manual says no gear on a hose."
+    return ""
