@@ -13,6 +13,8 @@ from hypothesis import strategies as st
 
 from yardwright.procedures.float_check import FloatCheck, Floats, float_check
 from yardwright.procedures.put_backs import Before, Harm, Proof, PutBack, Undone
+from yardwright.procedures.start_check import start_check
+from yardwright.procedures.water_order import EngineKind, Supply
 from yardwright.procedures.ways_in import (
     BILGE,
     CYLINDERS,
@@ -326,7 +328,7 @@ def test_refusals() -> None:
 # --- speed --------------------------------------------------------------------------
 
 
-def test_a_boat_of_thirty_barriers_is_answered_in_five_milliseconds() -> None:
+def test_float_and_start_check_of_thirty_barriers_take_five_milliseconds() -> None:
     barriers = [PLUG, DRAINS, RISER]
     for number in range(9):
         hull = Barrier(f"seacock {number}", BarrierKind.VALVE, SEA, f"hose {number}", 0.02, 0.3)
@@ -341,4 +343,5 @@ def test_a_boat_of_thirty_barriers_is_answered_in_five_milliseconds() -> None:
 def _seconds(ways: WaysIn) -> float:
     start = perf_counter()
     float_check(ways, AT)
+    start_check(EngineKind.STERNDRIVE, Supply.MUFFS, (), ways.looks, AT)
     return perf_counter() - start

@@ -1,0 +1,47 @@
+from datetime import UTC, datetime
+
+import pytest
+
+from yardwright.procedures.land_check import COVER, RainOut, land_check
+from yardwright.procedures.ways_in import BILGE, RAIN, SEA, Barrier, BarrierKind, Look, WaysIn
+
+AT = datetime(2031, 1, 5, 9, tzinfo=UTC)
+PLUG = Barrier("drain hole", BarrierKind.PLUG, SEA, BILGE)
+DRAINS = Barrier("cockpit drains", BarrierKind.DRAIN, RAIN, BILGE)
+
+
+def ways(plug_in: bool | None, clear: bool | None, sheds: bool | None) -> WaysIn:
+    seen = {PLUG.name: plug_in, DRAINS.name: clear, COVER: sheds}
+    looks = [Look(what, so, AT, "Ada") for what, so in seen.items() if so is not None]
+    return WaysIn((PLUG, DRAINS), tuple(looks))
+
+
+@pytest.mark.parametrize(
+    ("plug_in", "clear", "sheds", "answer"),
+    [
+        (False, True, True, RainOut.YES),
+        (True, True, True, RainOut.NO),
+        (False, False, True, RainOut.NO),
+        (False, True, False, RainOut.NO),
+        (None, True, True, RainOut.NOT_KNOWN),
+        (False, None, True, RainOut.NOT_KNOWN),
+        (False, True, None, RainOut.NOT_KNOWN),
+        (True, None, None, RainOut.NO),
+    ],
+)
+def test_plug_drains_and_cover(
+    plug_in: bool | None, clear: bool | None, sheds: bool | None, answer: RainOut
+) -> None:
+    assert land_check(ways(plug_in, clear, sheds), AT).answer == answer
+
+
+def test_it_says_why() -> None:
+    assert land_check(ways(True, True, True), AT).sentence == (
+        "Rain can't get out: drain hole is plugged, proven 5 Jan by Ada."
+    )
+    assert land_check(ways(False, True, True), AT).sentence == "Rain gets out."
+
+
+def test_no_drain_plug_on_her_list_is_not_known() -> None:
+    sheds = Look(COVER, True, AT, "Ada")
+    assert land_check(WaysIn((), (sheds,)), AT).answer == RainOut.NOT_KNOWN

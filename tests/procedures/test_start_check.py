@@ -1,0 +1,229 @@
+"""The start check need by need, the order of water, and when to stop again."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from yardwright.procedures.put_backs import Before, Harm, Proof, PutBack, Undone
+from yardwright.procedures.start_check import (
+    MayStart,
+    NeedCode,
+    battery_stays_off,
+    needs,
+    start_check,
+)
+from yardwright.procedures.water_order import (
+    EngineKind,
+    Supply,
+    WaterStep,
+    in_gear_on_a_hose,
+    order_of_water,
+    water_after_start,
+    wrong_order,
+)
+from yardwright.procedures.ways_in import Look
+
+AT = datetime(2031, 5, 5, 9, tzinfo=UTC)
+SUITED = [
+    (EngineKind.OUTBOARD, Supply.MUFFS),
+    (EngineKind.OUTBOARD, Supply.AFLOAT),
+    *((EngineKind.STERNDRIVE, supply) for supply in Supply),
+    *((kind, Supply.BUCKET) for kind in (EngineKind.INBOARD_PETROL, EngineKind.INBOARD_DIESEL)),
+    *((kind, Supply.AFLOAT) for kind in (EngineKind.INBOARD_PETROL, EngineKind.INBOARD_DIESEL)),
+]
+UNSUITED = [(kind, s) for kind in EngineKind for s in Supply if (kind, s) not in SUITED]
+
+
+def looks_for(kind: EngineKind, supply: Supply) -> tuple[Look, ...]:
+    return tuple(Look(need.code, True, AT, "Ada") for need in needs(kind, supply))
+
+
+def but(looks: tuple[Look, ...], code: NeedCode) -> tuple[Look, ...]:
+    return tuple(look for look in looks if look.at_what != code)
+
+
+@pytest.mark.parametrize(("kind", "supply"), SUITED)
+def test_each_need_by_itself(kind: EngineKind, supply: Supply) -> None:
+    looks = looks_for(kind, supply)
+    assert start_check(kind, supply, (), looks, AT).answer == MayStart.YES
+    for need in needs(kind, supply):
+        rest = but(looks, need.code)
+        missing = start_check(kind, supply, (), rest, AT)
+        assert missing.answer == MayStart.NOT_KNOWN
+        assert missing.sentence == f"Not known: {need.question} (not looked at)."
+        seen_bad = Look(need.code, False, AT, "Ada", "see photo")
+        bad = start_check(kind, supply, (), (*rest, seen_bad), AT)
+        assert bad.answer == MayStart.NO
+        assert need.what_if_not in bad.sentence
+        assert "5 May 09:00 by Ada: see photo" in bad.sentence
+
+
+def test_nothing_known() -> None:
+    check = start_check(EngineKind.OUTBOARD, Supply.MUFFS, (), (), AT)
+    assert check.answer == MayStart.NOT_KNOWN
+    assert len(check.not_known) == len(check.needs)
+
+
+def test_what_each_kind_needs() -> None:
+    # Of the trade's table of kinds of propulsion: blower and sniff on sterndrives and petrol
+    # inboards alone (33 CFR 183.610(f)), stop proven before the first start on diesels alone.
+    for kind, supply in SUITED:
+        codes = [need.code for need in needs(kind, supply)]
+        petrol_inside = kind in (EngineKind.STERNDRIVE, EngineKind.INBOARD_PETROL)
+        assert (NeedCode.BLOWER in codes) == petrol_inside
+        assert (NeedCode.STOP in codes) == (kind == EngineKind.INBOARD_DIESEL)
+        everywhere = set(NeedCode) - {NeedCode.BLOWER, NeedCode.STOP}
+        assert everywhere <= set(codes)
+
+
+def test_fuel_then_battery_then_blower_then_nose_then_water() -> None:
+    codes = [need.code for need in needs(EngineKind.INBOARD_PETROL, Supply.BUCKET)]
+    order = [
+        NeedCode.FUEL,
+        NeedCode.BATTERY,
+        NeedCode.BLOWER,
+        NeedCode.SNIFF,
+        NeedCode.WATER,
+    ]
+    assert [code for code in codes if code in order] == order
+
+
+def test_blower_runs_four_minutes() -> None:
+    blower = next(
+        need for need in needs(EngineKind.STERNDRIVE, Supply.MUFFS) if need.code == NeedCode.BLOWER
+    )
+    assert blower.question == "Has the blower run for 4 minutes?"  # 33 CFR 183.610(f)
+
+
+@pytest.mark.parametrize(
+    ("code", "age", "good_for", "answer"),
+    [
+        (NeedCode.ENGINE_OIL, timedelta(hours=12), None, MayStart.YES),
+        (NeedCode.ENGINE_OIL, timedelta(hours=12, minutes=1), None, MayStart.NOT_KNOWN),
+        (NeedCode.ENGINE_OIL, timedelta(hours=2), timedelta(hours=1), MayStart.NOT_KNOWN),
+        (NeedCode.NOBODY_UNDER, timedelta(minutes=30), None, MayStart.YES),
+        (NeedCode.NOBODY_UNDER, timedelta(minutes=31), None, MayStart.NOT_KNOWN),
+        (NeedCode.SNIFF, timedelta(minutes=31), timedelta(hours=24), MayStart.NOT_KNOWN),
+    ],
+)
+def test_a_look_is_good_for_a_while(
+    code: NeedCode, age: timedelta, good_for: timedelta | None, answer: MayStart
+) -> None:
+    kind, supply = EngineKind.OUTBOARD, Supply.MUFFS
+    looks = (*but(looks_for(kind, supply), code), Look(code, True, AT - age, "Ada"))
+    assert start_check(kind, supply, (), looks, AT, good_for=good_for).answer == answer
+
+
+def test_the_latest_look_counts_a_bad_one_stays_bad_and_a_later_time_is_not_yet() -> None:
+    kind, supply = EngineKind.OUTBOARD, Supply.MUFFS
+    looks = looks_for(kind, supply)
+    long_ago = Look(NeedCode.DRAINS, False, AT - timedelta(days=90), "Ines")
+    bad = (*but(looks, NeedCode.DRAINS), long_ago)
+    assert start_check(kind, supply, (), bad, AT).answer == MayStart.NO
+    assert start_check(kind, supply, (), (*looks, long_ago), AT).answer == MayStart.YES
+    at_once = replace(long_ago, at=AT)
+    assert start_check(kind, supply, (), (*looks, at_once), AT).answer == MayStart.NO
+    assert start_check(kind, supply, (), looks, AT - timedelta(hours=1)).answer == (
+        MayStart.NOT_KNOWN
+    )
+
+
+SEPARATOR = Undone(
+    "water separator out", Harm.BURNS, "fire", Before.START, Proof.LOOKED, AT, "Ines"
+)
+
+
+def test_battery_on_while_fuel_is_open_is_refused() -> None:
+    kind, supply = EngineKind.OUTBOARD, Supply.MUFFS
+    words = "water separator out: the battery stays off until that is closed and sniffed"
+    assert battery_stays_off([SEPARATOR]) == (words,)
+    looks = looks_for(kind, supply)
+    assert words in start_check(kind, supply, [SEPARATOR], looks, AT).must_not
+    off = but(looks, NeedCode.BATTERY)
+    assert words not in start_check(kind, supply, [SEPARATOR], off, AT).must_not
+    closed = replace(SEPARATOR, put_back=PutBack(AT, "Ada", Proof.RUN))
+    assert battery_stays_off([closed]) == ()
+
+
+def test_a_put_back_for_the_water_alone_does_not_hold_the_start() -> None:
+    kind, supply = EngineKind.OUTBOARD, Supply.MUFFS
+    looks = looks_for(kind, supply)
+    propeller = replace(SEPARATOR, what="propeller off", before=Before.WATER)
+    assert start_check(kind, supply, [propeller], looks, AT).answer == MayStart.YES
+    both = replace(propeller, also_before=Before.START)
+    assert start_check(kind, supply, [both], looks, AT).answer == MayStart.NO
+
+
+# --- water ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("kind", "supply"), SUITED)
+def test_its_own_order_is_right_and_every_other_is_refused(
+    kind: EngineKind, supply: Supply
+) -> None:
+    order = order_of_water(kind, supply)
+    assert wrong_order(kind, supply, order) == ""
+    assert wrong_order(kind, supply, order[::-1])
+    assert wrong_order(kind, supply, order[1:])
+
+
+def test_on_muffs_water_is_seen_before_the_start_and_after_it() -> None:
+    order = order_of_water(EngineKind.OUTBOARD, Supply.MUFFS)
+    before, after = order.index(WaterStep.SEEN_BEFORE), order.index(WaterStep.SEEN_AFTER)
+    assert before < order.index(WaterStep.START) < after
+
+
+@pytest.mark.parametrize("kind", [EngineKind.INBOARD_PETROL, EngineKind.INBOARD_DIESEL])
+def test_the_muffs_order_is_refused_on_an_inboard_with_wet_exhaust(kind: EngineKind) -> None:
+    muffs = order_of_water(EngineKind.OUTBOARD, Supply.MUFFS)
+    refused = wrong_order(kind, Supply.BUCKET, muffs)
+    assert "waits in the wet exhaust and reaches the cylinders" in refused
+    assert "start, and open the water with it" in refused
+    assert "reaches the cylinders" in wrong_order(kind, Supply.MUFFS, muffs)
+
+
+@pytest.mark.parametrize(("kind", "supply"), UNSUITED)
+def test_an_engine_on_water_that_does_not_suit_it(kind: EngineKind, supply: Supply) -> None:
+    with pytest.raises(ValueError, match=r"Use .* or afloat\."):
+        needs(kind, supply)
+    with pytest.raises(ValueError, match=r"Use .* or afloat\."):
+        start_check(kind, supply, (), (), AT)
+
+
+@pytest.mark.parametrize(
+    ("seen_s", "now_s", "stop"),
+    [
+        (None, 29, False),
+        (None, 30, True),
+        (30, 60, False),
+        (31, 60, True),
+        (-5, 60, True),
+    ],
+)
+def test_no_water_thirty_seconds_after_the_start(
+    seen_s: int | None, now_s: int, stop: bool
+) -> None:
+    seen_at = None if seen_s is None else AT + timedelta(seconds=seen_s)
+    words = water_after_start(Supply.MUFFS, AT, seen_at, AT + timedelta(seconds=now_s))
+    assert words.startswith("Stop the engine.") == stop
+    assert bool(words) == stop
+
+
+def test_what_to_do_with_the_water_after_the_stop() -> None:
+    later = AT + timedelta(minutes=1)
+    assert "Leave the water on" in water_after_start(Supply.MUFFS, AT, None, later)
+    assert "Shut the water" in water_after_start(Supply.BUCKET, AT, None, later)
+
+
+@pytest.mark.parametrize(
+    ("maker_allows", "propeller_off", "refused"),
+    [
+        (True, False, False),
+        (False, True, True),
+        (None, True, False),
+        (None, False, True),
+    ],
+)
+def test_in_gear_on_a_hose(maker_allows: bool | None, propeller_off: bool, refused: bool) -> None:
+    assert bool(in_gear_on_a_hose(maker_allows, propeller_off=propeller_off)) == refused
