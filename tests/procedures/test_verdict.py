@@ -1,0 +1,483 @@
+import json
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from math import erf, sqrt
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from yardwright.procedures.quantities import Answer, quantity
+from yardwright.procedures.readings import Instrument, Limit, Reading
+from yardwright.procedures.verdict import (
+    Clearing,
+    Judgement,
+    Rule,
+    Verdict,
+    cleared_by_repair,
+    holds,
+    judge,
+    who_may_clear,
+)
+
+AT = datetime(2031, 5, 2, 10, 0, tzinfo=UTC)
+CHECKED = date(2031, 12, 31)
+
+LOAD = quantity("battery_under_load")
+HEAD = quantity("head_temperature")
+COMPRESSION = quantity("compression")
+DROP = quantity("start_cable_drop")
+FUEL = quantity("fuel_pressure")
+NUT = quantity("propeller_nut_torque")
+GEAR = quantity("gear_case_pressure")
+
+Answers = Mapping[str, Answer]
+# The scenario gives its uncertainty in all, so the thermometer adds nothing here.
+TESTED: Answers = {
+    "charged": True,
+    "rested": True,
+    "half_cca": True,
+    "seconds": 15,
+    "battery_temp_c": 7.0,
+    "thermometer_within_c": 0.0,
+}
+RAN: Answers = {"warm": True, "dull_spots": True}
+CRANKED: Answers = {"warm": True, "plugs_out": True, "throttle_open": True}
+DRY: Answers = {"sniffed": True, "no_drip": True}
+LOCKED: Answers = {"washers": True, "locked": True}
+
+
+def read(
+    code: str, values: tuple[float, ...], unit: str, u: float, conditions: Answers, **more: object
+) -> Reading:
+    tool = Instrument("No. 4", unit, CHECKED, u=u)
+    reading = Reading(code, values, unit, AT, "Ines", tool, conditions)
+    return replace(reading, **more)  # type: ignore[arg-type]
+
+
+def rules(judgement: Judgement) -> set[Rule]:
+    return {reason.rule for reason in judgement.reasons}
+
+
+# --- the scenario's rows: figures worked by hand there, from JCGM 106 and by draws --------------
+
+LOAD_THIN = Limit("V", "The yard's own", "-", thin=0.45)
+
+
+def load_test(volts: float, conditions: Answers = TESTED, u: float = 0.03) -> Judgement:
+    return judge(LOAD, read(LOAD.code, (volts,), "V", u, conditions), LOAD_THIN)
+
+
+def test_load_test_not_sure_enough() -> None:
+    judgement = load_test(9.38)
+    assert judgement.verdict == Verdict.CANT_SAY
+    assert judgement.limit is not None
+    assert judgement.limit.lower == pytest.approx(9.346, abs=1e-6)
+    assert judgement.p == pytest.approx(0.871, abs=0.0006)
+    assert judgement.deciding_u == pytest.approx(0.0207, abs=0.00005)
+    words = next(r.words for r in judgement.reasons if r.rule == Rule.NOT_SURE)
+    assert words == (
+        "9.38 V. The limit is at least 9.346 V. Not sure enough: needs a meter good to 0.02 V."
+    )
+
+
+@pytest.mark.parametrize(
+    ("volts", "verdict"),
+    [(10.10, Verdict.GOOD), (9.70, Verdict.THIN), (8.90, Verdict.STOP)],
+)
+def test_load_test(volts: float, verdict: Verdict) -> None:
+    assert load_test(volts).verdict == verdict
+
+
+@pytest.mark.parametrize("missing", ["charged", "rested", "half_cca", "seconds", "battery_temp_c"])
+def test_load_test_with_something_not_entered(missing: str) -> None:
+    judgement = load_test(10.10, {k: v for k, v in TESTED.items() if k != missing})
+    assert judgement.verdict == Verdict.CANT_SAY
+    question = LOAD.condition(missing).question
+    assert [reason.words for reason in judgement.reasons] == [f"Not told: {question}"]
+
+
+PORT, STARBOARD = (64.0, 66.0, 65.0, 74.0), (64.0, 65.0, 66.0, 65.0)
+HEAD_LIMIT = Limit("°C", "Manual of the scenario's engine", "12", upper=80)
+
+
+def test_head_temperatures_of_twins() -> None:
+    port = read(HEAD.code, PORT, "°C", 1.5, RAN, where="port")
+    starboard = read(HEAD.code, STARBOARD, "°C", 1.5, RAN, where="starboard")
+    judgement = judge(HEAD, port, HEAD_LIMIT, twin=starboard)
+    assert judgement.verdict == Verdict.LOOK_AGAIN
+    told = [r.words for r in judgement.reasons]
+    assert "Point 4, port: 74 °C, 9 °C over its twin; 6 °C is the most." in told
+    assert all(words.startswith("Point 4, port") for words in told)
+    # It is the port side that strays: the starboard engine is not to be blamed for it.
+    assert judge(HEAD, starboard, HEAD_LIMIT, twin=port).verdict == Verdict.GOOD
+
+
+def compression(psi: tuple[float, ...], u: float, lower: float | None = None) -> Judgement:
+    limit = Limit("psi", "Manual", "31", lower=lower, lowest_over_highest=0.90)
+    return judge(COMPRESSION, read(COMPRESSION.code, psi, "psi", u, CRANKED), limit)
+
+
+def test_compression_uneven_but_not_sure() -> None:
+    judgement = compression((150, 148, 151, 134), 2)
+    assert judgement.verdict == Verdict.CANT_SAY
+    even = next(r for r in judgement.reasons if r.about == "even")
+    assert even.p == pytest.approx(0.145, abs=0.005)
+    assert even.words.startswith(
+        "Cylinder 4: 134 psi, 0.887 of the highest, 151 psi; 0.90 is the least. "
+        "Not sure enough: needs a gauge good to"
+    )
+
+
+def test_compression_old_engine() -> None:
+    judgement = compression((75, 75, 80, 78), 2)
+    assert judgement.about("even") == Verdict.CANT_SAY
+    assert judgement.p == pytest.approx(0.745, abs=0.005)
+    assert judgement.about("pressure") == Verdict.NO_LIMIT
+    assert judgement.verdict == Verdict.CANT_SAY
+
+
+def test_compression_even_without_a_pressure_limit_is_never_green() -> None:
+    judgement = compression((78, 79, 80, 79), 0.5)
+    assert judgement.about("even") == Verdict.GOOD
+    assert judgement.about("pressure") == Verdict.NO_LIMIT
+    assert judgement.verdict == Verdict.NO_LIMIT
+
+
+def test_compression_under_its_limit() -> None:
+    judgement = compression((78, 79, 80, 79), 0.5, lower=100)
+    assert judgement.verdict == Verdict.STOP
+    assert judgement.about("even") == Verdict.GOOD
+
+
+# --- rule by rule ---------------------------------------------------------------------------------
+
+
+def chance(z: float) -> float:
+    """Normal distribution, by the error function: not by the code under test."""
+    return (1 + erf(z / sqrt(2))) / 2
+
+
+# JCGM 106:2012, 7.3.3, examples 1 and 2; the third is its 7.4 with 12.5 to 16.3.
+@pytest.mark.parametrize(
+    ("value", "u", "lower", "upper", "p"),
+    [
+        (-5.47, 0.05, None, -5.40, 0.919),
+        (509.7, 8.6, 490, None, 0.989),
+        (13.6, 1.8, 12.5, 16.3, 0.663),
+    ],
+)
+def test_chance_within(
+    value: float, u: float, lower: float | None, upper: float | None, p: float
+) -> None:
+    limit = Limit("V", "JCGM 106:2012", "7.3", lower=lower, upper=upper)
+    judgement = judge(DROP, read(DROP.code, (value,), "V", u, {"cranking": True}), limit)
+    assert judgement.p == pytest.approx(p, abs=0.001)
+
+
+def test_what_can_hurt_must_be_surer() -> None:
+    # 18 to 25 N m, 24.0 read, u 0.6: 0.952 by JCGM 106:2012, 7.4. Enough for 0.95, not for 0.99.
+    torque = Limit("N m", "Manual", "8", lower=18, upper=25)
+    nut = judge(NUT, read(NUT.code, (24.0,), "N m", 0.6, LOCKED), torque)
+    assert nut.p == pytest.approx(0.952, abs=0.002)
+    assert nut.verdict == Verdict.CANT_SAY
+    drop = Limit("V", "Manual", "8", lower=18, upper=25)
+    assert (
+        judge(DROP, read(DROP.code, (24.0,), "V", 0.6, {"cranking": True}), drop).verdict
+        == Verdict.GOOD
+    )
+
+
+def test_battery_temperature_is_a_part_of_the_uncertainty() -> None:
+    # Between 30 and 20 °F the table moves 0.036 V a °C: 2 °C of standard uncertainty are 0.072 V,
+    # with a meter of 0.048 V 0.087 V in all (root of the sum of squares).
+    cold = {**TESTED, "battery_temp_c": -4.0, "thermometer_within_c": 2 * sqrt(3)}
+    judgement = load_test(10.0, cold, u=0.048)
+    assert judgement.u is not None
+    assert judgement.u[0] == pytest.approx(0.087, abs=0.0006)
+
+
+def test_a_limit_too_blurred_is_not_blamed_on_the_meter() -> None:
+    blurred = {**TESTED, "battery_temp_c": -4.0, "thermometer_within_c": 5.0}
+    assert "the limit itself is known to" in load_test(9.1, blurred, u=0.001).reasons[0].words
+
+
+def test_battery_too_cold_for_the_table() -> None:
+    judgement = load_test(10.0, {**TESTED, "battery_temp_c": -25.0})
+    assert judgement.verdict == Verdict.CANT_SAY
+    assert "warm it first" in judgement.reasons[0].words
+
+
+@pytest.mark.parametrize(("lower", "verdict"), [(9.0, Verdict.GOOD), (10.0, Verdict.STOP)])
+def test_limit_on_file_goes_before_the_table(lower: float, verdict: Verdict) -> None:
+    # 9.6 V at 7 °C passes the table's 9.346 V by 0.254 V.
+    own = Limit("V", "Sheet of this battery", "2", lower=lower)
+    assert judge(LOAD, read(LOAD.code, (9.6,), "V", 0.03, TESTED), own).verdict == verdict
+
+
+@pytest.mark.parametrize(
+    ("tool", "says"),
+    [
+        (None, "which meter was it read with"),
+        (Instrument("No. 4", "V", date(2031, 5, 1), u=0.03), "past its check"),
+        (Instrument("No. 4", "V", None, u=0.03), "until when does the check of No. 4 hold"),
+        (Instrument("No. 4", "V", CHECKED), "how far off can No. 4 be"),
+    ],
+)
+def test_instrument_that_proves_nothing(tool: Instrument | None, says: str) -> None:
+    reading = read(LOAD.code, (10.10,), "V", 0.03, TESTED, instrument=tool)
+    judgement = judge(LOAD, reading, LOAD_THIN)
+    assert judgement.verdict == Verdict.CANT_SAY
+    assert any(says in reason.words for reason in judgement.reasons)
+
+
+def test_instrument_on_the_last_day_of_its_check() -> None:
+    tool = Instrument("No. 4", "V", AT.date(), u=0.03)
+    reading = read(LOAD.code, (10.10,), "V", 0.03, TESTED, instrument=tool)
+    assert judge(LOAD, reading, LOAD_THIN).verdict == Verdict.GOOD
+
+
+def test_meter_by_its_maker() -> None:
+    # 0.5 % and two digits of 0.01 V at 12.60 V: within 0.083 V, 0.048 V as a rectangle (/√3).
+    meter = Instrument("No. 4", "V", CHECKED, within=0.02, within_share=0.005, resolution=0.01)
+    assert meter.u_at(12.60) == pytest.approx(0.048, abs=0.0005)
+
+
+def test_a_stop_stays_one_when_a_condition_is_missing() -> None:
+    judgement = load_test(8.90, {k: v for k, v in TESTED.items() if k != "charged"})
+    assert judgement.verdict == Verdict.STOP
+    assert rules(judgement) == {Rule.COUNTS, Rule.OUTSIDE}  # all rules ran, all reasons are shown
+
+
+def test_look_again_also_without_a_limit() -> None:
+    judgement = judge(HEAD, read(HEAD.code, PORT, "°C", 1.5, RAN), None)
+    assert judgement.verdict == Verdict.LOOK_AGAIN
+    assert rules(judgement) == {Rule.BOUNDS, Rule.NO_LIMIT}
+
+
+@pytest.mark.parametrize(("twin", "verdict"), [(70.0, Verdict.GOOD), (71.1, Verdict.LOOK_AGAIN)])
+def test_single_twin(twin: float, verdict: Verdict) -> None:
+    one, other = (read(HEAD.code, (t,), "°C", 1.0, RAN) for t in (65.0, twin))
+    assert judge(HEAD, one, HEAD_LIMIT, twin=other).verdict == verdict
+
+
+def test_bound_on_file_goes_first() -> None:
+    reading = read(HEAD.code, PORT, "°C", 1.0, RAN)
+    assert judge(HEAD, reading, replace(HEAD_LIMIT, others=9.0)).verdict == Verdict.GOOD
+    assert judge(HEAD, reading, replace(HEAD_LIMIT, others=8.9)).verdict == Verdict.LOOK_AGAIN
+
+
+def years(*values: float, code: str = HEAD.code, unit: str = "°C") -> list[Reading]:
+    """One reading a year, the last of them a year ago."""
+    answers = RAN if code == HEAD.code else TESTED
+    return [
+        read(code, (v,), unit, 0.03, answers, at=AT.replace(year=AT.year - back))
+        for back, v in zip(range(len(values), 0, -1), values, strict=True)
+    ]
+
+
+def test_out_of_its_last_years() -> None:
+    reading = read(HEAD.code, (70.0,), "°C", 1.0, RAN)
+    assert (
+        judge(HEAD, reading, HEAD_LIMIT, last_years=years(64, 63.9)).verdict == Verdict.LOOK_AGAIN
+    )
+    # One odd year does not move the middle of them.
+    assert judge(HEAD, reading, HEAD_LIMIT, last_years=years(66, 65, 20)).verdict == Verdict.GOOD
+
+
+@pytest.mark.parametrize(
+    ("before", "verdict"),
+    [
+        # Limit 9.346 V, 9.9 V now, by hand: 0.6 V a year lost is through it next year, 0.5 is not.
+        ((11.1, 10.5), Verdict.THIN),
+        ((10.9, 10.4), Verdict.GOOD),
+        ((10.5,), Verdict.GOOD),  # two points are no trend
+        ((8.7, 9.3), Verdict.GOOD),  # on the way up
+    ],
+)
+def test_trend(before: tuple[float, ...], verdict: Verdict) -> None:
+    reading = read(LOAD.code, (9.9,), "V", 0.03, TESTED)
+    judgement = judge(LOAD, reading, None, last_years=years(*before, code=LOAD.code, unit="V"))
+    assert judgement.verdict == verdict
+
+
+def test_readings_of_this_year_make_no_trend() -> None:
+    earlier = [
+        read(LOAD.code, (v,), "V", 0.03, TESTED, at=AT - timedelta(days=d))
+        for v, d in ((10.1, 2), (10.0, 1))
+    ]
+    reading = read(LOAD.code, (9.9,), "V", 0.03, TESTED)
+    assert judge(LOAD, reading, None, last_years=earlier).verdict == Verdict.GOOD
+
+
+def test_gear_case_needs_the_minutes_its_book_asks_for() -> None:
+    held = {"minutes": 5, "steady": True, "shafts_turned": True}
+    reading = read(GEAR.code, (12.0,), "psi", 0.3, held)
+    silent = Limit("psi", "Drive's book", "44", lower=10)
+    assert judge(GEAR, reading, silent).verdict == Verdict.CANT_SAY
+    assert judge(GEAR, reading, replace(silent, needs={"minutes": 10})).verdict == Verdict.CANT_SAY
+    judgement = judge(GEAR, reading, replace(silent, needs={"minutes": 5}))
+    assert judgement.verdict == Verdict.GOOD
+    # The way of measuring adds its part: 0.3 and 0.06 psi, root of the sum of squares.
+    assert judgement.u is not None
+    assert judgement.u[0] == pytest.approx(0.30594, abs=1e-4)
+    assert judge(GEAR, reading, None).verdict == Verdict.NO_LIMIT
+
+
+def test_units_may_differ_between_reading_limit_and_instrument() -> None:
+    psi = compression((150, 148, 151, 134), 2, lower=130)
+    kpa = 6.894757  # NIST SP 811
+    reading = read(COMPRESSION.code, (150, 148, 151, 134), "psi", 2, CRANKED)
+    gauge = Instrument("No. 4", "kPa", CHECKED, u=2 * kpa)
+    limit = Limit("bar", "Manual", "31", lower=1.3 * kpa, lowest_over_highest=0.9)
+    mixed = judge(COMPRESSION, replace(reading, instrument=gauge), limit)
+    assert mixed.verdict == psi.verdict
+    assert mixed.p == pytest.approx(psi.p, abs=1e-4)
+
+
+def test_bounds_between_temperatures_are_differences() -> None:
+    fahrenheit = read(HEAD.code, (149.0, 149.0, 159.0), "°F", 2, RAN)  # 10 °F are 5.6 °C
+    limit = Limit("°F", "Manual", "12", upper=176)
+    assert judge(HEAD, fahrenheit, limit).verdict == Verdict.GOOD
+    hotter = replace(fahrenheit, values=(149.0, 149.0, 160.0))  # 11 °F are 6.1 °C
+    assert judge(HEAD, hotter, limit).verdict == Verdict.LOOK_AGAIN
+
+
+def test_dead_cylinder_stops_without_a_pressure_limit() -> None:
+    assert compression((150, 148, 0, 149), 2).verdict == Verdict.STOP
+
+
+def test_gauge_that_barely_moved_compares_nothing() -> None:
+    judgement = compression((4, 4, 4, 4), 2)
+    assert judgement.verdict == Verdict.CANT_SAY
+    assert "too little for this gauge" in judgement.reasons[0].words
+
+
+def test_on_the_limit_itself() -> None:
+    limit = Limit("V", "Manual", "3", upper=0.5)
+    judgement = judge(DROP, read(DROP.code, (0.5,), "V", 0.01, {"cranking": True}), limit)
+    assert judgement.verdict == Verdict.CANT_SAY
+    assert "no meter decides that" in judgement.reasons[0].words
+
+
+# --- who waits, who clears -----------------------------------------------------------------------
+
+FUEL_LIMIT = Limit("kPa", "Manual", "20", lower=250, upper=350)
+
+
+def fuel(kpa: float, **more: object) -> tuple[Reading, Judgement]:
+    reading = read(FUEL.code, (kpa,), "kPa", 5, DRY, **more)
+    return reading, judge(FUEL, reading, FUEL_LIMIT)
+
+
+def test_what_holds_the_boat() -> None:
+    for volts, held in ((8.9, True), (9.38, True), (9.7, False), (10.1, False)):
+        assert holds(load_test(volts), LOAD) == held
+    assert holds(judge(HEAD, read(HEAD.code, PORT, "°C", 1.5, RAN), HEAD_LIMIT), HEAD)
+    assert not holds(compression((78, 79, 80, 79), 0.5), COMPRESSION)  # no limit, but not grave
+    assert holds(judge(FUEL, read(FUEL.code, (300,), "kPa", 5, DRY), None), FUEL)
+
+
+def test_who_may_clear() -> None:
+    assert who_may_clear(fuel(100)[1], FUEL) == Clearing.REPAIR
+    assert who_may_clear(fuel(250)[1], FUEL) == Clearing.REASON  # Can't say
+    assert who_may_clear(fuel(300)[1], FUEL) is None
+    assert who_may_clear(load_test(8.9), LOAD) == Clearing.REASON
+    assert who_may_clear(load_test(10.1), LOAD) is None
+
+
+def test_repair_and_another_persons_reading() -> None:
+    hour = timedelta(hours=1)
+    good, bad = fuel(300), fuel(100)
+    assert cleared_by_repair(FUEL, AT - hour, "Milo", *good) == ""
+    assert "before the repair" in cleared_by_repair(FUEL, AT, "Milo", *good)
+    assert cleared_by_repair(FUEL, AT - hour, "Ines", *good) == (
+        "Ines repaired it. Let someone else read it."
+    )
+    assert cleared_by_repair(FUEL, AT - hour, "Milo", *bad) == "The new reading says Stop."
+    own = read(LOAD.code, (10.1,), "V", 0.03, TESTED)
+    assert cleared_by_repair(LOAD, AT - hour, "Ines", own, load_test(10.1)) == ""
+
+
+def test_judgement_keeps_what_it_was_judged_by() -> None:
+    kept = json.loads(json.dumps(load_test(9.38).record()))
+    assert kept["verdict"] == "Can't say"
+    assert kept["limit"]["lower"] == pytest.approx(9.346)
+    assert kept["limit"]["source"]
+    assert kept["u"] == [pytest.approx(0.03)]
+    assert kept["rules_version"] == 1
+    assert kept["reasons"][0]["p"] == kept["p"] == pytest.approx(0.871, abs=0.0006)
+
+
+# --- for any reading -----------------------------------------------------------------------------
+
+VOLTS = st.floats(5, 15, allow_nan=False)
+U = st.floats(0.001, 1)
+
+
+@given(VOLTS, st.floats(0, 5), U)
+def test_more_volts_are_never_worse(volts: float, more: float, u: float) -> None:
+    low, high = load_test(volts, u=u), load_test(volts + more, u=u)
+    assert high.verdict.rank >= low.verdict.rank
+
+
+@given(VOLTS, U, st.floats(0.05, 1))
+def test_a_finer_meter_never_takes_a_good_back(volts: float, u: float, finer: float) -> None:
+    passing = {Verdict.GOOD, Verdict.THIN}
+    coarse, fine = load_test(volts, u=u).verdict, load_test(volts, u=u * finer).verdict
+    assert coarse not in passing or fine == coarse
+    assert coarse != Verdict.STOP or fine == Verdict.STOP
+
+
+@given(VOLTS, U)
+def test_the_meter_that_is_asked_for_decides(volts: float, u: float) -> None:
+    decides = load_test(volts, u=u).deciding_u
+    if decides is not None and decides > 1e-6:
+        assert load_test(volts, u=decides * 0.999).verdict != Verdict.CANT_SAY
+
+
+@given(VOLTS, U)
+def test_chance_by_the_error_function(volts: float, u: float) -> None:
+    assert load_test(volts, u=u).p == pytest.approx(chance((volts - 9.346) / u), abs=1e-6)
+
+
+@given(st.lists(st.floats(20, 300), min_size=1, max_size=8), st.floats(0.1, 3), st.booleans())
+def test_without_a_pressure_limit_nothing_is_green(psi: list[float], u: float, asked: bool) -> None:
+    limit = Limit("psi", "Manual", "31", lowest_over_highest=0.9) if asked else None
+    reading = read(COMPRESSION.code, tuple(psi), "psi", u, CRANKED)
+    assert judge(COMPRESSION, reading, limit).verdict.rank <= Verdict.NO_LIMIT.rank
+
+
+# --- refusals ------------------------------------------------------------------------------------
+
+
+def test_readings_that_do_not_fit() -> None:
+    one = read(HEAD.code, (65.0,), "°C", 1.5, RAN)
+    with pytest.raises(ValueError, match="give one kind"):
+        judge(LOAD, one, None)
+    with pytest.raises(ValueError, match="give one kind"):
+        judge(HEAD, replace(one, unit="kPa"), None)
+    with pytest.raises(ValueError, match="4 values, but 1 on the twin"):
+        judge(HEAD, replace(one, values=PORT), None, twin=one)
+    with pytest.raises(ValueError, match="has 2 values; give one"):
+        judge(LOAD, read(LOAD.code, (9.0, 9.1), "V", 0.03, TESTED), None)
+    with pytest.raises(ValueError, match="Told was 'long'; give a number in s"):
+        load_test(9.7, {**TESTED, "seconds": "long"})
+    with pytest.raises(ValueError, match="give a number for each place"):
+        replace(one, values=(float("nan"),))
+    with pytest.raises(ValueError, match="give a time with its zone"):
+        replace(one, at=AT.replace(tzinfo=None))
+
+
+def test_limits_and_instruments_that_can_not_be() -> None:
+    with pytest.raises(ValueError, match="no source"):
+        Limit("V", " ", "-")
+    with pytest.raises(ValueError, match="give the lower one first"):
+        Limit("V", "Manual", "3", lower=2, upper=1)
+    with pytest.raises(ValueError, match="beside a limit"):
+        Limit("V", "Manual", "3", lower=2, thin=-1)
+    with pytest.raises(ValueError, match="give 0 to 1"):
+        Limit("V", "Manual", "3", lowest_over_highest=90)
+    with pytest.raises(ValueError, match="no instrument is exact"):
+        Instrument("No. 4", "V", CHECKED, u=0)

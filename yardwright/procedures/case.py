@@ -1,0 +1,276 @@
+"""One reading with all that the rules look at: its limit, uncertainty, chances and comparisons."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+from math import hypot, sqrt
+from statistics import NormalDist, median
+
+from yardwright.calc.batteries import load_test_limit_v, load_test_slope_v_per_c
+from yardwright.calc.metrology import (
+    chance_ratio_at_least,
+    chance_within,
+    combined_u,
+    deciding_u,
+    deciding_u_for_ratio,
+)
+from yardwright.calc.units import convert_difference, kind_of, say
+from yardwright.procedures.quantities import Quantity, Table, Values
+from yardwright.procedures.readings import Limit, Reading
+from yardwright.refdata import Datum, curves
+
+STOP_AT = 0.05
+SURE = 0.95
+SURE_GRAVE = 0.99  # for what can sink, burn or hurt
+TREND_YEARS = 3  # two points are no trend
+
+EVEN = "even"
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One reading and what it is held against, everything in the reading's unit.
+
+    ``u`` is the uncertainty of each value with the limit's own, ``reading_u`` without; None is
+    *not known*. ``years`` holds the latest values of each earlier year.
+    """
+
+    quantity: Quantity
+    reading: Reading
+    limit: Limit | None
+    reading_u: tuple[float, ...] | None
+    u: tuple[float, ...] | None
+    twin: tuple[float, ...] | None
+    years: Mapping[int, tuple[float, ...]]
+    lacks: tuple[str, ...]
+    chances: tuple[float, ...]  # of each value; none without limit or uncertainty
+    even_chance: float | None
+
+    @property
+    def values(self) -> tuple[float, ...]:
+        """The values, in the order of their places."""
+        return self.reading.values
+
+    @property
+    def sure(self) -> float:
+        """The chance that is asked for."""
+        return SURE_GRAVE if self.quantity.grave else SURE
+
+    @property
+    def least_chance(self) -> float | None:
+        """The least of all chances; None where there is none."""
+        even = () if self.even_chance is None else (self.even_chance,)
+        return min((*self.chances, *even), default=None)
+
+    @property
+    def about_value(self) -> str:
+        """What the value itself is called where evenness is judged beside it."""
+        return kind_of(self.quantity.unit) if self.quantity.even else ""
+
+    @property
+    def has_even(self) -> bool:
+        """Lowest over highest is judged too."""
+        return self.quantity.even and len(self.values) > 1
+
+    @property
+    def least_share(self) -> float:
+        """The least of lowest over highest; 0 where none is on file."""
+        return (self.limit and self.limit.lowest_over_highest) or 0.0
+
+    def bound(self, name: str) -> float | None:
+        """Return a bound in the reading's unit: the one on file, else the quantity's own."""
+        filed: float | None = getattr(self.limit, name, None)
+        own: Datum | None = getattr(self.quantity, name)
+        if filed is not None or own is None:
+            return filed
+        return convert_difference(own.value, own.unit, self.reading.unit)
+
+    def twins(self, place: int) -> float | None:
+        """Return the twin's value, unless it is the twin that strays from its own others."""
+        if self.twin is None or _strays(self.values, place) < _strays(self.twin, place):
+            return None
+        return self.twin[place]
+
+    def others(self, place: int) -> float | None:
+        """Return the middle of the other places."""
+        rest = _rest(self.values, place)
+        return median(rest) if rest else None
+
+    def last_years(self, place: int) -> float | None:
+        """Return the middle of the earlier years."""
+        return median(values[place] for values in self.years.values()) if self.years else None
+
+    def change_a_year(self, place: int) -> float | None:
+        """Return the middle of the slopes between all pairs of years; None of fewer than three."""
+        points = [(year, values[place]) for year, values in self.years.items()]
+        points.append((self.reading.at.year, self.values[place]))
+        if len(points) < TREND_YEARS:
+            return None
+        return median((b[1] - a[1]) / (b[0] - a[0]) for a, b in combinations(points, 2))
+
+    def deciding_u(self, place: int) -> float:
+        """Return the uncertainty that would decide a value, the limit's own included."""
+        if self.limit is None:
+            raise ValueError("Without a limit there is nothing to decide.")
+        value, limit = self.values[place], self.limit
+        chance = self.sure if limit.margin(value) >= 0 else 1 - STOP_AT
+        return deciding_u(value, limit.lower, limit.upper, chance)
+
+    def even_deciding_u(self) -> float:
+        """Return the uncertainty of each value that would decide lowest over highest."""
+        holds = min(self.values) >= self.least_share * max(self.values)
+        chance = self.sure if holds else 1 - STOP_AT
+        return deciding_u_for_ratio(self.values, self.least_share, chance)
+
+
+def case_of(
+    quantity: Quantity,
+    reading: Reading,
+    filed: Limit | None,
+    twin: Reading | None,
+    last_years: Sequence[Reading],
+) -> Case:
+    """Put together what one reading is held against; for all of it see `verdict.judge`."""
+    _check_fits(quantity, reading, twin, last_years)
+    limit, no_table = _limit_for(quantity, reading, filed)
+    limit = limit and limit.in_unit(reading.unit)
+    reading_u = _reading_u(quantity, reading)
+    u = reading_u and tuple(combined_u(one, limit.u if limit else 0.0) for one in reading_u)
+    even_chance, too_coarse = _even_chance(reading, limit, reading_u)
+    lacks = (*_lacks(quantity, reading, limit, reading_u), no_table, too_coarse)
+    return Case(
+        quantity=quantity,
+        reading=reading,
+        limit=limit,
+        reading_u=reading_u,
+        u=u,
+        twin=twin.values_in(reading.unit) if twin else None,
+        years=_by_year(reading, last_years),
+        lacks=tuple(filter(None, lacks)),
+        chances=_chances(reading, limit, u),
+        even_chance=even_chance,
+    )
+
+
+def method_u(quantity: Quantity, unit: str) -> float:
+    """Return what the way of measuring adds to the uncertainty, in a unit."""
+    own = quantity.method_u
+    return 0.0 if own is None else convert_difference(own.value, own.unit, unit)
+
+
+def _check_fits(
+    quantity: Quantity, reading: Reading, twin: Reading | None, last_years: Sequence[Reading]
+) -> None:
+    for other in (reading, *([twin] if twin else []), *last_years):
+        if other.quantity != quantity.code or kind_of(other.unit) != kind_of(quantity.unit):
+            told = f"{other.quantity} in {other.unit}"
+            raise ValueError(f"{told} beside {quantity.code} in {quantity.unit}; give one kind.")
+    count = len(reading.values)
+    if quantity.values == Values.ONE and count != 1:
+        raise ValueError(f"{quantity.name} has {count} values; give one.")
+    if twin is not None and len(twin.values) != count:
+        raise ValueError(f"{count} values, but {len(twin.values)} on the twin; give as many.")
+
+
+def _limit_for(
+    quantity: Quantity, reading: Reading, filed: Limit | None
+) -> tuple[Limit | None, str]:
+    """Return the limit on file, else the table's; and why the table gives none."""
+    if filed is not None and filed.has_value:
+        return filed, ""
+    match quantity.table:
+        case Table.LOAD_TEST:
+            return _load_test_limit(quantity, reading, filed)
+        case None:
+            return filed, ""
+
+
+def _load_test_limit(
+    quantity: Quantity, reading: Reading, filed: Limit | None
+) -> tuple[Limit | None, str]:
+    temp, within = map(quantity.condition, ("battery_temp_c", "thermometer_within_c"))
+    if temp.answer(reading.conditions) is None:
+        return filed, ""  # the condition itself says so
+    temp_c, within_c = temp.number(reading.conditions), within.number(reading.conditions)
+    try:
+        lower_v, slope_v = load_test_limit_v(temp_c), load_test_slope_v_per_c(temp_c)
+    except ValueError as outside_table:
+        return filed, str(outside_table)
+    row = curves("batteries")["load_test_minimum"]
+    base = Limit("V", row.source, row.page) if filed is None else filed.in_unit("V")
+    u_v = combined_u(base.u, slope_v * within_c / sqrt(3))
+    return replace(base, source=row.source, page=row.page, lower=lower_v, u=u_v), ""
+
+
+def _reading_u(quantity: Quantity, reading: Reading) -> tuple[float, ...] | None:
+    instrument = reading.instrument
+    if instrument is None:
+        return None
+    besides = method_u(quantity, reading.unit)
+    parts = [instrument.u_at(value) for value in reading.values_in(instrument.unit)]
+    known = [
+        combined_u(convert_difference(u, instrument.unit, reading.unit), besides)
+        for u in parts
+        if u is not None
+    ]
+    return tuple(known) if len(known) == len(parts) else None
+
+
+def _lacks(
+    quantity: Quantity, reading: Reading, limit: Limit | None, u: tuple[float, ...] | None
+) -> Iterator[str]:
+    yield from quantity.lacking(reading.conditions, limit.needs if limit else None)
+    instrument = reading.instrument
+    if instrument is None:
+        yield f"Not told: which {quantity.tool} was it read with?"
+        return
+    if instrument.checked_until is None:
+        yield f"Not told: until when does the check of {instrument.name} hold?"
+    elif instrument.checked_until < reading.at.date():
+        yield f"{instrument.name} is past its check, which held until {instrument.checked_until}."
+    if u is None:
+        yield f"Not told: how far off can {instrument.name} be?"
+
+
+def _chances(
+    reading: Reading, limit: Limit | None, u: tuple[float, ...] | None
+) -> tuple[float, ...]:
+    if limit is None or not limit.has_value or u is None:
+        return ()
+    pairs = zip(reading.values, u, strict=True)
+    return tuple(chance_within(value, u_one, limit.lower, limit.upper) for value, u_one in pairs)
+
+
+def _even_chance(
+    reading: Reading, limit: Limit | None, u: tuple[float, ...] | None
+) -> tuple[float | None, str]:
+    """Return the chance of "lowest over highest", or why this gauge can't tell it."""
+    values = reading.values
+    if limit is None or limit.lowest_over_highest is None or u is None or len(values) < 2:
+        return None, ""
+    ratio, most_u = limit.lowest_over_highest, max(u)
+    if min(values) >= 5 * most_u:
+        return chance_ratio_at_least(values, most_u, ratio), ""
+    # A dead cylinder: the pair of lowest and highest alone says how small the chance is at most.
+    spare = min(values) - ratio * max(values)
+    at_most = NormalDist().cdf(spare / (most_u * hypot(1, ratio)))
+    if at_most <= STOP_AT:
+        return at_most, ""
+    return None, f"{say(min(values), reading.unit)} is too little for this gauge to compare."
+
+
+def _by_year(reading: Reading, last_years: Sequence[Reading]) -> dict[int, tuple[float, ...]]:
+    return {
+        earlier.at.year: earlier.values_in(reading.unit)
+        for earlier in sorted(last_years, key=lambda earlier: earlier.at)
+        if earlier.at.year < reading.at.year and len(earlier.values) == len(reading.values)
+    }
+
+
+def _rest(values: Sequence[float], place: int) -> list[float]:
+    return [value for at, value in enumerate(values) if at != place]
+
+
+def _strays(values: Sequence[float], place: int) -> float:
+    rest = _rest(values, place)
+    return abs(values[place] - median(rest)) if rest else 0.0

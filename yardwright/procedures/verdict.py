@@ -1,0 +1,378 @@
+"""Verdicts: what a reading says, in one of six words, with its reasons.
+
+Seven rules, and all of them run; the worst word counts and every reason is shown:
+
+1. A condition is not met, the instrument is past its check, or how far off it can be is not
+   known: *Can't say*.
+2. Within the limits with a chance of 0.05 or less: *Stop*.
+3. With less than 0.95, or 0.99 for what can sink, burn or hurt: *Can't say*, and what would decide.
+4. Out of its own bounds against its twin, the others on the engine, or its last years: *Look again*.
+5. No limit: *No limit on file*, never green.
+6. The margin is under the thin margin on file, or the trend is through the limit within a season:
+   *Thin*.
+7. Else: *Good*.
+
+The chance is that of a true value spread normally about the reading (JCGM 106:2012); of lowest
+over highest, by draws (JCGM 101:2008).
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from enum import StrEnum
+from functools import partial
+from math import floor, log10, sqrt
+
+from yardwright.calc.units import say
+from yardwright.procedures.case import EVEN, STOP_AT, Case, case_of, method_u
+from yardwright.procedures.quantities import Quantity
+from yardwright.procedures.readings import Limit, Reading
+
+RULES_VERSION = 1
+
+
+class Verdict(StrEnum):
+    """The six words, worst first."""
+
+    STOP = "Stop"
+    CANT_SAY = "Can't say"
+    LOOK_AGAIN = "Look again"
+    NO_LIMIT = "No limit on file"
+    THIN = "Thin"
+    GOOD = "Good"
+
+    @property
+    def rank(self) -> int:
+        """0 for the worst."""
+        return list(Verdict).index(self)
+
+
+class Rule(StrEnum):
+    """Which rule speaks."""
+
+    COUNTS = "does the reading count"
+    OUTSIDE = "outside the limit"
+    NOT_SURE = "sure enough"
+    BOUNDS = "its own bounds"
+    NO_LIMIT = "a limit on file"
+    THIN = "margin and trend"
+    GOOD = "nothing against it"
+
+
+class Clearing(StrEnum):
+    """Who clears what holds the boat."""
+
+    REPAIR = "only a repair and a new reading by another person"
+    REASON = "someone who may, with a reason"
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One thing a rule found. ``about`` is empty where a quantity is judged by one thing only."""
+
+    rule: Rule
+    verdict: Verdict
+    words: str
+    about: str = ""
+    p: float | None = None
+    deciding_u: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """The verdict and all that it was judged by, in the reading's unit; it is never changed.
+
+    ``p`` is the least chance of being within a limit, ``u`` the uncertainty of each value, the
+    limit's own included; None is *not known*.
+    """
+
+    verdict: Verdict
+    reasons: tuple[Reason, ...]
+    unit: str
+    p: float | None
+    u: tuple[float, ...] | None
+    limit: Limit | None
+    rules_version: int = RULES_VERSION
+
+    @property
+    def deciding_u(self) -> float | None:
+        """The standard uncertainty that would decide what is not sure; None where all is."""
+        return min((r.deciding_u for r in self.reasons if r.deciding_u is not None), default=None)
+
+    def about(self, what: str) -> Verdict:
+        """Return the verdict on one of the things judged, such as ``even`` or ``pressure``."""
+        return _worst(r for r in self.reasons if r.about in ("", what))
+
+    def record(self) -> dict[str, object]:
+        """Return it as plain values, to be kept beside the reading."""
+        return asdict(self) | {"deciding_u": self.deciding_u}
+
+
+def judge(
+    quantity: Quantity,
+    reading: Reading,
+    limit: Limit | None,
+    twin: Reading | None = None,
+    last_years: Sequence[Reading] = (),
+) -> Judgement:
+    """Judge one reading.
+
+    Parameters
+    ----------
+    quantity : Quantity
+        What was measured.
+    reading : Reading
+        The reading, in any unit of the quantity's kind; the sentences speak in that unit.
+    limit : Limit or None
+        What is on file for this boat. None: nothing is. Where the quantity has a table and
+        neither a lower nor an upper limit is on file, the table gives it.
+    twin : Reading or None
+        The same on the other engine or battery, place by place.
+    last_years : sequence of Reading
+        The same on this boat in earlier years; of each year the latest counts, and only readings
+        with as many values as this one.
+
+    Returns
+    -------
+    Judgement
+        The worst verdict of all rules, and every reason.
+
+    Raises
+    ------
+    ValueError
+        Readings of another quantity or kind of unit, a number of values that does not fit, an
+        answer of the wrong kind.
+    """
+    case = case_of(quantity, reading, limit, twin, last_years)
+    reasons = [reason for rule in RULES for reason in rule(case)]
+    reasons.extend(_good(case, reasons))
+    return Judgement(
+        verdict=_worst(reasons),
+        reasons=tuple(reasons),
+        unit=reading.unit,
+        p=case.least_chance,
+        u=case.u,
+        limit=case.limit,
+    )
+
+
+def holds(judgement: Judgement, quantity: Quantity) -> bool:
+    """Stop, Can't say and Look again hold the boat; so does no limit on what can sink, burn or hurt.
+
+    Parameters
+    ----------
+    judgement : Judgement
+        What was judged.
+    quantity : Quantity
+        What was measured.
+
+    Returns
+    -------
+    bool
+        Whether she waits for it.
+    """
+    return judgement.verdict.rank <= Verdict.LOOK_AGAIN.rank or (
+        judgement.verdict == Verdict.NO_LIMIT and quantity.grave
+    )
+
+
+def who_may_clear(judgement: Judgement, quantity: Quantity) -> Clearing | None:
+    """A Stop on ways in, fuel, lifting and steering is cleared by repair and another's reading only.
+
+    Parameters
+    ----------
+    judgement : Judgement
+        What was judged.
+    quantity : Quantity
+        What was measured.
+
+    Returns
+    -------
+    Clearing or None
+        None where it holds nothing.
+    """
+    if not holds(judgement, quantity):
+        return None
+    strict = judgement.verdict == Verdict.STOP and quantity.strict
+    return Clearing.REPAIR if strict else Clearing.REASON
+
+
+def cleared_by_repair(
+    quantity: Quantity,
+    repaired_at: datetime,
+    repaired_by: str,
+    reading: Reading,
+    judgement: Judgement,
+) -> str:
+    """Say why a repair and a new reading do not clear a Stop; empty if they do.
+
+    Parameters
+    ----------
+    quantity : Quantity
+        What was stopped.
+    repaired_at : datetime
+        When it was repaired.
+    repaired_by : str
+        By whom.
+    reading : Reading
+        The new one.
+    judgement : Judgement
+        What it says.
+
+    Returns
+    -------
+    str
+        A sentence with what to do, or nothing.
+    """
+    if reading.at <= repaired_at:
+        return "That reading is from before the repair. Read it again."
+    if quantity.strict and reading.by == repaired_by:
+        return f"{repaired_by} repaired it. Let someone else read it."
+    if holds(judgement, quantity):
+        return f"The new reading says {judgement.verdict}."
+    return ""
+
+
+def _counts(case: Case) -> Iterator[Reason]:
+    """A condition is not met, or the instrument is past its check or unknown: Can't say."""
+    for words in case.lacks:
+        yield Reason(Rule.COUNTS, Verdict.CANT_SAY, words)
+
+
+def _outside(case: Case) -> Iterator[Reason]:
+    """Within the limits with a chance of 0.05 or less: Stop."""
+    for place, p in enumerate(case.chances):
+        if p <= STOP_AT:
+            words = f"{_told(case, place)}. The limit is {_limit(case)}."
+            yield Reason(Rule.OUTSIDE, Verdict.STOP, words, case.about_value, p)
+    if case.even_chance is not None and case.even_chance <= STOP_AT:
+        yield Reason(Rule.OUTSIDE, Verdict.STOP, _even(case), EVEN, case.even_chance)
+
+
+def _not_sure(case: Case) -> Iterator[Reason]:
+    """Within the limits with less than the chance that is asked for: Can't say."""
+    reason = partial(Reason, Rule.NOT_SURE, Verdict.CANT_SAY)
+    for place, p in enumerate(case.chances):
+        if STOP_AT < p < case.sure:
+            decides = case.deciding_u(place)
+            words = f"{_told(case, place)}. The limit is {_limit(case)}. {_needs(case, decides)}"
+            yield reason(words, case.about_value, p, decides)
+    p_even = case.even_chance
+    if p_even is not None and STOP_AT < p_even < case.sure:
+        decides = case.even_deciding_u()
+        yield reason(f"{_even(case)} {_even_needs(case, decides)}", EVEN, p_even, decides)
+
+
+AGAINST: Mapping[str, tuple[str, Callable[[Case, int], float | None]]] = {
+    "twin": ("its twin", Case.twins),
+    "others": ("the others", Case.others),
+    "years": ("its last years", Case.last_years),
+}
+
+
+def _bounds(case: Case) -> Iterator[Reason]:
+    """Out of its own bounds against its twin, the others or its last years: Look again."""
+    for name, (words, against) in AGAINST.items():
+        bound = case.bound(name)
+        for place, value in enumerate(case.values):
+            other = against(case, place)
+            if bound is None or other is None or round(abs(value - other), 9) <= bound:
+                continue
+            by = f"{_say(case, abs(value - other))} {'over' if value > other else 'under'} {words}"
+            told = f"{_told(case, place)}, {by}; {_say(case, bound)} is the most."
+            yield Reason(Rule.BOUNDS, Verdict.LOOK_AGAIN, told)
+
+
+def _no_limit(case: Case) -> Iterator[Reason]:
+    """No limit, and none by a table: No limit on file, never green."""
+    has_value = case.limit is not None and case.limit.has_value
+    if not has_value and case.quantity.table is None:
+        yield _not_on_file(case, case.about_value)
+    if case.has_even and not case.least_share:
+        yield _not_on_file(case, EVEN)
+
+
+def _not_on_file(case: Case, about: str) -> Reason:
+    what = {EVEN: ", lowest over highest", "": ""}.get(about, f", {about}")
+    words = f"{case.quantity.name}{what}: no limit on file. Enter the manual's value and its page."
+    return Reason(Rule.NO_LIMIT, Verdict.NO_LIMIT, words, about)
+
+
+def _thin(case: Case) -> Iterator[Reason]:
+    """The margin is under the thin margin on file, or the trend is through the limit in a season."""
+    limit = case.limit
+    if limit is None or not limit.has_value:
+        return
+    reason = partial(Reason, Rule.THIN, Verdict.THIN, about=case.about_value)
+    for place, value in enumerate(case.values):
+        margin, told = limit.margin(value), _told(case, place)
+        if limit.thin is not None and 0 <= margin < limit.thin:
+            spare = f"{_say(case, margin)} within the limit, {_limit(case)}"
+            yield reason(words=f"{told}, {spare}; {_say(case, limit.thin)} is wanted.")
+        change = case.change_a_year(place)
+        if margin >= 0 and change is not None and limit.margin(value + change) < 0:
+            pace = f"{_say(case, abs(change))} {'more' if change > 0 else 'less'} each year"
+            yield reason(words=f"{told}, {pace}: through the limit within a season.")
+
+
+RULES = (_counts, _outside, _not_sure, _bounds, _no_limit, _thin)
+
+
+def _good(case: Case, against: Sequence[Reason]) -> Iterator[Reason]:
+    """Nothing against it: Good."""
+    taken = {reason.about for reason in against}
+    if "" in taken:
+        return
+    if case.about_value not in taken:
+        place = case.chances.index(min(case.chances))
+        words = f"{_told(case, place)}. The limit is {_limit(case)}."
+        yield Reason(Rule.GOOD, Verdict.GOOD, words, case.about_value, case.chances[place])
+    if case.has_even and EVEN not in taken:
+        yield Reason(Rule.GOOD, Verdict.GOOD, _even(case), EVEN, case.even_chance)
+
+
+def _worst(reasons: Iterable[Reason]) -> Verdict:
+    return min((reason.verdict for reason in reasons), key=lambda verdict: verdict.rank)
+
+
+def _say(case: Case, value: float) -> str:
+    return say(value, case.reading.unit, 4)
+
+
+def _told(case: Case, place: int) -> str:
+    """Say a value with its place and side: ``Point 4, port: 74 °C``."""
+    named = ", ".join(filter(None, (case.quantity.place(place + 1), case.reading.where)))
+    return f"{named}: {_say(case, case.values[place])}".removeprefix(": ")
+
+
+def _limit(case: Case) -> str:
+    lower, upper = (case.limit.lower, case.limit.upper) if case.limit else (None, None)
+    if lower is not None and upper is not None:
+        return f"{_say(case, lower)} to {_say(case, upper)}"
+    at_least = f"at least {_say(case, lower)}" if lower is not None else ""
+    return at_least or (f"at most {_say(case, upper)}" if upper is not None else "not on file")
+
+
+def _even(case: Case) -> str:
+    low, high = min(case.values), max(case.values)
+    told = f"{_told(case, case.values.index(low))}, {low / high:.3f} of the highest"
+    return f"{told}, {_say(case, high)}; {case.least_share:.2f} is the least."
+
+
+def _needs(case: Case, decides: float) -> str:
+    besides = case.limit.u if case.limit else 0.0
+    if 0 < decides <= besides:
+        return f"Not sure enough: the limit itself is known to {_say(case, besides)} only."
+    return _even_needs(case, sqrt(decides**2 - besides**2) if decides else 0.0)
+
+
+def _even_needs(case: Case, decides: float) -> str:
+    """Say what would decide: the tool's part of it, rounded down to two digits."""
+    tool, besides = case.quantity.tool, method_u(case.quantity, case.reading.unit)
+    if decides == 0:
+        return f"Not sure enough: it stands on the limit itself, and no {tool} decides that."
+    if decides <= besides:
+        return f"Not sure enough, and no {tool} decides it: this way of measuring is too coarse."
+    tool_u = sqrt(decides**2 - besides**2)
+    digit = 10.0 ** (floor(log10(tool_u)) - 1)
+    return f"Not sure enough: needs a {tool} good to {_say(case, floor(tool_u / digit) * digit)}."
