@@ -83,7 +83,7 @@ class Part(models.Model):
     arrives = models.DateTimeField(null=True, blank=True)
 
     class Meta:
-        ordering = ("name",)
+        ordering = ("pk",)
 
     def __str__(self) -> str:
         return self.name

@@ -1,8 +1,11 @@
 """Questions about boats. Nothing here writes."""
 
+from itertools import chain, combinations, product
+from string import ascii_uppercase
+
 from django.db.models import QuerySet
 
-from yardwright.fleet.models import Boat, Limit, WayIn, Work
+from yardwright.fleet.models import Boat, Limit, Part, WayIn, Work
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.steps import Has
@@ -75,3 +78,39 @@ def limits_on_file(boat: Boat, quantity: str) -> Limit | None:
     if own is not None or not boat.engine:
         return own
     return filed.filter(boat__isnull=True, engine=boat.engine).last()
+
+
+def parts() -> tuple[season.Part, ...]:
+    return tuple(season.Part(row.name, row.arrives) for row in Part.objects.all())
+
+
+def limits() -> tuple[season.Limit, ...]:
+    """The limits that hold now: of each quantity for each kind or boat, the newest."""
+    newest = {
+        (row.quantity, row.engine, row.boat_id): row
+        for row in Limit.objects.select_related("boat")  # oldest first
+    }
+    return tuple(limit(row) for row in newest.values())
+
+
+def limit(row: Limit) -> season.Limit:
+    return season.Limit(
+        quantity=row.quantity,
+        unit=row.unit,
+        source=row.source,
+        page=row.page,
+        lower=row.lower,
+        upper=row.upper,
+        thin=row.thin,
+        u=row.u,
+        engine=row.engine,
+        boat=row.boat.name if row.boat else "",
+    )
+
+
+def free_tag(name: str, taken: set[str]) -> str:
+    """Three letters that no other boat carries, from the boat's name where they can be."""
+    letters = [letter for letter in name.upper() if letter in ascii_uppercase]
+    from_name = combinations(letters, 3)
+    every = product(ascii_uppercase, repeat=3)
+    return next(tag for three in chain(from_name, every) if (tag := "".join(three)) not in taken)

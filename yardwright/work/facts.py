@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from yardwright.fleet.models import Boat
-from yardwright.procedures.put_backs import Before, Harm, Proof
+from yardwright.procedures.put_backs import Proof, Undone
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Lift, Person, Place
@@ -72,31 +72,19 @@ def _mark(entry: Entry, of: Fact | None, received_at: datetime) -> str:
     return ""
 
 
-def add_undone(
-    entry: Entry,
-    boat: Boat,
-    what: str,
-    *,
-    harm: Harm,
-    if_forgotten: str,
-    before: Before,
-    proof: Proof,
-    second: bool = False,
-    lies: str = "",
-    fitting: str = "",
-    code: str = "",
-) -> Fact:
+def add_undone(entry: Entry, boat: Boat, thing: Undone) -> Fact:
+    """Who and when are the entry's own."""
     body = {
-        "harm": harm,
-        "if_forgotten": if_forgotten,
-        "before": before,
-        "proof": proof,
-        "second": second,
-        "lies": lies,
-        "fitting": fitting,
-        "code": code,
+        "harm": thing.harm,
+        "if_forgotten": thing.if_forgotten,
+        "before": thing.before,
+        "also_before": thing.also_before,
+        "proof": thing.proof,
+        "second": thing.second,
+        "lies": thing.lies,
+        "fitting": thing.fitting,
     }
-    return _add(entry, Kind.UNDONE, boat, what, body)
+    return _add(entry, Kind.UNDONE, boat, thing.what, body)
 
 
 def add_put_back(entry: Entry, undone: Fact, proof: Proof) -> Fact:

@@ -85,23 +85,21 @@ def undone_value(fact: Fact, put_backs: Sequence[Fact], signed: Fact | None) -> 
         lies=body["lies"],
         fitting=body["fitting"],
         second=body["second"],
-        put_back=put_back(put_backs, second=body["second"]),
+        also_before=Before(body["also_before"]) if body["also_before"] else None,
+        put_back=put_back(put_backs),
         signed_off=SignOff(signed.done_at, signed.by.name, signed.body["how"]) if signed else None,
     )
 
 
-def put_back(put_backs: Sequence[Fact], *, second: bool) -> PutBack | None:
-    """Closed by the first proof; where a second person is asked for, by the first from another."""
+def put_back(put_backs: Sequence[Fact]) -> PutBack | None:
+    """The first proof, and the first person beside the prover who proved it too."""
     if not put_backs:
         return None
     first = put_backs[0]
-    proof = Proof(first.body["proof"])
-    if not second:
-        return PutBack(first.done_at, first.by.name, proof)
-    for other in put_backs[1:]:
-        if other.by_id != first.by_id:
-            return PutBack(other.done_at, first.by.name, proof, other.by.name)
-    return None
+    others = [fact.by.name for fact in put_backs if fact.by_id != first.by_id]
+    return PutBack(
+        first.done_at, first.by.name, Proof(first.body["proof"]), others[0] if others else ""
+    )
 
 
 def look(fact: Fact) -> Look:

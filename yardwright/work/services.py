@@ -23,17 +23,7 @@ def undo(entry: Entry, boat: Boat, kind: PutBackKind, lies: str, fitting: str = 
     if kind.barrier and not fitting:
         raise Refused(f"Which fitting does {kind.what} open?", "Choose it among her ways in.")
     return facts.add_undone(
-        entry,
-        boat,
-        kind.what,
-        harm=kind.harm,
-        if_forgotten=kind.if_forgotten,
-        before=kind.before,
-        proof=kind.proof,
-        second=kind.second,
-        lies=lies,
-        fitting=fitting,
-        code=kind.code,
+        entry, boat, kind.undone(entry.done_at, entry.by.name, lies=lies, fitting=fitting)
     )
 
 
@@ -42,7 +32,7 @@ def put_back(entry: Entry, undone: Fact, proof: Proof) -> Fact:
     """Prove one undone thing back. Sending the same UUID again changes nothing."""
     need(entry.by, Right.PROVE)
     asked = Proof(undone.body["proof"])
-    if list(Proof).index(proof) < list(Proof).index(asked):
+    if proof.rank < asked.rank:
         raise Refused(f"{proof.capitalize()} is not enough here.", f"It asks for: {asked}.")
     if undone.body["second"]:
         _refuse_own_second(entry, undone)
@@ -103,7 +93,8 @@ def do_step(
     for code in step.opens:
         opened = Entry(_part_of(entry, code), entry.by, entry.done_at)
         undo(opened, boat, kinds[code], lies.get(code, ""), fittings.get(code, ""))
-    for undone in queries.open_undone().filter(boat=boat, body__code__in=step.proves):
+    proves = [kinds[code].what for code in step.proves]
+    for undone in queries.open_undone().filter(boat=boat, what__in=proves):
         proven = Entry(_part_of(entry, str(undone.pk)), entry.by, entry.done_at)
         put_back(proven, undone, Proof(undone.body["proof"]))
     return done

@@ -20,6 +20,7 @@ class Yard(models.Model):
     datum = models.CharField(max_length=12)
     epoch = models.CharField(max_length=20, blank=True)
     station = models.CharField(max_length=12, blank=True)
+    tide_source = models.CharField(max_length=160, blank=True)  # who printed the typed table
     sill_height_m = models.FloatField(null=True, blank=True)  # None: never measured
     sill_datum = models.CharField(max_length=12, blank=True)
     sill_epoch = models.CharField(max_length=20, blank=True)
@@ -55,9 +56,10 @@ class Lift(models.Model):
     closes = models.TimeField()
     launch_min = models.PositiveIntegerField()
     aside_min = models.PositiveIntegerField(null=True, blank=True)
+    weekdays = models.JSONField(default=list)  # [0, 1, 2, 3, 4]: Monday to Friday
 
     class Meta:
-        ordering = ("name",)
+        ordering = ("pk",)
 
     def __str__(self) -> str:
         return self.name
@@ -69,7 +71,7 @@ class Place(models.Model):
     berths = models.PositiveIntegerField()
 
     class Meta:
-        ordering = ("name",)
+        ordering = ("pk",)
 
     def __str__(self) -> str:
         return self.name
@@ -91,7 +93,7 @@ class Person(models.Model):
     works_here = models.BooleanField(default=True)
 
     class Meta:
-        ordering = ("name",)
+        ordering = ("pk",)
 
     def __str__(self) -> str:
         return self.name
@@ -105,7 +107,7 @@ class Instrument(models.Model):
     checked_until = models.DateField(null=True, blank=True)
 
     class Meta:
-        ordering = ("name",)
+        ordering = ("pk",)
         constraints = (
             models.UniqueConstraint(fields=("name", "quantity"), name="instrument_once_a_quantity"),
         )

@@ -2,10 +2,12 @@
 
 from django.db.backends.base.base import BaseDatabaseWrapper
 
+FACT_TABLES = ("work_fact", "fleet_limit")
+KEY = "uuid"
 STAYS = "Facts stay. Record a correction instead."
 
 
-def statements(vendor: str, table: str, key: str) -> list[str]:
+def statements(vendor: str, table: str) -> list[str]:
     """The SQL that makes one table append-only."""
     if vendor == "sqlite":
         stop = f"BEGIN SELECT RAISE(ABORT, '{STAYS}'); END"
@@ -14,7 +16,7 @@ def statements(vendor: str, table: str, key: str) -> list[str]:
             f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table} {stop}",
             # REPLACE deletes without firing the trigger above
             f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} WHEN EXISTS "
-            f"(SELECT 1 FROM {table} WHERE {key} = NEW.{key}) {stop}",
+            f"(SELECT 1 FROM {table} WHERE {KEY} = NEW.{KEY}) {stop}",
         ]
     return [
         f"CREATE OR REPLACE FUNCTION {table}_stays() RETURNS trigger LANGUAGE plpgsql AS "
@@ -33,9 +35,9 @@ def names(vendor: str, table: str) -> list[str]:
     return [f"{table}_no_change", f"{table}_no_truncate"]
 
 
-def put(connection: BaseDatabaseWrapper, table: str, key: str) -> None:
+def put(connection: BaseDatabaseWrapper, table: str) -> None:
     with connection.cursor() as cursor:
-        for statement in statements(connection.vendor, table, key):
+        for statement in statements(connection.vendor, table):
             cursor.execute(statement)
 
 

@@ -7,7 +7,7 @@ class Migration(migrations.Migration):
     dependencies = [("work", "0001_initial")]
     operations = [
         migrations.RunPython(
-            lambda apps, schema: triggers.put(schema.connection, "work_fact", "uuid"),
+            lambda apps, schema: triggers.put(schema.connection, "work_fact"),
             lambda apps, schema: triggers.lift(schema.connection, "work_fact"),
         )
     ]

@@ -1,0 +1,257 @@
+"""The whole yard as season values, and season values into the yard."""
+
+from dataclasses import dataclass
+from datetime import datetime, time
+from uuid import UUID, uuid5
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from yardwright.fleet import queries as fleet
+from yardwright.fleet.models import Boat, Limit, Owner, Part, WayIn, Work
+from yardwright.procedures.put_backs import Undone
+from yardwright.season import model as season
+from yardwright.work import facts, queries
+from yardwright.work.facts import Entry
+from yardwright.yard import clock
+from yardwright.yard import queries as yard
+from yardwright.yard.models import Instrument, Lift, Person, Place, Tide, Yard
+from yardwright.yard.refused import Refused
+
+SPACE = UUID(
+    "6f0c5f4e-3a55-4f8a-9d6c-5a1d3f1f2b10"
+)  # facts from a file keep their UUID on a repeat
+
+
+def the_season() -> season.Season:
+    """Everything that the core can be asked about, as it stands now."""
+    row = clock.the_yard()
+    return season.Season(
+        version=season.VERSION,
+        yard=yard.yard(row),
+        water=yard.water(row),
+        lifts=yard.lifts(),
+        people=yard.people(),
+        places=yard.places(),
+        parts=fleet.parts(),
+        limits=fleet.limits(),
+        instruments=yard.instruments(),
+        boats=tuple(queries.values(fleet.boats().order_by("pk"))),
+    )
+
+
+@transaction.atomic
+def take_in(given: season.Season, by: str) -> None:
+    """Fill an empty yard from a season file; ``by`` names the person who brings it.
+
+    Raises
+    ------
+    Refused
+        There are boats already: a season file is a whole yard, not an addition.
+    """
+    if Boat.objects.exists():
+        raise Refused(
+            "This yard has boats already.", "Bring a season file into an empty yard only."
+        )
+    _take_yard(given)
+    people = _take_people(given)
+    bringer = people.get(by) or Person.objects.create(name=by)
+    _take_fleet(given, bringer)
+    rows = {row.name: row for row in Boat.objects.all()}
+    for boat in given.boats:
+        _take_facts(given, boat, _Pen(rows[boat.name], people), bringer.name)
+
+
+def _take_yard(given: season.Season) -> None:
+    sill, water, known = given.water.sill, given.water, given.yard
+    values = {
+        "name": known.name,
+        "zone": known.zone,
+        "first_day": known.first_day,
+        "last_day": known.last_day,
+        "latitude": known.latitude,
+        "longitude": known.longitude,
+        "sling_bight_m": known.sling_bight_m,
+        "margin_m": known.margin_m,
+        "datum": water.datum,
+        "epoch": water.epoch,
+        "station": water.station,
+        "tide_source": water.source,
+        "sill_height_m": sill.height_m,
+        "sill_datum": sill.datum,
+        "sill_epoch": sill.epoch,
+        "sill_measured_on": sill.measured_on,
+        "sill_measured_by": sill.measured_by,
+    }
+    row, _ = Yard.objects.update_or_create(pk=_yard_pk(), defaults=values)
+    clock.remember(row)
+    Tide.objects.all().delete()
+    Tide.objects.bulk_create(Tide(at=t.at, height_m=t.height_m, high=t.high) for t in water.table)
+    Lift.objects.bulk_create(
+        Lift(
+            name=lift.name,
+            kind=lift.kind,
+            rating_kg=lift.rating_kg,
+            sling_rating_kg=lift.sling_rating_kg,
+            opens=lift.opens,
+            closes=lift.closes,
+            launch_min=lift.launch_min,
+            aside_min=lift.aside_min,
+            weekdays=[*lift.weekdays],
+        )
+        for lift in given.lifts
+    )
+    Place.objects.bulk_create(
+        Place(name=place.name, kind=place.kind, berths=place.berths) for place in given.places
+    )
+    Instrument.objects.bulk_create(
+        Instrument(
+            name=one.name,
+            quantity=one.quantity,
+            u=one.u,
+            unit=one.unit,
+            checked_until=one.checked_until,
+        )
+        for one in given.instruments
+    )
+
+
+def _yard_pk() -> int:
+    first = Yard.objects.first()
+    return first.pk if first else 1
+
+
+def _take_people(given: season.Season) -> dict[str, Person]:
+    for person in given.people:
+        Person.objects.update_or_create(
+            name=person.name,
+            defaults={
+                "trades": [*person.trades],
+                "hours": [[f"{a:%H:%M}", f"{b:%H:%M}"] for a, b in person.hours],
+                "weekdays": [*person.weekdays],
+                "off": [day.isoformat() for day in person.off],
+                "rights": sorted(person.rights),
+                "learner": person.learner,
+            },
+        )
+    return {person.name: person for person in Person.objects.all()}
+
+
+def _take_fleet(given: season.Season, bringer: Person) -> None:
+    Part.objects.bulk_create(Part(name=part.name, arrives=part.arrives) for part in given.parts)
+    parts = {part.name: part for part in Part.objects.all()}
+    owners = {
+        boat.owner.name: Owner(name=boat.owner.name, phone=boat.owner.phone, email=boat.owner.email)
+        for boat in given.boats
+        if boat.owner
+    }
+    Owner.objects.bulk_create(owners.values())
+    owners = {owner.name: owner for owner in Owner.objects.all()}
+    tags = {boat.tag for boat in given.boats}
+    for boat in given.boats:
+        tag = boat.tag or fleet.free_tag(boat.name, tags)
+        tags.add(tag)
+        row = Boat.objects.create(
+            name=boat.name,
+            tag=tag,
+            owner=owners[boat.owner.name] if boat.owner else None,
+            hull_number=boat.hull_number,
+            has=sorted(boat.has),
+            engine=boat.engine,
+            draft_m=boat.draft_m,
+            length_m=boat.length_m,
+            beam_m=boat.beam_m,
+            weight_kg=boat.weight_kg,
+            weight_within=boat.weight_within,
+            centre_m=boat.centre_m,
+            centre_within_m=boat.centre_within_m,
+            sling_aft_m=boat.slings_m[0] if boat.slings_m else None,
+            sling_forward_m=boat.slings_m[1] if boat.slings_m else None,
+            watch_min=boat.watch_min,
+        )
+        WayIn.objects.bulk_create(
+            WayIn(
+                boat=row,
+                place_in_list=place,
+                name=way.name,
+                kind=way.kind,
+                outside=way.outside,
+                inside=way.inside,
+                bore_m=way.bore_m,
+                depth_m=way.depth_m,
+            )
+            for place, way in enumerate(boat.ways_in)
+        )
+        Work.objects.bulk_create(
+            Work(
+                boat=row,
+                place_in_list=place,
+                what=piece.what,
+                trade=piece.trade,
+                minutes=piece.minutes,
+                after=[*piece.after],
+                part=parts[piece.part] if piece.part else None,
+            )
+            for place, piece in enumerate(boat.work)
+        )
+    boats = {boat.name: boat for boat in Boat.objects.all()}
+    for limit in given.limits:
+        Limit.objects.create(
+            quantity=limit.quantity,
+            engine=limit.engine,
+            boat=boats[limit.boat] if limit.boat else None,
+            lower=limit.lower,
+            upper=limit.upper,
+            unit=limit.unit,
+            thin=limit.thin,
+            u=limit.u,
+            source=limit.source,
+            page=limit.page,
+            filed_by=bringer,
+            filed_at=clock.now(),
+        )
+
+
+@dataclass
+class _Pen:
+    """Writes one boat's facts with UUIDs made of what they say: the same file, the same facts."""
+
+    boat: Boat
+    people: dict[str, Person]
+
+    def entry(self, by: str, at: datetime, *about: str) -> Entry:
+        who = self.people.get(by)
+        if who is None:
+            who = self.people[by] = Person.objects.create(name=by, works_here=False)
+        uuid = uuid5(SPACE, "|".join((self.boat.name, at.isoformat(), by, *about)))
+        return Entry(uuid, who, at)
+
+
+def _take_facts(given: season.Season, boat: season.Boat, pen: _Pen, bringer: str) -> None:
+    begins = datetime.combine(given.yard.first_day, time(), ZoneInfo(given.yard.zone))
+    place = Place.objects.get(name=boat.place) if boat.place else None
+    facts.add_moved(pen.entry(bringer, begins, "moved"), pen.boat, boat.state, place, boat.berth)
+    days = {stage: getattr(boat.promise, stage) for stage in ("wished", "pencil", "ink")}
+    for stage, day in days.items():
+        if day is not None:
+            facts.add_promised(pen.entry(bringer, begins, stage), pen.boat, stage, day)
+    for thing in boat.undone:
+        _take_undone(thing, pen)
+    for look in boat.looks:
+        made = pen.entry(look.by, look.at, "looked", look.at_what)
+        facts.add_looked(made, pen.boat, look.at_what, holds=look.holds, words=look.words)
+    for one in boat.disturbed:
+        made = pen.entry(bringer, one.at, "disturbed", one.by_what, one.fitting)
+        facts.add_disturbed(made, pen.boat, one.by_what, one.fitting)
+
+
+def _take_undone(thing: Undone, pen: _Pen) -> None:
+    undone = facts.add_undone(pen.entry(thing.by, thing.at, "undone", thing.what), pen.boat, thing)
+    back, signed = thing.put_back, thing.signed_off
+    if back is not None:
+        for by in filter(None, (back.by, back.seen_by)):
+            made = pen.entry(by, back.at, "put back", thing.what)
+            facts.add_put_back(made, undone, back.proof)
+    if signed is not None:
+        made = pen.entry(signed.by, signed.at, "signed off", thing.what)
+        facts.add_signed_off(made, undone, signed.how)
