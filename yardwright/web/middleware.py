@@ -21,6 +21,7 @@ def request_log(answer: Answer) -> Answer:
         request_id, start = uuid4().hex[:12], perf_counter()
         response = answer(request)
         response["X-Request-Id"] = request_id
+        response["Content-Security-Policy"] = "default-src 'self'; frame-ancestors 'none'"
         route = request.resolver_match.route if request.resolver_match else "-"
         took_ms = (perf_counter() - start) * 1000
         log.info(

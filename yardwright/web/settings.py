@@ -44,6 +44,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "yardwright.web.middleware.yard_time",
+    "yardwright.web.kept.logged_out_post",
 ]
 ROOT_URLCONF = "yardwright.web.urls"
 WSGI_APPLICATION = "yardwright.web.wsgi.application"
