@@ -7,6 +7,7 @@ from math import cos, radians
 import pytest
 
 from tests.tides import official
+from tests.tides.official import misses, rounded_days
 from yardwright.tides.stations import nearest, station
 from yardwright.tides.subordinate import Subordinate
 from yardwright.tides.water import wind_decides
@@ -23,6 +24,15 @@ def test_constants_and_datums_are_noaas() -> None:
         }
         assert shipped.datums_m.items() >= record.datums_m.items()
         assert shipped.epoch == "1983-2001"
+
+
+def test_shipped_stations_give_the_printed_tables() -> None:
+    for record in official.stations():
+        for printed in record.weeks:
+            found = station(record.id).water().extremes(*rounded_days(printed, 7))
+            off_min, off_m = misses(found, printed)
+            assert off_min <= 1, record.name
+            assert off_m <= 0.004, record.name
 
 
 def test_offsets_are_noaas() -> None:

@@ -1,6 +1,7 @@
 """Windows of the harmonic water against a look every minute, and what must hold near their edges."""
 
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 from tests.tides import official
 from yardwright.tides.harmonic import Harmonic
 from yardwright.tides.stations import station
-from yardwright.tides.water import Interval, Water
+from yardwright.tides.water import Interval, Turn, Water
 
 MINUTE = timedelta(minutes=1)
 
@@ -79,6 +80,25 @@ def test_step_at_new_year_does_not_split_or_stretch_a_window() -> None:
     assert sum(w.start < new_year < w.end for w in within) == 1
     between = water.windows(new_year - day, new_year + day, (before_m + after_m) / 2)
     assert [new_year in (w.start, w.end) for w in between].count(True) == 1
+
+
+def test_high_and_low_alternate_also_where_the_step_turns_the_tide() -> None:
+    # At Village Cove the level rises until New Year 2037, 00:00 UTC, and falls from there.
+    new_year = datetime(2037, 1, 1, tzinfo=UTC)
+    day = timedelta(days=1)
+    turns = station("9464212").water().extremes(new_year - day, new_year + day)
+    assert any(turn.at == new_year and turn.turn == Turn.HW for turn in turns)
+    assert all(before.turn != after.turn for before, after in pairwise(turns))
+
+
+def test_pieces_make_the_year() -> None:
+    # Friday Harbor 2025: every third hour cut through, also between the two of a near-flat pair.
+    water = official.friday_harbor()[0]
+    start, piece = datetime(2025, 1, 1, 8, tzinfo=UTC), timedelta(hours=3)
+    pieces = [water.extremes(start + n * piece, start + (n + 1) * piece) for n in range(8 * 365)]
+    one_by_one = [(turn.at.replace(microsecond=0), turn.turn) for one in pieces for turn in one]
+    year = water.extremes(start, start + 8 * 365 * piece)
+    assert one_by_one == [(turn.at.replace(microsecond=0), turn.turn) for turn in year]
 
 
 def test_clock_change_counts_real_minutes() -> None:
