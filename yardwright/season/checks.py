@@ -1,0 +1,101 @@
+"""The checks of one boat, from what a season knows of her."""
+
+from collections.abc import Iterator
+from datetime import datetime
+
+from yardwright.procedures import float_check as floating
+from yardwright.procedures import land_check as standing
+from yardwright.procedures import put_backs
+from yardwright.procedures import start_check as starting
+from yardwright.procedures.put_backs import Undone
+from yardwright.procedures.quantities import quantity
+from yardwright.procedures.readings import Reading
+from yardwright.procedures.steps import Has
+from yardwright.procedures.verdict import Judgement, judge
+from yardwright.procedures.water_order import EngineKind, Supply
+from yardwright.procedures.ways_in import WaysIn, after_put_backs
+from yardwright.season.model import Boat, Limit, Season
+
+
+def boat_named(season: Season, name: str) -> Boat:
+    """Find a boat by her name, her tag or her hull number.
+
+    Raises
+    ------
+    ValueError
+        There is none; lists those there are.
+    """
+    for boat in season.boats:
+        if name and name in (boat.name, boat.tag, boat.hull_number):
+            return boat
+    there = ", ".join(boat.name for boat in season.boats) or "none"
+    raise ValueError(f"No boat {name!r}. There are: {there}.")
+
+
+def ways_in(boat: Boat) -> WaysIn:
+    """Her ways in: open put-backs leave their fittings open, proofs of closed ones are looks."""
+    return after_put_backs(WaysIn(boat.ways_in, boat.looks, boat.disturbed), boat.undone)
+
+
+def float_check(
+    boat: Boat, at: datetime, *, going_in: datetime | None = None
+) -> floating.FloatCheck:
+    """Answer whether water can reach her bilge or cylinders by any way not proven shut."""
+    return floating.float_check(ways_in(boat), at, going_in=going_in)
+
+
+def land_check(boat: Boat, at: datetime) -> standing.LandCheck:
+    """Answer whether rain and melt get out of her where she stands."""
+    return standing.land_check(ways_in(boat), at)
+
+
+def engine_kind(boat: Boat) -> EngineKind:
+    """What drives her.
+
+    Raises
+    ------
+    ValueError
+        What she has names no engine, or more than one kind.
+    """
+    kinds = [kind for kind in EngineKind if Has(kind.value) in boat.has]
+    if len(kinds) != 1:
+        which = " and ".join(kinds) or "none"
+        raise ValueError(
+            f"{boat.name} has {which} of the kinds of engine; write one of "
+            f"{', '.join(EngineKind)} under has."
+        )
+    return kinds[0]
+
+
+def start_check(boat: Boat, supply: Supply, at: datetime) -> starting.StartCheck:
+    """Answer whether her engine has all it needs to run here, on this water."""
+    return starting.start_check(engine_kind(boat), supply, boat.undone, boat.looks, at)
+
+
+def left_undone(season: Season, boat: Boat | None = None) -> tuple[tuple[Boat, Undone], ...]:
+    """What is still open on one boat, or on all, nastiest first."""
+    open_on = {id(thing): one for one in ([boat] if boat else season.boats) for thing in one.undone}
+    everything = [thing for one in ([boat] if boat else season.boats) for thing in one.undone]
+    return tuple((open_on[id(thing)], thing) for thing in put_backs.left_undone(everything))
+
+
+def limit_for(season: Season, boat: Boat, code: str) -> Limit | None:
+    """The limit on file for a quantity on a boat: her own, else her engine's, else everyone's."""
+
+    def fitting() -> Iterator[Limit]:
+        filed = [limit for limit in season.limits if limit.quantity == code]
+        yield from (limit for limit in filed if limit.boat == boat.name)
+        yield from (limit for limit in filed if boat.engine and limit.engine == boat.engine)
+        yield from (limit for limit in filed if not limit.boat and not limit.engine)
+
+    return next(fitting(), None)
+
+
+def judged(season: Season, boat: Boat, reading: Reading) -> Judgement:
+    """The verdict on one of her readings, by the limit on file and her earlier readings."""
+    before = [
+        r for r in boat.readings if r.quantity == reading.quantity and r.where == reading.where
+    ]
+    last_years = [r for r in before if r.at.year < reading.at.year]
+    limit = limit_for(season, boat, reading.quantity)
+    return judge(quantity(reading.quantity), reading, limit, last_years=last_years)

@@ -1,0 +1,207 @@
+"""One yard, its boats and its water, as plain values: what a season file says and the app holds."""
+
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from enum import IntEnum, StrEnum
+
+from yardwright.procedures import readings
+from yardwright.procedures.going_in import State
+from yardwright.procedures.put_backs import Undone
+from yardwright.procedures.readings import Reading
+from yardwright.procedures.steps import Has
+from yardwright.procedures.ways_in import Barrier, Disturbed, Look
+from yardwright.tides.sill import Sill
+from yardwright.tides.water import Extreme
+
+VERSION = 1
+
+
+class Right(StrEnum):
+    """What a person may do beyond looking."""
+
+    PROVE = "prove"
+    CLEAR = "clear"
+    WATER = "put in the water"
+    INK = "ink"
+    MONEY = "see money"
+
+
+class Weekday(IntEnum):
+    """A day of the week, counted as ``date.weekday`` does."""
+
+    MON = 0
+    TUE = 1
+    WED = 2
+    THU = 3
+    FRI = 4
+    SAT = 5
+    SUN = 6
+
+
+WORKING_WEEK = tuple(Weekday)[:5]
+
+
+@dataclass(frozen=True, slots=True)
+class Yard:
+    """The yard itself, the season it plans, and what it keeps under a keel."""
+
+    name: str
+    zone: str  # IANA name, such as America/New_York
+    first_day: date
+    last_day: date
+    sling_bight_m: float
+    margin_m: float
+    latitude: float | None = None
+    longitude: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Water:
+    """Where the level comes from, a station's constants or a typed table, and our sill.
+
+    ``source`` says who printed the table; a station says so itself.
+    """
+
+    datum: str
+    epoch: str
+    sill: Sill
+    station: str = ""
+    source: str = ""
+    table: tuple[Extreme, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Lift:
+    """What puts boats in: its rating, its hours, and its minutes."""
+
+    name: str
+    kind: str  # travel lift, crane, ...
+    rating_kg: float
+    sling_rating_kg: float
+    opens: time
+    closes: time
+    launch_min: int
+    aside_min: int | None = None  # None: a boat can't be moved aside here
+    weekdays: tuple[Weekday, ...] = WORKING_WEEK
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """Someone who works here."""
+
+    name: str
+    trades: tuple[str, ...] = ()
+    hours: tuple[tuple[time, time], ...] = ()  # of a working day
+    weekdays: tuple[Weekday, ...] = WORKING_WEEK
+    off: tuple[date, ...] = ()
+    rights: frozenset[Right] = frozenset()
+    learner: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A row, a shed bay, a trailer line: where boats stand."""
+
+    name: str
+    kind: str
+    berths: int
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Something ordered; ``arrives`` None is *not known*."""
+
+    name: str
+    arrives: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limit(readings.Limit):
+    """A limit that the yard filed, for one boat, for one kind of engine, or for all."""
+
+    quantity: str
+    engine: str = ""
+    boat: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Instrument(readings.Instrument):
+    """An instrument on the yard's shelf; ``quantity`` empty means anything in its unit."""
+
+    quantity: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """A piece of work that a boat waits for."""
+
+    what: str
+    trade: str
+    minutes: int
+    after: tuple[str, ...] = ()
+    part: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """The days: the owner's wish, ours that may move, and the one told to the owner."""
+
+    wished: date | None = None
+    pencil: date | None = None
+    ink: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Owner:
+    """Who owns a boat."""
+
+    name: str
+    phone: str = ""
+    email: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Boat:
+    """One boat: what she has, where she stands, what is known of her. None is *not known*."""
+
+    name: str
+    state: State
+    hull_number: str = ""
+    tag: str = ""  # three letters on her, also in the square code
+    owner: Owner | None = None
+    has: frozenset[Has] = frozenset()
+    engine: str = ""  # the yard's own name for the kind, which its limits are filed under
+    draft_m: float | None = None
+    length_m: float | None = None
+    beam_m: float | None = None
+    weight_kg: float | None = None
+    weight_within: float | None = None  # share, such as 0.10
+    centre_m: float | None = None  # of gravity, from the transom
+    centre_within_m: float | None = None
+    slings_m: tuple[float, float] | None = None  # aft and forward, from the transom
+    place: str = ""
+    berth: int | None = None  # 1 stands at the aisle
+    promise: Promise = field(default_factory=Promise)
+    watch_min: int = 0
+    ways_in: tuple[Barrier, ...] = ()
+    work: tuple[Work, ...] = ()
+    undone: tuple[Undone, ...] = ()
+    looks: tuple[Look, ...] = ()
+    disturbed: tuple[Disturbed, ...] = ()
+    readings: tuple[Reading, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Season:
+    """One yard's season."""
+
+    version: int
+    yard: Yard
+    water: Water
+    lifts: tuple[Lift, ...] = ()
+    people: tuple[Person, ...] = ()
+    places: tuple[Place, ...] = ()
+    parts: tuple[Part, ...] = ()
+    limits: tuple[Limit, ...] = ()
+    instruments: tuple[Instrument, ...] = ()
+    boats: tuple[Boat, ...] = ()
