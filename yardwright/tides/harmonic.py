@@ -7,6 +7,7 @@ small step of the level (millimetres to a few centimetres) belongs to the tables
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import cached_property
 from math import ceil, floor, radians
 
 import numpy as np
@@ -101,7 +102,7 @@ def roots(
     return at
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots: its nodes are reckoned once, when first asked for
 class Year:
     """The smooth sum for one calendar year: level = mean + Re(sum of wave * exp(i speed t))."""
 
@@ -133,36 +134,32 @@ class Year:
 
         return self.mean_m + real(self.wave_m), real(self.wave_m * speed)
 
-    def nodes(self, from_h: float, to_h: float) -> tuple[Floats, Floats, Turns]:
-        """Times from end to end with every turning point among them, their levels, the turns."""
-        count = max(2, ceil((to_h - from_h) / STEP_H) + 1)
-        at = np.linspace(from_h, to_h, count)
-        level, slope = self.grid(from_h, (to_h - from_h) / (count - 1), count)
+    @cached_property
+    def nodes(self) -> tuple[Floats, Floats, Turns]:
+        """The year's quarter hours with every turning point among them, their levels, the turns."""
+        count = ceil((self.end_h - self.start_h) / STEP_H) + 1
+        at: Floats = self.start_h + STEP_H * np.arange(count)
+        level, slope = self.grid(self.start_h, STEP_H, count)
         before = np.flatnonzero((slope[:-1] > 0) != (slope[1:] > 0))
-        turn_at = roots(
-            lambda t: self.level_slope_bend(t)[1:],
-            at[before],
-            at[before + 1],
-            np.array([slope[before], slope[before + 1]]),
-        )
+        ends = np.array([slope[before], slope[before + 1]])
+        turn_at = roots(lambda t: self.level_slope_bend(t)[1:], at[before], at[before + 1], ends)
         turns = Turns(turn_at, self.level_slope_bend(turn_at)[0], slope[before] > 0)
         place = before + 1
         return np.insert(at, place, turn_at), np.insert(level, place, turns.level_m), turns
 
     def windows(self, from_h: float, to_h: float, level_m: float) -> Floats:
         """Start and end [h] of each time at or above the level, shape (windows, 2)."""
-        at, level, _ = self.nodes(from_h, to_h)
-        over = level - level_m
+        node_at, node_level, _ = self.nodes
+        first, behind = np.searchsorted(node_at, (from_h, to_h))
+        cut = np.array([from_h, to_h])
+        at = np.insert(cut, 1, node_at[first:behind])
+        over = np.insert(self.level_slope_bend(cut)[0], 1, node_level[first:behind]) - level_m
         before = np.flatnonzero((over[:-1] >= 0) != (over[1:] >= 0))
-        edges = roots(
-            lambda t: self._over(t, level_m),
-            at[before],
-            at[before + 1],
-            np.array([over[before], over[before + 1]]),
-        )
-        first = [from_h] if over[0] >= 0 else []
-        last = [to_h] if over[-1] >= 0 else []
-        return np.concatenate((first, edges, last)).reshape(-1, 2)
+        ends = np.array([over[before], over[before + 1]])
+        edges = roots(lambda t: self._over(t, level_m), at[before], at[before + 1], ends)
+        opening = [from_h] if over[0] >= 0 else []
+        closing = [to_h] if over[-1] >= 0 else []
+        return np.concatenate((opening, edges, closing)).reshape(-1, 2)
 
     def _over(self, at_h: Floats, level_m: float) -> tuple[Floats, Floats]:
         level, slope, _ = self.level_slope_bend(at_h)
@@ -260,7 +257,8 @@ class Harmonic:
             level, slope, _ = year.level_slope_bend(ends)
             if slope_before is not None and (slope_before > 0) != (slope[0] > 0):
                 found.append(Turns(ends[:1], level[:1], np.array([slope_before > 0])))
-            found.append(year.nodes(part_from_h, part_to_h)[2])
+            turns = year.nodes[2]
+            found.append(turns[(turns.at_h >= part_from_h) & (turns.at_h < part_to_h)])
             slope_before = float(slope[1])
         return Turns(
             np.concatenate([turns.at_h for turns in found]),
