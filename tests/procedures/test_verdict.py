@@ -305,7 +305,7 @@ def test_trend(before: tuple[float, ...], verdict: Verdict) -> None:
 def test_readings_of_this_year_make_no_trend() -> None:
     earlier = [
         read(LOAD.code, (v,), "V", 0.03, TESTED, at=AT - timedelta(days=d))
-        for v, d in ((10.1, 2), (10.0, 1))
+        for v, d in ((10.4, 366), (10.1, 2), (10.0, 1))
     ]
     reading = read(LOAD.code, (9.9,), "V", 0.03, TESTED)
     assert judge(LOAD, reading, None, last_years=earlier).verdict == Verdict.GOOD
@@ -342,6 +342,23 @@ def test_bounds_between_temperatures_are_differences() -> None:
     assert judge(HEAD, fahrenheit, limit).verdict == Verdict.GOOD
     hotter = replace(fahrenheit, values=(149.0, 149.0, 160.0))  # 11 °F are 6.1 °C
     assert judge(HEAD, hotter, limit).verdict == Verdict.LOOK_AGAIN
+
+
+def test_limit_in_fahrenheit_for_a_reading_in_celsius() -> None:
+    limit = Limit("°F", "Manual", "12", upper=149)  # 65 °C
+    for temp_c, verdict in ((60.0, Verdict.GOOD), (70.0, Verdict.STOP)):
+        assert judge(HEAD, read(HEAD.code, (temp_c,), "°C", 1, RAN), limit).verdict == verdict
+
+
+def test_compression_limit_without_an_evenness_limit_is_never_green() -> None:
+    limit = Limit("psi", "Manual", "31", lower=100)
+    judgement = judge(
+        COMPRESSION, read(COMPRESSION.code, (150, 151, 149), "psi", 2, CRANKED), limit
+    )
+    assert judgement.about("pressure") == Verdict.GOOD
+    assert judgement.about("even") == judgement.verdict == Verdict.NO_LIMIT
+    single = judge(COMPRESSION, read(COMPRESSION.code, (150,), "psi", 2, CRANKED), limit)
+    assert single.verdict == Verdict.GOOD  # one cylinder is even with itself
 
 
 def test_dead_cylinder_stops_without_a_pressure_limit() -> None:
