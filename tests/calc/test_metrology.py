@@ -59,6 +59,11 @@ def test_on_the_limit_no_instrument_decides() -> None:
     assert deciding_u(25, 18, 25, 0.95) == 0
 
 
+@pytest.mark.parametrize("margin", [5e-324, 1e-323, 1e-300])
+def test_a_hair_from_the_limit_still_ends(margin: float) -> None:
+    assert 0 <= deciding_u(0, -margin, 60, 0.95) <= margin
+
+
 @given(value=values, lower=values, width=st.floats(0.1, 60), chance=chances)
 def test_the_deciding_u_decides(value: float, lower: float, width: float, chance: float) -> None:
     upper = lower + width

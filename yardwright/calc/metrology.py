@@ -136,8 +136,7 @@ def deciding_u(value: float, lower: float | None, upper: float | None, chance: f
         return one_side
     # Two limits: somewhere between "the far one counts nothing" and "both are as near".
     wide, fine = one_side, min(margins) / _NORMAL.inv_cdf((1 + chance) / 2)
-    while wide - fine > 1e-9 * wide:
-        middle = (wide + fine) / 2
+    while fine < (middle := (wide + fine) / 2) < wide:
         if chance_within(value, middle, lower, upper) >= chance:
             fine = middle
         else:
