@@ -51,6 +51,8 @@ def test_a_reading_outside_is_decided_too() -> None:
     u = deciding_u(9.2, 9.3, None, 0.95)
     assert u == pytest.approx(0.0608, abs=5e-5)
     assert chance_within(9.2, u, 9.3, None) == pytest.approx(0.05)
+    # 1 above two limits: the far one counts nothing, so again 1 / 1.6449.
+    assert deciding_u(26, 18, 25, 0.95) == pytest.approx(0.6080, abs=5e-5)
 
 
 def test_on_the_limit_no_instrument_decides() -> None:
