@@ -1,0 +1,242 @@
+"""Lay-up and commissioning as data: which steps a boat gets, and in which order.
+
+The texts stand in the TOML files beside this module: ``put_back_kinds.toml`` says what can be
+left undone, each ``steps_*.toml`` holds the steps of one subject.
+"""
+
+import tomllib
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache
+from graphlib import CycleError, TopologicalSorter
+from importlib.resources import files
+from typing import TypeVar
+
+from yardwright.procedures.put_backs import Before, Harm, Proof
+from yardwright.procedures.step import Has, Hazard, PutBackKind, Season, Stage, Step, System, Trade
+from yardwright.procedures.ways_in import BarrierKind
+
+KINDS = "put_back_kinds.toml"
+ENGINES = {Has.OUTBOARD, Has.STERNDRIVE, Has.INBOARD_PETROL, Has.INBOARD_DIESEL}
+DEED_AT = {Before.START: Stage.RUN, Before.WATER: Stage.LAUNCH}
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """All put-back kinds by code, and all steps in the order that matters."""
+
+    kinds: Mapping[str, PutBackKind]
+    steps: tuple[Step, ...]
+
+
+def read_book(texts: Mapping[str, str]) -> Book:
+    """Read kinds and steps, and refuse what would leave a boat undone.
+
+    Parameters
+    ----------
+    texts : mapping of str to str
+        File name to TOML text: ``put_back_kinds.toml`` and any number of ``steps_*.toml``.
+
+    Returns
+    -------
+    Book
+        With the steps in order: by stage, inside a stage by ``after``, else as written.
+
+    Raises
+    ------
+    ValueError
+        All faults at once, each with file and code: an unknown field, word or code; a code
+        twice; a ring in ``after``, or a step after one of a later stage; a put-back that no
+        spring step proves on every boat that opens it, or proves only after the deed it must
+        precede; a spring step proving what nothing opens.
+    """
+    faults: list[str] = []
+    kinds: dict[str, PutBackKind] = {}
+    steps: dict[str, Step] = {}
+    file_of: dict[str, str] = {}
+    for name, text in texts.items():
+        for code, row in tomllib.loads(text).items():
+            where = f"{name}, [{code}]"
+            try:
+                if name == KINDS:
+                    kinds[code] = PutBackKind(code=code, **_fields(row))  # type: ignore[arg-type]
+                elif code in steps:
+                    faults.append(f"{where}: is in {file_of[code]} too; give it its own code.")
+                else:
+                    steps[code] = Step(code=code, **_fields(row))  # type: ignore[arg-type]
+                    file_of[code] = name
+            except (TypeError, ValueError) as error:
+                faults.append(f"{where}: {error}")
+    for step in steps.values():
+        faults += [f"{file_of[step.code]}, [{step.code}]: {f}" for f in _faults(step, kinds, steps)]
+    opened = {kind for step in steps.values() for kind in step.opens}
+    faults += [f"{KINDS}, [{code}]: no step opens it." for code in kinds if code not in opened]
+    if faults:
+        raise ValueError("\n".join(faults))
+    return Book(kinds, _in_order(steps, file_of))
+
+
+@cache
+def book() -> Book:
+    """The steps and kinds that Yardwright comes with."""
+    found = sorted(files(__package__).iterdir(), key=lambda path: path.name)
+    return read_book(
+        {
+            path.name: path.read_text(encoding="utf-8")
+            for path in found
+            if path.name == KINDS or (path.name.startswith("steps_") and ".toml" in path.name)
+        }
+    )
+
+
+def steps_for(has: frozenset[Has], season: Season) -> tuple[Step, ...]:
+    """A boat's steps from what she has, in the order that matters.
+
+    Parameters
+    ----------
+    has : frozenset of Has
+        What she has. Ask ``not_covered`` too: it says what is missing.
+    season : Season
+        Fall, winter or spring.
+
+    Returns
+    -------
+    tuple of Step
+        Each step whose every need she has.
+    """
+    return tuple(step for step in book().steps if step.season == season and step.needs <= has)
+
+
+def not_covered(has: frozenset[Has]) -> tuple[str, ...]:
+    """Why a boat's set of steps is not known to be whole, in sentences; none if it is."""
+    written = frozenset[Has]().union(*(step.needs for step in book().steps))
+    told = [
+        f"There are no steps yet for a {thing}; she has one." for thing in sorted(has - written)
+    ]
+    if not has & ENGINES:
+        told.append("No engine is named; if she has one, say which kind.")
+    if Has.OUTBOARD in has and not has & {Has.FOUR_STROKE, Has.TWO_STROKE}:
+        told.append("Four stroke or two stroke? Without it her outboard's oil steps are missing.")
+    if Has.INBOARD_DIESEL in has and not has & {Has.SHAFT, Has.STERNDRIVE}:
+        told.append(
+            "What does her diesel turn? With a shaft, say so: gland and propeller are missing."
+        )
+    return tuple(told)
+
+
+def proven_by(kind: str, has: frozenset[Has]) -> tuple[Step, ...]:
+    """A boat's spring steps that prove one kind of put-back back."""
+    return tuple(step for step in steps_for(has, Season.SPRING) if kind in step.proves)
+
+
+def _faults(
+    step: Step, kinds: Mapping[str, PutBackKind], steps: Mapping[str, Step]
+) -> Iterator[str]:
+    """Yield what is wrong with a step beside all the others."""
+    if step.opens and step.season == Season.SPRING:
+        yield "a spring step opens nothing; put what it undoes into fall or winter."
+    if step.proves and step.season != Season.SPRING:
+        yield "only a spring step proves; leave out what it proves."
+    for earlier in step.after:
+        if earlier not in steps:
+            yield f"no step {earlier} to come after."
+        elif steps[earlier].stage.place > step.stage.place:
+            yield f"comes after {earlier}, which is of a later stage."
+    for kind in (*step.opens, *step.proves):
+        if kind not in kinds:
+            yield f"no put-back kind {kind}; add it to {KINDS}."
+        else:
+            yield from _unpaired(step, kinds[kind], steps)
+
+
+def _unpaired(step: Step, kind: PutBackKind, steps: Mapping[str, Step]) -> Iterator[str]:
+    """Yield where a put-back would stay open for ever, be proven for nothing, or too late."""
+    on_same_boats = [other for other in steps.values() if other.needs <= step.needs]
+    if kind.code in step.opens and not any(kind.code in o.proves for o in on_same_boats):
+        yield f"opens {kind.code}, but no spring step proves it on every boat that has this step."
+    if kind.code in step.proves:
+        if not any(kind.code in other.opens for other in on_same_boats):
+            yield f"proves {kind.code}, but no step opens it on every boat that has this step."
+        for deed in (kind.before, kind.also_before):
+            if deed in DEED_AT and step.stage.place >= DEED_AT[deed].place:
+                yield f"proves {kind.code} too late: it is needed before {deed}."
+
+
+def _in_order(steps: Mapping[str, Step], file_of: Mapping[str, str]) -> tuple[Step, ...]:
+    """Order once for all boats: what one boat has not, can't upset the order of the rest."""
+    graph = TopologicalSorter({code: step.after for code, step in steps.items()})
+    try:
+        order = tuple(graph.static_order())
+    except CycleError as error:
+        ring = error.args[1]
+        told = " after ".join(reversed(ring))
+        raise ValueError(f"{file_of[ring[0]]}, [{ring[0]}]: a ring, {told}.") from error
+    return tuple(sorted((steps[code] for code in order), key=lambda step: step.stage.place))
+
+
+# --- from TOML ---------------------------------------------------------------
+
+Word = TypeVar("Word", bound=StrEnum)
+
+
+def _word(words: type[Word], value: object) -> Word:
+    if value not in list(words):
+        raise ValueError(f"{value!r} is not known; write one of {', '.join(words)}.")
+    return words(str(value))
+
+
+def _words(words: type[Word], value: object) -> tuple[Word, ...]:
+    return tuple(_word(words, item) for item in _texts(value))
+
+
+def _text(value: object) -> str:
+    if not isinstance(value, str):
+        raise TypeError(f"{value!r} should be text in quotes.")
+    return value
+
+
+def _texts(value: object) -> tuple[str, ...]:
+    if not isinstance(value, list):
+        raise TypeError(f"{value!r} should be a list of texts.")
+    return tuple(_text(item) for item in value)
+
+
+def _flag(value: object) -> bool:
+    if not isinstance(value, bool):
+        raise TypeError(f"{value!r} should be true or false.")
+    return value
+
+
+def _whole(value: object) -> int:
+    if not isinstance(value, int) or isinstance(value, bool):
+        raise TypeError(f"{value!r} should be a whole number.")
+    return value
+
+
+_FIELDS: Mapping[str, Callable[[object], object]] = {
+    "stage": lambda value: _word(Stage, value),
+    "trade": lambda value: _word(Trade, value),
+    "minutes": _whole,
+    "how": _texts,
+    "needs": lambda value: frozenset(_words(Has, value)),
+    "hazards": lambda value: _words(Hazard, value),
+    "opens": _texts,
+    "proves": _texts,
+    "after": _texts,
+    "watch_learner": _flag,
+    "harm": lambda value: _word(Harm, value),
+    "before": lambda value: _word(Before, value),
+    "also_before": lambda value: _word(Before, value),
+    "proof": lambda value: _word(Proof, value),
+    "system": lambda value: _word(System, value),
+    "barrier": lambda value: _word(BarrierKind, value),
+    "second": _flag,
+    "covers": _texts,
+}
+
+
+def _fields(row: object) -> dict[str, object]:
+    if not isinstance(row, dict):
+        raise TypeError("stands outside a table; give it a [code] of its own.")
+    return {key: _FIELDS.get(key, _text)(value) for key, value in row.items()}
