@@ -11,6 +11,7 @@ from django.core.management.commands import flush
 from django.db import connections
 from django.test import Client
 from django.utils import timezone
+from hypothesis import settings
 
 from yardwright.fleet.models import Boat
 from yardwright.season.model import Right
@@ -21,6 +22,9 @@ from yardwright.yard import clock, triggers
 from yardwright.yard.models import Person, Yard
 
 DOCS = Path(__file__).parents[1] / "docs"
+
+settings.register_profile("unhurried", deadline=None)  # a busy machine is no fault of the sum
+settings.load_profile("unhurried")
 
 
 def pytest_configure() -> None:

@@ -117,7 +117,7 @@ def test_even_cylinders_are_even() -> None:
 
 
 @given(low=st.floats(80, 120), more=st.floats(0, 40), u=st.floats(0.5, 5))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_two_readings_have_a_formula(low: float, more: float, u: float) -> None:
     # Exact for two: low - r high is normal with u sqrt(1 + r²); here the second is far the higher.
     high = low + more + 8 * u
