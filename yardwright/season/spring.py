@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from yardwright.plan.days import Days, Interval
-from yardwright.plan.hours import either, starts
+from yardwright.plan.hours import both, either, starts
 from yardwright.plan.problem import Boat as PlanBoat
 from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, Task, TaskId, days_late
 from yardwright.plan.problem import Person as PlanPerson
@@ -57,7 +57,11 @@ def the_lift(season: Season, name: str = "") -> Lift:
 
 
 def problem_of(
-    season: Season, *, lift: str = "", published: Mapping[str, datetime] | None = None
+    season: Season,
+    *,
+    lift: str = "",
+    published: Mapping[str, datetime] | None = None,
+    begins: datetime | None = None,
 ) -> Problem:
     """What is asked of the planner.
 
@@ -70,6 +74,9 @@ def problem_of(
         Which lift; may be left out where there is one.
     published : mapping of str to datetime, optional
         The launches that were published, by boat's name: moving one costs.
+    begins : datetime, optional
+        Nothing is planned before the next whole minute after it; aware. Left out, the whole
+        season is planned.
 
     Returns
     -------
@@ -83,31 +90,42 @@ def problem_of(
         No lift, or several and none named; water at fault.
     """
     days, by = days_of(season), the_lift(season, lift)
-    left_out = {one.boat for one in not_planned(season, lift=lift)}
+    left = _left(days, begins)
+    left_out = {one.boat for one in not_planned(season, lift=lift, begins=begins)}
     boats = [boat for boat in season.boats if boat.state in ON_LAND]
     going = [boat for boat in boats if boat.name not in left_out]
     told = published or {}
     return Problem(
         days=days,
         boats=tuple(
-            _boat(season, boat, by, told.get(boat.name), goes_in=boat.name not in left_out)
+            _boat(season, boat, by, told.get(boat.name), left, goes_in=boat.name not in left_out)
             for boat in boats
         ),
         tasks=tuple(task for boat in going for task in _tasks(season, boat, days)),
-        people=tuple(_person(person, days) for person in season.people),
-        lift=_hours(days, [(by.opens, by.closes)], by.weekdays),
+        people=tuple(_person(person, days, left) for person in season.people),
+        lift=both(_hours(days, [(by.opens, by.closes)], by.weekdays), left),
         rows=tuple(_rows(boats)),
     )
 
 
-def not_planned(season: Season, *, lift: str = "") -> tuple[NotPlanned, ...]:
+def _left(days: Days, begins: datetime | None) -> tuple[Interval, ...]:
+    """What is left of the season, to plan in."""
+    since = 0 if begins is None else max(0, days.minute(begins) + 1)
+    return ((since, days.end),) if since < days.end else ()
+
+
+def not_planned(
+    season: Season, *, lift: str = "", begins: datetime | None = None
+) -> tuple[NotPlanned, ...]:
     """The boats on land that can't be planned, each with its reason; unknown is never guessed."""
-    by = the_lift(season, lift)
-    found = ((boat, _because(season, boat, by)) for boat in season.boats if boat.state in ON_LAND)
+    by, left = the_lift(season, lift), _left(days_of(season), begins)
+    found = (
+        (boat, _because(season, boat, by, left)) for boat in season.boats if boat.state in ON_LAND
+    )
     return tuple(NotPlanned(boat.name, because) for boat, because in found if because)
 
 
-def _because(season: Season, boat: Boat, lift: Lift) -> str:
+def _because(season: Season, boat: Boat, lift: Lift, left: tuple[Interval, ...]) -> str:
     if boat.state == State.NOT_GOING_IN:
         return "she is not going in this season"
     if boat.draft_m is None:
@@ -116,23 +134,30 @@ def _because(season: Season, boat: Boat, lift: Lift) -> str:
     for work in boat.work:
         if work.part in unknown:
             return f"nobody knows when the {work.part} comes; ask, and write the day"
-    if not starts(_water(season, boat), lift.launch_min):
+    if not starts(_water(season, boat, left), lift.launch_min):
         return (
-            f"the water never stands high enough for {boat.draft_m:g} m of draft for "
-            f"{lift.launch_min} minutes{' after her wished day' if boat.promise.wished else ''}"
+            f"in what is left of the season the water never stands high enough for "
+            f"{boat.draft_m:g} m of draft for {lift.launch_min} minutes"
+            f"{' after her wished day' if boat.promise.wished else ''}"
         )
     return ""
 
 
 def _boat(
-    season: Season, boat: Boat, lift: Lift, published: datetime | None, *, goes_in: bool
+    season: Season,
+    boat: Boat,
+    lift: Lift,
+    published: datetime | None,
+    left: tuple[Interval, ...],
+    *,
+    goes_in: bool,
 ) -> PlanBoat:
     days, promise = days_of(season), boat.promise
     pencil = promise.pencil or promise.wished
     return PlanBoat(
         id=BoatId(boat.name),
         name=boat.name,
-        water=_water(season, boat) if goes_in else (),
+        water=_water(season, boat, left) if goes_in else (),
         launch_min=lift.launch_min,
         aside_min=lift.aside_min,
         watch_min=boat.watch_min,
@@ -143,15 +168,15 @@ def _boat(
     )
 
 
-def _water(season: Season, boat: Boat) -> tuple[Interval, ...]:
-    """The minutes she floats at the sill, not before her owner wants her in."""
+def _water(season: Season, boat: Boat, left: tuple[Interval, ...]) -> tuple[Interval, ...]:
+    """The minutes left in which she floats at the sill, not before her owner wants her in."""
     days, span = days_of(season), season_span(season)
     wished = days.minute(_midnight(boat.promise.wished, days.zone)) if boat.promise.wished else 0
     found = (
         (days.minute(w.start), days.minute(w.end))
         for w in windows(season, boat, span.start, span.end)
     )
-    return tuple((max(start, wished), end) for start, end in found if end > wished)
+    return both(tuple((max(start, wished), end) for start, end in found if end > wished), left)
 
 
 def _tasks(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
@@ -174,8 +199,8 @@ def _task_id(boat: Boat, what: str) -> TaskId:
     return TaskId(f"{boat.name}: {what}")
 
 
-def _person(person: Person, days: Days) -> PlanPerson:
-    works = _hours(days, person.hours, person.weekdays, person.off)
+def _person(person: Person, days: Days, left: tuple[Interval, ...]) -> PlanPerson:
+    works = both(_hours(days, person.hours, person.weekdays, person.off), left)
     return PlanPerson(PersonId(person.name), person.name, frozenset(person.trades), works)
 
 

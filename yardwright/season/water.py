@@ -1,6 +1,7 @@
 """The water at the yard's sill, and when a boat floats over it."""
 
 from datetime import UTC, datetime, time, timedelta
+from functools import cache
 from zoneinfo import ZoneInfo
 
 from yardwright.season.model import Boat, Season
@@ -36,7 +37,7 @@ def water_of(season: Season) -> Water:
         source = given.source or "typed from a printed table"
         water: Water = TypedTable(given.table, given.datum, given.epoch, source)
     else:
-        water = station(given.station).water()
+        water = _at_station(given.station)
         if (given.datum, given.epoch) != (water.datum, water.epoch):
             raise ValueError(
                 f"the water is said to be above {given.datum} of {given.epoch}, but station "
@@ -45,6 +46,12 @@ def water_of(season: Season) -> Water:
             )
     sill_above_datum_m(given.sill, water)
     return water
+
+
+@cache
+def _at_station(number: str) -> Water:
+    """A station's water keeps the year that it has reckoned, so ask the same one again."""
+    return station(number).water()
 
 
 def station_km(season: Season) -> float | None:
