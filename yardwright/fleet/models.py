@@ -115,13 +115,7 @@ class Limit(models.Model):
     quantity = models.CharField(max_length=60)
     engine = models.CharField(max_length=60, blank=True)  # the yard's word for the kind
     boat = models.ForeignKey(Boat, null=True, blank=True, on_delete=models.PROTECT)
-    lower = models.FloatField(null=True, blank=True)
-    upper = models.FloatField(null=True, blank=True)
-    unit = models.CharField(max_length=20)
-    thin = models.FloatField(null=True, blank=True)
-    u = models.FloatField(default=0)
-    source = models.CharField(max_length=160)
-    page = models.CharField(max_length=40)
+    values = models.JSONField()  # the fields of `procedures.readings.Limit`
     filed_by = models.ForeignKey(Person, on_delete=models.PROTECT)
     filed_at = models.DateTimeField()
 
@@ -129,7 +123,7 @@ class Limit(models.Model):
         ordering = ("filed_at",)
 
     def __str__(self) -> str:
-        return f"{self.quantity}: {self.lower or '–'} to {self.upper or '–'} {self.unit}"
+        return f"{self.quantity}, {self.engine or self.boat or 'all'}"
 
     def save(self, **kwargs: Any) -> None:
         if not self._state.adding:

@@ -1,5 +1,6 @@
 """Questions about boats. Nothing here writes."""
 
+from dataclasses import asdict
 from itertools import chain, combinations, product
 from string import ascii_uppercase
 
@@ -8,7 +9,8 @@ from django.db.models import QuerySet
 from yardwright.fleet.models import Boat, Limit, Part, WayIn, Work
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Undone
-from yardwright.procedures.steps import Has
+from yardwright.procedures.readings import Reading
+from yardwright.procedures.step import Has
 from yardwright.procedures.ways_in import Barrier, BarrierKind, Disturbed, Look
 from yardwright.season import model as season
 
@@ -39,6 +41,7 @@ def value(
     undone: tuple[Undone, ...],
     looks: tuple[Look, ...],
     disturbed: tuple[Disturbed, ...],
+    readings: tuple[Reading, ...],
 ) -> season.Boat:
     """One boat as the core knows her; what changes by the day is passed in."""
     owner = boat.owner
@@ -68,16 +71,8 @@ def value(
         undone=undone,
         looks=looks,
         disturbed=disturbed,
+        readings=readings,
     )
-
-
-def limits_on_file(boat: Boat, quantity: str) -> Limit | None:
-    """The newest limit for one quantity: hers before her engine's kind."""
-    filed = Limit.objects.filter(quantity=quantity)
-    own = filed.filter(boat=boat).last()
-    if own is not None or not boat.engine:
-        return own
-    return filed.filter(boat__isnull=True, engine=boat.engine).last()
 
 
 def parts() -> tuple[season.Part, ...]:
@@ -94,18 +89,15 @@ def limits() -> tuple[season.Limit, ...]:
 
 
 def limit(row: Limit) -> season.Limit:
-    return season.Limit(
-        quantity=row.quantity,
-        unit=row.unit,
-        source=row.source,
-        page=row.page,
-        lower=row.lower,
-        upper=row.upper,
-        thin=row.thin,
-        u=row.u,
-        engine=row.engine,
-        boat=row.boat.name if row.boat else "",
-    )
+    boat = row.boat.name if row.boat else ""
+    return season.Limit(quantity=row.quantity, engine=row.engine, boat=boat, **row.values)
+
+
+def limit_values(filed: season.Limit) -> dict[str, object]:
+    """What is kept of a limit beyond what it is filed under."""
+    values = asdict(filed)
+    del values["quantity"], values["engine"], values["boat"]
+    return values
 
 
 def free_tag(name: str, taken: set[str]) -> str:

@@ -1,6 +1,6 @@
 """The checks of one boat, from what a season knows of her."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 
 from yardwright.procedures import float_check as floating
@@ -10,7 +10,7 @@ from yardwright.procedures import start_check as starting
 from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.quantities import quantity
 from yardwright.procedures.readings import Reading
-from yardwright.procedures.steps import Has
+from yardwright.procedures.step import Has
 from yardwright.procedures.verdict import Judgement, judge
 from yardwright.procedures.water_order import EngineKind, Supply
 from yardwright.procedures.ways_in import WaysIn, after_put_backs
@@ -79,11 +79,11 @@ def left_undone(season: Season, boat: Boat | None = None) -> tuple[tuple[Boat, U
     return tuple((open_on[id(thing)], thing) for thing in put_backs.left_undone(everything))
 
 
-def limit_for(season: Season, boat: Boat, code: str) -> Limit | None:
+def limit_for(limits: Iterable[Limit], boat: Boat, code: str) -> Limit | None:
     """The limit on file for a quantity on a boat: her own, else her engine's, else everyone's."""
 
     def fitting() -> Iterator[Limit]:
-        filed = [limit for limit in season.limits if limit.quantity == code]
+        filed = [limit for limit in limits if limit.quantity == code]
         yield from (limit for limit in filed if limit.boat == boat.name)
         yield from (limit for limit in filed if boat.engine and limit.engine == boat.engine)
         yield from (limit for limit in filed if not limit.boat and not limit.engine)
@@ -91,11 +91,11 @@ def limit_for(season: Season, boat: Boat, code: str) -> Limit | None:
     return next(fitting(), None)
 
 
-def judged(season: Season, boat: Boat, reading: Reading) -> Judgement:
+def judged(limits: Iterable[Limit], boat: Boat, reading: Reading) -> Judgement:
     """The verdict on one of her readings, by the limit on file and her earlier readings."""
     before = [
         r for r in boat.readings if r.quantity == reading.quantity and r.where == reading.where
     ]
     last_years = [r for r in before if r.at.year < reading.at.year]
-    limit = limit_for(season, boat, reading.quantity)
+    limit = limit_for(limits, boat, reading.quantity)
     return judge(quantity(reading.quantity), reading, limit, last_years=last_years)

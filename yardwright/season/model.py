@@ -8,7 +8,7 @@ from yardwright.procedures import readings
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.readings import Reading
-from yardwright.procedures.steps import Has
+from yardwright.procedures.step import Has
 from yardwright.procedures.ways_in import Barrier, Disturbed, Look
 from yardwright.tides.sill import Sill
 from yardwright.tides.water import Extreme

@@ -124,6 +124,7 @@ def serve(address: str, port: int) -> None:
     """Serve until stopped, with the worker for long work beside it."""
     from granian import Granian
     from granian.constants import Interfaces
+    from granian.log import LogLevels
 
     with subprocess.Popen(
         [sys.executable, "-m", "yardwright.launch.worker"], stdin=subprocess.PIPE
@@ -136,7 +137,7 @@ def serve(address: str, port: int) -> None:
                 interface=Interfaces.WSGI,
                 workers=1,  # one process writes the log
                 blocking_threads=8,
-                log_level="warning",
+                log_level=LogLevels.warning,
             ).serve()
         finally:
             worker.terminate()

@@ -86,7 +86,7 @@ def _take_yard(given: season.Season) -> None:
     row, _ = Yard.objects.update_or_create(pk=_yard_pk(), defaults=values)
     clock.remember(row)
     Tide.objects.all().delete()
-    Tide.objects.bulk_create(Tide(at=t.at, height_m=t.height_m, high=t.high) for t in water.table)
+    Tide.objects.bulk_create(Tide(at=t.at, level_m=t.level_m, turn=t.turn) for t in water.table)
     Lift.objects.bulk_create(
         Lift(
             name=lift.name,
@@ -105,13 +105,7 @@ def _take_yard(given: season.Season) -> None:
         Place(name=place.name, kind=place.kind, berths=place.berths) for place in given.places
     )
     Instrument.objects.bulk_create(
-        Instrument(
-            name=one.name,
-            quantity=one.quantity,
-            u=one.u,
-            unit=one.unit,
-            checked_until=one.checked_until,
-        )
+        Instrument(name=one.name, quantity=one.quantity, values=yard.instrument_values(one))
         for one in given.instruments
     )
 
@@ -200,13 +194,7 @@ def _take_fleet(given: season.Season, bringer: Person) -> None:
             quantity=limit.quantity,
             engine=limit.engine,
             boat=boats[limit.boat] if limit.boat else None,
-            lower=limit.lower,
-            upper=limit.upper,
-            unit=limit.unit,
-            thin=limit.thin,
-            u=limit.u,
-            source=limit.source,
-            page=limit.page,
+            values=fleet.limit_values(limit),
             filed_by=bringer,
             filed_at=clock.now(),
         )
@@ -243,6 +231,10 @@ def _take_facts(given: season.Season, boat: season.Boat, pen: _Pen, bringer: str
     for one in boat.disturbed:
         made = pen.entry(bringer, one.at, "disturbed", one.by_what, one.fitting)
         facts.add_disturbed(made, pen.boat, one.by_what, one.fitting)
+
+    for reading in boat.readings:
+        made = pen.entry(reading.by, reading.at, "reading", reading.quantity, reading.where)
+        facts.add_reading(made, pen.boat, reading)
 
 
 def _take_undone(thing: Undone, pen: _Pen) -> None:

@@ -1,12 +1,15 @@
 """The only writer of facts. Each UUID is taken once; a repeat changes nothing."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
 from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from yardwright.fleet.models import Boat
 from yardwright.procedures.put_backs import Proof, Undone
+from yardwright.procedures.readings import Instrument, Reading
+from yardwright.procedures.verdict import Judgement
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Lift, Person, Place
@@ -103,29 +106,30 @@ def add_disturbed(entry: Entry, boat: Boat, by_what: str, fitting: str = "") -> 
     return _add(entry, Kind.DISTURBED, boat, by_what, {"fitting": fitting})
 
 
-def add_reading(
-    entry: Entry,
-    boat: Boat,
-    quantity: str,
-    *,
-    values: Sequence[float],
-    unit: str,
-    typed: str,
-    instrument: str,
-    conditions: Body,
-) -> Fact:
+def add_reading(entry: Entry, boat: Boat, reading: Reading, typed: str = "") -> Fact:
+    """The instrument is kept as it was that day; ``typed`` is what was typed."""
     body = {
-        "values": list(values),
-        "unit": unit,
+        "values": list(reading.values),
+        "unit": reading.unit,
+        "where": reading.where,
+        "conditions": dict(reading.conditions),
+        "instrument": _instrument(reading.instrument),
         "typed": typed,
-        "instrument": instrument,
-        "conditions": dict(conditions),
     }
-    return _add(entry, Kind.READING, boat, quantity, body)
+    return _add(entry, Kind.READING, boat, reading.quantity, body)
 
 
-def add_judged(entry: Entry, reading: Fact, verdict: str, judged_by: Body) -> Fact:
-    return _add(entry, Kind.JUDGED, reading.boat, verdict, judged_by, reading)
+def _instrument(one: Instrument | None) -> dict[str, object] | None:
+    if one is None:
+        return None
+    until = one.checked_until
+    return asdict(one) | {"checked_until": until.isoformat() if until else None}
+
+
+def add_judged(entry: Entry, reading: Fact, judgement: Judgement) -> Fact:
+    """The verdict with the limit, the uncertainty and the rules it was judged by."""
+    body = json.loads(json.dumps(judgement.record()))
+    return _add(entry, Kind.JUDGED, reading.boat, judgement.verdict, body, reading)
 
 
 def add_cleared(entry: Entry, reading: Fact, reason: str) -> Fact:

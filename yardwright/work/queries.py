@@ -2,7 +2,9 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
@@ -11,6 +13,9 @@ from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Before, Harm, Proof, PutBack, SignOff, Undone
+from yardwright.procedures.quantities import Quantity, quantity
+from yardwright.procedures.readings import Instrument, Reading
+from yardwright.procedures.verdict import Verdict
 from yardwright.procedures.ways_in import Disturbance, Disturbed, Look
 from yardwright.season import model as season
 from yardwright.work.models import Fact, Kind
@@ -47,6 +52,7 @@ def value(boat: Boat, facts: Iterable[Fact]) -> season.Boat:
         undone=undone(by_kind),
         looks=tuple(look(fact) for fact in by_kind[Kind.LOOKED]),
         disturbed=tuple(disturbed(fact) for fact in by_kind[Kind.DISTURBED]),
+        readings=tuple(reading(fact) for fact in by_kind[Kind.READING]),
     )
 
 
@@ -109,6 +115,84 @@ def look(fact: Fact) -> Look:
 
 def disturbed(fact: Fact) -> Disturbed:
     return Disturbed(Disturbance(fact.what), fact.done_at, fact.body["fitting"])
+
+
+def reading(fact: Fact) -> Reading:
+    body = fact.body
+    return Reading(
+        quantity=fact.what,
+        values=tuple(body["values"]),
+        unit=body["unit"],
+        at=fact.done_at,
+        by=fact.by.name,
+        instrument=instrument(body["instrument"]),
+        conditions=body["conditions"],
+        where=body["where"],
+    )
+
+
+def instrument(kept: dict[str, Any] | None) -> Instrument | None:
+    if kept is None:
+        return None
+    until = kept["checked_until"]
+    return Instrument(**kept | {"checked_until": date.fromisoformat(until) if until else None})
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A reading with the verdict that holds for it now, and who cleared it, if somebody did."""
+
+    reading: Fact
+    quantity: Quantity
+    verdict: Verdict
+    judged: Fact
+    cleared: Fact | None
+
+    @property
+    def holds(self) -> bool:
+        """Whether she waits for it."""
+        held = self.verdict.rank <= Verdict.LOOK_AGAIN.rank or (
+            self.verdict == Verdict.NO_LIMIT and self.quantity.grave
+        )
+        return held and self.cleared is None
+
+
+def judged(facts: Iterable[Fact]) -> list[Judged]:
+    """The newest reading of each quantity at each place, with its newest verdict."""
+    newest: dict[tuple[str, str], Fact] = {}
+    verdicts: dict[UUID | None, Fact] = {}
+    cleared: dict[UUID | None, Fact] = {}
+    for fact in facts:
+        match fact.kind:
+            case Kind.READING:
+                newest[fact.what, fact.body["where"]] = fact
+            case Kind.JUDGED:
+                verdicts[fact.of_id] = fact
+            case Kind.CLEARED:
+                cleared[fact.of_id] = fact
+            case _:
+                pass
+    return [
+        Judged(
+            fact,
+            quantity(code),
+            Verdict(verdicts[fact.pk].what),
+            verdicts[fact.pk],
+            cleared.get(fact.pk),
+        )
+        for (code, _), fact in newest.items()
+        if fact.pk in verdicts
+    ]
+
+
+def holds(facts: Iterable[Fact]) -> tuple[str, ...]:
+    """What holds a boat beside her put-backs and ways in: everyone asks here."""
+    return tuple(
+        f"{one.quantity.name}{', ' + where if (where := one.reading.body['where']) else ''}: "
+        f"{one.verdict}. {one.judged.body['reasons'][0]['words']}"
+        for one in judged(facts)
+        if one.holds
+    )
 
 
 def open_undone() -> QuerySet[Fact]:

@@ -4,14 +4,20 @@ from uuid import UUID, uuid5
 
 from django.db import transaction
 
+from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.procedures.put_backs import Proof
-from yardwright.procedures.steps import PutBackKind, Step, book
+from yardwright.procedures.readings import Reading
+from yardwright.procedures.step import PutBackKind, Step
+from yardwright.procedures.steps import book
+from yardwright.procedures.verdict import Judgement, Verdict
 from yardwright.procedures.ways_in import Disturbance
+from yardwright.season import checks
 from yardwright.season.model import Right
 from yardwright.work import facts, queries
 from yardwright.work.facts import Entry
 from yardwright.work.models import Fact, Kind
+from yardwright.yard import clock
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may, need
 
@@ -103,6 +109,45 @@ def do_step(
 def _part_of(entry: Entry, what: str) -> UUID:
     """A repeat of the same entry gives the same facts."""
     return uuid5(entry.uuid, what)
+
+
+@transaction.atomic
+def read(entry: Entry, boat: Boat, reading: Reading, typed: str) -> tuple[Fact, Judgement]:
+    """A reading is taken; the verdict on it is kept with the limit and the rules of its day."""
+    need(entry.by, Right.PROVE)
+    taken = facts.add_reading(entry, boat, reading, typed)
+    judgement = judge_again(entry, taken)
+    return taken, judgement
+
+
+def judge_again(entry: Entry, taken: Fact) -> Judgement:
+    """Judge by what is on file now; an earlier verdict stays as it was."""
+    assert taken.boat is not None  # noqa: S101  # a reading is a boat's
+    facts_of_hers = queries.story([taken.boat])[taken.boat.pk]
+    boat = queries.value(fleet.boats().get(pk=taken.boat.pk), facts_of_hers)
+    judgement = checks.judged(fleet.limits(), boat, queries.reading(taken))
+    judged_at = Entry(_part_of(entry, "judged"), entry.by, clock.now())
+    facts.add_judged(judged_at, taken, judgement)
+    return judgement
+
+
+@transaction.atomic
+def clear(entry: Entry, taken: Fact, reason: str) -> Fact:
+    """Let a boat go on in spite of a reading; not where only a repair and a new reading clear it."""
+    need(entry.by, Right.CLEAR)
+    assert taken.boat is not None  # noqa: S101  # a reading is a boat's
+    held = queries.judged(queries.story([taken.boat])[taken.boat.pk])
+    mine = next((one for one in held if one.reading.pk == taken.pk), None)
+    if mine is None or not mine.holds:
+        raise Refused("This reading holds nothing.", "A newer one stands in its place.")
+    if mine.verdict == Verdict.STOP and mine.quantity.strict:
+        raise Refused(
+            f"{mine.quantity.name}: nobody talks a Stop away here.",
+            "Repair it, then let another person take a new reading.",
+        )
+    if not reason.strip():
+        raise Refused("Why may she go on?", "Say the reason; it stays with the reading.")
+    return facts.add_cleared(entry, taken, reason)
 
 
 @transaction.atomic

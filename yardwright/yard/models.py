@@ -37,14 +37,14 @@ class Tide(models.Model):
     """A high or low water typed from a printed table."""
 
     at = models.DateTimeField(unique=True)
-    height_m = models.FloatField()
-    high = models.BooleanField()
+    level_m = models.FloatField()
+    turn = models.CharField(max_length=2)  # HW or LW
 
     class Meta:
         ordering = ("at",)
 
     def __str__(self) -> str:
-        return f"{'High' if self.high else 'Low'} water {self.at:%d %b %H:%M} {self.height_m} m"
+        return f"{self.turn} {self.at:%d %b %H:%M} {self.level_m} m"
 
 
 class Lift(models.Model):
@@ -100,17 +100,14 @@ class Person(models.Model):
 
 
 class Instrument(models.Model):
-    name = models.CharField(max_length=60)
-    quantity = models.CharField(max_length=60)
-    u = models.FloatField()  # standard uncertainty, in the quantity's unit
-    unit = models.CharField(max_length=20)
-    checked_until = models.DateField(null=True, blank=True)
+    """``values`` are the fields of `season.model.Instrument` beyond name and quantity."""
+
+    name = models.CharField(max_length=60, unique=True)
+    quantity = models.CharField(max_length=60, blank=True)
+    values = models.JSONField()
 
     class Meta:
         ordering = ("pk",)
-        constraints = (
-            models.UniqueConstraint(fields=("name", "quantity"), name="instrument_once_a_quantity"),
-        )
 
     def __str__(self) -> str:
         return self.name

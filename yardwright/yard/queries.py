@@ -1,10 +1,13 @@
 """The yard as the core knows it. Nothing here writes."""
 
-from datetime import UTC, date, time
+from collections.abc import Mapping
+from dataclasses import asdict
+from datetime import date, time
+from typing import Any
 
 from yardwright.season import model as season
 from yardwright.tides.sill import Sill
-from yardwright.tides.water import Extreme
+from yardwright.tides.water import Extreme, Turn
 from yardwright.yard.models import Instrument, Lift, Person, Place, Tide, Yard
 from yardwright.yard.refused import Refused
 
@@ -39,7 +42,7 @@ def water(row: Yard) -> season.Water:
         row.sill_measured_on,
         row.sill_measured_by,
     )
-    table = tuple(Extreme(t.at.astimezone(UTC), t.height_m, t.high) for t in Tide.objects.all())
+    table = tuple(Extreme(t.at, t.level_m, Turn(t.turn)) for t in Tide.objects.all())
     if not row.station and not table:
         raise Refused("No tide station and no tide table.", "Enter one on The yard.")
     return season.Water(row.datum, row.epoch, sill, row.station, row.tide_source, table)
@@ -84,6 +87,22 @@ def places() -> tuple[season.Place, ...]:
 
 def instruments() -> tuple[season.Instrument, ...]:
     return tuple(
-        season.Instrument(row.name, row.quantity, row.u, row.unit, row.checked_until)
+        instrument(row.values, name=row.name, quantity=row.quantity)
         for row in Instrument.objects.all()
     )
+
+
+def instrument(values: Mapping[str, Any], *, name: str, quantity: str) -> season.Instrument:
+    """From the values kept of it."""
+    until = values["checked_until"]
+    checked_until = date.fromisoformat(until) if until else None
+    kept = dict(values) | {"checked_until": checked_until}
+    return season.Instrument(name=name, quantity=quantity, **kept)
+
+
+def instrument_values(one: season.Instrument) -> dict[str, Any]:
+    """What is kept of an instrument beyond its name and quantity."""
+    values = asdict(one)
+    del values["name"], values["quantity"]
+    until = one.checked_until
+    return values | {"checked_until": until.isoformat() if until else None}
