@@ -82,6 +82,27 @@ def test_step_at_new_year_does_not_split_or_stretch_a_window() -> None:
     assert [new_year in (w.start, w.end) for w in between].count(True) == 1
 
 
+def test_a_cut_of_the_time_cuts_the_windows() -> None:
+    # Seven minutes are less than the quarter hours between the sum's own nodes.
+    water = station("8418150").water()
+    start, piece = datetime(2031, 5, 6, tzinfo=UTC), timedelta(minutes=7)
+    whole = water.windows(start, start + 200 * piece, 1.5)
+    pieces = [water.windows(start + n * piece, start + (n + 1) * piece, 1.5) for n in range(200)]
+    cut_min = sum(window.length_min for one in pieces for window in one)
+    assert cut_min == pytest.approx(sum(window.length_min for window in whole), abs=0.001)
+    assert len(whole) == 2
+
+
+def test_high_and_low_alternate_over_every_new_year() -> None:
+    water = station("8418150").water()
+    for year in range(2027, 2047):
+        new_year = datetime(year, 1, 1, tzinfo=UTC)
+        day = timedelta(days=1)
+        turns = water.extremes(new_year - day, new_year + day)
+        assert 7 <= len(turns) <= 9
+        assert all(before.turn != after.turn for before, after in pairwise(turns))
+
+
 def test_high_and_low_alternate_also_where_the_step_turns_the_tide() -> None:
     # At Village Cove the level rises until New Year 2037, 00:00 UTC, and falls from there.
     new_year = datetime(2037, 1, 1, tzinfo=UTC)

@@ -138,7 +138,7 @@ class Year:
     def nodes(self) -> tuple[Floats, Floats, Turns]:
         """The year's quarter hours with every turning point among them, their levels, the turns."""
         count = ceil((self.end_h - self.start_h) / STEP_H) + 1
-        at: Floats = self.start_h + STEP_H * np.arange(count)
+        at: Floats = self.start_h + np.arange(count) * np.float64(STEP_H)
         level, slope = self.grid(self.start_h, STEP_H, count)
         before = np.flatnonzero((slope[:-1] > 0) != (slope[1:] > 0))
         ends = np.array([slope[before], slope[before + 1]])
