@@ -12,7 +12,7 @@ from yardwright.procedures import readings
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Before, Harm, Proof, PutBack, SignOff, Undone
 from yardwright.procedures.readings import Reading
-from yardwright.procedures.steps import Has
+from yardwright.procedures.step import Has
 from yardwright.procedures.ways_in import Barrier, BarrierKind, Disturbance, Disturbed, Look
 from yardwright.season.model import (
     Boat,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
+from math import inf
 from zoneinfo import ZoneInfo
 
 from yardwright.calc.units import kind_of
@@ -58,28 +59,41 @@ def faults(season: Season) -> tuple[Fault, ...]:
 
 def questions(season: Season) -> tuple[Fault, ...]:
     """Ask about everything that may be so, but is odd: it is planned as it stands."""
-    arrives = {part.name: part.arrives for part in season.parts}
-    zone = ZoneInfo(season.yard.zone)
-    found = []
+    rules = (_days_without_water, _feet_or_pounds, _promised_before_the_part)
+    return tuple(fault for rule in rules for fault in rule(season))
+
+
+def _feet_or_pounds(season: Season) -> Iterator[Fault]:
+    most_kg = max((lift.rating_kg for lift in season.lifts), default=inf)
     for place, boat in enumerate(season.boats):
-        path = ("boats", place)
         if boat.draft_m and boat.length_m and boat.draft_m > DEEP_SHARE * boat.length_m:
-            says = f"{boat.draft_m:g} m is deep for {boat.length_m:g} m of length. {_feet(boat.draft_m)}"
-            found.append(Fault((*path, "draft_m"), says))
-        ratings = [lift.rating_kg for lift in season.lifts]
-        if boat.weight_kg and ratings and boat.weight_kg > max(ratings):
+            says = f"{boat.draft_m:g} m is deep for {boat.length_m:g} m of length."
+            yield Fault(("boats", place, "draft_m"), f"{says} {_feet(boat.draft_m)}")
+        if boat.weight_kg and boat.weight_kg > most_kg:
             says = (
-                f"{boat.weight_kg:,.0f} kg is more than any lift here carries, {max(ratings):,.0f} kg. "
-                f"If it is in pounds, write {boat.weight_kg * LB_KG:.0f}."
+                f"{boat.weight_kg:,.0f} kg is more than any lift here carries, {most_kg:,.0f} kg."
             )
-            found.append(Fault((*path, "weight_kg"), says))
+            in_kg = f"If it is in pounds, write {boat.weight_kg * LB_KG:.0f}."
+            yield Fault(("boats", place, "weight_kg"), f"{says} {in_kg}")
+
+
+def _promised_before_the_part(season: Season) -> Iterator[Fault]:
+    zone = ZoneInfo(season.yard.zone)
+    comes = {p.name: p.arrives.astimezone(zone).date() for p in season.parts if p.arrives}
+    for place, boat in enumerate(season.boats):
         due = boat.promise.ink or boat.promise.pencil
-        for work in boat.work:
-            comes = arrives.get(work.part) if work.part else None
-            if due and comes and comes.astimezone(zone).date() > due:
-                says = f"{due:%d %b} is promised, but the {work.part} comes {comes.astimezone(zone):%d %b}."
-                found.append(Fault((*path, "promise"), says))
-    return tuple(found)
+        for part in {work.part: None for work in boat.work if work.part in comes}:
+            if due and comes[part] > due:
+                says = f"{due:%d %b} is promised, but the {part} comes {comes[part]:%d %b}."
+                yield Fault(("boats", place, "promise"), says)
+
+
+def _days_without_water(season: Season) -> Iterator[Fault]:
+    known, zone = water_of(season).span, ZoneInfo(season.yard.zone)
+    first, last = (at.astimezone(zone).date() for at in (known.start, known.end))
+    if first > season.yard.first_day or last < season.yard.last_day:
+        says = f"is known from {first:%d %b} to {last:%d %b}; on other days of the season nothing is launched."
+        yield Fault(("water", "table"), says)
 
 
 def _yard(season: Season) -> Iterator[Fault]:

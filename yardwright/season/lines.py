@@ -68,7 +68,7 @@ def _names(dotted: str) -> list[str]:
 
 def _outside_long_strings(text: str) -> Iterator[tuple[int, str]]:
     inside = False
-    for number, line in enumerate(text.splitlines(), 1):
+    for number, line in enumerate(text.split("\n"), 1):
         if not inside:
             yield number, line
         inside ^= len(_LONG_STRING.findall(line)) % 2 == 1

@@ -94,7 +94,7 @@ def _syntax(text: str) -> Mapping[str, object] | list[tuple[int, str]]:
 
 
 def _commas(text: str) -> Iterator[tuple[int, str]]:
-    for number, line in enumerate(text.splitlines(), 1):
+    for number, line in enumerate(text.split("\n"), 1):
         if comma := _COMMA.match(line):
             key, whole, rest = comma.groups()
             or_whole = (
@@ -107,7 +107,7 @@ def _commas(text: str) -> Iterator[tuple[int, str]]:
 
 
 def _unreadable(text: str, says: str) -> tuple[int, str]:
-    where, lines = _AT.search(says), text.splitlines()
+    where, lines = _AT.search(says), text.split("\n")
     number = int(where[1]) if where and where[1] else len(lines)
     line = lines[number - 1] if lines else ""
     if clock := _CLOCK.search(line):

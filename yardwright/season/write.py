@@ -29,18 +29,18 @@ def write(season: Season) -> str:
     written = plain(season, zone)
     if not isinstance(written, dict):
         raise TypeError(f"{type(season).__name__} is not a season.")
-    return "".join(_short_lists(tomli_w.dumps(written)))
+    return "\n".join([*_short_lists(tomli_w.dumps(written)), ""])
 
 
 def _short_lists(text: str) -> Iterator[str]:
     """A list that fits stands on one line, as a person would write it."""
     long: list[str] = []
-    for line in text.splitlines(keepends=True):
-        if not long and not line.endswith("[\n"):
+    for line in text.removesuffix("\n").split("\n"):  # not splitlines: names may hold any sign
+        if not long and not line.endswith("["):
             yield line
             continue
         long.append(line)
-        if line == "]\n":
+        if line == "]":
             one = _on_one_line(long)
             yield from [one] if len(one) <= LINE and "{" not in one else long
             long = []
@@ -53,4 +53,4 @@ def _on_one_line(lines: list[str]) -> str:
             joined = joined.removesuffix(",") + line
         else:
             joined += line if joined.endswith("[") or not joined else f" {line}"
-    return f"{joined}\n"
+    return joined

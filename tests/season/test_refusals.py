@@ -1,0 +1,280 @@
+"""A bad day for data: each fault is one sentence with file, line, field and what to write."""
+
+from pathlib import Path
+
+import pytest
+
+from yardwright.season.faults import questions
+from yardwright.season.read import BadSeason, read, read_file, sentences
+
+DOCS = Path(__file__).parents[2] / "docs"
+THREE_DAYS = (DOCS / "three-days.toml").read_text(encoding="utf-8")
+TEAL = (DOCS / "teal.toml").read_text(encoding="utf-8")
+
+
+def line_of(text: str, words: str) -> int:
+    return text[: text.index(words)].count("\n") + 1
+
+
+def refused(text: str) -> tuple[str, ...]:
+    with pytest.raises(BadSeason) as bad:
+        read(text, "yard.toml")
+    return bad.value.sentences
+
+
+CASES = {
+    "a comma": (
+        "draft_m = 1.45",
+        "draft_m = 1,45",
+        "draft_m: 1,45 has a comma; write draft_m = 1.45.",
+    ),
+    "a comma that may be thousands": (
+        "rating_kg = 15000",
+        "rating_kg = 11,400",
+        "rating_kg: 11,400 has a comma; write rating_kg = 11.400, or rating_kg = 11400 if thousands "
+        "are meant.",
+    ),
+    "a comma in quotes": (
+        "draft_m = 1.45",
+        'draft_m = "5,2"',
+        "Dunlin, draft_m: '5,2' is text; write 5.2, without quotes and with a point.",
+    ),
+    "draft 0": (
+        "draft_m = 1.45",
+        "draft_m = 0",
+        "Dunlin, draft_m: 0 m is no draft; give up to 5 m. Measure it, or leave the line out.",
+    ),
+    "draft in feet": (
+        "draft_m = 1.45",
+        "draft_m = 5.5",
+        "Dunlin, draft_m: 5.5 m is no draft; give up to 5 m. If it is in feet, write 1.68.",
+    ),
+    "two boats of one name": (
+        'name = "Dunlin"',
+        'name = "Plover"',
+        "Plover, name: 'Plover' is there already; give each its own, such as 'Plover II'.",
+    ),
+    "a berth taken twice": (
+        "berth = 2",
+        "berth = 1",
+        "Curlew, berth: North row, berth 1 is Dunlin's already; give another.",
+    ),
+    "a berth that is not there": (
+        "berth = 2",
+        "berth = 3",
+        "Dunlin, berth: North row has berths 1 to 2, not 3.",
+    ),
+    "an unknown part": (
+        'part = "kit"',
+        'part = "kti"',
+        "Curlew, engine, part: no part 'kti'; did you mean 'kit'?",
+    ),
+    "an unknown trade": (
+        'what = "engine", trade = "mechanic", minutes = 180',
+        'what = "engine", trade = "machanic", minutes = 180',
+        "Dunlin, engine, trade: no person with the trade 'machanic'; did you mean 'mechanic'?",
+    ),
+    "an unknown key": (
+        "margin_m = 0.25",
+        "margin_m = 0.25\nsling_bite_m = 0.1",
+        "yard, sling_bite_m: is not a key of this table; did you mean sling_bight_m?",
+    ),
+    "a word that is not known": (
+        'state = "Fitting out"\ndraft_m = 1.45',
+        'state = "Fiting out"\ndraft_m = 1.45',
+        "Dunlin, state: 'Fiting out' is not known here; did you mean Fitting out?",
+    ),
+    "a missing key": (
+        "launch_min = 30\n",
+        "",
+        "Travel lift, launch_min: is missing; add launch_min = 1.",
+    ),
+    "a clock without seconds": (
+        "opens = 06:00:00",
+        "opens = 06:00",
+        "06:00 lacks its seconds; write 06:00:00.",
+    ),
+    "a number that is none": (
+        "draft_m = 1.45",
+        "draft_m = nan",
+        "Dunlin, draft_m: nan is no number; leave the line out if it is not known.",
+    ),
+    "hours that go backwards": (
+        'trades = ["mechanic"]\nhours = [[07:00:00, 12:00:00]',
+        'trades = ["mechanic"]\nhours = [[12:00:00, 07:00:00]',
+        "Ines, hours 1: 12:00:00 to 07:00:00 goes backwards; end it later on the same day.",
+    ),
+    "a season that ends before it begins": (
+        "last_day = 2031-05-07",
+        "last_day = 2031-05-04",
+        "yard, last_day: the season has 0 days from 2031-05-05; end it 1 to 400 days on.",
+    ),
+    "no such zone": (
+        'zone = "America/New_York"',
+        'zone = "Maine"',
+        "yard, zone: 'Maine' is no time zone; write its IANA name, such as America/New_York.",
+    ),
+    "no version": (
+        "version = 1",
+        "",
+        "version: is missing; write version = 1 on the first line.",
+    ),
+    "a newer version": (
+        "version = 1",
+        "version = 2",
+        "version: 2 is newer than this Yardwright reads, 1; install the newer Yardwright.",
+    ),
+    "the hour that does not exist": (
+        "arrives = 2031-05-06 07:30:00",
+        "arrives = 2031-03-09 02:30:00",
+        "kit, arrives: 2031-03-09 02:30 does not exist, the clock goes forward over it that night; "
+        "write 03:30 or a time before the jump.",
+    ),
+    "the hour that comes twice": (
+        "arrives = 2031-05-06 07:30:00",
+        "arrives = 2031-11-02 01:30:00",
+        "kit, arrives: 2031-11-02 01:30 comes twice, the clock goes back that night; write "
+        "2031-11-02 01:30:00-04:00 for the first or 2031-11-02 01:30:00-05:00 for the second.",
+    ),
+    "the wrong chart datum": (
+        'datum = "chart datum"\nepoch = "table of 2031"\nmeasured_on',
+        'datum = "NAVD88"\nepoch = "table of 2031"\nmeasured_on',
+        "water: the sill was measured from NAVD88, which this place does not hold; it holds chart "
+        "datum. Measure the sill from one of those.",
+    ),
+    "a mix of epochs": (
+        'epoch = "table of 2031"\nmeasured_on',
+        'epoch = "table of 2012"\nmeasured_on',
+        "water: the sill was measured from chart datum of table of 2012, but the water is reckoned "
+        "from chart datum of table of 2031. Epochs are not mixed: measure the sill again from chart "
+        "datum of table of 2031, or use water of table of 2012.",
+    ),
+    "a bare sill height": (
+        'height_m = -1.00\ndatum = "chart datum"\n',
+        "height_m = -1.00\n",
+        'water, sill, datum: is missing; add datum = "text".',
+    ),
+    "a table that skips a tide": (
+        '    {at = 2031-05-05 06:50:00, level_m = 1.45, turn = "HW"},\n',
+        "",
+        "water: Row 2 (LW 2031-05-05 17:00 UTC, 0.15 m) follows another LW; one between them is "
+        "missing or misnamed.",
+    ),
+    "no water at all": (
+        "    {at = ",
+        "    # {at = ",
+        "water: there is neither a station nor a table; give one of them.",
+    ),
+    "work in a ring": (
+        'what = "engine", trade = "mechanic", minutes = 180}',
+        'what = "engine", trade = "mechanic", minutes = 180, after = ["engine"]}',
+        "Dunlin, work: engine waits for engine: a ring; let one begin.",
+    ),
+}
+
+
+@pytest.mark.parametrize(("right", "wrong", "says"), CASES.values(), ids=CASES.keys())
+def test_what_is_wrong_is_said_with_its_line(right: str, wrong: str, says: str) -> None:
+    assert right in THREE_DAYS
+    found = refused(THREE_DAYS.replace(right, wrong))
+    assert [sentence.partition(": ")[2] for sentence in found] == [says]
+
+
+def test_the_line_is_the_one_to_mend() -> None:
+    text = THREE_DAYS.replace("draft_m = 1.45", "draft_m = 0")
+    (sentence,) = refused(text)
+    assert sentence.startswith(f"yard.toml, line {line_of(text, 'draft_m = 0' + chr(10))}: ")
+
+
+def test_in_a_list_of_lists_the_line_is_right_too() -> None:
+    text = TEAL.replace(
+        'proof = "run"\nat = 2030-11-05 10:00:00', 'proof = "sniffed"\nat = 2030-11-05 10:00:00'
+    )
+    (sentence,) = refused(text)
+    assert sentence.startswith(f"yard.toml, line {line_of(text, 'sniffed')}: Teal, stop-switch")
+
+
+def test_all_faults_are_told_at_once() -> None:
+    text = (
+        THREE_DAYS.replace("draft_m = 0.60", "draft_m = 0")
+        .replace("draft_m = 1.45", 'draft_m = "deep"')
+        .replace("margin_m = 0.25", 'margin = "some"')
+    )
+    found = refused(text)
+    # the wrong key, the right one that is missing for it, and both drafts
+    assert len(found) == 4
+    lines = [int(sentence.split("line ")[1].split(":")[0]) for sentence in found]
+    assert lines == sorted(lines)
+
+
+def test_commas_are_all_told_at_once() -> None:
+    text = THREE_DAYS.replace("draft_m = 0.60", "draft_m = 0,60").replace("1.45", "1,45", 1)
+    assert len(refused(text.replace("draft_m = 1.75", "draft_m = 1,75"))) == 2
+
+
+def test_a_station_far_away_is_refused_and_nearer_ones_are_named() -> None:
+    # 8443970 is Boston, 42.35 N 71.05 W; the yard is said to stand at 44.90 N 66.98 W. By hand:
+    # 2.55° north and 4.07° cos 43.6° east, at 111.2 km a degree: 434 km.
+    text = TEAL.replace('"8418150"', '"8443970"').replace(
+        "margin_m = 0.25", "margin_m = 0.25\nlatitude = 44.90\nlongitude = -66.98"
+    )
+    (sentence,) = refused(text)
+    km = int(sentence.split("8443970 is ")[1].split(" km")[0])
+    assert km == pytest.approx(434, abs=3)
+    assert "km from the yard; choose a nearer one: 8410140 Eastport (" in sentence
+
+
+def test_a_stations_datum_and_epoch_are_held_against_it() -> None:
+    text = TEAL.replace(
+        'datum = "MLLW"\nepoch = "1983-2001"\n\n', 'datum = "MLLW"\nepoch = "2002-2020"\n\n'
+    )
+    (sentence,) = refused(text)
+    assert (
+        "above MLLW of 2002-2020, but station 8418150 is reckoned from MLLW of 1983-2001"
+        in sentence
+    )
+
+
+def odd(text: str) -> list[str]:
+    return sentences(questions(read(text)), text, "yard.toml")
+
+
+def test_nothing_is_odd_about_the_examples() -> None:
+    assert odd(THREE_DAYS) == odd(TEAL) == []
+
+
+def test_a_promise_before_its_kit_is_asked_about_not_refused() -> None:
+    text = THREE_DAYS.replace("arrives = 2031-05-06 07:30:00", "arrives = 2031-05-07 07:30:00")
+    line = line_of(text, 'part = "kit"') - 2
+    assert odd(text) == [
+        f"yard.toml, line {line}: Curlew, promise: 06 May is promised, but the kit comes 07 May."
+    ]
+
+
+def test_a_draft_in_feet_that_could_be_metres_is_asked_about() -> None:
+    (sentence,) = odd(TEAL.replace("draft_m = 0.55", "draft_m = 2.1"))
+    assert sentence.endswith(
+        "Teal, draft_m: 2.1 m is deep for 6.4 m of length. If it is in feet, write 0.64."
+    )
+
+
+def test_a_weight_from_a_sheet_in_pounds_is_asked_about() -> None:
+    (sentence,) = odd(THREE_DAYS.replace("draft_m = 1.45", "draft_m = 1.45\nweight_kg = 25000"))
+    # 25,000 lb by 0.45359237 kg, the pound's definition
+    assert sentence.endswith("If it is in pounds, write 11340.")
+
+
+def test_days_the_tide_table_does_not_know_are_asked_about() -> None:
+    (sentence,) = odd(THREE_DAYS.replace("last_day = 2031-05-07", "last_day = 2031-05-20"))
+    assert (
+        "is known from 05 May to 07 May; on other days of the season nothing is launched"
+        in sentence
+    )
+
+
+def test_a_file_that_is_not_there_or_not_text(tmp_path: Path) -> None:
+    with pytest.raises(BadSeason, match=r"none\.toml can't be read \(No such file"):
+        read_file(tmp_path / "none.toml")
+    (tmp_path / "sheet.toml").write_bytes(b"\xd0\xcf\x11\xe0\xa1\xb1")
+    with pytest.raises(BadSeason, match=r"sheet\.toml is not UTF-8 text; save it as UTF-8"):
+        read_file(tmp_path / "sheet.toml")
