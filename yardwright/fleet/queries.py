@@ -1,12 +1,13 @@
 """Questions about boats. Nothing here writes."""
 
+from collections.abc import Set
 from dataclasses import asdict
 from itertools import chain, combinations, product
 from string import ascii_uppercase
 
 from django.db.models import QuerySet
 
-from yardwright.fleet.models import Boat, Limit, Part, WayIn, Work
+from yardwright.fleet.models import Boat, Limit, Part, WayIn
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.readings import Reading
@@ -26,9 +27,19 @@ def barrier(way: WayIn) -> Barrier:
     )
 
 
-def work(piece: Work) -> season.Work:
-    part = piece.part.name if piece.part else ""
-    return season.Work(piece.what, piece.trade, piece.minutes, tuple(piece.after), part)
+def work_left(boat: Boat, finished: Set[str]) -> tuple[season.Work, ...]:
+    """What is still to be done on her; work that is finished holds up nothing behind it."""
+    return tuple(
+        season.Work(
+            piece.what,
+            piece.trade,
+            piece.minutes,
+            tuple(before for before in piece.after if before not in finished),
+            piece.part.name if piece.part else "",
+        )
+        for piece in boat.work.all()
+        if piece.what not in finished
+    )
 
 
 def value(
@@ -42,6 +53,7 @@ def value(
     looks: tuple[Look, ...],
     disturbed: tuple[Disturbed, ...],
     readings: tuple[Reading, ...],
+    finished: Set[str],
 ) -> season.Boat:
     """One boat as the core knows her; what changes by the day is passed in."""
     owner = boat.owner
@@ -67,7 +79,7 @@ def value(
         promise=promise,
         watch_min=boat.watch_min,
         ways_in=tuple(barrier(way) for way in boat.ways_in.all()),
-        work=tuple(work(piece) for piece in boat.work.all()),
+        work=work_left(boat, finished),
         undone=undone,
         looks=looks,
         disturbed=disturbed,

@@ -136,8 +136,19 @@ def add_cleared(entry: Entry, reading: Fact, reason: str) -> Fact:
     return _add(entry, Kind.CLEARED, reading.boat, reading.what, {"reason": reason}, reading)
 
 
-def add_promised(entry: Entry, boat: Boat, stage: str, day: date, plan: Fact | None = None) -> Fact:
-    return _add(entry, Kind.PROMISED, boat, stage, {"day": day.isoformat()}, plan)
+def add_promised(
+    entry: Entry,
+    boat: Boat,
+    stage: str,
+    day: date,
+    plan: Fact | None = None,
+    owner_agreed: str = "",
+) -> Fact:
+    """A day; ``owner_agreed`` says how the owner took a day that moved."""
+    body: dict[str, object] = {"day": day.isoformat()}
+    if owner_agreed:
+        body["owner_agreed"] = owner_agreed
+    return _add(entry, Kind.PROMISED, boat, stage, body, plan)
 
 
 def add_published(entry: Entry, plan: Body) -> Fact:

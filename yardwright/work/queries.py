@@ -53,6 +53,7 @@ def value(boat: Boat, facts: Iterable[Fact]) -> season.Boat:
         looks=tuple(look(fact) for fact in by_kind[Kind.LOOKED]),
         disturbed=tuple(disturbed(fact) for fact in by_kind[Kind.DISTURBED]),
         readings=tuple(reading(fact) for fact in by_kind[Kind.READING]),
+        finished={fact.what for fact in by_kind[Kind.DONE] if fact.body["of_kind"] == "work"},
     )
 
 

@@ -1,0 +1,171 @@
+"""One boat on her way to the water: what holds her on land, in the slings, and how long her water lasts."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from yardwright import refdata
+from yardwright.calc.lifting import SlingLoads, Slings, Weight, sling_loads
+from yardwright.procedures.going_in import GoingIn, State, hang, may_go
+from yardwright.procedures.step import Has
+from yardwright.procedures.water_order import EngineKind
+from yardwright.season.checks import engine_kind, ways_in
+from yardwright.season.model import Boat, Lift, Season
+from yardwright.season.water import windows
+from yardwright.tides.water import Interval
+
+TRAVEL_LIFT = "travel lift"
+LOOKS_AHEAD = timedelta(days=8)
+
+
+@dataclass(frozen=True, slots=True)
+class Lifting:
+    """What each sling carries, None if it is not known, and what refuses the lift in sentences."""
+
+    loads: SlingLoads | None
+    refusals: tuple[str, ...]
+
+
+def lifting(boat: Boat, lift: Lift, angle_deg: float | None = None) -> Lifting:
+    """Whether a lift may carry a boat.
+
+    Parameters
+    ----------
+    boat : Boat
+        Her weight, centre and sling marks; what is not known refuses.
+    lift : Lift
+        With its plate and its slings' tags.
+    angle_deg : float, optional
+        A sling leg's angle from the horizontal [°], measured. A travel lift's is known.
+
+    Returns
+    -------
+    Lifting
+        Refusals in sentences; empty if she may be lifted so.
+    """
+    unknown = list(_unknown(boat))
+    if unknown:
+        return Lifting(None, (f"Not known: {', '.join(unknown)}. Measure and write it down.",))
+    if angle_deg is None and lift.kind == TRAVEL_LIFT:
+        angle_deg = refdata.table("lifting")["travel_lift_sling_angle"].value
+    loads = sling_loads(_weight(boat), _slings(boat, lift, angle_deg))
+    return Lifting(loads, (*loads.refusals, *(f"Not known: {one}" for one in loads.not_known)))
+
+
+def _unknown(boat: Boat) -> Iterator[str]:
+    for words, value in (
+        ("her weight", boat.weight_kg),
+        ("how far her weight may be off", boat.weight_within),
+        ("where her centre of gravity lies", boat.centre_m),
+        ("how far her centre may be off", boat.centre_within_m),
+        ("where the slings go", boat.slings_m),
+    ):
+        if value is None:
+            yield words
+
+
+def _weight(boat: Boat) -> Weight:
+    known = (boat.weight_kg, boat.weight_within, boat.centre_m, boat.centre_within_m)
+    kg, within, centre_m, off_m = (value or 0.0 for value in known)  # `_unknown` let none pass
+    return Weight(kg, kg * within, centre_m, off_m)
+
+
+def _slings(boat: Boat, lift: Lift, angle_deg: float | None) -> Slings:
+    aft_m, forward_m = boat.slings_m or (0.0, 0.0)
+    return Slings(forward_m, aft_m, lift.sling_rating_kg, lift.rating_kg, angle_deg)
+
+
+def kind_of(boat: Boat) -> EngineKind | None:
+    """What drives her; None without an engine, or with several: she then hangs the longer time."""
+    try:
+        return engine_kind(boat)
+    except ValueError:
+        return None
+
+
+def going_in(
+    boat: Boat,
+    lift: Lift | None,
+    *,
+    holds: tuple[str, ...],
+    water: Interval | None,
+    zone: ZoneInfo,
+    in_slings_at: datetime | None,
+    in_water_at: datetime | None,
+) -> GoingIn:
+    """All that decides whether a boat may go on towards the water.
+
+    Parameters
+    ----------
+    boat : Boat
+        As she stands.
+    lift : Lift or None
+        The lift that carries her; its launch minutes hold the hang and the way back out.
+    holds : tuple of str
+        What else holds her.
+    water : Interval or None
+        Her water now, or the next; None is not known.
+    zone : ZoneInfo
+        The yard's own.
+    in_slings_at, in_water_at : datetime or None
+        When she last came into the slings, and when the slings last came off.
+    """
+    kind = kind_of(boat)
+    launch = timedelta(minutes=lift.launch_min if lift else 0)
+    return GoingIn(
+        ways=ways_in(boat),
+        undone=boat.undone,
+        holds=holds,
+        kind=kind,
+        has_bilge_pump=Has.BILGE_PUMP in boat.has,
+        water=(water.start.astimezone(zone), water.end.astimezone(zone)) if water else None,
+        way_back=max(timedelta(0), launch - hang(kind)),
+        in_slings_at=in_slings_at,
+        in_water_at=in_water_at,
+    )
+
+
+def water_now(season: Season, boat: Boat, at: datetime) -> Interval | None:
+    """Her water at this time, or the next within eight days; None is not known, or none.
+
+    Raises
+    ------
+    ValueError
+        Her draft is not known, or the water is at fault.
+    """
+    found = windows(season, boat, at - timedelta(days=1), at + LOOKS_AHEAD)
+    return next((one for one in found if one.end > at.astimezone(UTC)), None)
+
+
+def her_water(season: Season, boat: Boat, at: datetime) -> str:
+    """Where her water is, in a sentence for the phone."""
+    try:
+        water = water_now(season, boat, at)
+    except ValueError as error:
+        return f"Her water is not known: {error}"
+    zone = ZoneInfo(season.yard.zone)
+    if water is None:
+        return f"{boat.name} has no water at our sill in the next 8 days, as far as the table goes."
+    start, end = water.start.astimezone(zone), water.end.astimezone(zone)
+    if water.start <= at.astimezone(UTC):
+        left = (water.end - at.astimezone(UTC)) // timedelta(minutes=1)
+        return f"{boat.name} floats at our sill until {_clock(end, at)}, {left} minutes from now."
+    return f"{boat.name} next floats at our sill {_clock(start, at)} to {_clock(end, start)}."
+
+
+def _clock(at: datetime, beside: datetime) -> str:
+    """The time, and its day where that is another than the one beside it."""
+    if at.date() == beside.date():
+        return f"{at:%H:%M}"
+    return f"{at:%a} {at.day} {at:%b %H:%M}"
+
+
+def refused(
+    boat: Boat, going: GoingIn, to: State, at: datetime, lifts_her: Lifting
+) -> tuple[str, ...]:
+    """What refuses the next step; before the slings also what her weight and slings say."""
+    against = may_go(going, boat.state, to, at)
+    if (boat.state, to) == (State.READY, State.IN_THE_SLINGS):
+        return (*against, *lifts_her.refusals)
+    return against

@@ -1,0 +1,239 @@
+"""A plan as it is kept and told: in the yard's own time, as JSON, and checked again when it counts."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from datetime import UTC, date, datetime, timedelta
+from typing import cast
+
+from yardwright.plan import checker
+from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, TaskId, handed_over
+from yardwright.plan.problem import Job as PlanJob
+from yardwright.season.model import Season
+from yardwright.season.spring import Aside, Job, Launch, NotPlanned, SpringPlan, problem_of
+
+Json = Mapping[str, object]
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What is said of one launch: when she is her owner's, and why she can't go earlier."""
+
+    boat: str
+    handed_over: date
+    why: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Published:
+    """One answer of the planner, whole: without launches it says why there is no plan.
+
+    ``ink_days`` and ``pencil_days`` are boat-days late, ``least_…`` what no plan can beat.
+    """
+
+    asked_at: datetime
+    lift: str
+    status: str
+    ink_days: int
+    pencil_days: int
+    least_ink_days: int
+    least_pencil_days: int
+    plan: SpringPlan
+    told: Mapping[str, Told]
+    asides_told: tuple[str, ...] = ()
+    not_planned: tuple[NotPlanned, ...] = ()
+    reasons: tuple[str, ...] = ()
+
+    @property
+    def sentence(self) -> str:
+        """How good the plan is, and how much better any plan could be."""
+        if not self.plan.launches:
+            return " ".join((f"{self.status.capitalize()}.", *self.reasons))
+        ink = _late("Ink", self.ink_days, self.least_ink_days)
+        if not self.pencil_days:
+            return ink
+        return f"{ink} {_late('Pencil', self.pencil_days, self.least_pencil_days)}"
+
+    def launch(self, boat: str) -> Launch | None:
+        """When a boat goes in, if she is in the plan."""
+        return next((one for one in self.plan.launches if one.boat == boat), None)
+
+
+def _late(promise: str, days: int, least: int) -> str:
+    if not days:
+        return f"Every {promise} day is kept."
+    count = f"{days} boat-day{'s' if days > 1 else ''}"
+    return f"{promise} late by {count}; no plan can do better than {least}."
+
+
+def told_of(problem: Problem, plan: Plan, why: Mapping[str, Sequence[str]]) -> dict[str, Told]:
+    """Each boat's day of handing over, with the sentences that explain her launch."""
+    days = problem.days
+    return {
+        boat.name: Told(
+            boat.name,
+            days.at(handed_over(boat, plan.launches[boat.id])).date(),
+            tuple(why[boat.name]),
+        )
+        for boat in problem.going_in
+    }
+
+
+def as_json(one: Published) -> dict[str, object]:
+    """The plan as plain JSON; every time with its offset."""
+    plain = _plain(asdict(one))
+    if not isinstance(plain, dict):
+        raise TypeError("A plan is a table.")
+    return plain
+
+
+def _plain(value: object) -> object:
+    if isinstance(value, date):  # a datetime is one too
+        return value.isoformat()
+    if isinstance(value, Mapping):
+        return {key: _plain(one) for key, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(one) for one in value]
+    return value
+
+
+def from_json(kept: Json) -> Published:
+    """Read what ``as_json`` wrote."""
+    plan = cast("Mapping[str, Sequence[Mapping[str, str]]]", kept["plan"])
+    told = cast("Mapping[str, Mapping[str, object]]", kept["told"])
+    left_out = cast("Sequence[Mapping[str, str]]", kept["not_planned"])
+    return Published(
+        asked_at=_time(kept["asked_at"]),
+        lift=str(kept["lift"]),
+        status=str(kept["status"]),
+        ink_days=cast("int", kept["ink_days"]),
+        pencil_days=cast("int", kept["pencil_days"]),
+        least_ink_days=cast("int", kept["least_ink_days"]),
+        least_pencil_days=cast("int", kept["least_pencil_days"]),
+        plan=SpringPlan(
+            tuple(_launch(one) for one in plan["launches"]),
+            tuple(Aside(one["boat"], *_span(one)) for one in plan["asides"]),
+            tuple(Job(j["boat"], j["what"], j["person"], *_span(j)) for j in plan["jobs"]),
+        ),
+        told={
+            boat: Told(boat, date.fromisoformat(str(one["handed_over"])), _words(one["why"]))
+            for boat, one in told.items()
+        },
+        asides_told=_words(kept["asides_told"]),
+        not_planned=tuple(NotPlanned(one["boat"], one["because"]) for one in left_out),
+        reasons=_words(kept["reasons"]),
+    )
+
+
+def _launch(one: Mapping[str, object]) -> Launch:
+    promised = one["promised"]
+    return Launch(
+        str(one["boat"]),
+        *_span(one),
+        date.fromisoformat(str(promised)) if promised else None,
+        bool(one["in_ink"]),
+        cast("int", one["days_late"]),
+    )
+
+
+def _span(one: Mapping[str, object]) -> tuple[datetime, datetime]:
+    return _time(one["starts"]), _time(one["ends"])
+
+
+def _time(value: object) -> datetime:
+    return datetime.fromisoformat(str(value))
+
+
+def _words(value: object) -> tuple[str, ...]:
+    return tuple(cast("Sequence[str]", value))
+
+
+def breaks(season: Season, one: Published, now: datetime) -> list[str]:
+    """Say why a plan no longer holds.
+
+    Parameters
+    ----------
+    season : Season
+        The season as it stands now.
+    one : Published
+        A plan that was made of it earlier.
+    now : datetime
+        The time asked about, aware: what should be over by now must have been done.
+
+    Returns
+    -------
+    list of str
+        A sentence each; empty when the plan holds. Work that was done since is no breach.
+    """
+    problem = problem_of(season, lift=one.lift, begins=one.asked_at)
+    if odd := [*_other_boats(one, problem), *_other_work(one, problem)]:
+        return odd
+    return [*checker.broken(_again(one, problem), problem), *_overdue(one, problem, now)]
+
+
+def _other_boats(one: Published, problem: Problem) -> Iterator[str]:
+    going = {boat.name for boat in problem.going_in}
+    planned = {launch.boat for launch in one.plan.launches}
+    for boat in sorted(planned - going):
+        yield f"{boat} is in the plan, but now she can't be planned, or no longer stands on land."
+    for boat in sorted(going - planned):
+        yield f"{boat} goes in too, and is not in this plan."
+
+
+def _other_work(one: Published, problem: Problem) -> Iterator[str]:
+    planned = {_task(job) for job in one.plan.jobs}
+    for task in problem.tasks:
+        if task.id not in planned:
+            yield f"{problem.boat[task.boat].name} needs work that is not in this plan: {task.text}."
+    for person in sorted({job.person for job in one.plan.jobs} - {p.name for p in problem.people}):
+        yield f"{person} has work in this plan, but no longer works here."
+
+
+def _again(one: Published, problem: Problem) -> Plan:
+    minute = problem.days.minute
+    return Plan(
+        jobs={
+            _task(job): PlanJob(PersonId(job.person), minute(job.starts), minute(job.ends))
+            for job in one.plan.jobs
+            if _task(job) in problem.task
+        },
+        launches={BoatId(go.boat): minute(go.starts) for go in one.plan.launches},
+        asides={BoatId(aside.boat): minute(aside.starts) for aside in one.plan.asides},
+    )
+
+
+def _overdue(one: Published, problem: Problem, now: datetime) -> Iterator[str]:
+    """What the plan put before now must be over."""
+    for go in one.plan.launches:
+        if go.starts.astimezone(UTC) < now.astimezone(UTC):
+            yield f"{go.boat} was to go in {_clock(problem, go.starts)}; that has passed."
+    for aside in one.plan.asides:
+        if aside.starts.astimezone(UTC) < now.astimezone(UTC):
+            yield f"{aside.boat} was to be moved aside {_clock(problem, aside.starts)}; that has passed."
+    for job in one.plan.jobs:
+        if _task(job) in problem.task and job.ends.astimezone(UTC) <= now.astimezone(UTC):
+            yield (
+                f"{job.boat}'s work ({job.what}) was to be done by {_clock(problem, job.ends)}; "
+                "nobody has said that it is."
+            )
+
+
+def _task(job: Job) -> TaskId:
+    return TaskId(f"{job.boat}: {job.what}")
+
+
+def _clock(problem: Problem, at: datetime) -> str:
+    return problem.days.clock(problem.days.minute(at))
+
+
+def days_of_launches(plan: SpringPlan) -> dict[date, list[Launch]]:
+    """The launches by their day, in order."""
+    found: dict[date, list[Launch]] = {}
+    for launch in plan.launches:
+        found.setdefault(launch.starts.date(), []).append(launch)
+    return found
+
+
+def week_of(plan: SpringPlan, first: date, days: int = 7) -> set[str]:
+    """The boats that a plan launches from a day on."""
+    last = first + timedelta(days=days)
+    return {go.boat for go in plan.launches if first <= go.starts.date() < last}
