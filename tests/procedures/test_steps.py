@@ -294,7 +294,7 @@ def test_never_started_before_what_a_start_waits_for(has: frozenset[Has]) -> Non
 def test_battery_negative_goes_on_after_fuel_oil_and_air_are_closed(has: frozenset[Has]) -> None:
     order = spring(has)
     first = ("fuel_line_on", "separator_in", "diesel_bled", "gear_oil_in", "diesel_oil_in")
-    for code in (*first, "cowl_vents_open", "exhaust_open", "batteries_aboard"):
+    for code in (*first, "cowl_vents_open", "exhaust_open", "batteries_aboard", "ignition_on"):
         if code in order:
             assert order.index(code) < order.index("negative_on")
 

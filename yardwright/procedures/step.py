@@ -123,7 +123,7 @@ class Hazard(StrEnum):
     LADDER = "ladder"
     PRESSURE = "pressure"
     HOT = "hot"
-    FUEL_SPRAY = "spray"
+    SPRAY = "spray"  # fuel under pressure, or anything sprayed into a diesel's intake
 
 
 class System(StrEnum):

@@ -41,15 +41,16 @@ def read_book(texts: Mapping[str, str]) -> Book:
     Returns
     -------
     Book
-        With the steps in order: by stage, inside a stage by ``after``, else as written.
+        With the steps in order: by stage, inside a stage by ``after``.
 
     Raises
     ------
     ValueError
         All faults at once, each with file and code: an unknown field, word or code; a code
-        twice; a ring in ``after``, or a step after one of a later stage; a put-back that no
+        twice; a step after one of a later stage; a put-back that no
         spring step proves on every boat that opens it, or proves only after the deed it must
-        precede; a spring step proving what nothing opens.
+        precede; a spring step proving what nothing opens. A ring in ``after`` is told alone, once
+        the rest is sound.
     """
     faults: list[str] = []
     kinds: dict[str, PutBackKind] = {}
@@ -112,7 +113,7 @@ def not_covered(has: frozenset[Has]) -> tuple[str, ...]:
     """Why a boat's set of steps is not known to be whole, in sentences; none if it is."""
     written = frozenset[Has]().union(*(step.needs for step in book().steps))
     told = [
-        f"There are no steps yet for a {thing}; she has one." for thing in sorted(has - written)
+        f"No steps are written yet for what she has: {thing}." for thing in sorted(has - written)
     ]
     if not has & ENGINES:
         told.append("No engine is named; if she has one, say which kind.")
