@@ -8,7 +8,7 @@ import pytest
 
 from tests.tides import official
 from tests.tides.official import misses, rounded_days
-from yardwright.tides.stations import nearest, station
+from yardwright.tides.stations import named, nearest, station
 from yardwright.tides.subordinate import Subordinate
 from yardwright.tides.water import wind_decides
 
@@ -117,3 +117,10 @@ def test_wind_decides_where_the_tide_is_small() -> None:
     assert not wind_decides(station("8418150").water(), *SPRING)
     with pytest.raises(ValueError, match="ask about a few days"):
         wind_decides(station("8418150").water(), SPRING[0], SPRING[0] + timedelta(hours=1))
+
+
+def test_a_station_is_found_by_words_of_its_name_in_any_case() -> None:
+    # NOAA's station list: 8418150 is Portland, Maine
+    assert "8418150" in [one.id for one in named("PORTLAND")]
+    assert [one.id for one in named("8418150")] == ["8418150"]
+    assert named("  ") == ()

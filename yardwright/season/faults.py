@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from yardwright.calc.units import kind_of
 from yardwright.procedures.quantities import quantities
 from yardwright.season.lines import Path
-from yardwright.season.model import Boat, Person, Season
+from yardwright.season.model import Boat, Instrument, Lift, Person, Season, Yard
 from yardwright.season.water import FAR_KM, station_km, water_of
 from yardwright.tides.stations import nearest
 
@@ -46,7 +46,7 @@ def faults(season: Season) -> tuple[Fault, ...]:
     """
     rules: Iterable[Callable[[Season], Iterator[Fault]]] = (
         _yard,
-        _water,
+        water_faults,
         _lifts,
         _people,
         _names_once,
@@ -97,11 +97,15 @@ def _days_without_water(season: Season) -> Iterator[Fault]:
 
 
 def _yard(season: Season) -> Iterator[Fault]:
-    yard = season.yard
+    yield from yard_faults(season.yard, ("yard",))
+
+
+def yard_faults(yard: Yard, path: Path = ()) -> Iterator[Fault]:
+    """Say what can't be so about the yard itself."""
     days = (yard.last_day - yard.first_day).days + 1
     if not 1 <= days <= LONGEST_SEASON_DAYS:
         yield Fault(
-            ("yard", "last_day"),
+            (*path, "last_day"),
             f"the season has {days} days from {yard.first_day}; end it 1 to {LONGEST_SEASON_DAYS} days on.",
         )
     for key, value, most in (
@@ -109,15 +113,16 @@ def _yard(season: Season) -> Iterator[Fault]:
         ("margin_m", yard.margin_m, 2.0),
     ):
         if not 0 <= value <= most:
-            yield Fault(("yard", key), f"{value:g} m; give 0 to {most:g} m.")
+            yield Fault((*path, key), f"{value:g} m; give 0 to {most:g} m.")
     for key, degrees, most in (("latitude", yard.latitude, 90), ("longitude", yard.longitude, 180)):
         if degrees is not None and not -most <= degrees <= most:
             yield Fault(
-                ("yard", key), f"{degrees:g}°; give -{most} to {most}, north and east above 0."
+                (*path, key), f"{degrees:g}°; give -{most} to {most}, north and east above 0."
             )
 
 
-def _water(season: Season) -> Iterator[Fault]:
+def water_faults(season: Season) -> Iterator[Fault]:
+    """Say what can't be so about the water, at this yard and over this sill."""
     water = season.water
     if bool(water.station) == bool(water.table):
         has = "both a station and a table" if water.station else "neither a station nor a table"
@@ -148,31 +153,38 @@ def _nearer(season: Season) -> str:
 
 def _lifts(season: Season) -> Iterator[Fault]:
     for place, lift in enumerate(season.lifts):
-        path = ("lifts", place)
-        if lift.opens >= lift.closes:
-            yield Fault(
-                (*path, "closes"), f"{lift.closes} is not after {lift.opens}; end it later."
-            )
-        for key, rating in (
-            ("rating_kg", lift.rating_kg),
-            ("sling_rating_kg", lift.sling_rating_kg),
-        ):
-            if rating <= 0:
-                yield Fault((*path, key), f"{rating:g} kg; read the plate and give more than 0.")
-        for key, minutes in (("launch_min", lift.launch_min), ("aside_min", lift.aside_min)):
-            if minutes is not None and not 1 <= minutes <= 1440:
-                yield Fault((*path, key), f"{minutes} minutes; give 1 to 1440.")
+        yield from lift_faults(lift, ("lifts", place))
+
+
+def lift_faults(lift: Lift, path: Path = ()) -> Iterator[Fault]:
+    """Say what can't be so about one lift."""
+    if lift.opens >= lift.closes:
+        yield Fault((*path, "closes"), f"{lift.closes} is not after {lift.opens}; end it later.")
+    for key, rating in (
+        ("rating_kg", lift.rating_kg),
+        ("sling_rating_kg", lift.sling_rating_kg),
+    ):
+        if rating <= 0:
+            yield Fault((*path, key), f"{rating:g} kg; read the plate and give more than 0.")
+    for key, minutes in (("launch_min", lift.launch_min), ("aside_min", lift.aside_min)):
+        if minutes is not None and not 1 <= minutes <= 1440:
+            yield Fault((*path, key), f"{minutes} minutes; give 1 to 1440.")
 
 
 def _people(season: Season) -> Iterator[Fault]:
     for place, person in enumerate(season.people):
-        for number, (start, end) in enumerate(person.hours):
-            if start >= end:
-                yield Fault(
-                    ("people", place, "hours", number),
-                    f"{start} to {end} goes backwards; end it later on the same day.",
-                )
-        yield from _overlap(("people", place, "hours"), person)
+        yield from person_faults(person, ("people", place))
+
+
+def person_faults(person: Person, path: Path = ()) -> Iterator[Fault]:
+    """Say what can't be so about one person's hours."""
+    for number, (start, end) in enumerate(person.hours):
+        if start >= end:
+            yield Fault(
+                (*path, "hours", number),
+                f"{start} to {end} goes backwards; end it later on the same day.",
+            )
+    yield from _overlap((*path, "hours"), person)
 
 
 def _overlap(path: Path, person: Person) -> Iterator[Fault]:
@@ -237,14 +249,16 @@ def _limits(season: Season) -> Iterator[Fault]:
         if not limit.page.strip():
             yield Fault((*path, "page"), "is empty; give the page, so that anyone can look it up.")
     for place, instrument in enumerate(season.instruments):
-        path = ("instruments", place)
-        if instrument.quantity:
-            yield from _measured(path, instrument.quantity, instrument.unit)
-        if instrument.u is not None and instrument.u <= 0:
-            says = (
-                f"{instrument.u:g} {instrument.unit}; no instrument is exact, give its uncertainty."
-            )
-            yield Fault((*path, "u"), says)
+        yield from instrument_faults(instrument, ("instruments", place))
+
+
+def instrument_faults(instrument: Instrument, path: Path = ()) -> Iterator[Fault]:
+    """Say what can't be so about one instrument."""
+    if instrument.quantity:
+        yield from _measured(path, instrument.quantity, instrument.unit)
+    if instrument.u is not None and instrument.u <= 0:
+        says = f"{instrument.u:g} {instrument.unit}; no instrument is exact, give its uncertainty."
+        yield Fault((*path, "u"), says)
 
 
 def _measured(path: Path, code: str, unit: str) -> Iterator[Fault]:
@@ -326,13 +340,8 @@ def _fittings(boat: Boat, path: Path) -> Iterator[Fault]:
                 (*path, "ways_in", place, "name"), f"{name!r} is there already; give each its own."
             )
     for place, thing in enumerate(boat.undone):
-        if thing.fitting:
+        if thing.fitting and thing.is_open:  # what was closed may name a fitting taken out since
             yield from _known((*path, "undone", place, "fitting"), "way in", thing.fitting, names)
-    for place, disturbed in enumerate(boat.disturbed):
-        if disturbed.fitting:
-            yield from _known(
-                (*path, "disturbed", place, "fitting"), "way in", disturbed.fitting, names
-            )
 
 
 def _work(boat: Boat, path: Path) -> Iterator[Fault]:

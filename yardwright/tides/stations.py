@@ -164,3 +164,27 @@ def nearest(lat: float, lon: float, count: int = 5) -> tuple[tuple[float, Statio
         key=lambda pair: pair[0],
     )
     return tuple(by_distance[:count])
+
+
+def named(part: str, count: int = 30) -> tuple[Station, ...]:
+    """The stations whose name or number holds these words, in the order of their names.
+
+    Parameters
+    ----------
+    part : str
+        Any part of a name, such as "portland" or "casco bay"; or of NOAA's number.
+    count : int
+        At most so many.
+
+    Returns
+    -------
+    tuple of Station
+        None for an empty search.
+    """
+    words = part.casefold().split()
+    found = [
+        one
+        for one in _stations().values()
+        if words and all(word in f"{one.name} {one.id}".casefold() for word in words)
+    ]
+    return tuple(sorted(found, key=lambda one: one.name)[:count])
