@@ -7,13 +7,17 @@ from itertools import chain, combinations
 from random import Random
 from time import perf_counter
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.sparse import csr_array
+from scipy.sparse.csgraph import maximum_flow
 
 from yardwright.procedures.float_check import FloatCheck, Floats, float_check
 from yardwright.procedures.put_backs import Before, Harm, Proof, PutBack, Undone
 from yardwright.procedures.start_check import start_check
+from yardwright.procedures.water_graph import fewest, net_of
 from yardwright.procedures.water_order import EngineKind, Supply
 from yardwright.procedures.ways_in import (
     BILGE,
@@ -132,6 +136,25 @@ def agrees(ways: WaysIn) -> FloatCheck:
 def test_500_random_boats_against_brute_force() -> None:
     answers = [agrees(boat_of(seed)).answer for seed in range(500)]
     assert all(answers.count(answer) >= 20 for answer in Floats)  # each answer was tried
+
+
+def test_fewest_things_against_the_maximum_flow_of_scipy() -> None:
+    # scipy.sparse.csgraph.maximum_flow: the flow's value is the size of the smallest cut.
+    for seed in range(200):
+        random = Random(seed)  # noqa: S311  # a made-up boat, not a secret
+        places = [SEA, BILGE, *(f"space {number}" for number in range(14))]
+        pairs = [random.sample(range(16), 2) for _ in range(random.randint(20, 40))]
+        barriers = [
+            Barrier(f"b{number}", BarrierKind.SEAL, places[one], places[other])
+            for number, (one, other) in enumerate(pairs)
+        ]
+        through = np.zeros((16, 16), dtype=np.int32)
+        for one, other in pairs:
+            through[one, other] += 1
+            through[other, one] += 1
+        cut = fewest(net_of(barriers))
+        assert len(cut) == maximum_flow(csr_array(through), 0, 1).flow_value
+        assert not lets_in(set(barriers) - set(cut))
 
 
 boats = st.integers(0, 10_000).map(boat_of)
