@@ -140,6 +140,8 @@ def water_now(season: Season, boat: Boat, at: datetime) -> Interval | None:
 
 def her_water(season: Season, boat: Boat, at: datetime) -> str:
     """Where her water is, in a sentence for the phone."""
+    if boat.draft_m is None:
+        return f"{boat.name}'s draft is not known. Measure it; her water follows from it."
     try:
         water = water_now(season, boat, at)
     except ValueError as error:
