@@ -28,7 +28,7 @@ SHAPE_OF = {
     "Would take water": Shape.SQUARE,
     "May start": Shape.DISC,
     "Must not start": Shape.SQUARE,
-    "Rain can get out": Shape.DISC,
+    "Rain gets out": Shape.DISC,
     "Rain can't get out": Shape.SQUARE,
     "Not known": Shape.HATCHED,
 }

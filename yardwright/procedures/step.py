@@ -1,9 +1,10 @@
 """One step and one kind of put-back: their shape, and the closed lists of words they use."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
+from hashlib import sha256
 
 from yardwright.procedures.put_backs import Before, Harm, Proof, Undone
 from yardwright.procedures.ways_in import BarrierKind
@@ -240,6 +241,13 @@ class Step:
         said = self.caution.lower()
         if unsaid := [hazard for hazard in self.hazards if not re.search(rf"\b{hazard}", said)]:
             raise ValueError(f"the caution does not speak of {', '.join(unsaid)}.")
+
+    @property
+    def edition(self) -> str:
+        """Ten characters that change with any word of the step: what was done stays as it was."""
+        return sha256(
+            repr((sorted(self.needs), replace(self, needs=frozenset()))).encode()
+        ).hexdigest()[:10]
 
     @property
     def season(self) -> Season:

@@ -1,29 +1,114 @@
-"""Pages that compose the slices: Morning Sheet, Boat Page, Row Map."""
+"""Pages that compose the slices: Morning Sheet, Boat Page, Row Map, and their paper twins."""
 
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from yardwright.fleet import queries as fleet
-from yardwright.work import queries as work
+from yardwright.launch import queries as launch
+from yardwright.papers.day_sheet import DaySheet, day_sheet
+from yardwright.papers.drawing import Drawing
+from yardwright.papers.paper import Paper
+from yardwright.web import sheets
+from yardwright.web.boat_page import boat_page
+from yardwright.web.morning import morning
+from yardwright.web.rows import Map, maps
+from yardwright.yard import clock
+from yardwright.yard.refused import Refused
 
 
 @login_required
 @require_GET
 def morning_sheet(request: HttpRequest) -> HttpResponse:
-    return render(request, "morning_sheet.html", {})
+    strip, no_strip = _strip()
+    context = {
+        "now": clock.now(),
+        "morning": morning(clock.now()),
+        "strip": strip,
+        "no_strip": no_strip,
+    }
+    return render(request, "morning_sheet.html", context)
+
+
+@login_required
+@require_GET
+def morning_sheet_paper(request: HttpRequest) -> HttpResponse:
+    address = request.build_absolute_uri(reverse("morning-sheet"))
+    strip, _ = _strip(width=760)
+    name = clock.the_yard().name
+    return _paper(request, sheets.morning_sheet(name, morning(clock.now()), strip, address))
+
+
+def _strip(width: int = 1180) -> tuple[Drawing | None, str]:
+    """Today's water with the launches hung on it, or why it is not known."""
+    try:
+        return launch.strip(clock.today(), width=width).drawing, ""
+    except Refused as refused:
+        return None, str(refused)
 
 
 @login_required
 @require_GET
 def row_map(request: HttpRequest) -> HttpResponse:
-    return render(request, "row_map.html", {})
+    rows, sentence = _rows()
+    return render(request, "row_map.html", {"maps": rows, "sentence": sentence})
+
+
+@login_required
+@require_GET
+def row_map_paper(request: HttpRequest) -> HttpResponse:
+    rows, sentence = _rows(width=760)
+    address = request.build_absolute_uri(reverse("row-map"))
+    name = clock.the_yard().name
+    return _paper(request, sheets.row_sheet(name, clock.today(), rows, sentence, address))
+
+
+def _rows(width: int = 1180) -> tuple[list[Map], str]:
+    leaving = launch.published_times()
+    rows = maps(leaving, width)
+    next_out = [
+        (one.boat.leaves, one.boat.name, map_.place.name)
+        for map_ in rows
+        for one in map_.standing
+        if one.boat.leaves
+    ]
+    if not next_out:
+        return rows, "No plan says who leaves next."
+    _, name, place = min(next_out)
+    return rows, f"{name} leaves next, from {place}."
 
 
 @login_required
 @require_GET
 def boat(request: HttpRequest, tag: str) -> HttpResponse:
-    row = get_object_or_404(fleet.boats(), tag=tag)
-    (value,) = work.values([row])
-    return render(request, "boat.html", {"boat": row, "value": value})
+    row = get_object_or_404(fleet.boats(), tag=tag.upper())
+    page = boat_page(row, clock.now())
+    standings = page.floats.standings.items()
+    context = {
+        "page": page,
+        "boat": page.boat,
+        "evidence": [
+            {"name": name, "standing": known.standing, "because": known.because}
+            for name, known in standings
+        ],
+        "weight_percent": round(100 * (page.boat.weight_within or 0)),
+    }
+    return render(request, "boat.html", context)
+
+
+@login_required
+@require_GET
+def boat_paper(request: HttpRequest, tag: str) -> HttpResponse:
+    row = get_object_or_404(fleet.boats(), tag=tag.upper())
+    address = request.build_absolute_uri(reverse("boat", args=[row.tag]))
+    name = clock.the_yard().name
+    return _paper(request, sheets.boat_sheet(name, boat_page(row, clock.now()), address))
+
+
+def _paper(request: HttpRequest, sheet: DaySheet) -> HttpResponse:
+    """A4 unless Letter is asked for."""
+    letter = request.GET.get("paper", "").lower().endswith("letter")
+    printed = day_sheet(sheet, Paper.LETTER if letter else Paper.A4)
+    return HttpResponse(printed, content_type="application/pdf")

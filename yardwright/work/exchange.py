@@ -1,6 +1,6 @@
 """The whole yard as season values, and season values into the yard."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, time
 from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo
@@ -25,11 +25,8 @@ SPACE = UUID(
 
 def the_season() -> season.Season:
     """Everything that the core can be asked about, as it stands now."""
-    row = clock.the_yard()
-    return season.Season(
-        version=season.VERSION,
-        yard=yard.yard(row),
-        water=yard.water(row),
+    return replace(
+        yard_and_water(),
         lifts=yard.lifts(),
         people=yard.people(),
         places=yard.places(),
@@ -38,6 +35,18 @@ def the_season() -> season.Season:
         instruments=yard.instruments(),
         boats=tuple(queries.values(fleet.boats().order_by("pk"))),
     )
+
+
+def yard_and_water() -> season.Season:
+    """Enough to ask when one boat floats.
+
+    Raises
+    ------
+    Refused
+        The water at the sill is not known: never measured, or no station and no table.
+    """
+    row = clock.the_yard()
+    return season.Season(season.VERSION, yard.yard(row), yard.water(row))
 
 
 @transaction.atomic
@@ -55,7 +64,7 @@ def take_in(given: season.Season, by: str) -> None:
         )
     _take_yard(given)
     people = _take_people(given)
-    bringer = people.get(by) or Person.objects.create(name=by)
+    bringer = people.setdefault(by, people.get(by) or Person.objects.create(name=by))
     _take_fleet(given, bringer)
     rows = {row.name: row for row in Boat.objects.all()}
     for boat in given.boats:

@@ -170,9 +170,9 @@ def add_moved(
     return _add(entry, Kind.LIFTED, boat, state, body | {"lift": lift.name})
 
 
-def add_done(entry: Entry, boat: Boat, what: str, of_kind: str) -> Fact:
-    """A step (by its code) or a piece of work (by its words) is done."""
-    return _add(entry, Kind.DONE, boat, what, {"of_kind": of_kind})
+def add_done(entry: Entry, boat: Boat, what: str, of_kind: str, edition: str = "") -> Fact:
+    """A step (by its code and edition) or a piece of work (by its words) is done."""
+    return _add(entry, Kind.DONE, boat, what, {"of_kind": of_kind, "edition": edition})
 
 
 def add_struck_out(entry: Entry, fact: Fact, reason: str) -> Fact:

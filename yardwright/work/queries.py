@@ -210,3 +210,24 @@ def last_published(before: datetime | None = None) -> Fact | None:
     if before is not None:
         plans = plans.filter(Q(received_at__lt=before))
     return plans.order_by("received_at").last()
+
+
+@dataclass(frozen=True, slots=True)
+class Where:
+    """Where a boat is, and in which state."""
+
+    state: State
+    place: str
+    berth: int | None
+
+
+def where_all() -> dict[int, Where]:
+    """Where every boat is: one query. A boat nobody has moved is *Laid up*, nowhere."""
+    moves = standing().filter(kind__in=(Kind.MOVED, Kind.LIFTED)).order_by("done_at", "received_at")
+    return {
+        boat_id: Where(State(what), body["place"], body["berth"])
+        for boat_id, what, body in moves.values_list("boat_id", "what", "body")
+    }
+
+
+NOWHERE = Where(State.LAID_UP, "", None)

@@ -94,7 +94,7 @@ def do_step(
         raise Refused("You are learning this step.", "Say who watched you.")
     if entry.second is not None and (entry.second == entry.by or entry.second.learner):
         raise Refused(f"{entry.second} can't watch this.", "Someone who knows the step watches.")
-    done = facts.add_done(entry, boat, step.code, "step")
+    done = facts.add_done(entry, boat, step.code, "step", step.edition)
     kinds = book().kinds
     for code in step.opens:
         opened = Entry(_part_of(entry, code), entry.by, entry.done_at)

@@ -1,0 +1,154 @@
+"""What the Morning Sheet shows: what must happen today, and which promises are in danger."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from yardwright.launch import queries as launch
+from yardwright.procedures.float_check import Floats
+from yardwright.procedures.put_backs import Before, Harm, Undone, holds_back
+from yardwright.procedures.ways_in import OPENINGS, Standing
+from yardwright.season import checks
+from yardwright.season import model as season
+from yardwright.season.published import Published
+from yardwright.season.spring import Job, Launch
+from yardwright.work import queries as work
+from yardwright.yard.models import Person
+
+SOON = timedelta(days=3)
+WEEK = 7
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """A promise that the plan, or what is open on the boat, puts at risk."""
+
+    boat: season.Boat
+    told: date
+    planned: str
+    waits_for: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CouldSink:
+    """An open thing that could sink a boat that goes in this week."""
+
+    boat: season.Boat
+    what: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class FirstJob:
+    person: str
+    job: Job | None
+    learner: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Morning:
+    today: date
+    launches: list[Launch]
+    dangers: list[Danger]
+    could_sink: list[CouldSink]
+    first_jobs: list[FirstJob]
+    asides: tuple[str, ...]
+    plan: Published | None
+
+    @property
+    def sentence(self) -> str:
+        if self.plan is None:
+            return "No plan is published yet. Plan the spring first."
+        going = f"{_count(len(self.launches), 'boat goes', 'boats go')} in today."
+        danger = f"{_count(len(self.dangers), 'promise is', 'promises are')} in danger."
+        return f"{going} {danger}"
+
+
+def _count(number: int, one: str, many: str) -> str:
+    words = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine")
+    said = words[number] if number < len(words) else str(number)
+    return f"{said} {one if number == 1 else many}"
+
+
+def morning(now: datetime) -> Morning:
+    plan = launch.plan_of(work.last_published())
+    today = now.date()
+    boats = launch.boats_of_the_week(today, WEEK, plan)
+    jobs = [job for job in plan.plan.jobs if _on(job, today)] if plan else []
+    return Morning(
+        today=today,
+        launches=[go for go in plan.plan.launches if go.starts.date() == today] if plan else [],
+        dangers=list(_dangers(boats, plan, now)),
+        could_sink=list(_could_sink(boats, now)),
+        first_jobs=_first_jobs(jobs),
+        asides=plan.asides_told if plan else (),
+        plan=plan,
+    )
+
+
+def _on(job: Job, day: date) -> bool:
+    return job.starts.date() <= day <= job.ends.date()
+
+
+def _dangers(
+    boats: Iterable[season.Boat], plan: Published | None, now: datetime
+) -> Iterator[Danger]:
+    """Ink within three days that the plan misses, or that something open stands against."""
+    for boat in boats:
+        ink = boat.promise.ink
+        if ink is None or ink > now.date() + SOON:
+            continue
+        told = plan.told.get(boat.name) if plan else None
+        late = told is None or told.handed_over > ink
+        waits = _waits_for(boat, now) if ink <= now.date() + timedelta(days=1) else ()
+        if late or waits:
+            planned = (
+                f"{told.handed_over:%a} {told.handed_over.day} {told.handed_over:%b}"
+                if told
+                else "not in the plan"
+            )
+            yield Danger(boat, ink, planned, (*(told.why if told and late else ()), *waits))
+
+
+def _waits_for(boat: season.Boat, now: datetime) -> tuple[str, ...]:
+    """What must be closed before she goes in, counted; and her openings, if nobody knows them."""
+    open_now = holds_back(boat.undone, Before.WATER)
+    check = checks.float_check(boat, now)
+    words = []
+    if open_now:
+        words.append(f"Left undone: {_some([thing.what for thing in open_now])}.")
+    if check.answer in (Floats.NO, Floats.NOT_KNOWN) and not open_now:
+        words.append(check.sentence)
+    return tuple(words)
+
+
+def _some(names: list[str]) -> str:
+    rest = len(names) - 3
+    return ", ".join(names[:3]) + (f" and {rest} more" if rest > 0 else "")
+
+
+def _could_sink(boats: Iterable[season.Boat], now: datetime) -> Iterator[CouldSink]:
+    for boat in boats:
+        for thing in boat.undone:
+            if thing.is_open and thing.harm == Harm.SINKS:
+                yield CouldSink(boat, thing.what, _lies(thing))
+        if checks.float_check(boat, now).counted.standing != Standing.HOLDS:
+            yield CouldSink(
+                boat, OPENINGS, "not counted, or not since work on the hull: walk round her"
+            )
+
+
+def _lies(thing: Undone) -> str:
+    return f"lies: {thing.lies}" if thing.lies else "nobody wrote where it lies"
+
+
+def _first_jobs(jobs: Iterable[Job]) -> list[FirstJob]:
+    first: dict[str, Job] = {}
+    for job in sorted(jobs, key=lambda job: job.starts):
+        first.setdefault(job.person, job)
+    people = Person.objects.filter(works_here=True)
+    return [
+        FirstJob(person.name, first.get(person.name), person.learner)
+        for person in people
+        if person.name in first or person.learner
+    ]

@@ -1,0 +1,179 @@
+"""The paper twins of the pages in ``web``: the same words, with room to write."""
+
+from datetime import date
+
+from yardwright.papers.day_sheet import Column, DaySheet, Kind, Section
+from yardwright.papers.drawing import Drawing
+from yardwright.web.boat_page import BoatPage
+from yardwright.web.morning import Morning
+from yardwright.web.rows import Map
+
+NO_LAND_START = (
+    "start her on land without water to the engine, somebody beside her and nobody under"
+)
+
+
+def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: str) -> DaySheet:
+    return DaySheet(
+        yard=yard,
+        title="Morning Sheet",
+        day=morning.today,
+        say=morning.sentence,
+        sections=(
+            _dangers(morning),
+            Section("Water at our sill", drawing=strip, empty=""),
+            _goes_in(morning),
+            Section(
+                "Could sink a boat",
+                "open, going in this week",
+                (
+                    Column("", Kind.TICK),
+                    Column("boat", Kind.NAME, 1),
+                    Column("what", wide=1.5),
+                    Column("", wide=1.5),
+                    Column("who", Kind.WRITE, 0.8),
+                ),
+                tuple((one.boat.name, one.what, one.words) for one in morning.could_sink),
+            ),
+            Section(
+                "First hour",
+                "",
+                (Column("who", Kind.NAME, 1), Column("boat and work", wide=3), Column("from")),
+                tuple(
+                    (one.person, f"{one.job.boat}: {one.job.what}", f"{one.job.starts:%H:%M}")
+                    for one in morning.first_jobs
+                    if one.job
+                ),
+            ),
+        ),
+        address=address,
+    )
+
+
+def _dangers(morning: Morning) -> Section:
+    return Section(
+        "Promises in danger",
+        "Ink within three days",
+        (
+            Column("boat", Kind.NAME, 1),
+            Column("told"),
+            Column("the plan says"),
+            Column("waits for", wide=3),
+        ),
+        tuple(
+            (one.boat.name, _day(one.told), one.planned, " ".join(one.waits_for))
+            for one in morning.dangers
+        ),
+        empty="None that we know of.",
+    )
+
+
+def _goes_in(morning: Morning) -> Section:
+    return Section(
+        "Goes in today",
+        "",
+        (
+            Column("", Kind.TICK),
+            Column("boat", Kind.NAME, 2),
+            Column("from"),
+            Column("until"),
+            Column("in the slings at", Kind.WRITE, 1),
+            Column("who", Kind.WRITE, 1),
+        ),
+        tuple((go.boat, f"{go.starts:%H:%M}", f"{go.ends:%H:%M}") for go in morning.launches),
+    )
+
+
+def row_sheet(yard: str, today: date, maps: list[Map], sentence: str, address: str) -> DaySheet:
+    return DaySheet(
+        yard=yard,
+        title="Row Map",
+        day=today,
+        say=sentence,
+        sections=tuple(
+            Section(
+                map_.place.name,
+                map_.place.kind,
+                (
+                    Column("berth", Kind.NUMBER),
+                    Column("boat", Kind.NAME, 1.5),
+                    Column("state", wide=1.5),
+                    Column("leaves", Kind.NUMBER),
+                    Column("shut in by", wide=2),
+                ),
+                tuple(
+                    (
+                        str(one.berth),
+                        one.boat.name,
+                        one.boat.state,
+                        str(one.boat.leaves or "–"),
+                        ", ".join(one.shut_in_by) or "nobody",
+                    )
+                    for one in map_.standing
+                ),
+                drawing=map_.drawing,
+            )
+            for map_ in maps
+        ),
+        address=address,
+    )
+
+
+def boat_sheet(yard: str, page: BoatPage, address: str) -> DaySheet:
+    """The Boat Page on paper: her checks with their reasons, her readings, her key, her water."""
+    boat = page.boat
+    checks = [(page.floats.answer.value, page.floats.sentence)]
+    if page.land:
+        checks.append((page.land.answer.value, page.land.sentence))
+    if page.start:
+        checks.append((page.start.answer.value, page.start.sentence))
+    return DaySheet(
+        yard=yard,
+        title=boat.name,
+        day=page.at.date(),
+        say=f"{boat.state}. {page.key} {page.water}",
+        sections=(
+            Section(
+                "Checks", "", (Column("answer", Kind.MARK), Column("why", wide=3)), tuple(checks)
+            ),
+            Section(
+                "Left undone",
+                "",
+                (
+                    Column("", Kind.TICK),
+                    Column("what", Kind.NAME, 1.5),
+                    Column("lies", wide=1.2),
+                    Column("if forgotten", wide=1.5),
+                    Column("who, when", Kind.WRITE, 1),
+                ),
+                tuple((t.what, t.lies, t.if_forgotten) for _, t in page.undone),
+            ),
+            Section(
+                "Readings",
+                "",
+                (
+                    Column("what", Kind.NAME, 1.5),
+                    Column("value"),
+                    Column("verdict", Kind.MARK),
+                    Column("why", wide=2.5),
+                    Column("read"),
+                ),
+                tuple(
+                    (
+                        one.quantity.name,
+                        f"{', '.join(f'{v:g}' for v in one.reading.body['values'])} {one.reading.body['unit']}",
+                        one.verdict.value,
+                        one.judged.body["reasons"][0]["words"],
+                        _day(one.reading.done_at),
+                    )
+                    for one in page.readings
+                ),
+            ),
+        ),
+        address=address,
+        cautions=(NO_LAND_START,) if page.land else (),
+    )
+
+
+def _day(when: date) -> str:
+    return f"{when:%a} {when.day} {when:%b}"

@@ -1,0 +1,25 @@
+"""How a state and a time are said on a page."""
+
+from datetime import date
+
+from django import template
+from django.utils.html import format_html
+from django.utils.safestring import SafeString, mark_safe
+
+from yardwright.papers import marks
+
+register = template.Library()
+
+
+@register.simple_tag
+def state(word: str) -> SafeString:
+    """A verdict or an answer: its shape, then the word itself. Red only for what must not be."""
+    stop = marks.shape_of(word) == marks.Shape.SQUARE
+    shape = mark_safe(marks.mark(word).svg)  # noqa: S308  # our own drawing
+    return format_html('<span class="mark{}">{}{}</span>', " stop" if stop else "", shape, word)
+
+
+@register.filter
+def day(when: date | None) -> str:
+    """As the yard says it: Tue 6 May."""
+    return f"{when:%a} {when.day} {when:%b}" if when else "–"
