@@ -53,6 +53,7 @@ def value(
     looks: tuple[Look, ...],
     disturbed: tuple[Disturbed, ...],
     readings: tuple[Reading, ...],
+    done: frozenset[str],
     finished: Set[str],
 ) -> season.Boat:
     """One boat as the core knows her; what changes by the day is passed in."""
@@ -84,6 +85,7 @@ def value(
         looks=looks,
         disturbed=disturbed,
         readings=readings,
+        done=done,
     )
 
 

@@ -189,6 +189,7 @@ class Boat:
     looks: tuple[Look, ...] = ()
     disturbed: tuple[Disturbed, ...] = ()
     readings: tuple[Reading, ...] = ()
+    done: frozenset[str] = frozenset()  # codes of the steps that are done
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,9 @@ from yardwright.plan.problem import Boat as PlanBoat
 from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, Task, TaskId, days_late
 from yardwright.plan.problem import Person as PlanPerson
 from yardwright.procedures.going_in import State
+from yardwright.procedures.step import Season as StepSeason
+from yardwright.procedures.step import Stage, Trade
+from yardwright.procedures.steps import steps_for
 from yardwright.season.model import Boat, Lift, Person, Season
 from yardwright.season.water import season_span, windows
 
@@ -130,6 +133,9 @@ def _because(season: Season, boat: Boat, lift: Lift, left: tuple[Interval, ...])
         return "she is not going in this season"
     if boat.draft_m is None:
         return "her draft is not known; measure it"
+    trades = {trade for person in season.people for trade in person.trades}
+    if nobody := sorted(set(steps_left(boat)) - trades):
+        return f"her steps need a {' and a '.join(nobody)}, and nobody here is one"
     unknown = {part.name for part in season.parts if part.arrives is None}
     for work in boat.work:
         if work.part in unknown:
@@ -193,6 +199,19 @@ def _tasks(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
             not_before=max(0, days.minute(comes)) if comes else 0,
             waits_for=work.part or "part",
         )
+    for trade, minutes in steps_left(boat).items():
+        what = f"put back, {trade}"
+        yield Task(_task_id(boat, what), BoatId(boat.name), trade, minutes, what)
+
+
+def steps_left(boat: Boat) -> dict[str, int]:
+    """The minutes of her spring steps that are still to be done before the lift, by trade."""
+    left: dict[str, int] = {}
+    for step in steps_for(boat.has, StepSeason.SPRING):
+        dry = step.stage.place < Stage.LAUNCH.place and step.trade != Trade.LIFT
+        if dry and step.code not in boat.done:
+            left[step.trade] = left.get(step.trade, 0) + step.minutes
+    return left
 
 
 def _task_id(boat: Boat, what: str) -> TaskId:

@@ -76,5 +76,5 @@ def _map(place: Place, berths: list[tuple[int, StandingBoat]], width: int) -> Ma
         place=place,
         row=row,
         drawing=row_map(f"row-{place.pk}", [row], width),
-        standing=[Standing(boat, berth, tuple(shut_in_by(row, boat))) for berth, boat in berths],
+        standing=[Standing(boat, berth, tuple(other.name for other in shut_in_by(row, boat))) for berth, boat in berths],
     )

@@ -232,6 +232,8 @@ def _take_facts(given: season.Season, boat: season.Boat, pen: _Pen, bringer: str
     for stage, day in days.items():
         if day is not None:
             facts.add_promised(pen.entry(bringer, begins, stage), pen.boat, stage, day)
+    for code in sorted(boat.done):
+        facts.add_done(pen.entry(bringer, begins, "done", code), pen.boat, code, "step")
     for thing in boat.undone:
         _take_undone(thing, pen)
     for look in boat.looks:
