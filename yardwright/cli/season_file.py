@@ -1,29 +1,18 @@
-"""The command line. Each command is a function; its docstring is its help.
-
-A command answers with 0 for yes or done, 1 where the answer is no, 2 where what it was given can't
-be read. It imports what it needs itself: a check must not wait for the solver, nor for Django.
-"""
+"""Commands on a season file, with no server."""
 
 import argparse
-import json
 import sys
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import fields, is_dataclass
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from yardwright import PRODUCT
+from yardwright.cli.answers import NO, YES, Add, calendar_day, seconds, table, tell, wall_time
 
 if TYPE_CHECKING:
     from yardwright.season.model import Season
     from yardwright.season.spring import Launch
     from yardwright.tides.water import Interval
-
-YES, NO, BAD_INPUT = 0, 1, 2
-
-Command = Callable[[argparse.Namespace], int]
 
 
 def plan(args: argparse.Namespace) -> int:
@@ -38,7 +27,7 @@ def plan(args: argparse.Namespace) -> int:
     answer = planned(problem, time_limit_s=args.seconds)
     left_out = not_planned(season, lift=args.lift)
     if answer.plan is None:
-        _tell(args, {"status": answer.status, "reasons": answer.reasons}, [answer.said])
+        tell(args, {"status": answer.status, "reasons": answer.reasons}, [answer.said])
         return NO
     told = in_yard_time(problem, answer.plan)
     late = {
@@ -64,7 +53,7 @@ def plan(args: argparse.Namespace) -> int:
         "why_late": late,
         "not_planned": left_out,
     }
-    _tell(args, found, lines)
+    tell(args, found, lines)
     return YES
 
 
@@ -79,7 +68,7 @@ def float_check(args: argparse.Namespace) -> int:
     check = checks.float_check(boat, _moment(season, args.at), going_in=going_in)
     lines = [check.sentence, *(f"By {way.words}." for way in check.ways[1:])]
     lines += [f"{name}: {now.because}." for name, now in check.standings.items()]
-    _tell(args, {"boat": boat.name, **_table(check)}, lines)
+    tell(args, {"boat": boat.name, **table(check)}, lines)
     return YES if check.answer == Floats.YES else NO
 
 
@@ -94,7 +83,7 @@ def start_check(args: argparse.Namespace) -> int:
     check = checks.start_check(boat, Supply(args.on), _moment(season, args.at))
     lines = [f"{check.answer}.", *check.must_not]
     lines += [f"Not known: {question}" for question in check.not_known]
-    _tell(args, {"boat": boat.name, **_table(check)}, lines)
+    tell(args, {"boat": boat.name, **table(check)}, lines)
     return YES if check.answer == MayStart.YES else NO
 
 
@@ -110,9 +99,7 @@ def left_undone(args: argparse.Namespace) -> int:
         + (f", lies: {thing.lies}" if thing.lies else "")
         for one, thing in still
     ]
-    _tell(
-        args, [{"boat": one.name, **_table(thing)} for one, thing in still], lines or ["Nothing."]
-    )
+    tell(args, [{"boat": one.name, **table(thing)} for one, thing in still], lines or ["Nothing."])
     return NO if still else YES
 
 
@@ -145,7 +132,7 @@ def water(args: argparse.Namespace) -> int:
         "datum": known.datum,
         "epoch": known.epoch,
         "source": known.source,
-        "turns": [{**_table(one), "at": one.at.astimezone(zone)} for one in turns],
+        "turns": [{**table(one), "at": one.at.astimezone(zone)} for one in turns],
         "boats": {
             boat.name: {
                 "level_m": level_m(season, boat),
@@ -157,50 +144,8 @@ def water(args: argparse.Namespace) -> int:
             for boat in boats
         },
     }
-    _tell(args, answer, lines)
+    tell(args, answer, lines)
     return YES if all(found.values()) else NO
-
-
-def mix(args: argparse.Namespace) -> int:
-    """Say how strong antifreeze is after it mixed with the water left behind."""
-    from yardwright.calc.antifreeze import freezes_at_c, mixed_percent
-
-    percent = mixed_percent([(args.water_l, 0.0), (args.fluid_l, args.percent)])
-    freezes_c = freezes_at_c(percent)
-    lines = [
-        f"{percent:.1f} %, freezing near {freezes_c:.1f} °C.",
-        "The refractometer at the outlet decides, not this sum.",
-    ]
-    _tell(args, {"percent": percent, "freezes_at_c": freezes_c, "decides": lines[1]}, lines)
-    return YES
-
-
-def sling(args: argparse.Namespace) -> int:
-    """Say what each of two slings carries, and whether she may be lifted so."""
-    from yardwright.calc.lifting import Share, Slings, Weight, sling_loads
-
-    weight = Weight(args.kg, args.kg * args.within, args.centre_m, args.centre_within_m)
-    slings = Slings(args.forward_m, args.aft_m, args.sling_kg, args.lift_kg, args.angle)
-    loads = sling_loads(weight, slings)
-
-    def told(name: str, share: Share) -> str:
-        return f"{name} {share.kg:,.0f} kg ({share.low_kg:,.0f} to {share.high_kg:,.0f})."
-
-    lines = [
-        told("Forward", loads.forward),
-        told("Aft", loads.aft),
-        *(f"Not so: {refusal}" for refusal in loads.refusals),
-        *(f"Not known: {what}" for what in loads.not_known),
-        *(
-            ["She may be lifted so; the lift's manual and the slings' tags go first."]
-            * loads.may_lift
-        ),
-    ]
-    _tell(args, {**_table(loads), "may_lift": loads.may_lift}, lines)
-    return YES if loads.may_lift else NO
-
-
-# --- what commands share --------------------------------------------------------
 
 
 def _season(args: argparse.Namespace) -> "Season":
@@ -221,27 +166,6 @@ def _moment(season: "Season", wall: datetime | None) -> datetime:
 
     zone = ZoneInfo(season.yard.zone)
     return moment(wall, zone) if wall else shown(datetime.now(UTC), zone)
-
-
-def _tell(args: argparse.Namespace, found: object, lines: Sequence[str]) -> None:
-    print(json.dumps(found, default=_plain, ensure_ascii=False) if args.json else "\n".join(lines))
-
-
-def _plain(value: object) -> object:
-    """What JSON has no word for."""
-    if isinstance(value, date):
-        return value.isoformat()
-    if isinstance(value, frozenset):
-        return sorted(value)
-    if isinstance(value, Mapping):
-        return dict(value)
-    return _table(value)
-
-
-def _table(value: object) -> dict[str, object]:
-    if not is_dataclass(value):
-        raise TypeError(f"{value!r} has no place in JSON.")
-    return {one.name: getattr(value, one.name) for one in fields(value)}
 
 
 def _midnight(day: date, zone: ZoneInfo) -> datetime:
@@ -275,57 +199,8 @@ def _launch_line(one: "Launch") -> str:
     return f"{words}, {how} ({'Ink' if one.in_ink else 'Pencil'} {_day(one.promised)})"
 
 
-# --- the parser -----------------------------------------------------------------
-
-
-def number(typed: str) -> float:
-    """A number as it is typed; a comma is asked about."""
-    try:
-        return float(typed)
-    except ValueError:
-        mend = typed.replace(",", ".", 1)
-        raise argparse.ArgumentTypeError(
-            f"{typed!r} is no number; write {mend}" if "," in typed else f"{typed!r} is no number"
-        ) from None
-
-
-def wall_time(typed: str) -> datetime:
-    """A local time as it is typed."""
-    try:
-        return datetime.fromisoformat(typed)
-    except ValueError:
-        raise argparse.ArgumentTypeError(
-            f"{typed!r} is no time; write it like '2031-05-06 07:30'"
-        ) from None
-
-
-def calendar_day(typed: str) -> date:
-    """A day as it is typed."""
-    try:
-        return date.fromisoformat(typed)
-    except ValueError:
-        raise argparse.ArgumentTypeError(f"{typed!r} is no day; write it like 2031-05-06") from None
-
-
-def parser() -> argparse.ArgumentParser:
-    """Build the parser; its commands are also what the docs are held to."""
-    top = argparse.ArgumentParser(prog=PRODUCT.lower(), description="Nothing undone is forgotten.")
-    commands = top.add_subparsers(metavar="COMMAND", required=True)
-
-    def add(command: Command) -> argparse.ArgumentParser:
-        name = command.__name__.replace("_", "-")
-        sub = commands.add_parser(name, help=command.__doc__, description=command.__doc__)
-        sub.set_defaults(run=command)
-        sub.add_argument("--json", action="store_true", help="answer as JSON")
-        return sub
-
-    _season_commands(add)
-    _sums(add)
-    return top
-
-
-def _season_commands(add: Callable[[Command], argparse.ArgumentParser]) -> None:
-    """Commands on a season file, with no server."""
+def add_commands(add: Add) -> None:
+    """Say what each command takes."""
     subs = {
         command: add(command) for command in (plan, float_check, start_check, left_undone, water)
     }
@@ -341,7 +216,9 @@ def _season_commands(add: Callable[[Command], argparse.ArgumentParser]) -> None:
             "--at", type=wall_time, help="the yard's time asked about; now if left out"
         )
     subs[plan].add_argument("--lift", default="", help="which lift, where there are several")
-    subs[plan].add_argument("--seconds", type=number, default=30.0, help="how long to look at most")
+    subs[plan].add_argument(
+        "--seconds", type=seconds, default=30.0, help="how long to look at most"
+    )
     subs[float_check].add_argument(
         "--going-in", type=wall_time, help="when she is to go in: proofs are at most 24 h old then"
     )
@@ -352,40 +229,3 @@ def _season_commands(add: Callable[[Command], argparse.ArgumentParser]) -> None:
         help="where the cooling water comes from",
     )
     subs[water].add_argument("--day", type=calendar_day, help="this day only, such as 2031-05-06")
-
-
-def _sums(add: Callable[[Command], argparse.ArgumentParser]) -> None:
-    """Commands on numbers alone."""
-    sub = add(mix)
-    sub.add_argument("--water-l", type=number, required=True, help="water left behind [L]")
-    sub.add_argument("--fluid-l", type=number, required=True, help="fluid pushed in [L]")
-    sub.add_argument("--percent", type=number, required=True, help="its glycol [%% by volume]")
-    sub = add(sling)
-    sub.add_argument("--kg", type=number, required=True, help="her weight [kg]")
-    sub.add_argument(
-        "--within", type=number, required=True, help="how far it may be off, such as 0.10"
-    )
-    sub.add_argument(
-        "--centre-m", type=number, required=True, help="centre of gravity from the transom [m]"
-    )
-    sub.add_argument(
-        "--centre-within-m", type=number, required=True, help="how far that may be off [m]"
-    )
-    sub.add_argument("--aft-m", type=number, required=True, help="aft sling from the transom [m]")
-    sub.add_argument(
-        "--forward-m", type=number, required=True, help="forward sling from the transom [m]"
-    )
-    sub.add_argument("--sling-kg", type=number, help="a sling's rating, from its tag [kg]")
-    sub.add_argument("--lift-kg", type=number, help="the lift's rating, from its plate [kg]")
-    sub.add_argument("--angle", type=number, help="a sling's leg from the horizontal [°]")
-
-
-def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command."""
-    args = parser().parse_args(argv)
-    run: Command = args.run
-    try:
-        return run(args)
-    except ValueError as error:
-        print(error, file=sys.stderr)
-        return BAD_INPUT

@@ -1,0 +1,45 @@
+"""The command line. Each command is a function; its docstring is its help.
+
+A command answers with 0 for yes or done, 1 where the answer is no, 2 where what it was given can't
+be read. It imports what it needs itself: a check waits neither for the solver nor for Django.
+"""
+
+import argparse
+import sys
+from collections.abc import Sequence
+
+from yardwright import PRODUCT
+from yardwright.cli import season_file, sums
+from yardwright.cli.answers import BAD_INPUT, NO, YES, Command
+
+__all__ = ["BAD_INPUT", "NO", "YES", "main", "parser"]
+
+SUBJECTS = (season_file, sums)
+
+
+def parser() -> argparse.ArgumentParser:
+    """Build the parser; its commands are also what the docs are held to."""
+    top = argparse.ArgumentParser(prog=PRODUCT.lower(), description="Nothing undone is forgotten.")
+    commands = top.add_subparsers(metavar="COMMAND", required=True)
+
+    def add(command: Command) -> argparse.ArgumentParser:
+        name = command.__name__.replace("_", "-")
+        sub = commands.add_parser(name, help=command.__doc__, description=command.__doc__)
+        sub.set_defaults(run=command)
+        sub.add_argument("--json", action="store_true", help="answer as JSON")
+        return sub
+
+    for subject in SUBJECTS:
+        subject.add_commands(add)
+    return top
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command."""
+    args = parser().parse_args(argv)
+    run: Command = args.run
+    try:
+        return run(args)
+    except ValueError as error:
+        print(error, file=sys.stderr)
+        return BAD_INPUT
