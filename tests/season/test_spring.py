@@ -10,6 +10,9 @@ import pytest
 from yardwright.plan.planner import Answer, Status, plan
 from yardwright.plan.problem import BoatId, PersonId, TaskId
 from yardwright.procedures.going_in import State
+from yardwright.procedures.step import Has, Stage
+from yardwright.procedures.step import Season as StepSeason
+from yardwright.procedures.steps import steps_for
 from yardwright.season.model import Part, Person, Promise, Season, Weekday
 from yardwright.season.read import read_file
 from yardwright.season.spring import (
@@ -17,6 +20,7 @@ from yardwright.season.spring import (
     in_yard_time,
     not_planned,
     problem_of,
+    steps_left,
     the_lift,
 )
 from yardwright.season.water import level_m, season_span, windows
@@ -171,6 +175,22 @@ def test_a_boat_that_cant_be_planned_is_said_and_the_others_are_planned(
     assert [boat.id for boat in problem.going_in] == ["Plover", "Curlew", "Teal", "Avocet"]
     assert "Dunlin: hull" not in problem.task
     assert problem.rows == (("Curlew", "Dunlin"),)  # she still stands there
+
+
+def test_the_steps_still_to_do_are_planned_by_trade(three_days: Season) -> None:
+    season = with_boat(three_days, "Teal", has=frozenset({Has.STERN_DRAIN}))
+    teal = next(boat for boat in season.boats if boat.name == "Teal")
+    plug = next(
+        step
+        for step in steps_for(teal.has, StepSeason.SPRING)
+        if Has.STERN_DRAIN in step.needs and step.stage.place < Stage.LAUNCH.place
+    )
+    with_it = steps_left(teal)
+    without = steps_left(replace(teal, done=frozenset({plug.code})))
+    assert with_it[plug.trade] - without.get(plug.trade, 0) == plug.minutes
+    tasks = problem_of(season).jobs[BoatId("Teal")]
+    assert {task.text for task in tasks} >= {f"put back, {trade}" for trade in with_it}
+    assert not steps_left(three_days.boats[0])  # nobody said what she has
 
 
 def test_nothing_is_planned_before_now(three_days: Season) -> None:

@@ -205,8 +205,13 @@ def _tasks(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
 
 
 def steps_left(boat: Boat) -> dict[str, int]:
-    """The minutes of her spring steps that are still to be done before the lift, by trade."""
+    """The minutes of her spring steps that are still to be done before the lift, by trade.
+
+    Without a word on what she has there are none: then her work alone is planned.
+    """
     left: dict[str, int] = {}
+    if not boat.has:
+        return left
     for step in steps_for(boat.has, StepSeason.SPRING):
         dry = step.stage.place < Stage.LAUNCH.place and step.trade != Trade.LIFT
         if dry and step.code not in boat.done:
