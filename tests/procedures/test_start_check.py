@@ -144,6 +144,7 @@ def test_battery_on_while_fuel_is_open_is_refused() -> None:
     assert words not in start_check(kind, supply, [SEPARATOR], off, AT).must_not
     closed = replace(SEPARATOR, put_back=PutBack(AT, "Ada", Proof.RUN))
     assert battery_stays_off([closed]) == ()
+    assert battery_stays_off([replace(SEPARATOR, harm=Harm.RUINS)]) == ()
 
 
 def test_a_put_back_for_the_water_alone_does_not_hold_the_start() -> None:

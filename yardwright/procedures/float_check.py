@@ -150,7 +150,7 @@ def _answer(counted: Known, told: Sequence[Way], valves: Sequence[Barrier]) -> F
 def _holding(ways: WaysIn, standings: Standings) -> tuple[Barrier, ...]:
     """Proven barriers that alone stand between where water can be and where it does harm."""
     loose = net_of(b for b in ways.barriers if standings[b.name].standing != Standing.HOLDS)
-    wet, leads_in = reached(loose, OUTSIDE), reached(loose, INSIDE)
+    wet, leads_in = reached(loose, OUTSIDE) - {INSIDE}, reached(loose, INSIDE) - {OUTSIDE}
     return tuple(
         b
         for b in ways.barriers
