@@ -97,5 +97,18 @@ def judged(limits: Iterable[Limit], boat: Boat, reading: Reading) -> Judgement:
         r for r in boat.readings if r.quantity == reading.quantity and r.where == reading.where
     ]
     last_years = [r for r in before if r.at.year < reading.at.year]
-    limit = limit_for(limits, boat, reading.quantity)
-    return judge(quantity(reading.quantity), reading, limit, last_years=last_years)
+    limit, twin = limit_for(limits, boat, reading.quantity), twin_of(boat, reading)
+    return judge(quantity(reading.quantity), reading, limit, twin, last_years)
+
+
+def twin_of(boat: Boat, reading: Reading) -> Reading | None:
+    """The same quantity read that day at her one other place: port beside starboard."""
+    others = {
+        r.where: r
+        for r in sorted(boat.readings, key=lambda r: r.at)
+        if (r.quantity, r.at.date(), len(r.values))
+        == (reading.quantity, reading.at.date(), len(reading.values))
+        and "" not in (r.where, reading.where)
+        and r.where != reading.where
+    }
+    return next(iter(others.values())) if len(others) == 1 else None

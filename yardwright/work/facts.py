@@ -98,8 +98,17 @@ def add_signed_off(entry: Entry, undone: Fact, how: str) -> Fact:
     return _add(entry, Kind.SIGNED_OFF, undone.boat, undone.what, {"how": how}, undone)
 
 
-def add_looked(entry: Entry, boat: Boat, at_what: str, *, holds: bool, words: str = "") -> Fact:
-    return _add(entry, Kind.LOOKED, boat, at_what, {"holds": holds, "words": words})
+def add_looked(
+    entry: Entry,
+    boat: Boat,
+    at_what: str,
+    *,
+    holds: bool,
+    words: str = "",
+    of: Fact | None = None,
+) -> Fact:
+    """With ``of``, it speaks about that put-back: one that does not hold keeps it open."""
+    return _add(entry, Kind.LOOKED, boat, at_what, {"holds": holds, "words": words}, of)
 
 
 def add_disturbed(entry: Entry, boat: Boat, by_what: str, fitting: str = "") -> Fact:
@@ -168,6 +177,12 @@ def add_moved(
     if lift is None:
         return _add(entry, Kind.MOVED, boat, state, body)
     return _add(entry, Kind.LIFTED, boat, state, body | {"lift": lift.name})
+
+
+def add_repaired(entry: Entry, reading: Fact, how: str) -> Fact:
+    """What a Stop asked for is mended; a new reading by somebody else lifts it."""
+    body = {"of_kind": "repair", "how": how}
+    return _add(entry, Kind.DONE, reading.boat, reading.what, body, reading)
 
 
 def add_done(entry: Entry, boat: Boat, what: str, of_kind: str, edition: str = "") -> Fact:

@@ -1,22 +1,26 @@
 """Questions about facts. Nothing here writes; what is struck out is never seen."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
 
+from yardwright.calc.units import say
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Before, Harm, Proof, PutBack, SignOff, Undone
 from yardwright.procedures.quantities import Quantity, quantity
 from yardwright.procedures.readings import Instrument, Reading
-from yardwright.procedures.verdict import Verdict
+from yardwright.procedures.step import Has, PutBackKind, Step
+from yardwright.procedures.steps import book, proven_by
+from yardwright.procedures.verdict import Judgement, Verdict
 from yardwright.procedures.ways_in import Disturbance, Disturbed, Look
+from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.work.models import Fact, Kind
 
@@ -53,6 +57,7 @@ def value(boat: Boat, facts: Iterable[Fact]) -> season.Boat:
         looks=tuple(look(fact) for fact in by_kind[Kind.LOOKED]),
         disturbed=tuple(disturbed(fact) for fact in by_kind[Kind.DISTURBED]),
         readings=tuple(reading(fact) for fact in by_kind[Kind.READING]),
+        done=frozenset(fact.what for fact in by_kind[Kind.DONE] if fact.body["of_kind"] == "step"),
         finished={fact.what for fact in by_kind[Kind.DONE] if fact.body["of_kind"] == "work"},
     )
 
@@ -70,13 +75,24 @@ def promise(facts: Iterable[Fact]) -> season.Promise:
 
 
 def undone(by_kind: dict[str, list[Fact]]) -> tuple[Undone, ...]:
-    put_backs: dict[UUID | None, list[Fact]] = defaultdict(list)
-    for fact in by_kind[Kind.PUT_BACK]:
-        put_backs[fact.of_id].append(fact)
+    proofs = still_proven(by_kind)
     signed = {fact.of_id: fact for fact in by_kind[Kind.SIGNED_OFF]}
     return tuple(
-        undone_value(fact, put_backs[fact.pk], signed.get(fact.pk)) for fact in by_kind[Kind.UNDONE]
+        undone_value(fact, proofs[fact.pk], signed.get(fact.pk)) for fact in by_kind[Kind.UNDONE]
     )
+
+
+def still_proven(by_kind: dict[str, list[Fact]]) -> dict[UUID | None, list[Fact]]:
+    """The proofs of each put-back that nobody has contradicted since: two stories, and it is open."""
+    contradicted = {
+        fact.of_id: fact.done_at for fact in by_kind[Kind.LOOKED] if not fact.body["holds"]
+    }
+    proofs: dict[UUID | None, list[Fact]] = defaultdict(list)
+    for fact in by_kind[Kind.PUT_BACK]:
+        doubt = contradicted.get(fact.of_id)
+        if doubt is None or fact.done_at > doubt:
+            proofs[fact.of_id].append(fact)
+    return proofs
 
 
 def undone_value(fact: Fact, put_backs: Sequence[Fact], signed: Fact | None) -> Undone:
@@ -93,17 +109,18 @@ def undone_value(fact: Fact, put_backs: Sequence[Fact], signed: Fact | None) -> 
         fitting=body["fitting"],
         second=body["second"],
         also_before=Before(body["also_before"]) if body["also_before"] else None,
-        put_back=put_back(put_backs),
+        put_back=put_back(put_backs, Proof(body["proof"])),
         signed_off=SignOff(signed.done_at, signed.by.name, signed.body["how"]) if signed else None,
     )
 
 
-def put_back(put_backs: Sequence[Fact]) -> PutBack | None:
-    """The first proof, and the first person beside the prover who proved it too."""
+def put_back(put_backs: Sequence[Fact], asked: Proof) -> PutBack | None:
+    """The first proof that is enough, and the first person beside the prover who proved it too."""
     if not put_backs:
         return None
-    first = put_backs[0]
-    others = [fact.by.name for fact in put_backs if fact.by_id != first.by_id]
+    enough = [fact for fact in put_backs if Proof(fact.body["proof"]).rank >= asked.rank]
+    first = (enough or put_backs)[0]
+    others = [fact.by.name for fact in enough if fact.by_id != first.by_id]
     return PutBack(
         first.done_at, first.by.name, Proof(first.body["proof"]), others[0] if others else ""
     )
@@ -159,31 +176,54 @@ class Judged:
 
 
 def judged(facts: Iterable[Fact]) -> list[Judged]:
-    """The newest reading of each quantity at each place, with its newest verdict."""
-    newest: dict[tuple[str, str], Fact] = {}
-    verdicts: dict[UUID | None, Fact] = {}
-    cleared: dict[UUID | None, Fact] = {}
+    """What holds now of each quantity at each place: its newest reading with its newest verdict.
+
+    A Stop that nobody may talk away stays until it was repaired and somebody else read it anew.
+    """
+    readings: dict[tuple[str, str], list[Fact]] = defaultdict(list)
+    about: dict[UUID | None, list[Fact]] = defaultdict(list)
     for fact in facts:
-        match fact.kind:
-            case Kind.READING:
-                newest[fact.what, fact.body["where"]] = fact
-            case Kind.JUDGED:
-                verdicts[fact.of_id] = fact
-            case Kind.CLEARED:
-                cleared[fact.of_id] = fact
-            case _:
-                pass
-    return [
-        Judged(
-            fact,
-            quantity(code),
-            Verdict(verdicts[fact.pk].what),
-            verdicts[fact.pk],
-            cleared.get(fact.pk),
-        )
-        for (code, _), fact in newest.items()
-        if fact.pk in verdicts
-    ]
+        if fact.kind == Kind.READING:
+            readings[fact.what, fact.body["where"]].append(fact)
+        else:
+            about[fact.of_id].append(fact)
+    each = ([_judged(fact, about[fact.pk]) for fact in taken] for taken in readings.values())
+    known = ([one for one in group if one is not None] for group in each)
+    return [_standing_one(group, about) for group in known if group]
+
+
+def _judged(taken: Fact, about: Iterable[Fact]) -> Judged | None:
+    """A reading with its newest verdict; a worse verdict than the cleared one is not cleared."""
+    verdict: Fact | None = None
+    cleared: Fact | None = None
+    for fact in about:
+        if fact.kind == Kind.JUDGED:
+            if verdict and Verdict(fact.what).rank < Verdict(verdict.what).rank:
+                cleared = None
+            verdict = fact
+        elif fact.kind == Kind.CLEARED:
+            cleared = fact
+    if verdict is None:
+        return None
+    return Judged(taken, quantity(taken.what), Verdict(verdict.what), verdict, cleared)
+
+
+def _standing_one(group: Sequence[Judged], about: dict[UUID | None, list[Fact]]) -> Judged:
+    stop: Judged | None = None
+    for one in group:
+        if one.verdict == Verdict.STOP and one.quantity.strict:
+            stop = one
+        elif stop is not None and not one.holds and _lifts(one.reading, about[stop.reading.pk]):
+            stop = None
+    return stop or group[-1]
+
+
+def _lifts(taken: Fact, about: Iterable[Fact]) -> bool:
+    """Repaired before this reading, by somebody else."""
+    return any(
+        fact.kind == Kind.DONE and fact.done_at < taken.done_at and fact.by_id != taken.by_id
+        for fact in about
+    )
 
 
 def holds(facts: Iterable[Fact]) -> tuple[str, ...]:
@@ -197,11 +237,72 @@ def holds(facts: Iterable[Fact]) -> tuple[str, ...]:
 
 
 def open_undone() -> QuerySet[Fact]:
-    """Every open put-back of the yard, on any boat."""
-    closed = Fact.objects.filter(kind=Kind.PUT_BACK, of=OuterRef("pk")).exclude(
-        Exists(Fact.objects.filter(kind=Kind.STRUCK_OUT, of=OuterRef("pk")))
+    """Every put-back of the yard that may be open, on any boat; `Undone.is_open` has the last word."""
+    proofs = standing().filter(kind=Kind.PUT_BACK, of=OuterRef("pk"))
+    doubts = standing().filter(kind=Kind.LOOKED, of=OuterRef("pk"))
+    others = proofs.exclude(by=OuterRef("first_prover"))
+    enough = Q()
+    for asked in Proof:
+        as_good = [proof for proof in Proof if proof.rank >= asked.rank]
+        enough |= Q(Exists(proofs.filter(body__proof__in=as_good)), body__proof=asked)
+    closed = enough & (Q(body__second=False) | Exists(others)) & ~Exists(doubts)
+    return (
+        standing()
+        .filter(kind=Kind.UNDONE)
+        .annotate(first_prover=Subquery(proofs.order_by("done_at").values("by")[:1]))
+        .exclude(closed)
+        .select_related("boat", "by")
     )
-    return standing().filter(kind=Kind.UNDONE).exclude(Exists(closed)).select_related("boat", "by")
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """One thing left undone, the boat it is on, and what people said of it so far."""
+
+    uuid: UUID
+    boat: Boat
+    thing: Undone
+    proofs: tuple[Fact, ...]
+    doubts: tuple[Fact, ...]
+
+    @property
+    def holds_back(self) -> tuple[Before, ...]:
+        """The deeds that wait for it; handover waits for everything."""
+        deeds = (self.thing.before, self.thing.also_before, Before.HANDOVER)
+        return tuple(deed for deed in Before if deed in deeds)
+
+    @property
+    def waits_for_second(self) -> bool:
+        return bool(self.proofs) and self.thing.second and self.thing.is_open
+
+
+def left_undone(boat: Boat | None = None) -> list[Left]:
+    """What is left undone on one boat or in the whole yard, nastiest first: two queries."""
+    facts = list(open_undone().filter(**({"boat": boat} if boat else {})))
+    still = [one for one in _left(facts) if one.thing.is_open]
+    return sorted(still, key=lambda one: (one.thing.harm.rank, one.thing.at, one.thing.what))
+
+
+def left(undone_fact: Fact) -> Left:
+    """One thing undone, open or closed."""
+    return next(iter(_left([undone_fact])))
+
+
+def _left(facts: Sequence[Fact]) -> Iterator[Left]:
+    by_kind: dict[str, list[Fact]] = defaultdict(list)
+    said = standing().filter(kind__in=(Kind.PUT_BACK, Kind.SIGNED_OFF, Kind.LOOKED))
+    for fact in (
+        said.filter(of__in=[fact.pk for fact in facts])
+        .select_related("by")
+        .order_by("done_at", "received_at")
+    ):
+        by_kind[fact.kind].append(fact)
+    by_kind[Kind.UNDONE] = [*facts]
+    proofs, doubts = still_proven(by_kind), by_kind[Kind.LOOKED]
+    for fact, thing in zip(facts, undone(by_kind), strict=True):
+        assert fact.boat is not None  # noqa: S101  # a put-back is a boat's
+        said_against = tuple(doubt for doubt in doubts if doubt.of_id == fact.pk)
+        yield Left(fact.pk, fact.boat, thing, tuple(proofs[fact.pk]), said_against)
 
 
 def last_published(before: datetime | None = None) -> Fact | None:
@@ -231,3 +332,102 @@ def where_all() -> dict[int, Where]:
 
 
 NOWHERE = Where(State.LAID_UP, "", None)
+
+
+def kind_of(what: str) -> PutBackKind | None:
+    """The kind of a put-back by its words; None: it is in nobody's book."""
+    words = what.casefold()
+    return next((k for k in book().kinds.values() if k.what.casefold() == words), None)
+
+
+def proving_step(boat: Boat, thing: Undone) -> Step | None:
+    """The first of her spring steps that proves a thing back."""
+    kind = kind_of(thing.what)
+    if kind is None:
+        return None
+    return next(iter(proven_by(kind.code, frozenset(Has(word) for word in boat.has))), None)
+
+
+SEASON_ENDS = (State.AFLOAT, State.HANDED_OVER)
+
+
+def steps_done(facts: Iterable[Fact]) -> dict[str, Fact]:
+    """Her steps done since she was last handed over, by code; a new season begins there."""
+    done: dict[str, Fact] = {}
+    for fact in facts:
+        if fact.kind in (Kind.MOVED, Kind.LIFTED) and fact.what in SEASON_ENDS:
+            done = {}
+        elif fact.kind == Kind.DONE and fact.body["of_kind"] == "step":
+            done[fact.what] = fact
+    return done
+
+
+def judgement(boat: Boat, taken: Reading) -> Judgement:
+    """What a reading says by what is on file now; nothing is kept."""
+    facts = story([boat])[boat.pk]
+    return checks.judged(fleet.limits(), value(fleet.boats().get(pk=boat.pk), facts), taken)
+
+
+def newest_readings(filed: season.Limit) -> list[Fact]:
+    """The readings that a new limit is for: of each boat and place the newest."""
+    taken = standing().filter(kind=Kind.READING, what=filed.quantity).select_related("boat", "by")
+    if filed.boat:
+        taken = taken.filter(boat__name=filed.boat)
+    elif filed.engine:
+        taken = taken.filter(boat__engine=filed.engine)
+    newest = {(fact.boat_id, fact.body["where"]): fact for fact in taken.order_by("done_at")}
+    return list(newest.values())
+
+
+def record(boat: Boat) -> list[tuple[Fact, Fact | None]]:
+    """Everything ever written about a boat, newest first, each with what struck it out."""
+    facts = Fact.objects.filter(boat=boat).select_related("by", "second", "boat")
+    struck = {fact.of_id: fact for fact in facts if fact.kind == Kind.STRUCK_OUT}
+    newest_first = facts.order_by("-received_at", "-done_at")
+    return [(fact, struck.get(fact.pk)) for fact in newest_first if fact.kind != Kind.STRUCK_OUT]
+
+
+def told(fact: Fact) -> str:
+    """What a fact says, in a sentence for the record."""
+    say_it = _TOLD.get(fact.kind)
+    return say_it(fact, fact.body) if say_it else f"{fact.kind.capitalize()}: {fact.what}"
+
+
+def _and(words: str, before: str = ". ") -> str:
+    return f"{before}{words}" if words else ""
+
+
+_TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
+    Kind.UNDONE: lambda fact, body: f"Undone: {fact.what}{_and(body['lies'], '. It lies: ')}",
+    Kind.PUT_BACK: lambda fact, body: f"Put back: {fact.what} ({body['proof']})",
+    Kind.SIGNED_OFF: lambda fact, body: f"Signed off while open: {fact.what}. {body['how']}",
+    Kind.LOOKED: lambda fact, body: (
+        f"Looked at {fact.what}: it {'holds' if body['holds'] else 'does not hold'}"
+        f"{_and(body['words'])}"
+    ),
+    Kind.DISTURBED: lambda fact, body: f"{fact.what.capitalize()}{_and(body['fitting'], ': ')}",
+    Kind.READING: lambda fact, body: (
+        f"Reading: {quantity(fact.what).name}{_and(body['where'], ', ')}: {read_values(fact)}"
+    ),
+    Kind.JUDGED: lambda fact, body: f"Verdict: {fact.what}. {body['reasons'][0]['words']}",
+    Kind.CLEARED: lambda fact, body: f"Cleared: {quantity(fact.what).name}. {body['reason']}",
+    Kind.PROMISED: lambda fact, body: f"Promise, {fact.what}: {body['day']}",
+    Kind.MOVED: lambda fact, body: f"Now: {fact.what}{_and(body['place'], ', ')}",
+    Kind.LIFTED: lambda fact, body: f"Lifted; now: {fact.what}{_and(body['place'], ', ')}",
+    Kind.DONE: lambda fact, _: f"Done: {done_words(fact)}",
+    Kind.STRUCK_OUT: lambda fact, body: f"Struck out: {fact.what}. {body['reason']}",
+}
+
+
+def done_words(fact: Fact) -> str:
+    """A step's title, a piece of work, or what was repaired."""
+    if fact.body["of_kind"] == "step":
+        return next((step.title for step in book().steps if step.code == fact.what), fact.what)
+    return str(fact.body.get("how") or fact.what)
+
+
+def read_values(fact: Fact) -> str:
+    """A reading's values with their unit: ``150, 148 psi``."""
+    *before, last = fact.body["values"]
+    numbers = [f"{value:.4g}" for value in before]
+    return ", ".join([*numbers, say(last, fact.body["unit"], 4)])

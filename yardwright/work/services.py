@@ -4,7 +4,7 @@ from uuid import UUID, uuid5
 
 from django.db import transaction
 
-from yardwright.fleet import queries as fleet
+from yardwright.fleet import services as fleet
 from yardwright.fleet.models import Boat
 from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.readings import Reading
@@ -12,12 +12,12 @@ from yardwright.procedures.step import PutBackKind, Step
 from yardwright.procedures.steps import book
 from yardwright.procedures.verdict import Judgement, Verdict
 from yardwright.procedures.ways_in import Disturbance
-from yardwright.season import checks
-from yardwright.season.model import Right
+from yardwright.season.model import Limit, Right
 from yardwright.work import facts, queries
 from yardwright.work.facts import Entry
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
+from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may, need
 
@@ -35,19 +35,42 @@ def undo(entry: Entry, boat: Boat, kind: PutBackKind, lies: str, fitting: str = 
 
 @transaction.atomic
 def put_back(entry: Entry, undone: Fact, proof: Proof) -> Fact:
-    """Prove one undone thing back. Sending the same UUID again changes nothing."""
+    """Prove one undone thing back; a second story of a closed one is kept beside the first."""
     need(entry.by, Right.PROVE)
+    _refuse_struck_out(undone)
     asked = Proof(undone.body["proof"])
     if proof.rank < asked.rank:
         raise Refused(f"{proof.capitalize()} is not enough here.", f"It asks for: {asked}.")
+    step = queries.proving_step(_boat(undone), queries.left(undone).thing)
+    _refuse_unwatched(entry, learns=step is not None and step.watch_learner)
     if undone.body["second"]:
         _refuse_own_second(entry, undone)
     return facts.add_put_back(entry, undone, proof)
 
 
+def _boat(fact: Fact) -> Boat:
+    assert fact.boat is not None  # noqa: S101  # every fact but a published plan is a boat's
+    return fact.boat
+
+
+def _refuse_struck_out(fact: Fact) -> None:
+    struck = Fact.objects.filter(kind=Kind.STRUCK_OUT, of=fact).first()
+    if struck is not None:
+        raise Refused(f"{struck.by} struck this out: {struck.body['reason']}", "Enter it anew.")
+
+
+def _refuse_unwatched(entry: Entry, *, learns: bool) -> None:
+    """A learner is watched by someone who knows it."""
+    if learns and entry.by.learner and entry.second is None:
+        raise Refused("You are learning this.", "Say who watched you.")
+    if entry.second is not None and (entry.second == entry.by or entry.second.learner):
+        raise Refused(f"{entry.second} can't watch this.", "Someone who knows the step watches.")
+
+
 def _refuse_own_second(entry: Entry, undone: Fact) -> None:
-    earlier = queries.standing().filter(kind=Kind.PUT_BACK, of=undone).exclude(pk=entry.uuid)
-    if earlier.filter(by=entry.by).exists():
+    left = queries.left(undone)
+    mine = [fact for fact in left.proofs if fact.by_id == entry.by.pk and fact.pk != entry.uuid]
+    if left.waits_for_second and mine:
         raise Refused(
             "You proved this yourself; it waits for a second pair of eyes.",
             "Ask someone else to look and confirm.",
@@ -55,9 +78,25 @@ def _refuse_own_second(entry: Entry, undone: Fact) -> None:
 
 
 @transaction.atomic
+def does_not_hold(entry: Entry, undone: Fact, words: str) -> Fact:
+    """Someone tried it and it does not hold: it stays open, or is open again, with both stories."""
+    need(entry.by, Right.PROVE)
+    _refuse_struck_out(undone)
+    if not words.strip():
+        raise Refused("What did you see?", "A few words: drips, loose, missing.")
+    at_what = undone.body["fitting"] or undone.what
+    return facts.add_looked(entry, _boat(undone), at_what, holds=False, words=words, of=undone)
+
+
+@transaction.atomic
 def sign_off(entry: Entry, undone: Fact, how: str) -> Fact:
-    """Let it stay open with a name to it: capped, or tagged shut."""
+    """Let a fitting stay open with a name to it: capped, or tagged shut."""
     need(entry.by, Right.CLEAR)
+    _refuse_struck_out(undone)
+    if not undone.body["fitting"]:
+        raise Refused(
+            f"{undone.what}: no cap and no tag makes that safe.", "It must be proven back."
+        )
     if not how.strip():
         raise Refused("How is it made safe?", "Say it: capped, or tagged shut, and where.")
     return facts.add_signed_off(entry, undone, how)
@@ -90,20 +129,29 @@ def do_step(
     ``lies`` and ``fittings`` are by put-back kind: where the part lies, and what stands open.
     """
     need(entry.by, Right.PROVE)
-    if step.watch_learner and entry.by.learner and entry.second is None:
-        raise Refused("You are learning this step.", "Say who watched you.")
-    if entry.second is not None and (entry.second == entry.by or entry.second.learner):
-        raise Refused(f"{entry.second} can't watch this.", "Someone who knows the step watches.")
-    done = facts.add_done(entry, boat, step.code, "step", step.edition)
+    _refuse_unwatched(entry, learns=step.watch_learner)
+    done = facts.add_done(entry, boat, step.code, "step")
     kinds = book().kinds
+    still_open = {
+        (one.boat.pk, one.thing.what, one.thing.fitting) for one in queries.left_undone(boat)
+    }
     for code in step.opens:
-        opened = Entry(_part_of(entry, code), entry.by, entry.done_at)
-        undo(opened, boat, kinds[code], lies.get(code, ""), fittings.get(code, ""))
-    proves = [kinds[code].what for code in step.proves]
-    for undone in queries.open_undone().filter(boat=boat, what__in=proves):
-        proven = Entry(_part_of(entry, str(undone.pk)), entry.by, entry.done_at)
-        put_back(proven, undone, Proof(undone.body["proof"]))
+        kind, fitting = kinds[code], fittings.get(code, "")
+        if (boat.pk, kind.what, fitting) not in still_open:
+            opened = Entry(_part_of(entry, code), entry.by, entry.done_at, entry.second)
+            undo(opened, boat, kind, lies.get(code, ""), fitting)
+    _prove_back(entry, boat, [kinds[code].what.casefold() for code in step.proves])
     return done
+
+
+def _prove_back(entry: Entry, boat: Boat, proves: list[str]) -> None:
+    """What the step proves; not what waits for another person than this one."""
+    for undone in queries.open_undone().filter(boat=boat):
+        left = queries.left(undone)
+        mine = entry.by.name in (fact.by.name for fact in left.proofs)
+        if undone.what.casefold() in proves and left.thing.is_open and not mine:
+            proven = Entry(_part_of(entry, str(undone.pk)), entry.by, entry.done_at, entry.second)
+            facts.add_put_back(proven, undone, left.thing.proof)
 
 
 def _part_of(entry: Entry, what: str) -> UUID:
@@ -116,27 +164,46 @@ def read(entry: Entry, boat: Boat, reading: Reading, typed: str) -> tuple[Fact, 
     """A reading is taken; the verdict on it is kept with the limit and the rules of its day."""
     need(entry.by, Right.PROVE)
     taken = facts.add_reading(entry, boat, reading, typed)
-    judgement = judge_again(entry, taken)
-    return taken, judgement
+    return taken, judge_again(entry, taken)
 
 
 def judge_again(entry: Entry, taken: Fact) -> Judgement:
     """Judge by what is on file now; an earlier verdict stays as it was."""
-    assert taken.boat is not None  # noqa: S101  # a reading is a boat's
-    facts_of_hers = queries.story([taken.boat])[taken.boat.pk]
-    boat = queries.value(fleet.boats().get(pk=taken.boat.pk), facts_of_hers)
-    judgement = checks.judged(fleet.limits(), boat, queries.reading(taken))
-    judged_at = Entry(_part_of(entry, "judged"), entry.by, clock.now())
-    facts.add_judged(judged_at, taken, judgement)
+    judgement = queries.judgement(_boat(taken), queries.reading(taken))
+    uuid = _part_of(entry, f"judged {taken.pk}")
+    if not Fact.objects.filter(pk=uuid).exists():  # a repeat, maybe after a new limit
+        facts.add_judged(Entry(uuid, entry.by, clock.now()), taken, judgement)
     return judgement
+
+
+@transaction.atomic
+def file_limit(uuid: UUID, by: Person, filed: Limit) -> int:
+    """File a limit, and judge anew what it is for; earlier verdicts stay as they were.
+
+    Returns how many readings were judged.
+    """
+    need(by, Right.CLEAR)
+    fleet.file_limit(uuid, by, filed)
+    taken = queries.newest_readings(filed)
+    for reading in taken:
+        judge_again(Entry(uuid, by, clock.now()), reading)
+    return len(taken)
+
+
+@transaction.atomic
+def repair(entry: Entry, taken: Fact, how: str) -> Fact:
+    """What a Stop asked for is mended; now somebody else reads it anew."""
+    need(entry.by, Right.PROVE)
+    if not how.strip():
+        raise Refused("What was done?", "Say it in a few words: new seal, hose replaced.")
+    return facts.add_repaired(entry, taken, how)
 
 
 @transaction.atomic
 def clear(entry: Entry, taken: Fact, reason: str) -> Fact:
     """Let a boat go on in spite of a reading; not where only a repair and a new reading clear it."""
     need(entry.by, Right.CLEAR)
-    assert taken.boat is not None  # noqa: S101  # a reading is a boat's
-    held = queries.judged(queries.story([taken.boat])[taken.boat.pk])
+    held = queries.judged(queries.story([_boat(taken)])[_boat(taken).pk])
     mine = next((one for one in held if one.reading.pk == taken.pk), None)
     if mine is None or not mine.holds:
         raise Refused("This reading holds nothing.", "A newer one stands in its place.")
@@ -160,6 +227,10 @@ def finish_work(entry: Entry, boat: Boat, what: str) -> Fact:
 @transaction.atomic
 def strike_out(entry: Entry, fact: Fact, reason: str) -> Fact:
     """Correct by a new fact; the old one stays, struck out, with the reason."""
+    if fact.kind == Kind.STRUCK_OUT:
+        raise Refused("A strike-out stays.", "Enter anew what was struck out by mistake.")
+    if Fact.objects.filter(kind=Kind.STRUCK_OUT, of=fact).exclude(pk=entry.uuid).exists():
+        raise Refused("This is struck out already.", "Nothing more to do.")
     if fact.by != entry.by and not may(entry.by, Right.CLEAR):
         raise Refused(
             f"{fact.by} made this entry.", "They, or someone who may clear, strike it out."
