@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from yardwright.season.faults import questions
+from yardwright.season.odd import questions
 from yardwright.season.read import BadSeason, read, read_file, sentences
 
 DOCS = Path(__file__).parents[2] / "docs"

@@ -46,7 +46,7 @@ def plan(args: argparse.Namespace) -> int:
     found = {
         "status": answer.status,
         "score": answer.score and answer.score._asdict(),
-        "bound": answer.bound,
+        "bound": {"ink_days": answer.bound.ink_days, "pencil_days": answer.bound.pencil_days},
         "launches": told.launches,
         "asides": told.asides,
         "jobs": told.jobs,
@@ -115,11 +115,9 @@ def water(args: argparse.Namespace) -> int:
     if args.day:
         first = _midnight(args.day, zone)
         span = Interval(first, _midnight(args.day + timedelta(days=1), zone))
-    boats = (
-        [checks.boat_named(season, args.boat)]
-        if args.boat
-        else [boat for boat in season.boats if boat.draft_m is not None]
-    )
+    asked = [checks.boat_named(season, args.boat)] if args.boat else [*season.boats]
+    boats = [boat for boat in asked if boat.draft_m is not None]
+    unknown = [boat.name for boat in asked if boat.draft_m is None]
     found = {boat.name: windows(season, boat, span.start, span.end) for boat in boats}
     start, end = max(span.start, known.span.start), min(span.end, known.span.end)
     turns = known.extremes(start, end) if start < end and not args.boat else ()
@@ -128,6 +126,7 @@ def water(args: argparse.Namespace) -> int:
     for boat in boats:
         lines.append(f"{boat.name} floats from {level_m(season, boat):.2f} m {known.datum} up:")
         lines += [f"  {_span(one, zone)}" for one in found[boat.name]] or ["  never"]
+    lines += [f"{name}'s draft is not known; measure it." for name in unknown]
     answer = {
         "datum": known.datum,
         "epoch": known.epoch,
@@ -143,14 +142,15 @@ def water(args: argparse.Namespace) -> int:
             }
             for boat in boats
         },
+        "draft_not_known": unknown,
     }
     tell(args, answer, lines)
-    return YES if all(found.values()) else NO
+    return YES if all(found.values()) and not unknown else NO
 
 
 def _season(args: argparse.Namespace) -> "Season":
     """Read the season file; what is odd about it is asked on the side."""
-    from yardwright.season.faults import questions
+    from yardwright.season.odd import questions
     from yardwright.season.read import read, sentences, text_of
 
     text = text_of(args.season)

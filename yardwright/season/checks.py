@@ -74,9 +74,10 @@ def start_check(boat: Boat, supply: Supply, at: datetime) -> starting.StartCheck
 
 def left_undone(season: Season, boat: Boat | None = None) -> tuple[tuple[Boat, Undone], ...]:
     """What is still open on one boat, or on all, nastiest first."""
-    open_on = {id(thing): one for one in ([boat] if boat else season.boats) for thing in one.undone}
-    everything = [thing for one in ([boat] if boat else season.boats) for thing in one.undone]
-    return tuple((open_on[id(thing)], thing) for thing in put_backs.left_undone(everything))
+    undone = [(one, thing) for one in ([boat] if boat else season.boats) for thing in one.undone]
+    place = {thing: n for n, thing in enumerate(put_backs.left_undone(t for _, t in undone))}
+    still = [(one, thing) for one, thing in undone if thing.is_open]
+    return tuple(sorted(still, key=lambda pair: place[pair[1]]))
 
 
 def limit_for(limits: Iterable[Limit], boat: Boat, code: str) -> Limit | None:

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path as File
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from yardwright.season.faults import Fault, faults
+from yardwright.season.fault import Fault
+from yardwright.season.faults import faults
 from yardwright.season.lines import Path, line_of, lines_of
 from yardwright.season.model import VERSION, Season
 from yardwright.season.shape import Bad, Reader
@@ -58,7 +59,7 @@ def read(text: str, name: str = "season file") -> Season:
     Returns
     -------
     Season
-        Without a fault; ask ``faults.questions`` for what is odd.
+        Without a fault; ask ``odd.questions`` for what is odd.
 
     Raises
     ------
@@ -112,21 +113,24 @@ def _unreadable(text: str, says: str) -> tuple[int, str]:
     line = lines[number - 1] if lines else ""
     if clock := _CLOCK.search(line):
         return number, f"{clock[1]} lacks its seconds; write {clock[1]}:00."
+    if "overwrite" in says or "twice" in says:
+        return number, f"{line.strip()!r} stands there already; keep one of the two."
     return number, f"{_AT.sub('', says)}: {line.strip()!r}; write key = value, text in quotes."
 
 
 def _season(document: Mapping[str, object]) -> Season | list[Fault]:
-    if wrong := _version(document.get("version")):
-        return [Fault(("version",), wrong)]
-    zone = _zone(document)
-    if isinstance(zone, str):
-        return [Fault(("yard", "zone"), zone)]
-    reader = Reader(zone, [])
+    version, zone = _version(document.get("version")), _zone(document)
+    if "newer" in version:  # what else is in it nobody here can judge
+        return [Fault(("version",), version)]
+    reader = Reader(zone if isinstance(zone, ZoneInfo) else ZoneInfo("UTC"), [])
+    first = [Fault(("version",), version)] if version else []
+    first += [] if isinstance(zone, ZoneInfo) else [Fault(("yard", "zone"), zone)]
     try:
         season = reader.table(Season, document, ())
     except Bad:
-        return reader.faults
-    return list(faults(season)) or season
+        told = {fault.path for fault in first}
+        return [*first, *(fault for fault in reader.faults if fault.path not in told)]
+    return first or list(faults(season)) or season
 
 
 def _version(version: object) -> str:

@@ -14,7 +14,8 @@ from typing import TypeVar, Union, get_args, get_origin, get_type_hints
 from zoneinfo import ZoneInfo
 
 from yardwright.procedures.ways_in import Barrier
-from yardwright.season.faults import Fault, boat_faults
+from yardwright.season.boat_faults import boat_faults
+from yardwright.season.fault import Fault
 from yardwright.season.lines import Path
 from yardwright.season.model import Boat
 from yardwright.season.zone import moment

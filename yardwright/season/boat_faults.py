@@ -1,0 +1,107 @@
+"""What can't be so about one boat, whatever the rest of the yard is."""
+
+from collections.abc import Iterator
+from graphlib import CycleError, TopologicalSorter
+
+from yardwright.calc.units import kind_of
+from yardwright.procedures.quantities import quantities
+from yardwright.season.fault import Fault, not_among
+from yardwright.season.lines import Path
+from yardwright.season.model import Boat
+
+FT_M = 0.3048  # exact, by definition
+DEEPEST_M = 5.0
+
+
+def boat_faults(boat: Boat, path: Path = ()) -> Iterator[Fault]:
+    """Say what can't be so about one boat, whatever the rest of the yard is."""
+    if boat.draft_m is not None and not 0 < boat.draft_m <= DEEPEST_M:
+        what = in_feet(boat.draft_m) if boat.draft_m > 0 else "Measure it, or leave the line out."
+        yield Fault(
+            (*path, "draft_m"),
+            f"{boat.draft_m:g} m is no draft; give up to {DEEPEST_M:g} m. {what}",
+        )
+    for key, value, most in (
+        ("length_m", boat.length_m, 60.0),
+        ("beam_m", boat.beam_m, 15.0),
+        ("weight_kg", boat.weight_kg, 500_000.0),
+        ("centre_m", boat.centre_m, 60.0),
+    ):
+        if value is not None and not 0 < value <= most:
+            yield Fault(
+                (*path, key), f"{value:g}; give more than 0, up to {most:g}, or leave the line out."
+            )
+    if boat.weight_within is not None and not 0 <= boat.weight_within < 1:
+        yield Fault(
+            (*path, "weight_within"), f"{boat.weight_within:g}; give a share, such as 0.1 for 10 %."
+        )
+    if boat.centre_within_m is not None and boat.centre_within_m < 0:
+        yield Fault((*path, "centre_within_m"), f"{boat.centre_within_m:g} m; give 0 or more.")
+    if boat.slings_m is not None and boat.slings_m[0] >= boat.slings_m[1]:
+        yield Fault(
+            (*path, "slings_m"), "give the aft sling first, then the forward, from the transom."
+        )
+    if not 0 <= boat.watch_min <= 7 * 1440:
+        yield Fault((*path, "watch_min"), f"{boat.watch_min} minutes; give 0 to {7 * 1440}.")
+    for place, reading in enumerate(boat.readings):
+        yield from measured((*path, "readings", place), reading.quantity, reading.unit)
+    yield from _fittings(boat, path)
+    yield from _work(boat, path)
+
+
+def _fittings(boat: Boat, path: Path) -> Iterator[Fault]:
+    names = [barrier.name for barrier in boat.ways_in]
+    for place, name in enumerate(names):
+        if name in names[:place]:
+            yield Fault(
+                (*path, "ways_in", place, "name"), f"{name!r} is there already; give each its own."
+            )
+    for place, thing in enumerate(boat.undone):
+        if thing.fitting and thing.is_open:  # what was closed may name a fitting taken out since
+            yield from not_among(
+                (*path, "undone", place, "fitting"), "way in", thing.fitting, names
+            )
+
+
+def _work(boat: Boat, path: Path) -> Iterator[Fault]:
+    names = [work.what for work in boat.work]
+    for place, work in enumerate(boat.work):
+        if work.what in names[:place]:
+            yield Fault(
+                (*path, "work", place, "what"),
+                f"{work.what!r} is there already; give each its own.",
+            )
+        if not 1 <= work.minutes <= 100_000:
+            yield Fault(
+                (*path, "work", place, "minutes"), f"{work.minutes}; give 1 to 100000 minutes."
+            )
+        for before in work.after:
+            yield from not_among((*path, "work", place, "after"), "work on her", before, names)
+    try:
+        TopologicalSorter({work.what: work.after for work in boat.work}).prepare()
+    except CycleError as ring:
+        says = f"{' waits for '.join(reversed(ring.args[1]))}: a ring; let one begin."
+        yield Fault((*path, "work"), says)
+
+
+def measured(path: Path, code: str, unit: str) -> Iterator[Fault]:
+    """A quantity is one of ours, and the unit measures it."""
+    if code not in quantities():
+        yield from not_among((*path, "quantity"), "quantity", code, list(quantities()))
+        return
+    ours = quantities()[code].unit
+    try:
+        fits = kind_of(unit) == kind_of(ours)
+    except ValueError as error:
+        yield Fault((*path, "unit"), str(error))
+        return
+    if not fits:
+        yield Fault(
+            (*path, "unit"),
+            f"{unit} does not measure {code}; write {ours}, or another of its kind.",
+        )
+
+
+def in_feet(draft_m: float) -> str:
+    """What to write for a draft that was given in feet."""
+    return f"If it is in feet, write {draft_m * FT_M:.2f}."

@@ -1,0 +1,24 @@
+"""One fault: where in a season it stands, and the sentence that says what to write instead."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from yardwright.season.lines import Path
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing that is wrong or odd: where it stands in the season, and a sentence."""
+
+    path: Path
+    says: str
+
+
+def not_among(path: Path, kind: str, name: str, known: Sequence[str]) -> Iterator[Fault]:
+    """A fault if a name is not among those there are; says the nearest."""
+    if name in known:
+        return
+    close = get_close_matches(name, known, 1, 0.6)
+    there = f"did you mean {close[0]!r}?" if close else f"there are: {', '.join(known) or 'none'}."
+    yield Fault(path, f"no {kind} {name!r}; {there}")
