@@ -2,10 +2,12 @@
 
 from datetime import date
 from itertools import pairwise
-from math import cos, pi
+from math import acos, cos, pi
+from random import Random
 from zoneinfo import ZoneInfo
 
 from yardwright.plan.days import Days, Interval
+from yardwright.plan.hours import both, either
 from yardwright.plan.problem import Boat, BoatId, Person, PersonId, Problem, Task, TaskId
 
 ZONE = ZoneInfo("America/New_York")
@@ -97,4 +99,79 @@ def story_a1(
         ),
         lift=lift,
         rows=((CURLEW, DUNLIN),),
+    )
+
+
+def spring(count: int, seed: int, *, weeks: int = 8) -> Problem:
+    """A made-up spring: rows stood by a noisy guess in fall, late kits, sick days, tides."""
+    dice = Random(1000 * count + seed)  # noqa: S311 - no secret
+    days = Days(date(2031, 3, 31), 7 * weeks, ZONE)
+    wished = [int(dice.triangular(10, 7 * weeks - 14, 3.5 * weeks)) for _ in range(count)]
+    guessed = sorted(range(count), key=lambda boat: wished[boat] + dice.gauss(0, 7))
+    deep = -(-count // 6)  # so many rows, six deep
+    rows = tuple(tuple(_boat_id(boat) for boat in guessed[row::deep]) for row in range(deep))
+    boats = tuple(_made_up_boat(dice, days, number, day) for number, day in enumerate(wished))
+    tasks = [
+        task for boat, day in zip(boats, wished, strict=True) for task in _jobs(dice, boat, day)
+    ]
+    minutes = sum(task.minutes for task in tasks)
+    hands = max(2, round(minutes / ((weeks - 1) * 5 * 480 * 0.7)))
+    people = tuple(_person(dice, days, number) for number in range(hands))
+    lift = tuple(span for day in _workdays(days) for span in _shift(day, "06:00-16:00"))
+    return Problem(days, boats, tuple(tasks), people, lift, rows)
+
+
+def _boat_id(number: int) -> BoatId:
+    return BoatId(f"boat {number:02}")
+
+
+def _workdays(days: Days) -> list[int]:
+    return [day for day in range(days.count) if day % 7 < 6]  # the season begins on a Monday
+
+
+def _shift(day: int, *spans: str) -> tuple[Interval, ...]:
+    return tuple((at(day, a), at(day, b)) for a, b in (span.split("-") for span in spans))
+
+
+def _made_up_boat(dice: Random, days: Days, number: int, wished: int) -> Boat:
+    draft_m = dice.choice((0.5, 0.6, 0.8, 1.0, 1.2, 1.4, 1.6, 1.8))
+    half_min = int(372.6 / pi * acos(max(-1.0, min(1.0, (draft_m - 1.05) / 0.9))))
+    highs = (int(410 + 745.2 * tide) for tide in range(2 * days.count))
+    floats = ((high - half_min, high + half_min) for high in highs)
+    inked = dice.random() < 0.6
+    name = _boat_id(number)
+    return Boat(
+        name,
+        name,
+        both(either(floats), (((wished - 10) * 1440, days.end),))
+        if wished > 10
+        else both(either(floats), ((0, days.end),)),
+        watch_min=dice.choice((0, 120)),
+        ink=wished + dice.randint(0, 4) if inked else None,
+        pencil=wished,
+    )
+
+
+def _jobs(dice: Random, boat: Boat, wished: int) -> list[Task]:
+    jobs: list[Task] = []
+    for number in range(dice.randint(3, 9)):
+        trade = dice.choices(("mechanic", "yard hand", "rigger", "painter"), (4, 3, 1, 1))[0]
+        after = (dice.choice(jobs).id,) if jobs and dice.random() < 0.6 else ()
+        comes = max(0, wished - dice.randint(0, 14)) * 1440 + 600 if dice.random() < 0.06 else 0
+        name = TaskId(f"{boat.id} job {number}")
+        jobs.append(Task(name, boat.id, trade, 15 * dice.randint(2, 40), "work", after, comes))
+    return jobs
+
+
+def _person(dice: Random, days: Days, number: int) -> Person:
+    main = ("mechanic", "yard hand", "mechanic", "yard hand", "rigger", "painter")[number % 6]
+    trades = {main, dice.choice(("mechanic", "yard hand")), "rigger" if number % 2 else "painter"}
+    sick = dice.randrange(days.count)
+    works = [day for day in _workdays(days) if day % 7 != number % 6 and not sick <= day < sick + 3]
+    hours = ("07:00-12:00", "12:30-15:30")
+    return Person(
+        PersonId(f"person {number}"),
+        f"person {number}",
+        frozenset(trades),
+        tuple(span for day in works for span in _shift(day, *hours)),
     )

@@ -1,7 +1,6 @@
 """What no plan can beat: fewest days late, found by leaving rules out and never adding one."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 from itertools import combinations, pairwise
 from math import ceil, inf
 
@@ -15,14 +14,6 @@ from yardwright.plan.hours import Stretches, both, either, finish, first, starts
 from yardwright.plan.problem import Boat, BoatId, Problem, TaskId, handed_over
 
 Row = dict[tuple[BoatId, Day], float]  # what counts of "handed over by that day"
-
-
-@dataclass(frozen=True, slots=True)
-class Bound:
-    """Days of lateness, in all, that every plan has at least."""
-
-    ink_days: int
-    pencil_days: int
 
 
 def ready_alone(problem: Problem, boat: Boat) -> Minute | None:
@@ -60,55 +51,43 @@ def earliest_launch(problem: Problem, boat: Boat) -> Minute | None:
     return None if ready is None else first(opens, ready)
 
 
-def bound(problem: Problem, time_limit_s: float = 5.0) -> Bound | None:
-    """Find days of Ink and of Pencil lateness that every plan has at least.
+class Relaxed:
+    """What is left of a problem when most rules are dropped: a yard that no real one beats.
 
-    Parameters
-    ----------
-    problem : Problem
-        What is asked.
-    time_limit_s : float
-        For each of the two. [s] Cut short, the bound is lower and still true.
-
-    Returns
-    -------
-    Bound or None
-        None when no plan exists: some boat can't go in within the season.
-
-    Notes
-    -----
     The unknowns say which boats are handed over by the end of which day. Kept are each boat's
-    own work, people and water; hours of the trades up to each day; water with open lift on each
-    day; and rows in which nobody can be moved aside. Everything else is left out.
+    own work, people and water; hours of the trades up to each day; water with the lift open on
+    each day; and rows in which nobody can be moved aside.
     """
-    earliest = {boat.id: earliest_launch(problem, boat) for boat in problem.going_in}
-    days = {
-        boat.id: problem.days.day(handed_over(boat, launch))
-        for boat in problem.going_in
-        if (launch := earliest[boat.id]) is not None
-    }
-    if len(days) < len(earliest):
-        return None
-    relaxed = _Relaxed(problem, days)
-    inked = [boat for boat in problem.going_in if boat.ink is not None]
-    pencilled = [boat for boat in problem.going_in if boat.ink is None]
-    found = [relaxed.least(boats, time_limit_s) for boats in (inked, pencilled)]
-    return None if None in found else Bound(*(days for days in found if days is not None))
 
-
-class _Relaxed:
-    """The relaxed problem, as rows of numbers that add up to no more than a limit."""
-
-    def __init__(self, problem: Problem, earliest: dict[BoatId, Day]) -> None:
+    def __init__(self, problem: Problem) -> None:
         self.problem = problem
-        self.earliest = earliest
         watch = max((boat.watch_min for boat in problem.going_in), default=0)
         self.count = problem.days.day(problem.days.end + watch) + 1
         self.at = {boat.id: place * self.count for place, boat in enumerate(problem.going_in)}
         self.rows = [*self._stays(), *self._shut_in(), *self._hours(), *self._water()]
 
-    def least(self, boats: list[Boat], time_limit_s: float) -> int | None:
-        """Fewest days late, in all, of these boats."""
+    def ink_days(self, time_limit_s: float) -> int | None:
+        """Days of Ink lateness that every plan has at least; None: there is no plan.
+
+        Cut short by ``time_limit_s`` it is lower and still true.
+        """
+        return self._least([b for b in self.problem.going_in if b.ink is not None], time_limit_s)
+
+    def pencil_days(self, time_limit_s: float, ink_at_most: int) -> int | None:
+        """Days of Pencil lateness of every plan with at most so many of Ink; None: no such plan."""
+        inked = [b for b in self.problem.going_in if b.ink is not None]
+        pencilled = [b for b in self.problem.going_in if b.ink is None]
+        cost, certain = self._lateness(inked)
+        row: Row = {key: cost[self.at[key[0]] + key[1]] for key in self._named(cost)}
+        return self._least(pencilled, time_limit_s, [(row, ink_at_most - certain)] if row else [])
+
+    def _named(self, cost: NDArray[np.float64]) -> Iterator[tuple[BoatId, Day]]:
+        for boat, at in self.at.items():
+            for day in np.flatnonzero(cost[at : at + self.count]):
+                yield boat, int(day)
+
+    def _lateness(self, boats: list[Boat]) -> tuple[NDArray[np.float64], int]:
+        """Days late of these boats: the unknowns weighed by the first, plus the second."""
         cost = np.zeros(len(self.at) * self.count)
         certain = 0
         for boat in boats:
@@ -117,26 +96,40 @@ class _Relaxed:
                 days = range(max(0, promised), self.count)
                 certain += len(days) + max(0, -promised)
                 cost[[self.at[boat.id] + day for day in days]] = -1
-        if not cost.any():
-            return certain
+        return cost, certain
+
+    def _least(
+        self, boats: list[Boat], time_limit_s: float, more: Sequence[tuple[Row, float]] = ()
+    ) -> int | None:
+        if not self.at:
+            return 0
+        upper = self._upper()
+        if upper is None:
+            return None
+        cost, certain = self._lateness(boats)
         result = milp(
             cost,
             integrality=np.ones(len(cost), dtype=int),
-            bounds=Bounds(self._lower(), self._upper()),
-            constraints=self._limits(),
+            bounds=Bounds(self._lower(), upper),
+            constraints=self._limits([*self.rows, *more]),
             options={"time_limit": time_limit_s},
         )
         if result.status == 2:  # infeasible
             return None
         proven = result.mip_dual_bound
         if proven is None or not np.isfinite(proven):
-            return certain - int(-cost @ self._upper())
-        return max(0, ceil(certain + proven - 1e-6))
+            proven = cost @ upper
+        return max(0, ceil(certain + float(proven) - 1e-6))
 
-    def _upper(self) -> NDArray[np.float64]:
+    def _upper(self) -> NDArray[np.float64] | None:
+        """1 from the first day on which a boat could be handed over; None: one never could."""
         upper = np.zeros(len(self.at) * self.count)
-        for boat, at in self.at.items():
-            upper[at + self.earliest[boat] : at + self.count] = 1
+        for boat in self.problem.going_in:
+            launch = earliest_launch(self.problem, boat)
+            if launch is None:
+                return None
+            day, at = self.problem.days.day(handed_over(boat, launch)), self.at[boat.id]
+            upper[at + day : at + self.count] = 1
         return upper
 
     def _lower(self) -> NDArray[np.float64]:
@@ -144,12 +137,12 @@ class _Relaxed:
         lower[self.count - 1 :: self.count] = 1  # in the end all are handed over
         return lower
 
-    def _limits(self) -> LinearConstraint:
-        places = [(r, self.at[b] + d) for r, (row, _) in enumerate(self.rows) for b, d in row]
-        shape = len(self.rows), len(self.at) * self.count
-        numbers = [number for row, _ in self.rows for number in row.values()]
+    def _limits(self, rows: Sequence[tuple[Row, float]]) -> LinearConstraint:
+        places = [(r, self.at[b] + d) for r, (row, _) in enumerate(rows) for b, d in row]
+        shape = len(rows), len(self.at) * self.count
+        numbers = [number for row, _ in rows for number in row.values()]
         at = tuple(np.array(places, dtype=int).reshape(-1, 2).T)
-        limit = np.array([limit for _, limit in self.rows])
+        limit = np.array([limit for _, limit in rows])
         return LinearConstraint(coo_array((numbers, at), shape=shape).tocsr(), -inf, limit)
 
     def _stays(self) -> Iterator[tuple[Row, float]]:

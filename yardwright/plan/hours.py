@@ -23,6 +23,14 @@ def both(one: Stretches, other: Stretches) -> Stretches:
     return tuple(shared)
 
 
+def within(stretches: Stretches, start: Minute, end: Minute) -> Stretches:
+    """The stretches cut to what lies between two minutes."""
+    begin = max(0, bisect_right(stretches, (start, EVER)) - 1)
+    upto = bisect_right(stretches, (end, 0))
+    cut = ((max(a, start), min(b, end)) for a, b in stretches[begin:upto])
+    return tuple((a, b) for a, b in cut if a < b)
+
+
 def either(stretches: Iterable[Interval]) -> Stretches:
     """Any stretches, sorted and joined."""
     joined: list[Interval] = []

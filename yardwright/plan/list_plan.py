@@ -1,18 +1,23 @@
 """A plan in a moment: boats in the order of their promises, each thing at its first free minute."""
 
 from bisect import bisect_left, insort
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from yardwright.plan.days import Interval, Minute
-from yardwright.plan.hours import Stretches, both, finish, first, starts
+from yardwright.plan.hours import Stretches, both, first, starts, within
 from yardwright.plan.problem import Boat, BoatId, Job, Person, PersonId, Plan, Problem, Task, TaskId
 
 LAST = 10**6  # the rank of a boat that nobody was promised
 
 
-class Stuck(Exception):  # noqa: N818 - it is no error: another order may do
-    """Placed in this order, something finds no room before the season ends."""
+class Stuck(Exception):  # noqa: N818 - no error: another order may do
+    """Placed in this order, a boat finds no room before the season ends. That proves nothing."""
+
+    def __init__(self, boat: BoatId) -> None:
+        super().__init__(f"{boat} finds no room in this order; place her sooner.")
+        self.boat = boat
 
 
 def by_promise(problem: Problem) -> dict[BoatId, float]:
@@ -22,7 +27,7 @@ def by_promise(problem: Problem) -> dict[BoatId, float]:
 
 def list_plan(
     problem: Problem, rank: Mapping[BoatId, float], asides: Collection[BoatId] = ()
-) -> Plan | None:
+) -> Plan:
     """Place boat by boat in the order of ``rank``, each job and launch as early as it will go.
 
     Parameters
@@ -36,15 +41,17 @@ def list_plan(
 
     Returns
     -------
-    Plan or None
-        None when in this order something finds no room; that proves nothing.
+    Plan
+        It keeps every rule.
+
+    Raises
+    ------
+    Stuck
+        A boat finds no room in this order.
     """
     yard = _Yard(problem, frozenset(asides))
-    try:
-        for boat in sorted(problem.boats, key=lambda boat: (not boat.goes_in, rank[boat.id])):
-            yard.place(boat)
-    except Stuck:
-        return None
+    for boat in sorted(problem.boats, key=lambda boat: rank[boat.id]):
+        yard.place(boat)
     return Plan(yard.jobs, yard.launches, yard.asides)
 
 
@@ -87,7 +94,7 @@ class _Yard:
     jobs: dict[TaskId, Job] = field(default_factory=dict)
     launches: dict[BoatId, Minute] = field(default_factory=dict)
     asides: dict[BoatId, Minute] = field(default_factory=dict)
-    busy: dict[PersonId, list[Interval]] = field(default_factory=dict)
+    busy: dict[PersonId, list[Interval]] = field(default_factory=dict)  # in minutes of work
     lift_busy: list[Interval] = field(default_factory=list)
 
     def place(self, boat: Boat) -> None:
@@ -105,8 +112,8 @@ class _Yard:
         clear = [self._gone(front) for front in self._in_front(boat)]
         if aside := self._aside_span(boat):
             clear = [aside[1]]
-        opens = starts(both(boat.water, self.problem.lift), boat.launch_min)
-        start = self._lift(opens, max([ready, *clear]), boat.launch_min, [])
+        opens = _opens(boat.water, self.problem.lift, boat.launch_min)
+        start = self._lift(boat, opens, max([ready, *clear]), boat.launch_min)
         self.launches[boat.id] = start
 
     def _work(self, boat: Boat) -> Minute:
@@ -131,7 +138,7 @@ class _Yard:
         return order
 
     def job(self, task: Task, able: Iterable[Person], ready: Minute) -> Job:
-        """The job by whoever of these is done first."""
+        """The job by whoever of these is done first, the one with fewest trades if two are."""
         for before in task.after:
             if before not in self.jobs:
                 self._work(self.problem.boat[self.problem.task[before].boat])
@@ -139,23 +146,29 @@ class _Yard:
         spans = [(person, self._free_span(person, task, ready)) for person in able]
         found = [Job(person.id, *span) for person, span in spans if span]
         if not found:
-            raise Stuck
-        job = min(found, key=lambda job: job.end)
-        _book(self.busy[job.person], (job.start, job.end), self.problem.person[job.person].works)
+            raise Stuck(task.boat)
+        trades = {person.id: len(person.trades) for person, _ in spans}
+        job = min(found, key=lambda job: (job.end, trades[job.person]))
+        person = self.problem.person[job.person]
+        begin = person.worked_by(job.start)
+        _book(self.busy[person.id], (begin, begin + task.minutes))
         return job
 
     def _free_span(self, person: Person, task: Task, ready: Minute) -> Interval | None:
+        """When this person could do it, counted in their own minutes of work and put back."""
         busy = self.busy.setdefault(person.id, [])
-        aside = self._aside_span(self.problem.boat[task.boat])
-        if aside and not both((aside,), person.works):
-            aside = None  # she is moved while this person rests
-        start = first(person.works, ready)
-        while start is not None and (end := finish(person.works, start, task.minutes)) is not None:
-            taken = _overlap(busy, (start, end)) or (aside and _overlap([aside], (start, end)))
-            if taken is None:
-                return start, end
-            start = first(person.works, taken[1])
-        return None
+        begin = person.worked_by(ready)
+        taken = busy[max(0, bisect_left(busy, (begin, 0)) - 1) :]
+        if aside := self._aside_span(self.problem.boat[task.boat]):
+            moving = person.worked_by(aside[0]), person.worked_by(aside[1])
+            taken = sorted([*taken, moving]) if moving[0] < moving[1] else taken
+        for start, end in taken:
+            if start - begin >= task.minutes:
+                break
+            begin = max(begin, end)
+        if begin + task.minutes > person.worked[-1]:
+            return None
+        return person.minute_of(begin), person.minute_of(begin + task.minutes - 1) + 1
 
     def _aside_span(self, boat: Boat) -> Interval | None:
         if boat.id not in self.asides:
@@ -173,7 +186,7 @@ class _Yard:
             elif front.goes_in:
                 self.place(front)
             else:
-                raise Stuck
+                raise Stuck(front.id)
             clear = max(clear, self._gone(front))
 
     def _in_front(self, boat: Boat) -> list[Boat]:
@@ -194,12 +207,20 @@ class _Yard:
             piece
             for task in self.problem.jobs[boat.id]
             if (job := self.jobs.get(task.id))
-            for piece in both(((job.start, job.end),), self.problem.person[job.person].works)
+            for piece in within(self.problem.person[job.person].works, job.start, job.end)
         ]
-        opens = starts(self.problem.lift, minutes)
-        self.asides[boat.id] = self._lift(opens, ready, minutes, sorted(work))
+        opens = _opens(self.problem.lift, self.problem.lift, minutes)
+        self.asides[boat.id] = self._lift(boat, opens, ready, minutes, sorted(work))
 
-    def _lift(self, opens: Stretches, ready: Minute, minutes: int, work: list[Interval]) -> Minute:
+    def _lift(
+        self,
+        boat: Boat,
+        opens: Stretches,
+        ready: Minute,
+        minutes: int,
+        work: Sequence[Interval] = (),
+    ) -> Minute:
+        """Book the lift for her, not while somebody works on her."""
         start = first(opens, ready)
         while start is not None:
             span = start, start + minutes
@@ -208,10 +229,15 @@ class _Yard:
                 insort(self.lift_busy, span)
                 return start
             start = first(opens, taken[1])
-        raise Stuck
+        raise Stuck(boat.id)
 
 
-def _overlap(busy: list[Interval], span: Interval) -> Interval | None:
+@lru_cache(maxsize=1024)
+def _opens(water: Stretches, lift: Stretches, minutes: int) -> Stretches:
+    return starts(both(water, lift), minutes)
+
+
+def _overlap(busy: Sequence[Interval], span: Interval) -> Interval | None:
     """The first stretch that is taken inside the span; ``busy`` is sorted and disjoint."""
     at = bisect_left(busy, span)
     if at and busy[at - 1][1] > span[0]:
@@ -219,12 +245,12 @@ def _overlap(busy: list[Interval], span: Interval) -> Interval | None:
     return busy[at] if at < len(busy) and busy[at][0] < span[1] else None
 
 
-def _book(busy: list[Interval], span: Interval, works: Stretches) -> None:
-    """Add a span, joined with its neighbours when no work fits between them."""
+def _book(busy: list[Interval], span: Interval) -> None:
+    """Add a span, joined with those it touches."""
     at = bisect_left(busy, span)
-    if at < len(busy) and first(works, span[1]) in (None, first(works, busy[at][0])):
+    if at < len(busy) and busy[at][0] == span[1]:
         span = span[0], busy.pop(at)[1]
-    if at and first(works, busy[at - 1][1]) == first(works, span[0]):
+    if at and busy[at - 1][1] == span[0]:
+        span = busy.pop(at - 1)[0], span[1]
         at -= 1
-        span = busy.pop(at)[0], span[1]
     busy.insert(at, span)

@@ -158,8 +158,8 @@ def aside_before_launch(model: cp_model.CpModel, free: Unknowns, problem: Proble
 
 def nobody_on_her(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
     """A boat is not moved aside while somebody works on her."""
-    for key, aside in free.aside.items():
-        minutes = problem.boat[key].aside_min or 0
+    for key in free.aside.keys() - free.settled:
+        aside, minutes = free.aside[key], problem.boat[key].aside_min or 0
         for task in problem.jobs[key]:
             before, after = model.new_bool_var(""), model.new_bool_var("")
             model.add(aside + minutes <= free.start[task.id]).only_enforce_if(before)
@@ -250,6 +250,7 @@ def solve(
     solver.parameters.max_time_in_seconds = time_limit_s
     solver.parameters.num_workers = workers
     solver.parameters.random_seed = seed
+    solver.parameters.cp_model_probing_level = 0  # it alone takes seconds on sixty boats
     status = _run(solver, model, stop)
     if status == cp_model.INFEASIBLE:
         return Found(Ends.NO_PLAN, None, Score(0, 0, 0, 0))
@@ -387,18 +388,22 @@ class Cost(NamedTuple):
 
 
 def _costs(model: cp_model.CpModel, unknown: Unknowns, problem: Problem) -> tuple[Cost, ...]:
-    """The parts of a ``Score``, in its order."""
+    """The parts of a ``Score``, in its order, for the boats that are free."""
     ink: list[cp_model.LinearExprT] = []
     pencil: list[cp_model.LinearExprT] = []
     published: list[cp_model.LinearExprT] = []
     for boat in problem.going_in:
         launch = unknown.launch[boat.id]
+        if boat.id in unknown.settled:
+            continue
         (pencil if boat.ink is None else ink).extend(_days_late(model, problem, boat, launch))
         if boat.published is not None:
             differs = model.new_bool_var("")
             model.add(launch == boat.published).only_enforce_if(~differs)
             published.append(differs)
-    asides: list[cp_model.LinearExprT] = list(unknown.moved.values())
+    asides: list[cp_model.LinearExprT] = [
+        moved for boat, moved in unknown.moved.items() if boat not in unknown.settled
+    ]
     return tuple(Cost(terms, _most(terms)) for terms in (ink, pencil, published, asides))
 
 

@@ -4,9 +4,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from yardwright.plan.bound import Bound, bound
 from yardwright.plan.problem import Plan, Problem, Score
-from yardwright.plan.search import Search
+from yardwright.plan.search import Bound, Search
 from yardwright.plan.why import why_no_plan
 
 WHOLE = 15  # up to so many boats the solver sees all of them at once
@@ -79,19 +78,17 @@ def plan(
     Faulty
         The checker found a fault in a plan that was made. Such a plan is never returned.
     """
-    least = bound(problem, time_limit_s / 10)
-    if least is None:
-        return Answer(Status.NO_PLAN, None, None, Bound(0, 0), tuple(why_no_plan(problem)))
-    search = Search(problem, least, time_limit_s, seed, told, stop)
+    search = Search(problem, time_limit_s, seed, told, stop)
+    search.look_for_bound()
     if len(problem.going_in) <= WHOLE:
         search.try_orders(share=0.1, tries=200)
         search.try_whole(workers)
     else:
         search.try_orders(share=0.4, tries=10**9)
+        search.try_parts(workers, share=0.93)
         if search.best is None:
             search.try_whole(workers)
-        else:
-            search.try_parts(workers)
+    search.look_for_bound()
     status = _status(search)
     reasons = why_no_plan(problem) if status is Status.NO_PLAN else []
     return Answer(status, search.best, search.score, search.least, tuple(reasons))

@@ -1,10 +1,11 @@
 """What is asked of a plan, what a plan is, and how late it is. Knows no solver."""
 
+from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from graphlib import CycleError, TopologicalSorter
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import NamedTuple, NewType
 
 from yardwright.plan.days import Day, Days, Interval, Minute
@@ -70,9 +71,25 @@ class Person:
     name: str
     trades: frozenset[str]
     works: tuple[Interval, ...]
+    worked: tuple[int, ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         _in_turn(f"{self.name}'s hours", self.works)
+        lengths = (end - start for start, end in self.works)
+        object.__setattr__(self, "worked", tuple(accumulate(lengths, initial=0)))
+
+    def worked_by(self, minute: Minute) -> int:
+        """Minutes of work since the season began."""
+        at = bisect_right(self.works, (minute, 1 << 40)) - 1
+        if at < 0:
+            return 0
+        start, end = self.works[at]
+        return self.worked[at] + min(end, minute) - start
+
+    def minute_of(self, worked: int) -> Minute:
+        """The minute in which they work after ``worked`` minutes of work; fewer than all."""
+        at = bisect_right(self.worked, worked) - 1
+        return self.works[at][0] + worked - self.worked[at]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,15 +1,34 @@
 """From a first plan to better ones, while there is time."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Mapping, Sequence
 from random import Random
 from time import monotonic
+from typing import NamedTuple
 
 from yardwright.plan import checker, model
-from yardwright.plan.bound import Bound
-from yardwright.plan.list_plan import by_promise, list_plan, pulled_forward
+from yardwright.plan.bound import Relaxed
+from yardwright.plan.list_plan import Stuck, by_promise, list_plan, pulled_forward
 from yardwright.plan.problem import BoatId, Plan, Problem, Score, days_late, score
 
-PART_S = 2.0  # how long the solver may look at one part of the yard
+PART_S = 3.0  # how long the solver may look at one part of the yard
+MORE_TRIES = 10
+NO_SCORE = Score(10**9, 0, 0, 0)  # worse than any plan
+
+
+class Bound(NamedTuple):
+    """What no plan can beat: days of Ink lateness, and of Pencil at the Ink lateness found."""
+
+    ink_days: int
+    pencil_days: int
+
+
+class Order(NamedTuple):
+    """An order of the boats, those moved aside, and the list plan it makes."""
+
+    score: Score
+    rank: Mapping[BoatId, float]
+    asides: frozenset[BoatId]
+    plan: Plan | None
 
 
 class Faulty(RuntimeError):  # noqa: N818 - it is the plan that is faulty
@@ -22,14 +41,14 @@ class Search:
     def __init__(
         self,
         problem: Problem,
-        least: Bound,
         time_limit_s: float,
         seed: int,
         told: Callable[[float, str], None],
         stop: Callable[[], bool],
     ) -> None:
-        self.problem, self.least = problem, least
-        self.time_limit_s, self.began_s = time_limit_s, monotonic()
+        self.problem, self.relaxed = problem, Relaxed(problem)
+        self.began_s, self.time_limit_s = monotonic(), time_limit_s
+        self.least = Bound(0, 0)
         self.seed, self.random = seed, Random(seed)  # noqa: S311 - no secret
         self.told, self.stop = told, stop
         self.best: Plan | None = None
@@ -39,6 +58,20 @@ class Search:
     def left_s(self) -> float:
         """Seconds until the answer is due."""
         return self.time_limit_s - (monotonic() - self.began_s)
+
+    def look_for_bound(self) -> None:
+        """Raise what no plan can beat: Ink at first, Pencil once a plan's Ink is known."""
+        if self.proven or self.stop():
+            return
+        limit_s = self.time_limit_s / 20
+        if self.score is None:
+            ink = self.relaxed.ink_days(limit_s)
+            self.proven = ink is None
+            self.least = Bound(ink or 0, 0)
+        else:
+            pencil = self.relaxed.pencil_days(limit_s, self.score.ink_days)
+            self.least = Bound(self.least.ink_days, max(self.least.pencil_days, pencil or 0))
+            self.over()
 
     def over(self, share: float = 1.0) -> bool:
         """Whether this share of the time is gone, somebody stops it, or nothing can be better."""
@@ -73,21 +106,26 @@ class Search:
         """Place the boats in many orders, with these or those moved aside."""
         rank, asides = by_promise(self.problem), frozenset[BoatId]()
         fronts = sorted({front for row in self.problem.rows for front in row[:-1]})
-        for some in (asides, self._in_the_way(rank), frozenset(fronts)):
-            if self.offer(list_plan(self.problem, rank, some)):
-                asides = some
-        here = self.score
+        firsts = [self._place(rank, some) for some in (asides, self._in_the_way(rank), fronts)]
+        for order in firsts:
+            self.offer(order.plan)
+        here = min(firsts, key=lambda order: order.score)
         while tries > 0 and not self.over(share):
             tries -= 1
-            new_rank, new_asides = dict(rank), asides
-            for boat in self._some_boats():
-                new_rank[boat] += self.random.gauss(0, 3)
-            if fronts and self.random.random() < 0.3:
-                new_asides ^= {self.random.choice(fronts)}
-            made = list_plan(self.problem, new_rank, new_asides)
-            if made and (here is None or score(self.problem, made) <= here):
-                rank, asides, here = new_rank, new_asides, score(self.problem, made)
-                self.offer(made)
+            order = self._place(*self._shaken(here, fronts))
+            if order.score <= here.score:
+                here = order
+                self.offer(order.plan)
+
+    def _place(self, rank: Mapping[BoatId, float], asides: Collection[BoatId]) -> Order:
+        """Place the boats; one that finds no room is placed sooner, in a few more tries."""
+        for _ in range(MORE_TRIES):
+            try:
+                plan = list_plan(self.problem, rank, asides)
+                return Order(score(self.problem, plan), rank, frozenset(asides), plan)
+            except Stuck as stuck:
+                rank = {**rank, stuck.boat: min(rank.values()) - 1}
+        return Order(NO_SCORE, rank, frozenset(asides), None)
 
     def _in_the_way(self, rank: dict[BoatId, float]) -> frozenset[BoatId]:
         return frozenset(
@@ -106,11 +144,25 @@ class Search:
             key: days * (1 if boats[key].ink is None else 10) for key, days in late.items() if days
         }
 
-    def _some_boats(self) -> list[BoatId]:
-        late, everyone = self._late(), [boat.id for boat in self.problem.boats]
-        if late and self.random.random() < 0.5:
-            return self.random.choices(list(late), list(late.values()))
-        return self.random.sample(everyone, min(len(everyone), self.random.randint(1, 4)))
+    def _shaken(
+        self, order: Order, fronts: Sequence[BoatId]
+    ) -> tuple[dict[BoatId, float], frozenset[BoatId]]:
+        """The order with a late boat sooner or a few boats elsewhere, or another moved aside."""
+        dice, rank, asides = self.random, dict(order.rank), order.asides
+        late, everyone = self._late(), list(rank)
+        if late and dice.random() < 0.5:
+            (boat,) = dice.choices(list(late), list(late.values()))
+            rank[boat] -= dice.expovariate(1 / 5)
+            in_front = [
+                f for row in self.problem.rows if boat in row for f in row[: row.index(boat)]
+            ]
+            fronts = in_front or fronts
+        else:
+            for boat in dice.sample(everyone, min(len(everyone), dice.randint(1, 4))):
+                rank[boat] += dice.gauss(0, 4)
+        if fronts and dice.random() < 0.3:
+            asides ^= {dice.choice(fronts)}
+        return rank, asides
 
     def try_whole(self, workers: int) -> None:
         """Give the solver all boats at once; it may prove that nothing is better."""
@@ -130,16 +182,14 @@ class Search:
             self._raise_bound(found.least)
 
     def _raise_bound(self, least: Score) -> None:
-        ink = max(self.least.ink_days, least.ink_days)
-        pencil = self.least.pencil_days
-        if self.score is not None and least.ink_days == self.score.ink_days:
-            pencil = max(pencil, least.pencil_days)
-        self.least = Bound(ink, pencil)
+        at_best = self.score is not None and least.ink_days == self.score.ink_days
+        pencil = least.pencil_days if at_best else 0
+        self.least = Bound(*map(max, self.least, (least.ink_days, pencil)))
 
-    def try_parts(self, workers: int) -> None:
+    def try_parts(self, workers: int, share: float) -> None:
         """Give the solver a few boats at a time, the others as they are."""
         size, part = 5.0, 0
-        while self.best is not None and not self.over():
+        while self.best is not None and not self.over(share):
             part += 1
             found = model.solve(
                 self.problem,
