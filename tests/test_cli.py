@@ -78,6 +78,12 @@ def test_a_boat_that_never_floats_is_a_no(capsys: Capture, tmp_path: Path) -> No
     assert "never" in said(capsys, "water", deep, "Avocet", code=cli.NO)
 
 
+def test_a_draft_nobody_knows_is_never_shown_as_fine(capsys: Capture, tmp_path: Path) -> None:
+    unknown = changed(tmp_path, THREE_DAYS, ("draft_m = 0.60\n", ""))
+    out = said(capsys, "water", unknown, code=cli.NO)
+    assert "Plover's draft is not known; measure it.\n" in out
+
+
 def test_plan_tells_story_a1(capsys: Capture) -> None:
     found = answered(capsys, "plan", THREE_DAYS)
     assert found["status"] == "best"

@@ -165,6 +165,21 @@ CASES = {
         "    # {at = ",
         "water: there is neither a station nor a table; give one of them.",
     ),
+    "a key that is there twice": (
+        "margin_m = 0.25",
+        "margin_m = 0.25\nmargin_m = 0.30",
+        "'margin_m = 0.30' stands there already; keep one of the two.",
+    ),
+    "text without quotes": (
+        'name = "Heron Slip"',
+        "name = Heron Slip",
+        "Invalid value: 'name = Heron Slip'; write key = value, text in quotes.",
+    ),
+    "a table where one value belongs": (
+        "margin_m = 0.25",
+        "margin_m = [0.25]",
+        "yard, margin_m: [0.25] is a list; write 1.5.",
+    ),
     "work in a ring": (
         'what = "engine", trade = "mechanic", minutes = 180}',
         'what = "engine", trade = "mechanic", minutes = 180, after = ["engine"]}',
@@ -205,6 +220,19 @@ def test_all_faults_are_told_at_once() -> None:
     assert len(found) == 4
     lines = [int(sentence.split("line ")[1].split(":")[0]) for sentence in found]
     assert lines == sorted(lines)
+
+
+def test_a_bad_zone_hides_no_other_fault() -> None:
+    text = THREE_DAYS.replace("America/New_York", "Maine").replace("draft_m = 0.60", "draft_m = 0")
+    assert [sentence.split(": ")[1].split(",")[0] for sentence in refused(text)] == [
+        "yard",
+        "Plover",
+    ]
+
+
+def test_of_a_newer_version_nothing_else_is_said() -> None:
+    text = THREE_DAYS.replace("version = 1", "version = 2").replace("draft_m = 0.60", "depth = 0")
+    assert len(refused(text)) == 1
 
 
 def test_commas_are_all_told_at_once() -> None:
@@ -262,6 +290,22 @@ def test_a_weight_from_a_sheet_in_pounds_is_asked_about() -> None:
     (sentence,) = odd(THREE_DAYS.replace("draft_m = 1.45", "draft_m = 1.45\nweight_kg = 25000"))
     # 25,000 lb by 0.45359237 kg, the pound's definition
     assert sentence.endswith("If it is in pounds, write 11340.")
+
+
+def test_a_reading_that_looks_like_another_unit_is_asked_about() -> None:
+    # A gauge in °F read as °C: 150 °C at the head would have boiled her.
+    reading = """
+[[boats.readings]]
+quantity = "head_temperature"
+values = [150, 152, 149, 151]
+unit = "°C"
+at = 2031-04-11 08:30:00
+by = "Ines"
+"""
+    (sentence,) = odd(TEAL + reading)
+    assert "Teal, readings 1, values: head_temperature is usually" in sentence
+    assert sentence.endswith("is °C the right unit?")
+    assert odd(TEAL + reading.replace('"°C"', '"°F"')) == []
 
 
 def test_days_the_tide_table_does_not_know_are_asked_about() -> None:

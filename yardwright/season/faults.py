@@ -5,7 +5,8 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from yardwright.season.boat_faults import boat_faults, measured
-from yardwright.season.fault import Fault, not_among
+from yardwright.season.fault import Fault as Fault  # forms ask for faults and take them from here
+from yardwright.season.fault import not_among
 from yardwright.season.lines import Path
 from yardwright.season.model import Instrument, Lift, Person, Season, Yard
 from yardwright.season.water import FAR_KM, station_km, water_of

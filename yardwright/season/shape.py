@@ -285,8 +285,12 @@ def _said(raw: object) -> str:
         int: "a whole number",
         float: "a number",
         dict: "a table",
+        list: "a list",
+        date: "a day",
+        time: "an hour",
     }
-    return f"{raw!r} is {names[type(raw)]}" if type(raw) in names else f"{raw} is not it"
+    shown = raw if isinstance(raw, date | time) else repr(raw)
+    return f"{shown} is {names[type(raw)]}"
 
 
 def _unknown(name: str, known: Sequence[str]) -> str:
