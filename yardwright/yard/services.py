@@ -1,0 +1,195 @@
+"""What the manager settles about the yard. Each asks for the right, checks, then writes."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.contrib.auth.models import User
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from yardwright.season import faults
+from yardwright.season import model as season
+from yardwright.season.model import Right
+from yardwright.tides.sill import Sill
+from yardwright.yard import clock, queries
+from yardwright.yard.models import Instrument, Lift, Person, Place, Tide, Yard
+from yardwright.yard.refused import Refused
+from yardwright.yard.rights import may, need
+
+MANAGES = Right.INK  # who gives a day to an owner also settles the yard
+
+
+def refuse(found: Iterable[faults.Fault]) -> None:
+    """Say all that is wrong at once."""
+    says = [" ".join((*map(str, fault.path[:1]), fault.says)) for fault in found]
+    if says:
+        raise Refused(" ".join(says), "Nothing was changed.")
+
+
+@transaction.atomic
+def keep_settings(by: Person, given: season.Yard) -> None:
+    need(by, MANAGES)
+    refuse(faults.yard_faults(given))
+    row = _yard_now()
+    for name in (
+        "name",
+        "zone",
+        "first_day",
+        "last_day",
+        "sling_bight_m",
+        "margin_m",
+        "latitude",
+        "longitude",
+    ):
+        setattr(row, name, getattr(given, name))
+    _save(row)
+
+
+@transaction.atomic
+def keep_water(by: Person, given: season.Water, *, sill_known: bool) -> None:
+    """The tide station or the typed table, and the sill; with its sill not known, none is kept."""
+    need(by, MANAGES)
+    row = _yard_now()
+    refuse(faults.water_faults(season.Season(season.VERSION, queries.yard(row), given)))
+    sill: Sill | None = given.sill if sill_known else None
+    row.datum, row.epoch = given.datum, given.epoch
+    row.station, row.tide_source = given.station, given.source
+    row.sill_height_m = sill.height_m if sill else None
+    row.sill_datum = sill.datum if sill else ""
+    row.sill_epoch = sill.epoch if sill else ""
+    row.sill_measured_on = sill.measured_on if sill else None
+    row.sill_measured_by = sill.measured_by if sill else ""
+    _save(row)
+    Tide.objects.all().delete()
+    Tide.objects.bulk_create(Tide(at=t.at, level_m=t.level_m, turn=t.turn) for t in given.table)
+
+
+def _yard_now() -> Yard:
+    """The yard as it stands in the database, not as this request remembers it."""
+    return Yard.objects.select_for_update().get()
+
+
+def _save(row: Yard) -> None:
+    row.save()
+    clock.remember(row)
+
+
+@transaction.atomic
+def keep_lift(by: Person, row: Lift | None, given: season.Lift) -> Lift:
+    """A new lift, or other numbers for one; its name stays, since facts speak by it."""
+    need(by, MANAGES)
+    refuse(faults.lift_faults(given))
+    values = {
+        "kind": given.kind,
+        "rating_kg": given.rating_kg,
+        "sling_rating_kg": given.sling_rating_kg,
+        "opens": given.opens,
+        "closes": given.closes,
+        "launch_min": given.launch_min,
+        "aside_min": given.aside_min,
+        "weekdays": [*given.weekdays],
+    }
+    if row is not None:
+        Lift.objects.filter(pk=row.pk).update(**values)
+        return Lift.objects.get(pk=row.pk)
+    _once("lift", given.name, Lift.objects.filter(name__iexact=given.name).exists())
+    return Lift.objects.create(name=given.name, **values)
+
+
+@transaction.atomic
+def keep_place(by: Person, row: Place | None, given: season.Place) -> Place:
+    """A new place, or more or fewer berths; its name stays, since facts speak by it."""
+    need(by, MANAGES)
+    if row is not None:
+        row.kind, row.berths = given.kind, given.berths
+        row.save()
+        return row
+    _once("place", given.name, Place.objects.filter(name__iexact=given.name).exists())
+    return Place.objects.create(name=given.name, kind=given.kind, berths=given.berths)
+
+
+@transaction.atomic
+def keep_instrument(by: Person, row: Instrument | None, given: season.Instrument) -> Instrument:
+    """A reading keeps its instrument as it was that day, so a change touches no reading."""
+    need(by, MANAGES)
+    refuse(faults.instrument_faults(given))
+    same = Instrument.objects.filter(name__iexact=given.name).exclude(pk=row.pk if row else 0)
+    _once("instrument", given.name, same.exists())
+    row = row or Instrument()
+    row.name, row.quantity = given.name, given.quantity
+    row.values = queries.instrument_values(given)
+    row.save()
+    return row
+
+
+def _once(kind: str, name: str, taken: bool) -> None:
+    if taken:
+        raise Refused(f"There is a {kind} {name!r} already.", "Give this one a name of its own.")
+
+
+@dataclass(frozen=True, slots=True)
+class LogIn:
+    """Name and password to log in with; an empty password leaves the old one."""
+
+    name: str
+    password: str = ""
+
+
+@transaction.atomic
+def keep_person(
+    by: Person, row: Person | None, given: season.Person, log_in: LogIn | None, *, works_here: bool
+) -> Person:
+    """Someone new, or new hours and rights. Who left stays on every fact that names them."""
+    need(by, MANAGES)
+    refuse(faults.person_faults(given))
+    same = Person.objects.filter(name__iexact=given.name).exclude(pk=row.pk if row else 0)
+    _once("person", given.name, same.exists())
+    person = row or Person()
+    person.name, person.learner, person.works_here = given.name, given.learner, works_here
+    person.trades, person.weekdays = [*given.trades], [*given.weekdays]
+    person.hours = [[f"{a:%H:%M}", f"{b:%H:%M}"] for a, b in given.hours]
+    person.off = [day.isoformat() for day in given.off]
+    person.rights = sorted(given.rights)
+    _someone_still_manages(person)
+    person.save()
+    _keep_log_in(person, log_in)
+    return person
+
+
+def _someone_still_manages(changed: Person) -> None:
+    others = Person.objects.exclude(pk=changed.pk).exclude(user=None)
+    if not any(may(one, MANAGES) for one in [*others, changed]):
+        raise Refused(
+            f"Nobody else may {MANAGES}, so nobody could settle the yard any more.",
+            "Give that right to somebody who can log in first.",
+        )
+
+
+def _keep_log_in(person: Person, log_in: LogIn | None) -> None:
+    user = person.user
+    if user is None and log_in is None:
+        return
+    if user is None:
+        user = User()
+    if log_in is not None:
+        same = User.objects.filter(username__iexact=log_in.name).exclude(pk=user.pk)
+        _once("log-in", log_in.name, same.exists())
+        user.username = log_in.name
+    _set_password(user, log_in.password if log_in else "")
+    user.is_active = person.works_here
+    user.save()
+    person.user = user
+    person.save()
+
+
+def _set_password(user: User, password: str) -> None:
+    if not password:
+        if user.pk is None:
+            raise Refused("A new log-in has no password.", "Type one, and tell it to them.")
+        return
+    try:
+        validate_password(password, user)
+    except ValidationError as error:
+        raise Refused(" ".join(error.messages), "Choose another password.") from error
+    user.set_password(password)

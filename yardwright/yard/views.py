@@ -1,0 +1,197 @@
+"""The yard's own pages: a summary, and one form for each thing that the manager settles."""
+
+from collections.abc import Callable
+from zoneinfo import ZoneInfo
+
+from django.contrib.auth.decorators import login_required
+from django.core.exceptions import PermissionDenied
+from django.forms import Form
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods
+
+from yardwright.tides.stations import Station, named, station
+from yardwright.yard import clock, forms, services
+from yardwright.yard.forms import LiftForm, PersonForm, PlaceForm, SettingsForm, WaterForm
+from yardwright.yard.models import Instrument, Lift, Person, Place, Tide, Yard
+from yardwright.yard.refused import Refused
+from yardwright.yard.rights import may
+from yardwright.yard.services import MANAGES, LogIn
+
+form_page = require_http_methods(["GET", "POST"])
+
+
+def who(request: HttpRequest) -> Person:
+    """Whoever is logged in, as someone who works here."""
+    person = getattr(request.user, "person", None)
+    if not isinstance(person, Person):
+        raise PermissionDenied("This log-in belongs to nobody of this yard.")
+    return person
+
+
+def answered(
+    request: HttpRequest,
+    form: Form,
+    deed: Callable[[], object],
+    then: str,
+    context: dict[str, object],
+    template: str = "form_page.html",
+) -> HttpResponse:
+    """One form: shown; sent back with its faults (422) or the yard's no (409); or done."""
+    status = 200
+    if request.method == "POST":
+        status = 422
+        if form.is_valid():
+            try:
+                deed()
+            except Refused as refused:
+                form.add_error(None, str(refused))
+                status = 409
+            else:
+                return redirect(then)
+    return render(request, template, context | {"form": form, "then": then}, status=status)
+
+
+def typed(request: HttpRequest) -> QueryDict | None:
+    return request.POST if request.method == "POST" else None
+
+
+@login_required
+@require_GET
+def yard(request: HttpRequest) -> HttpResponse:
+    row = clock.the_yard()
+    context = {
+        "row": row,
+        "may_settle": may(who(request), MANAGES),
+        "station": station(row.station) if row.station else None,
+        "tides": Tide.objects.count() if not row.station else 0,
+        "lifts": Lift.objects.all(),
+        "places": Place.objects.all(),
+        "instruments": Instrument.objects.all(),
+        "people": Person.objects.filter(works_here=True),
+    }
+    return render(request, "yard.html", context)
+
+
+@login_required
+@form_page
+def settings(request: HttpRequest) -> HttpResponse:
+    form = SettingsForm(typed(request), initial=forms.settings_initial(clock.the_yard()))
+    return answered(
+        request,
+        form,
+        lambda: services.keep_settings(who(request), form.yard()),
+        reverse("yard"),
+        {"title": "Season and margins", "does": "This is how we work"},
+    )
+
+
+@login_required
+@form_page
+def water(request: HttpRequest) -> HttpResponse:
+    row, asked = clock.the_yard(), request.GET.get("find", "")
+    zone = ZoneInfo(row.zone)
+    chosen = {"station": request.GET["station"], "table": ""} if "station" in request.GET else {}
+    form = WaterForm(zone, typed(request), initial=forms.water_initial(row, zone) | chosen)
+    return answered(
+        request,
+        form,
+        lambda: services.keep_water(who(request), form.water(), sill_known=form.sill_known),
+        reverse("yard"),
+        {"asked": asked, "found": _stations(asked, row)},
+        "yard_water.html",
+    )
+
+
+def _stations(asked: str, row: Yard) -> list[tuple[Station, float | None]]:
+    """Stations by name, nearest first where the yard's place is known."""
+    found = named(asked)
+    if row.latitude is None or row.longitude is None:
+        return [(one, None) for one in found]
+    here = row.latitude, row.longitude
+    nearest = sorted(found, key=lambda one: one.distance_km(*here))
+    return [(one, one.distance_km(*here)) for one in nearest]
+
+
+@login_required
+@form_page
+def lift(request: HttpRequest, pk: int | None = None) -> HttpResponse:
+    row = get_object_or_404(Lift, pk=pk) if pk else None
+    form = LiftForm(typed(request), initial=forms.lift_initial(row))
+    _name_stays(form, row)
+    return answered(
+        request,
+        form,
+        lambda: services.keep_lift(who(request), row, form.lift()),
+        reverse("yard"),
+        {"title": row.name if row else "A new lift", "does": "This is the lift"},
+    )
+
+
+@login_required
+@form_page
+def place(request: HttpRequest, pk: int | None = None) -> HttpResponse:
+    row = get_object_or_404(Place, pk=pk) if pk else None
+    form = PlaceForm(typed(request), initial=forms.place_initial(row))
+    _name_stays(form, row)
+    return answered(
+        request,
+        form,
+        lambda: services.keep_place(who(request), row, form.place()),
+        reverse("yard"),
+        {"title": row.name if row else "A new place", "does": "This is the place"},
+    )
+
+
+def _name_stays(form: Form, row: object) -> None:
+    """Facts speak of lifts and places by name."""
+    if row is not None:
+        form.fields["name"].disabled = True
+        form.fields["name"].help_text = "Stays as it is: what was done speaks of it by this name."
+
+
+@login_required
+@form_page
+def instrument(request: HttpRequest, pk: int | None = None) -> HttpResponse:
+    row = get_object_or_404(Instrument, pk=pk) if pk else None
+    form = forms.InstrumentForm(typed(request), initial=forms.instrument_initial(row))
+    return answered(
+        request,
+        form,
+        lambda: services.keep_instrument(who(request), row, form.instrument()),
+        reverse("yard"),
+        {"title": row.name if row else "A new instrument", "does": "This is the instrument"},
+    )
+
+
+@login_required
+@require_GET
+def people(request: HttpRequest) -> HttpResponse:
+    rows = Person.objects.select_related("user")
+    context = {
+        "here": [row for row in rows if row.works_here],
+        "left": [row for row in rows if not row.works_here],
+        "may_settle": may(who(request), MANAGES),
+    }
+    return render(request, "people.html", context)
+
+
+@login_required
+@form_page
+def person(request: HttpRequest, pk: int | None = None) -> HttpResponse:
+    row = get_object_or_404(Person, pk=pk) if pk else None
+    form = PersonForm(typed(request), initial=forms.person_initial(row))
+    return answered(
+        request,
+        form,
+        lambda: _keep_person(who(request), row, form),
+        reverse("people"),
+        {"title": row.name if row else "Somebody new", "does": "So it is"},
+    )
+
+
+def _keep_person(by: Person, row: Person | None, form: PersonForm) -> None:
+    given = form.cleaned_data
+    log_in = LogIn(given["log_in"], given["password"]) if given["log_in"] else None
+    services.keep_person(by, row, form.person(), log_in, works_here=given["works_here"])
