@@ -1,3 +1,13 @@
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from yardwright.launch import views
+
+urlpatterns = [
+    path("spring/", views.spring, name="spring"),
+    path("spring/job/", views.spring_job, name="spring-job"),
+    path("water/", views.water_strip, name="water-strip"),
+    path("boats/<str:tag>/going-in/", views.going_in, name="going-in"),
+    path("boats/<str:tag>/ink/", views.ink, name="ink"),
+    path("boats/<str:tag>/move/", views.move, name="move"),
+    path("boats/<str:tag>/lift-card.pdf", views.lift_card, name="lift-card"),
+]

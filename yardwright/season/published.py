@@ -1,11 +1,12 @@
 """A plan as it is kept and told: in the yard's own time, as JSON, and checked again when it counts."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import cast
 
 from yardwright.plan import checker
+from yardwright.plan.hours import both
 from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, TaskId, handed_over
 from yardwright.plan.problem import Job as PlanJob
 from yardwright.season.model import Season
@@ -16,10 +17,12 @@ Json = Mapping[str, object]
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What is said of one launch: when she is her owner's, and why she can't go earlier."""
+    """What is said of one launch: her water, when she is her owner's, and why not earlier."""
 
     boat: str
     handed_over: date
+    floats_from: datetime
+    floats_until: datetime
     why: tuple[str, ...]
 
 
@@ -67,15 +70,18 @@ def _late(promise: str, days: int, least: int) -> str:
 
 def told_of(problem: Problem, plan: Plan, why: Mapping[str, Sequence[str]]) -> dict[str, Told]:
     """Each boat's day of handing over, with the sentences that explain her launch."""
-    days = problem.days
-    return {
-        boat.name: Told(
+    days, told = problem.days, {}
+    for boat in problem.going_in:
+        launch = plan.launches[boat.id]
+        water = next(one for one in boat.water if one[0] <= launch < one[1])
+        told[boat.name] = Told(
             boat.name,
-            days.at(handed_over(boat, plan.launches[boat.id])).date(),
+            days.at(handed_over(boat, launch)).date(),
+            days.at(water[0]),
+            days.at(water[1]),
             tuple(why[boat.name]),
         )
-        for boat in problem.going_in
-    }
+    return told
 
 
 def as_json(one: Published) -> dict[str, object]:
@@ -115,7 +121,13 @@ def from_json(kept: Json) -> Published:
             tuple(Job(j["boat"], j["what"], j["person"], *_span(j)) for j in plan["jobs"]),
         ),
         told={
-            boat: Told(boat, date.fromisoformat(str(one["handed_over"])), _words(one["why"]))
+            boat: Told(
+                boat,
+                date.fromisoformat(str(one["handed_over"])),
+                _time(one["floats_from"]),
+                _time(one["floats_until"]),
+                _words(one["why"]),
+            )
             for boat, one in told.items()
         },
         asides_told=_words(kept["asides_told"]),
@@ -164,10 +176,25 @@ def breaks(season: Season, one: Published, now: datetime) -> list[str]:
     list of str
         A sentence each; empty when the plan holds. Work that was done since is no breach.
     """
-    problem = problem_of(season, lift=one.lift, begins=one.asked_at)
+    problem = _no_less_work(one, problem_of(season, lift=one.lift, begins=one.asked_at))
     if odd := [*_other_boats(one, problem), *_other_work(one, problem)]:
         return odd
     return [*checker.broken(_again(one, problem), problem), *_overdue(one, problem, now)]
+
+
+def _no_less_work(one: Published, problem: Problem) -> Problem:
+    """Where some of a job was done since, as much is asked as the plan has: that is no breach."""
+    minute, works = problem.days.minute, {p.name: p.works for p in problem.people}
+    has = {
+        _task(job): sum(
+            end - start
+            for start, end in both(works[job.person], ((minute(job.starts), minute(job.ends)),))
+        )
+        for job in one.plan.jobs
+        if job.person in works
+    }
+    tasks = (replace(t, minutes=max(t.minutes, has.get(t.id, 0))) for t in problem.tasks)
+    return replace(problem, tasks=tuple(tasks))
 
 
 def _other_boats(one: Published, problem: Problem) -> Iterator[str]:

@@ -1,0 +1,108 @@
+"""The door: what is typed or tapped becomes typed values, once."""
+
+from uuid import uuid4
+
+from django import forms
+
+from yardwright.papers.paper import Paper
+from yardwright.procedures.going_in import State
+from yardwright.yard.models import Job, Lift, Place
+
+ON_LAND = (
+    State.COMING_OUT,
+    State.BLOCKED_UP,
+    State.LAID_UP,
+    State.FITTING_OUT,
+    State.OWNERS_TURN,
+    State.READY,
+    State.NOT_GOING_IN,
+    State.AFLOAT,
+)
+
+
+class EntryForm(forms.Form):
+    """Its uuid is made with the page, so that a second tap changes nothing."""
+
+    uuid = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+
+
+class SpringForm(EntryForm):
+    """Plan, stop planning, or publish what was planned."""
+
+    PLAN, STOP, PUBLISH = "plan", "stop", "publish"
+    deed = forms.ChoiceField(choices=[(one, one) for one in (PLAN, STOP, PUBLISH)])
+    job = forms.ModelChoiceField(Job.objects.all(), required=False)
+
+
+class InkForm(EntryForm):
+    day = forms.DateField(
+        label="Day told to the owner",
+        widget=forms.DateInput(attrs={"type": "date"}),
+        error_messages={"invalid": "That is no day; write it like 2031-05-07."},
+    )
+    owner_agreed = forms.CharField(
+        label="The owner was told and agreed", max_length=80, required=False
+    )
+
+
+class DayForm(forms.Form):
+    """Which days of water; what can't be read is today."""
+
+    day = forms.DateField(required=False)
+    days = forms.IntegerField(required=False, min_value=1, max_value=7)
+
+
+class PaperForm(forms.Form):
+    paper = forms.ChoiceField(
+        choices=[("A4", "A4"), ("Letter", "Letter")],
+        error_messages={"invalid_choice": "Paper is A4 or Letter."},
+    )
+
+    def clean_paper(self) -> Paper:
+        return Paper.LETTER if self.cleaned_data["paper"] == "Letter" else Paper.A4
+
+
+class GoingInForm(EntryForm):
+    """One tap at the lift: a look, or what is true from now on."""
+
+    LOOK = "look"
+    READY, INTO, OFF, BACK, OVER = (
+        "ready",
+        "into slings",
+        "slings off",
+        "lift back",
+        "hand over",
+    )
+    deed = forms.ChoiceField(
+        choices=[(one, one) for one in (LOOK, READY, INTO, OFF, BACK, OVER)],
+        error_messages={"invalid_choice": "Which step? Load the page again and tap one."},
+    )
+    lift = forms.ModelChoiceField(
+        Lift.objects.all(), to_field_name="name", required=False, empty_label=None
+    )
+    angle_deg = forms.FloatField(
+        label="Slings' angle, measured as they hang [° from the horizontal]",
+        min_value=1,
+        max_value=90,
+        required=False,
+    )
+    at_what = forms.CharField(max_length=120, required=False)
+    holds = forms.TypedChoiceField(
+        choices=[("yes", "yes"), ("no", "no")],
+        coerce=lambda typed: typed == "yes",
+        required=False,
+        empty_value=None,
+    )
+    words = forms.CharField(max_length=160, required=False)
+
+
+class MoveForm(EntryForm):
+    state = forms.ChoiceField(label="She is", choices=[(one.value, one.value) for one in ON_LAND])
+    place = forms.ModelChoiceField(
+        Place.objects.all(),
+        to_field_name="name",
+        label="She stands at",
+        required=False,
+        empty_label="where she stands now",
+    )
+    berth = forms.IntegerField(label="Berth, counted from the aisle", min_value=1, required=False)

@@ -1,0 +1,466 @@
+"""Questions about the plan, the water, and a boat on her way to it. Nothing here writes."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from math import ceil
+from uuid import UUID
+
+from django.db.models import Q
+
+from yardwright.fleet import queries as fleet
+from yardwright.fleet.models import Boat
+from yardwright.papers.drawing import Drawing
+from yardwright.papers.lift_card import LiftCard
+from yardwright.papers.water_strip import BoatWater
+from yardwright.procedures.going_in import (
+    BILGE_DRY,
+    BILGE_PUMP,
+    LIFT_HER_BACK,
+    Due,
+    GoingIn,
+    State,
+    WatchLook,
+    from_inside,
+    hang,
+    looks_due,
+)
+from yardwright.procedures.ways_in import SEA, Look
+from yardwright.season import lift_card as cards
+from yardwright.season import model as season
+from yardwright.season import strip as of_season
+from yardwright.season.going_in import (
+    TRAVEL_LIFT,
+    Lifting,
+    going_in,
+    her_water,
+    lifting,
+    refused,
+    water_now,
+)
+from yardwright.season.published import Published, from_json, week_of
+from yardwright.season.spring import ON_LAND, Launch
+from yardwright.season.strip import Strip
+from yardwright.tides.water import Interval
+from yardwright.work import queries as work
+from yardwright.work.models import Fact, Kind
+from yardwright.yard import clock
+from yardwright.yard import queries as yard
+from yardwright.yard.models import Job
+from yardwright.yard.refused import Refused
+
+PLAN = "plan"
+MOVES = (Kind.MOVED, Kind.LIFTED)
+WEEK = 7
+DESK_PX = 1180
+WAITS = (State.READY, State.IN_THE_SLINGS)
+GOES_IN = (*ON_LAND - {State.NOT_GOING_IN}, State.IN_THE_SLINGS)
+
+
+def plan_of(fact: Fact | None) -> Published | None:
+    return from_json(fact.body["plan"]) if fact else None
+
+
+def published_times() -> dict[str, datetime]:
+    """The launches that were told, by boat."""
+    plan = plan_of(work.last_published())
+    return {go.boat: go.starts for go in plan.plan.launches} if plan else {}
+
+
+def newest_job() -> Job | None:
+    return Job.objects.filter(what=PLAN).select_related("asked_by").order_by("asked_at").last()
+
+
+def answer_of(job: Job) -> Published | None:
+    """What a finished job found."""
+    return from_json(job.answer) if job.state == Job.State.DONE and job.answer else None
+
+
+def published_from(job: Job) -> Fact | None:
+    """The fact by which this job's plan was published."""
+    told = work.standing().filter(kind=Kind.PUBLISHED, body__job=str(job.pk))
+    return told.select_related("by").first()
+
+
+def published_since(at: datetime) -> Fact | None:
+    told = work.standing().filter(kind=Kind.PUBLISHED, received_at__gt=at)
+    return told.select_related("by").last()
+
+
+def tags() -> dict[str, str]:
+    return dict(Boat.objects.values_list("name", "tag"))
+
+
+def held(uuid: UUID) -> Fact | None:
+    """An entry that is here already."""
+    return Fact.objects.filter(pk=uuid).first()
+
+
+def promises(boat: Boat) -> season.Promise:
+    told = work.standing().filter(kind=Kind.PROMISED, boat=boat)
+    return work.promise(told.order_by("done_at", "received_at"))
+
+
+def inks() -> dict[str, date]:
+    """The days told to the owners, by boat."""
+    told = work.standing().filter(kind=Kind.PROMISED, what="ink").select_related("boat")
+    return {
+        fact.boat.name: date.fromisoformat(fact.body["day"])
+        for fact in told.order_by("done_at", "received_at")
+        if fact.boat
+    }
+
+
+def our_season(boats: Iterable[season.Boat] = ()) -> season.Season:
+    """Yard, water and lifts, with only those boats that a page is about.
+
+    Raises
+    ------
+    Refused
+        The sill or the water is not known.
+    """
+    row = clock.the_yard()
+    return season.Season(
+        version=season.VERSION,
+        yard=yard.yard(row),
+        water=yard.water(row),
+        lifts=yard.lifts(),
+        boats=tuple(boats),
+    )
+
+
+def who_stands_at(place: str) -> dict[int | None, str]:
+    """The boats that stand at a place, by berth."""
+    here = {pk: one for pk, one in work.where_all().items() if place and one.place == place}
+    names = Boat.objects.in_bulk(here)
+    return {one.berth: names[pk].name for pk, one in here.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """One opening to the sea, and the look at it from inside while she hangs."""
+
+    name: str
+    look: Look | None
+
+    @property
+    def at_what(self) -> str:
+        return from_inside(self.name)
+
+
+def in_words(seconds: int) -> str:
+    """Minutes and seconds, as they are counted down."""
+    return f"{seconds} s" if seconds < 60 else f"{seconds // 60} min {seconds % 60} s"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """The next step towards the water: what will be true, and what refuses it now."""
+
+    deed: str
+    says: str
+    refusals: tuple[str, ...]
+
+
+NEXT = {
+    State.FITTING_OUT: (State.READY, "ready", "She is ready to go in"),
+    State.OWNERS_TURN: (State.READY, "ready", "She is ready to go in"),
+    State.READY: (State.IN_THE_SLINGS, "into slings", "In the slings now"),
+    State.IN_THE_SLINGS: (State.IN_THE_WATER, "slings off", "Slings off: she floats"),
+    State.IN_THE_WATER: (State.HANDED_OVER, "hand over", "Hand her over"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Going:
+    """One boat on her way to the water, at one moment; all that her page says."""
+
+    boat: season.Boat
+    lift: season.Lift | None
+    lifts: tuple[season.Lift, ...]
+    going: GoingIn
+    lifting: Lifting | None
+    water_words: str
+    at: datetime
+    last_place: str
+    last_berth: int | None
+    handed_over_at: datetime | None
+
+    def refusals(self, to: State, lifts_her: Lifting | None = None) -> tuple[str, ...]:
+        """What refuses a step now."""
+        lifts_her = lifts_her or self.lifting or Lifting(None, ("There is no lift. Enter one.",))
+        return refused(self.boat, self.going, to, self.at, lifts_her)
+
+    @property
+    def next_step(self) -> Step | None:
+        if self.boat.state not in NEXT:
+            return None
+        to, deed, says = NEXT[self.boat.state]
+        return Step(deed, says, self.refusals(to))
+
+    @property
+    def asks_angle(self) -> bool:
+        """Whether the slings' angle must be measured: a travel lift's is known."""
+        return self.lift is not None and self.lift.kind != TRAVEL_LIFT
+
+    @property
+    def hangs(self) -> bool:
+        return self.boat.state == State.IN_THE_SLINGS
+
+    @property
+    def watched(self) -> bool:
+        return self.boat.state == State.IN_THE_WATER
+
+    @property
+    def before_slings(self) -> bool:
+        return self.boat.state == State.READY
+
+    @property
+    def on_land(self) -> bool:
+        return not (self.hangs or self.watched)
+
+    @property
+    def clear(self) -> bool:
+        """Nothing refuses the next step."""
+        return self.next_step is not None and not self.next_step.refusals
+
+    @property
+    def seconds_left(self) -> int:
+        """Until the second look at the bilge counts."""
+        return self._seconds_to(self.second_look_at)
+
+    @property
+    def left_words(self) -> str:
+        return in_words(self.seconds_left)
+
+    @property
+    def look_seconds_left(self) -> int:
+        """Until the next look of the watch is due."""
+        return self._seconds_to(self.next_look.due_at if self.next_look else None)
+
+    @property
+    def look_left_words(self) -> str:
+        return in_words(self.look_seconds_left)
+
+    def _seconds_to(self, then: datetime | None) -> int:
+        return max(0, ceil((then - self.at).total_seconds())) if then else 0
+
+    @property
+    def wet(self) -> bool:
+        """Water came in: lift her back before anything else."""
+        step = self.next_step
+        return step is not None and any(LIFT_HER_BACK in words for words in step.refusals)
+
+    @property
+    def sentence(self) -> str:
+        """Where she is and what comes next."""
+        step = self.next_step
+        if self.wet:
+            return "Water comes in. Lift her back."
+        if step is None:
+            return f"She is {self.boat.state}."
+        count = len(step.refusals)
+        if not count:
+            return f"She is {self.boat.state}. Nothing refuses the next step."
+        things = "One thing refuses" if count == 1 else f"{count} things refuse"
+        return f"She is {self.boat.state}. {things} the next step."
+
+    @property
+    def bilge_looks(self) -> list[Look]:
+        """The looks at the bilge since she hangs."""
+        return self._since(BILGE_DRY, self.going.in_slings_at)
+
+    @property
+    def second_look_at(self) -> datetime | None:
+        """From when the second look at the bilge counts."""
+        looks = self.bilge_looks
+        return looks[0].at + hang(self.going.kind) if looks else None
+
+    @property
+    def openings(self) -> list[Opening]:
+        return [
+            Opening(one.name, looks[-1] if looks else None)
+            for one in self.boat.ways_in
+            if SEA in (one.outside, one.inside)
+            for looks in [self._since(from_inside(one.name), self.going.in_slings_at)]
+        ]
+
+    @property
+    def pump_look(self) -> Look | None:
+        looks = [look for look in self.boat.looks if look.at_what == BILGE_PUMP]
+        return looks[-1] if looks else None
+
+    @property
+    def watch(self) -> tuple[WatchLook, ...]:
+        if self.going.in_water_at is None:
+            return ()
+        return looks_due(self.going.in_water_at, self.boat.looks, self.at)
+
+    @property
+    def next_look(self) -> WatchLook | None:
+        """The look of the watch that comes next, or is due."""
+        waiting = (Due.LATE, Due.DUE, Due.NOT_YET)
+        return next((one for one in self.watch if one.standing in waiting), None)
+
+    def _since(self, at_what: str, since: datetime | None) -> list[Look]:
+        if since is None:
+            return []
+        return [one for one in self.boat.looks if one.at_what == at_what and one.at >= since]
+
+
+def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
+    """Where a boat is on her way, from all that was done on her."""
+    facts = work.story([row])[row.pk]
+    boat = work.value(row, facts)
+    moves = [fact for fact in facts if fact.kind in MOVES]
+    by_lift = [fact.body["lift"] for fact in moves if fact.kind == Kind.LIFTED]
+    lifts = yard.lifts()
+    name = lift_name or (by_lift[-1] if by_lift else "")
+    lift = next((one for one in lifts if one.name == name), lifts[0] if lifts else None)
+    water, words = _water(boat, at)
+    on_land = [fact for fact in moves if fact.body["place"]]
+    return Going(
+        boat=boat,
+        lift=lift,
+        lifts=lifts,
+        going=going_in(
+            boat,
+            lift,
+            holds=work.holds(facts),
+            water=water,
+            zone=clock.zone(),
+            in_slings_at=_last(moves, State.IN_THE_SLINGS),
+            in_water_at=_last(moves, State.IN_THE_WATER),
+        ),
+        lifting=lifting(boat, lift) if lift else None,
+        water_words=words,
+        at=at,
+        last_place=on_land[-1].body["place"] if on_land else "",
+        last_berth=on_land[-1].body["berth"] if on_land else None,
+        handed_over_at=_last(moves, State.HANDED_OVER),
+    )
+
+
+def _last(moves: Iterable[Fact], state: State) -> datetime | None:
+    return max((fact.done_at for fact in moves if fact.what == state), default=None)
+
+
+def _water(boat: season.Boat, at: datetime) -> tuple[Interval | None, str]:
+    """Her water now or next, and where it is in words; what is not known is said."""
+    try:
+        ours = our_season()
+    except Refused as error:
+        return None, f"Her water is not known. {error}"
+    words = her_water(ours, boat, at)
+    try:
+        return water_now(ours, boat, at), words
+    except ValueError:
+        return None, words
+
+
+def where(row: Boat) -> work.Where:
+    return work.where_all().get(row.pk, work.NOWHERE)
+
+
+def lift_card(row: Boat, address: str) -> LiftCard:
+    """Her Lift Card for her launch in the plan; without one, for her water now or next.
+
+    Raises
+    ------
+    Refused
+        There is no lift.
+    """
+    now = clock.now()
+    planned = published_times().get(row.name, now).astimezone(clock.zone())
+    found = going(row, max(now, planned))
+    if found.going.water and planned <= now:
+        found = going(row, max(now, found.going.water[0]))
+    if found.lift is None or found.lifting is None:
+        raise Refused("There is no lift in this yard.", "Enter one on The yard.")
+    yard_name = clock.the_yard().name
+    return cards.lift_card(
+        yard_name, found.boat, found.lift, found.going, found.lifting, found.at, address
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One boat on the Water Strip's table."""
+
+    boat: season.Boat
+    water: BoatWater
+    launch: Launch | None
+
+
+@dataclass(frozen=True, slots=True)
+class WaterOf:
+    """Some days of water with the boats of that week."""
+
+    strip: Strip
+    drawing: Drawing
+    lines: list[Line]
+
+    def drawn(self, ident: str, width: float) -> Drawing:
+        return self.strip.drawn(ident, width)
+
+
+def strip(first: date, days: int = 1, width: float = DESK_PX) -> WaterOf:
+    """The water of some days, with the launches of the plan hung on it.
+
+    Raises
+    ------
+    Refused
+        The water is not known, or not for these days.
+    """
+    plan = plan_of(work.last_published())
+    boats = boats_of_the_week(first, WEEK, plan)
+    goes = {go.boat: go for go in plan.plan.launches} if plan else {}
+    left_out = {one.boat: one.because for one in plan.not_planned} if plan else {}
+    shown = {first + timedelta(days=day) for day in range(days)}
+    try:
+        found = of_season.strip(
+            our_season(boats),
+            first,
+            days,
+            {name: (go.starts, go.ends) for name, go in goes.items()},
+            {one.name: _note(one, goes.get(one.name), left_out, shown) for one in boats},
+        )
+    except ValueError as error:
+        raise Refused(f"The water is not known. {error}", "") from error
+    lines = [
+        Line(boat, water, goes.get(boat.name))
+        for boat, water in zip(boats, found.boats, strict=True)
+    ]
+    return WaterOf(found, found.drawn("strip", width), lines)
+
+
+def _note(
+    boat: season.Boat, go: Launch | None, left_out: Mapping[str, str], shown: set[date]
+) -> str:
+    """Why a boat has no launch on the strip."""
+    if boat.name in left_out:
+        return f"is not planned: {left_out[boat.name]}"
+    if go is None:
+        return "" if boat.draft_m is None else "is in no plan yet"
+    if go.starts.date() in shown:
+        return ""
+    return f"goes in {go.starts:%a} {go.starts.day} {go.starts:%b %H:%M}"
+
+
+def boats_of_the_week(first: date, days: int, plan: Published | None) -> list[season.Boat]:
+    """The boats that are planned or promised in these days, and those that wait for the lift."""
+    last = first + timedelta(days=days)
+    told = work.standing().filter(kind=Kind.PROMISED).order_by("done_at", "received_at")
+    promised: dict[int, dict[str, date]] = {}
+    for boat, what, day in told.values_list("boat", "what", "body__day"):
+        promised.setdefault(boat, {})[what] = date.fromisoformat(day)
+    where = work.where_all()
+    waits = {pk for pk, here in where.items() if here.state in WAITS}
+    due = {pk for pk, days_of in promised.items() if first <= _promised(days_of) < last}
+    names = week_of(plan.plan, first, days) if plan else set()
+    rows = fleet.boats().filter(Q(pk__in=waits | due) | Q(name__in=names)).order_by("name")
+    return work.values(row for row in rows if where.get(row.pk, work.NOWHERE).state in GOES_IN)
+
+
+def _promised(days: Mapping[str, date]) -> date:
+    return days.get("ink") or days.get("pencil") or days.get("wished") or date.max

@@ -1,0 +1,292 @@
+"""What people do with the plan, and with a boat on her way to the water: deeds now, not of the past."""
+
+from dataclasses import replace
+from datetime import date
+from uuid import UUID, uuid5
+
+from django.db import transaction
+
+from yardwright.fleet.models import Boat
+from yardwright.launch import queries
+from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_inside
+from yardwright.season.going_in import lifting
+from yardwright.season.model import Right
+from yardwright.season.published import as_json, breaks
+from yardwright.season.spring import the_lift
+from yardwright.season.water import water_of
+from yardwright.work import facts
+from yardwright.work import queries as work
+from yardwright.work import services as work_services
+from yardwright.work.exchange import the_season
+from yardwright.work.facts import Entry
+from yardwright.work.models import Fact, Kind
+from yardwright.yard import clock, jobs
+from yardwright.yard import queries as yard
+from yardwright.yard.models import Job, Lift, Person, Place
+from yardwright.yard.refused import Refused
+from yardwright.yard.rights import need
+
+BY_LIFT = frozenset({State.IN_THE_SLINGS, State.IN_THE_WATER, State.HANDED_OVER})
+
+
+# --- the plan -------------------------------------------------------------------
+
+
+def plan_the_spring(by: Person, time_limit_s: float = 30) -> Job:
+    """Ask for a plan of what is left of the season; it is worked on in the background."""
+    need(by, Right.INK)
+    season = the_season()
+    try:
+        the_lift(season)
+        water_of(season)
+    except ValueError as error:
+        raise Refused(f"No plan can be made: {error}", "Mend that on The yard.") from error
+    return jobs.ask(queries.PLAN, {"time_limit_s": time_limit_s}, by)
+
+
+def stop(job: Job, by: Person) -> None:
+    """End the planning; nothing of it is kept."""
+    need(by, Right.INK)
+    jobs.stop(job)
+
+
+@transaction.atomic
+def publish(entry: Entry, job: Job) -> Fact:
+    """Let a plan hold from now on: each boat gets her day in Pencil. It is checked once more first."""
+    need(entry.by, Right.INK)
+    again = queries.held(entry.uuid)
+    if again is not None and again.kind == Kind.PUBLISHED:
+        return again
+    plan = queries.answer_of(job)
+    if plan is None or not plan.plan.launches:
+        raise Refused("There is no plan to publish.", "Plan the spring first.")
+    _refuse_published(job)
+    if broken := breaks(the_season(), plan, clock.now()):
+        raise Refused(
+            f"The plan no longer holds: {' '.join(broken[:5])}{_and_more(len(broken) - 5)}",
+            "Plan again.",
+        )
+    now = _now(entry)
+    told = facts.add_published(now, {"job": str(job.pk), "plan": as_json(plan)})
+    rows = {row.name: row for row in Boat.objects.filter(name__in=plan.told)}
+    for name, one in plan.told.items():
+        pencil = replace(now, uuid=_part_of(entry, name))
+        facts.add_promised(pencil, rows[name], "pencil", one.handed_over, told)
+    return told
+
+
+def _and_more(count: int) -> str:
+    return f" And {count} more." if count > 0 else ""
+
+
+def _refuse_published(job: Job) -> None:
+    mine = queries.published_from(job)
+    if mine is not None:
+        raise Refused(
+            f"{mine.by} published this plan already, at {_clock(mine)}.", "It holds; nothing to do."
+        )
+    plan = queries.answer_of(job)
+    newer = queries.published_since(plan.asked_at) if plan else None
+    if newer is not None:
+        raise Refused(
+            f"{newer.by} published another plan at {_clock(newer)}, after this one was asked for.",
+            "Plan again, so that it knows of that one.",
+        )
+
+
+def _clock(fact: Fact) -> str:
+    return f"{fact.received_at.astimezone(clock.zone()):%H:%M}"
+
+
+@transaction.atomic
+def make_ink(entry: Entry, boat: Boat, day: date, owner_agreed: str = "") -> Fact:
+    """Tell the owner a day: from now on it is kept or missed."""
+    need(entry.by, Right.INK)
+    again = queries.held(entry.uuid)
+    if again is not None and (again.kind, again.boat) == (Kind.PROMISED, boat):
+        return again
+    published = work.last_published()
+    plan = queries.plan_of(published)
+    told = plan.told.get(boat.name) if plan else None
+    if told is None:
+        raise Refused(
+            f"No published plan has {boat} in it, so no day can be kept.",
+            "Plan the spring and publish it, then tell the owner.",
+        )
+    if day < told.handed_over:
+        raise Refused(
+            f"The plan hands {boat} over {_day(told.handed_over)}.",
+            "Ink that day or later, or plan again.",
+        )
+    if day < clock.today():
+        raise Refused(f"{_day(day)} has passed.", "Ink today or later, or plan again.")
+    ink = queries.promises(boat).ink
+    if ink == day:
+        raise Refused(f"{boat} is promised {_day(day)} in Ink already.", "Nothing to do.")
+    if ink is not None and not owner_agreed.strip():
+        raise Refused(
+            f"Her owner was told {_day(ink)}.",
+            f"Call first; then say who of them agreed to {_day(day)}.",
+        )
+    return facts.add_promised(_now(entry), boat, "ink", day, published, owner_agreed.strip())
+
+
+def _day(day: date) -> str:
+    return f"{day:%a} {day.day} {day:%b}"
+
+
+# --- going in -------------------------------------------------------------------
+
+
+@transaction.atomic
+def set_state(
+    entry: Entry, boat: Boat, state: State, place: Place | None = None, berth: int | None = None
+) -> Fact:
+    """She is in another state on land (or comes out, in fall), maybe somewhere else."""
+    need(entry.by, Right.PROVE)
+    if again := _again(entry, boat, state):
+        return again
+    going = queries.going(boat, clock.now())
+    if state in BY_LIFT or going.boat.state in (State.IN_THE_SLINGS, State.IN_THE_WATER):
+        raise Refused(
+            f"She is {going.boat.state}, and {state} goes by way of the slings.",
+            "Use the steps on her Going in page.",
+        )
+    _refuse(going.refusals(state))
+    place, berth = _where(boat, going, place, berth)
+    return facts.add_moved(_now(entry), boat, state, place, berth)
+
+
+def ready(entry: Entry, boat: Boat) -> Fact:
+    """She is ready to go in."""
+    return set_state(entry, boat, State.READY)
+
+
+@transaction.atomic
+def move(entry: Entry, boat: Boat, place: Place, berth: int | None = None) -> Fact:
+    """She stands somewhere else on land."""
+    need(entry.by, Right.PROVE)
+    going = queries.going(boat, clock.now())
+    if again := _again(entry, boat, going.boat.state):
+        return again
+    if going.boat.state in (*BY_LIFT, State.AFLOAT):
+        raise Refused(f"She is {going.boat.state}.", "Lift her onto land first.")
+    place_at, berth_at = _where(boat, going, place, berth)
+    return facts.add_moved(_now(entry), boat, going.boat.state, place_at, berth_at)
+
+
+def _where(
+    boat: Boat, going: queries.Going, place: Place | None, berth: int | None
+) -> tuple[Place | None, int | None]:
+    """A free berth at a place; without one, where she stands."""
+    if place is None:
+        here = Place.objects.filter(name=going.boat.place).first()
+        return here, going.boat.berth if here else None
+    if berth is not None and not 1 <= berth <= place.berths:
+        raise Refused(f"{place} has no berth {berth}.", f"Give 1 to {place.berths}.")
+    other = queries.who_stands_at(place.name).get(berth) if berth is not None else None
+    if other is not None and other != boat.name:
+        raise Refused(f"{other} stands at {place}, berth {berth}.", "Give a free berth.")
+    return place, berth
+
+
+@transaction.atomic
+def into_slings(entry: Entry, boat: Boat, lift: Lift, angle_deg: float | None = None) -> Fact:
+    """She hangs in the slings, her keel in the water."""
+    need(entry.by, Right.WATER)
+    if again := _again(entry, boat, State.IN_THE_SLINGS):
+        return again
+    going = queries.going(boat, clock.now(), lift.name)
+    carries = next(one for one in yard.lifts() if one.name == lift.name)
+    _refuse(going.refusals(State.IN_THE_SLINGS, lifting(going.boat, carries, angle_deg)))
+    return facts.add_moved(_now(entry), boat, State.IN_THE_SLINGS, lift=lift)
+
+
+def look(entry: Entry, boat: Boat, at_what: str, *, holds: bool | None, words: str = "") -> Fact:
+    """A look at the lift, or of the watch: now, and dry or not."""
+    openings = [way.name for way in boat.ways_in.all()]
+    if at_what not in (BILGE_DRY, BILGE_PUMP, *map(from_inside, openings)):
+        raise Refused(f"{at_what or 'That'} is not looked at here.", "Load the page again.")
+    if holds is None:
+        raise Refused("Is it so, or not?", "Tap one of the two.")
+    seen = words.strip() or ("it does not run" if at_what == BILGE_PUMP else "water comes in")
+    return work_services.look(
+        _now(entry), boat, at_what, holds=holds, words=words.strip() if holds else seen
+    )
+
+
+@transaction.atomic
+def slings_off(entry: Entry, boat: Boat) -> Fact:
+    """The slings come off: she floats by herself, and is watched."""
+    return _lifted(entry, boat, State.IN_THE_WATER)
+
+
+@transaction.atomic
+def lift_back(entry: Entry, boat: Boat) -> Fact:
+    """Out of the water into the slings, or out of the slings onto land. Nobody is refused."""
+    held = queries.held(entry.uuid)
+    if held is not None and held.boat == boat:
+        return held
+    going = queries.going(boat, clock.now())
+    match going.boat.state:
+        case State.IN_THE_WATER:
+            return facts.add_moved(_now(entry), boat, State.IN_THE_SLINGS, lift=_lift_of(going))
+        case State.IN_THE_SLINGS:
+            place = Place.objects.filter(name=going.last_place).first()
+            taken = queries.who_stands_at(going.last_place).get(going.last_berth)
+            berth = going.last_berth if taken in (None, boat.name) else None
+            return facts.add_moved(
+                _now(entry), boat, State.FITTING_OUT, place, berth, _lift_of(going)
+            )
+        case other:
+            raise Refused(f"She is {other}: there is nothing to lift back.", "Look at her page.")
+
+
+@transaction.atomic
+def hand_over(entry: Entry, boat: Boat) -> Fact:
+    """She is her owner's again; a day in Ink is now kept or missed."""
+    fact = _lifted(entry, boat, State.HANDED_OVER)
+    ink, day = queries.promises(boat).ink, fact.done_at.astimezone(clock.zone()).date()
+    if ink is not None:
+        stage = "kept" if day <= ink else "missed"
+        facts.add_promised(replace(_now(entry), uuid=_part_of(entry, stage)), boat, stage, day)
+    return fact
+
+
+def _lifted(entry: Entry, boat: Boat, to: State) -> Fact:
+    need(entry.by, Right.WATER)
+    if again := _again(entry, boat, to):
+        return again
+    going = queries.going(boat, clock.now())
+    _refuse(going.refusals(to))
+    return facts.add_moved(_now(entry), boat, to, lift=_lift_of(going))
+
+
+def _lift_of(going: queries.Going) -> Lift:
+    if going.lift is None:
+        raise Refused("There is no lift in this yard.", "Enter one on The yard.")
+    return Lift.objects.get(name=going.lift.name)
+
+
+def _refuse(refusals: tuple[str, ...]) -> None:
+    if refusals:
+        raise Refused(" ".join(refusals), "Do that first, then try again.")
+
+
+def _again(entry: Entry, boat: Boat, state: State) -> Fact | None:
+    """The same entry once more changes nothing; for something else it is refused."""
+    held = queries.held(entry.uuid)
+    if held is None:
+        return None
+    if (held.boat, held.what) != (boat, state):
+        raise Refused("This entry was already used for something else.", "Load the page again.")
+    return held
+
+
+def _now(entry: Entry) -> Entry:
+    """A deed now, by the yard's own clock, whatever the phone's says."""
+    return replace(entry, done_at=clock.now())
+
+
+def _part_of(entry: Entry, what: str) -> UUID:
+    return uuid5(entry.uuid, what)

@@ -1,0 +1,327 @@
+"""The spring plan, the water, and a boat on her way to it: one form, one service, one query each."""
+
+from datetime import date, timedelta
+from urllib.parse import urlencode
+from uuid import uuid4
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods
+from django_htmx.http import HttpResponseStopPolling
+from django_htmx.middleware import HtmxDetails
+
+from yardwright.fleet.models import Boat
+from yardwright.launch import queries, services
+from yardwright.launch.forms import (
+    DayForm,
+    GoingInForm,
+    InkForm,
+    MoveForm,
+    PaperForm,
+    SpringForm,
+)
+from yardwright.papers.lift_card import lift_card as printed
+from yardwright.papers.paper import MissingLetterError
+from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State
+from yardwright.season.published import Published, days_of_launches
+from yardwright.work import queries as work
+from yardwright.work.facts import Entry
+from yardwright.yard import clock
+from yardwright.yard.models import Job, Person
+from yardwright.yard.refused import Refused
+
+WRONG, REFUSES = 422, 409
+DESK_PX, PHONE_PX = 1180, 360
+PAGE = ("GET", "POST")
+
+
+class HtmxRequest(HttpRequest):
+    htmx: HtmxDetails
+
+
+def _me(request: HttpRequest) -> Person:
+    person: Person = request.user.person  # type: ignore[union-attr]  # login_required stands above
+    return person
+
+
+def _boat(tag: str) -> Boat:
+    return get_object_or_404(Boat.objects.select_related("owner"), tag=tag)
+
+
+# --- the spring plan ------------------------------------------------------------
+
+
+@login_required
+@require_http_methods(PAGE)
+def spring(request: HtmxRequest) -> HttpResponse:
+    if request.method == "GET":
+        return _spring(request)
+    form = SpringForm(request.POST)
+    if not form.is_valid():
+        return _spring(request, "Nothing was chosen. Use the buttons on this page.", WRONG)
+    try:
+        _spring_deed(_me(request), form)
+    except Refused as refused:
+        return _spring(request, str(refused), REFUSES)
+    return _job(request) if request.htmx else redirect("spring")
+
+
+def _spring_deed(me: Person, form: SpringForm) -> None:
+    deed, job = form.cleaned_data["deed"], form.cleaned_data["job"]
+    if deed == SpringForm.PLAN:
+        services.plan_the_spring(me)
+    elif job is None:
+        raise Refused("Which plan?", "Load the page again.")
+    elif deed == SpringForm.STOP:
+        services.stop(job, me)
+    else:
+        services.publish(Entry(form.cleaned_data["uuid"], me, clock.now()), job)
+
+
+@login_required
+@require_GET
+def spring_job(request: HttpRequest) -> HttpResponse:
+    """How far the planning is; polled each second until it is over."""
+    job = queries.newest_job()
+    if job is None or job.state not in (Job.State.READY, Job.State.RUNNING):
+        stopped = HttpResponseStopPolling()
+        stopped.content = _job(request).content
+        return stopped
+    return _job(request)
+
+
+def _job(request: HttpRequest, status: int = 200) -> HttpResponse:
+    return render(request, "_spring_job.html", _job_context(), status=status)
+
+
+def _job_context() -> dict[str, object]:
+    job, published = queries.newest_job(), work.last_published()
+    holds = published is not None and job is not None and published.body["job"] == str(job.pk)
+    answer = queries.answer_of(job) if job and not holds else None
+    return {
+        "job": job,
+        "working": job is not None and job.state in (Job.State.READY, Job.State.RUNNING),
+        "percent": round(100 * job.share) if job else 0,
+        "answer": answer,
+        "answer_days": _days(answer),
+        "published_it": holds,
+        "form": SpringForm(auto_id=False),
+        "fact": published,
+    }
+
+
+def _days(plan: Published | None) -> list[dict[str, object]]:
+    """Each day of a plan with its launches, for the table."""
+    if plan is None:
+        return []
+    tags, inks = queries.tags(), queries.inks()
+    asides = {one.boat: one for one in plan.plan.asides}
+    return [
+        {
+            "day": day,
+            "launches": [
+                {
+                    "go": go,
+                    "tag": tags.get(go.boat),
+                    "told": plan.told[go.boat],
+                    "ink": inks.get(go.boat),
+                    "aside": asides.get(go.boat),
+                    "jobs": [job for job in plan.plan.jobs if job.boat == go.boat],
+                }
+                for go in launches
+            ],
+        }
+        for day, launches in days_of_launches(plan.plan).items()
+    ]
+
+
+def _spring(request: HttpRequest, refused: str = "", status: int = 200) -> HttpResponse:
+    context = _job_context()
+    fact = context["fact"]
+    published = queries.plan_of(work.last_published()) if fact else None
+    context |= {"refused": refused, "published": published, "published_days": _days(published)}
+    return render(request, "spring.html", context, status=status)
+
+
+@login_required
+@require_http_methods(PAGE)
+def ink(request: HttpRequest, tag: str) -> HttpResponse:
+    boat = _boat(tag)
+    if request.method == "GET":
+        return _ink(request, boat, None)
+    form = InkForm(request.POST)
+    if not form.is_valid():
+        return _ink(request, boat, form, status=WRONG)
+    entry = Entry(form.cleaned_data["uuid"], _me(request), clock.now())
+    try:
+        services.make_ink(entry, boat, form.cleaned_data["day"], form.cleaned_data["owner_agreed"])
+    except Refused as refused:
+        return _ink(request, boat, form, str(refused), REFUSES)
+    return redirect("ink", tag=tag)
+
+
+def _ink(
+    request: HttpRequest, boat: Boat, form: InkForm | None, refused: str = "", status: int = 200
+) -> HttpResponse:
+    plan = queries.plan_of(work.last_published())
+    told = plan.told.get(boat.name) if plan else None
+    context = {
+        "boat": boat,
+        "told": told,
+        "promise": queries.promises(boat),
+        "form": form or InkForm(initial={"day": told.handed_over if told else None}),
+        "refused": refused,
+    }
+    return render(request, "ink.html", context, status=status)
+
+
+# --- the water ------------------------------------------------------------------
+
+
+@login_required
+@require_GET
+def water_strip(request: HttpRequest) -> HttpResponse:
+    form = DayForm(request.GET)
+    form.is_valid()
+    day = form.cleaned_data.get("day") or clock.today()
+    days = form.cleaned_data.get("days") or 1
+    context = {"day": day, "days": days, **_beside(day, days)}
+    try:
+        water = queries.strip(day, days)
+    except Refused as refused:
+        return render(request, "water.html", context | {"not_known": str(refused)})
+    now, last = clock.now(), day + timedelta(days=days)
+    today = day <= now.date() < last
+    context |= {
+        "water": water,
+        "narrow": water.drawn("strip-phone", PHONE_PX),
+        "today": today,
+        "high": water.strip.high_after(now if today else water.strip.curve[0][0]),
+        "goes_in": [
+            one.launch
+            for one in water.lines
+            if one.launch and day <= one.launch.starts.date() < last
+        ],
+    }
+    return render(request, "water.html", context)
+
+
+def _beside(day: date, days: int) -> dict[str, object]:
+    """Links to the days before and after, and between a day and its week."""
+
+    def link(to: date, count: int) -> str:
+        query = {"day": to.isoformat()} | ({"days": str(count)} if count > 1 else {})
+        return f"{reverse('water-strip')}?{urlencode(query)}"
+
+    step = timedelta(days=days)
+    return {
+        "before": day - step,
+        "after": day + step,
+        "before_link": link(day - step, days),
+        "after_link": link(day + step, days),
+        "other_link": link(day, 1 if days > 1 else queries.WEEK),
+    }
+
+
+# --- going in -------------------------------------------------------------------
+
+
+@login_required
+@require_http_methods(PAGE)
+def going_in(request: HtmxRequest, tag: str) -> HttpResponse:
+    boat = _boat(tag)
+    if request.method == "GET":
+        return _going_in(request, boat)
+    form = GoingInForm(request.POST)
+    if not form.is_valid():
+        return _going_in(request, boat, form, status=WRONG)
+    try:
+        _deed(Entry(form.cleaned_data["uuid"], _me(request), clock.now()), boat, form)
+    except Refused as refused:
+        return _going_in(request, boat, form, str(refused), REFUSES)
+    return _going_in(request, boat) if request.htmx else redirect("going-in", tag=tag)
+
+
+def _deed(entry: Entry, boat: Boat, form: GoingInForm) -> None:
+    typed = form.cleaned_data
+    match typed["deed"]:
+        case GoingInForm.READY:
+            services.ready(entry, boat)
+        case GoingInForm.INTO:
+            services.into_slings(entry, boat, typed["lift"], typed["angle_deg"])
+        case GoingInForm.OFF:
+            services.slings_off(entry, boat)
+        case GoingInForm.BACK:
+            services.lift_back(entry, boat)
+        case GoingInForm.OVER:
+            services.hand_over(entry, boat)
+        case _:
+            services.look(entry, boat, typed["at_what"], holds=typed["holds"], words=typed["words"])
+
+
+def _going_in(
+    request: HtmxRequest,
+    boat: Boat,
+    form: GoingInForm | None = None,
+    refused: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    going = queries.going(boat, clock.now())
+    context = {
+        "boat": boat,
+        "going": going,
+        "form": form,
+        "new_uuid": uuid4,  # called anew for each form on the page
+        "refused": refused,
+        "BILGE_DRY": BILGE_DRY,
+        "BILGE_PUMP": BILGE_PUMP,
+    }
+    page = "_going_in.html" if request.htmx else "going_in.html"
+    return render(request, page, context, status=status)
+
+
+@login_required
+@require_http_methods(PAGE)
+def move(request: HttpRequest, tag: str) -> HttpResponse:
+    boat = _boat(tag)
+    if request.method == "GET":
+        return _move(request, boat, None)
+    form = MoveForm(request.POST)
+    if not form.is_valid():
+        return _move(request, boat, form, status=WRONG)
+    typed, entry = form.cleaned_data, Entry(form.cleaned_data["uuid"], _me(request), clock.now())
+    state, place, berth = State(typed["state"]), typed["place"], typed["berth"]
+    try:
+        if place and state == queries.where(boat).state:
+            services.move(entry, boat, place, berth)
+        else:
+            services.set_state(entry, boat, state, place, berth)
+    except Refused as refused:
+        return _move(request, boat, form, str(refused), REFUSES)
+    return redirect("going-in", tag=tag)
+
+
+def _move(
+    request: HttpRequest, boat: Boat, form: MoveForm | None, refused: str = "", status: int = 200
+) -> HttpResponse:
+    here = queries.where(boat)
+    form = form or MoveForm(initial={"state": here.state, "place": here.place, "berth": here.berth})
+    context = {"boat": boat, "here": here, "form": form, "refused": refused}
+    return render(request, "move.html", context, status=status)
+
+
+@login_required
+@require_GET
+def lift_card(request: HttpRequest, tag: str) -> HttpResponse:
+    boat, form = _boat(tag), PaperForm({"paper": request.GET.get("paper", "A4")})
+    if not form.is_valid():
+        return HttpResponse(form.errors["paper"].as_text(), status=WRONG, content_type="text/plain")
+    address = request.build_absolute_uri(reverse("boat", args=[tag]))
+    try:
+        pdf = printed(queries.lift_card(boat, address), form.cleaned_data["paper"])
+    except (Refused, MissingLetterError) as refused:
+        return HttpResponse(str(refused), status=REFUSES, content_type="text/plain")
+    name = f'inline; filename="lift-card-{boat.tag}.pdf"'
+    return HttpResponse(pdf, content_type="application/pdf", headers={"Content-Disposition": name})

@@ -1,0 +1,132 @@
+"""The Water Strip of a season: the tide at its sill, and each boat's water and launch under it."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from yardwright.papers.drawing import Drawing
+from yardwright.papers.water_strip import BoatWater, Span, Turn, water_strip
+from yardwright.season.model import Boat, Season
+from yardwright.season.water import water_of, windows
+from yardwright.season.zone import midnight
+from yardwright.tides import water as tides
+from yardwright.tides.water import Interval
+
+STEP = timedelta(minutes=10)
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """Some days of water: its turns, and each boat under it, in the yard's own time."""
+
+    title: str
+    source: str
+    datum: str
+    turns: tuple[Turn, ...]
+    boats: tuple[BoatWater, ...]
+    curve: tuple[tuple[datetime, float], ...]
+
+    def drawn(self, ident: str, width: float) -> Drawing:
+        """Draw it, its letters true at this width [px]."""
+        return water_strip(ident, self.title, self.curve, self.turns, self.boats, width)
+
+    def high_after(self, at: datetime) -> Turn | None:
+        """The first high water at or after a time."""
+        return next((turn for turn in self.turns if turn.high and turn.at >= at), None)
+
+
+def strip(
+    season: Season,
+    first: date,
+    days: int,
+    launches: Mapping[str, tuple[datetime, datetime]],
+    notes: Mapping[str, str],
+) -> Strip:
+    """Reckon some days of water at the sill.
+
+    Parameters
+    ----------
+    season : Season
+        Yard, water, and the boats to hang under the curve.
+    first : date
+        First day, in the yard's zone.
+    days : int
+        How many, 1 to 7.
+    launches : mapping of str to (datetime, datetime)
+        When boats are to go in, by name.
+    notes : mapping of str to str
+        What there is to say of a boat, by name.
+
+    Raises
+    ------
+    ValueError
+        The water is at fault, or does not reach these days.
+    """
+    zone, water = ZoneInfo(season.yard.zone), water_of(season)
+    start, end = midnight(first, zone), midnight(first + timedelta(days=days), zone)
+    asked = _known_part(water, start, end, first)
+    times = [asked.start, *_between(asked), asked.end]
+    levels = water.level_m(times)
+    return Strip(
+        title=f"Water at our sill, {_days(first, days)}",
+        source=water.source,
+        datum=water.datum,
+        turns=tuple(
+            Turn(turn.at.astimezone(zone), turn.level_m, turn.turn == tides.Turn.HW)
+            for turn in water.extremes(asked.start, asked.end)
+        ),
+        boats=tuple(
+            _boat(season, boat, asked, zone, launches.get(boat.name), notes.get(boat.name, ""))
+            for boat in season.boats
+        ),
+        curve=tuple((at.astimezone(zone), float(m)) for at, m in zip(times, levels, strict=True)),
+    )
+
+
+def _known_part(water: tides.Water, start: datetime, end: datetime, first: date) -> Interval:
+    begin, stop = max(start, water.span.start), min(end, water.span.end)
+    if begin >= stop:
+        raise ValueError(
+            f"This water is known from {water.span.start:%d %b %Y} to {water.span.end:%d %b %Y}; "
+            f"{first:%d %b %Y} is outside. Enter its high and low waters, or ask for another day."
+        )
+    return Interval(begin, stop)
+
+
+def _between(span: Interval) -> Iterable[datetime]:
+    at = span.start + STEP
+    while at < span.end:
+        yield at
+        at += STEP
+
+
+def _boat(
+    season: Season,
+    boat: Boat,
+    asked: Interval,
+    zone: ZoneInfo,
+    launch: tuple[datetime, datetime] | None,
+    note: str,
+) -> BoatWater:
+    if boat.draft_m is None:
+        note = note or "her draft is not known: measure it"
+    found = () if boat.draft_m is None else windows(season, boat, asked.start, asked.end)
+    return BoatWater(
+        name=boat.name,
+        floats=tuple(Span(w.start.astimezone(zone), w.end.astimezone(zone)) for w in found),
+        launch=_seen(launch, asked),
+        note=note,
+    )
+
+
+def _seen(launch: tuple[datetime, datetime] | None, asked: Interval) -> Span | None:
+    if launch is None or not asked.start <= launch[0].astimezone(UTC) < asked.end:
+        return None
+    return Span(*launch)
+
+
+def _days(first: date, days: int) -> str:
+    last = first + timedelta(days=days - 1)
+    whole = f"{first:%A} {first.day} {first:%B}"
+    return whole if days == 1 else f"{whole} to {last:%A} {last.day} {last:%B}"
