@@ -135,13 +135,15 @@ class Limit(models.Model):
 
 
 class Import(models.Model):
-    """One spreadsheet that came in, so that it can be taken back in one click."""
+    """One spreadsheet: looked at first, then brought in, and taken back in one click."""
 
     uuid = models.UUIDField(primary_key=True, default=uuid.uuid4)
     name = models.CharField(max_length=160)
     by = models.ForeignKey(Person, on_delete=models.PROTECT)
     at = models.DateTimeField()
+    content = models.BinaryField()  # the file, until it is brought in
     boats = models.JSONField(default=list)  # ids of the boats it made
+    brought_in_at = models.DateTimeField(null=True)
     taken_back_at = models.DateTimeField(null=True)
 
     class Meta:

@@ -1,11 +1,11 @@
 """Questions about boats. Nothing here writes."""
 
-from collections.abc import Set
+from collections.abc import Iterable, Iterator, Set
 from dataclasses import asdict
 from itertools import chain, combinations, product
 from string import ascii_uppercase
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from yardwright.fleet.models import Boat, Limit, Part, WayIn
 from yardwright.procedures.going_in import State
@@ -14,6 +14,7 @@ from yardwright.procedures.readings import Reading
 from yardwright.procedures.step import Has
 from yardwright.procedures.ways_in import Barrier, BarrierKind, Disturbed, Look
 from yardwright.season import model as season
+from yardwright.season.sheet import Known
 
 
 def boats() -> QuerySet[Boat]:
@@ -116,7 +117,42 @@ def limit_values(filed: season.Limit) -> dict[str, object]:
 
 def free_tag(name: str, taken: set[str]) -> str:
     """Three letters that no other boat carries, from the boat's name where they can be."""
-    letters = [letter for letter in name.upper() if letter in ascii_uppercase]
-    from_name = combinations(letters, 3)
+    return next(free_tags([name], taken))
+
+
+def free_tags(names: Iterable[str], taken: set[str]) -> Iterator[str]:
+    """A free tag for each name in turn; ``taken`` grows with them."""
     every = product(ascii_uppercase, repeat=3)
-    return next(tag for three in chain(from_name, every) if (tag := "".join(three)) not in taken)
+    for name in names:
+        letters = [letter for letter in name.upper() if letter in ascii_uppercase]
+        from_name = combinations(letters, 3)
+        tag = next(t for three in chain(from_name, every) if (t := "".join(three)) not in taken)
+        taken.add(tag)
+        yield tag
+
+
+def known() -> Known:
+    """The names, hull numbers and tags that are taken."""
+    rows = list(Boat.objects.select_related("owner"))
+    return Known(
+        boats={
+            row.name.casefold(): (row.hull_number, row.owner.name if row.owner else "")
+            for row in rows
+        },
+        hull_numbers={row.hull_number: row.name for row in rows if row.hull_number},
+        tags={row.tag: row.name for row in rows},
+    )
+
+
+def found(asked: str, also: Iterable[int] = ()) -> QuerySet[Boat]:
+    """Boats whose name, tag, hull number or owner holds this; ``also`` are ids found elsewhere."""
+    rows = Boat.objects.select_related("owner")
+    if not asked:
+        return rows
+    return rows.filter(
+        Q(name__icontains=asked)
+        | Q(tag__iexact=asked)
+        | Q(hull_number__icontains=asked)
+        | Q(owner__name__icontains=asked)
+        | Q(pk__in=list(also))
+    )

@@ -1,15 +1,26 @@
 """What people do to the yard's boats. One function each: check, then write, all or nothing."""
 
+from collections.abc import Collection, Iterable, Mapping
+from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from django.db import transaction
+from django.db.models import ProtectedError, QuerySet
 
 from yardwright.fleet import queries
-from yardwright.fleet.models import Boat, Limit
+from yardwright.fleet.models import Boat, Import, Limit, Owner, Part, WayIn, Work
+from yardwright.procedures.going_in import State
+from yardwright.procedures.ways_in import Barrier
 from yardwright.season import model as season
+from yardwright.season.boat_faults import boat_faults
+from yardwright.season.model import Right
+from yardwright.season.sheet import LARGEST_BYTES, Sheet, read_sheet
 from yardwright.yard import clock
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
+from yardwright.yard.rights import need
+from yardwright.yard.services import MANAGES, refuse
 
 
 @transaction.atomic
@@ -33,3 +44,226 @@ def file_limit(uuid: UUID, by: Person, filed: season.Limit) -> Limit:
     )
     limit.save()
     return limit
+
+
+@transaction.atomic
+def keep_boat(by: Person, row: Boat | None, given: season.Boat) -> Boat:
+    """A new boat, or other particulars of one. Where she stands and what was done are facts."""
+    need(by, Right.PROVE)
+    refuse(boat_faults(given))
+    others = Boat.objects.exclude(pk=row.pk if row else 0)
+    tag = given.tag or queries.free_tag(given.name, set(others.values_list("tag", flat=True)))
+    _her_own(others.filter(name__iexact=given.name), f"name {given.name!r}")
+    _her_own(others.filter(tag=tag), f"tag {tag}")
+    if given.hull_number:
+        _her_own(others.filter(hull_number=given.hull_number), f"hull number {given.hull_number}")
+    boat = row or Boat()
+    for name, value in particulars(given).items():
+        setattr(boat, name, value)
+    boat.tag, boat.owner = tag, _owner(given.owner)
+    boat.save()
+    return boat
+
+
+def particulars(given: season.Boat) -> dict[str, Any]:
+    """What is kept of a boat beside her tag, her owner, her ways in and her work."""
+    aft_m, forward_m = given.slings_m or (None, None)
+    return {
+        "name": given.name,
+        "hull_number": given.hull_number,
+        "has": sorted(given.has),
+        "engine": given.engine,
+        "draft_m": given.draft_m,
+        "length_m": given.length_m,
+        "beam_m": given.beam_m,
+        "weight_kg": given.weight_kg,
+        "weight_within": given.weight_within,
+        "centre_m": given.centre_m,
+        "centre_within_m": given.centre_within_m,
+        "sling_aft_m": aft_m,
+        "sling_forward_m": forward_m,
+        "watch_min": given.watch_min,
+    }
+
+
+def _her_own(others: QuerySet[Boat], what: str) -> None:
+    other = others.first()
+    if other is not None:
+        raise Refused(f"The {what} is {other.name}'s ({other.tag}).", "Give this boat her own.")
+
+
+def _owner(given: season.Owner | None) -> Owner | None:
+    if given is None:
+        return None
+    owner, _ = Owner.objects.update_or_create(
+        name=given.name, defaults={"phone": given.phone, "email": given.email}
+    )
+    return owner
+
+
+@transaction.atomic
+def keep_way_in(
+    by: Person,
+    boat: Boat,
+    row: WayIn | None,
+    given: Barrier,
+    *,
+    after: WayIn | None,
+    open_at: Collection[str],
+) -> WayIn:
+    """A barrier more, or another look of one; ``open_at`` are the fittings of open put-backs."""
+    need(by, Right.PROVE)
+    walk = [way for way in boat.ways_in.all() if row is None or way.pk != row.pk]
+    if given.name in [way.name for way in walk]:
+        raise Refused(f"{boat} has {given.name!r} already.", "Give each way in a name of its own.")
+    if row is not None and row.name != given.name:
+        _no_put_back_names(row, open_at)
+    way = row or WayIn(boat=boat)
+    way.name, way.kind = given.name, given.kind
+    way.outside, way.inside = given.outside, given.inside
+    way.bore_m, way.depth_m = given.bore_m, given.depth_m
+    walk.insert(walk.index(after) + 1 if after in walk else 0, way)
+    for place, one in enumerate(walk):
+        one.place_in_list = place
+        one.save()
+    return way
+
+
+@transaction.atomic
+def remove_way_in(by: Person, way: WayIn, open_at: Collection[str]) -> None:
+    """She has this opening no more."""
+    need(by, Right.PROVE)
+    _no_put_back_names(way, open_at)
+    way.delete()
+
+
+def _no_put_back_names(way: WayIn, open_at: Collection[str]) -> None:
+    if way.name in open_at:
+        raise Refused(
+            f"{way.name} stands open: a put-back that is not closed names it.",
+            "Put it back and prove it first, or strike out the put-back.",
+        )
+
+
+@transaction.atomic
+def keep_work(by: Person, boat: Boat, row: Work | None, given: season.Work) -> Work:
+    """A piece of work that she waits for; its words stay, since *done* speaks of it by them."""
+    need(by, Right.PROVE)
+    pieces = queries.work_left(boat, set())
+    if row is None and given.what in [one.what for one in pieces]:
+        raise Refused(f"{boat} waits for {given.what!r} already.", "Change that one instead.")
+    others = [one for one in pieces if row is None or one.what != row.what]
+    whole = season.Boat(boat.name, State.LAID_UP, work=(*others, given))
+    refuse(boat_faults(whole))
+    piece = row or Work(boat=boat, place_in_list=len(pieces))
+    piece.what, piece.trade, piece.minutes = given.what, given.trade, given.minutes
+    piece.after = [*given.after]
+    piece.part = Part.objects.get(name=given.part) if given.part else None
+    piece.save()
+    return piece
+
+
+@transaction.atomic
+def remove_work(by: Person, piece: Work) -> None:
+    need(by, Right.PROVE)
+    waits = [one.what for one in piece.boat.work.all() if piece.what in one.after]
+    if waits:
+        raise Refused(f"{', '.join(waits)} waits for it.", "Let that wait for something else.")
+    piece.delete()
+
+
+@transaction.atomic
+def keep_part(by: Person, row: Part | None, name: str, arrives: datetime | None) -> Part:
+    """Something ordered, and when it comes; None is *not known*."""
+    need(by, Right.PROVE)
+    if Part.objects.filter(name__iexact=name).exclude(pk=row.pk if row else 0).exists():
+        raise Refused(f"There is a part {name!r} already.", "Change that one instead.")
+    part = row or Part()
+    part.name, part.arrives = name, arrives
+    part.save()
+    return part
+
+
+@transaction.atomic
+def look_at_sheet(by: Person, uuid: UUID, name: str, content: bytes) -> Import:
+    """Keep a spreadsheet to be looked at; nothing of it is a boat yet."""
+    need(by, MANAGES)
+    held = Import.objects.filter(pk=uuid).first()
+    if held is not None:
+        return held
+    if len(content) > LARGEST_BYTES:
+        raise Refused(
+            f"{name} has {len(content) / 1e6:.0f} MB.",
+            f"Send at most {LARGEST_BYTES / 1e6:.0f} MB: the sheet of boats, without pictures.",
+        )
+    return Import.objects.create(uuid=uuid, name=name[:160], by=by, at=clock.now(), content=content)
+
+
+def sheet_of(row: Import, told: Mapping[str, str]) -> Sheet:
+    """What the kept file says, held against the boats that are here now."""
+    return read_sheet(bytes(row.content), row.name, queries.known(), told)
+
+
+@transaction.atomic
+def bring_in(by: Person, row: Import, told: Mapping[str, str]) -> Import:
+    """All its good rows become boats; a repeat changes nothing."""
+    need(by, MANAGES)
+    row = Import.objects.select_for_update().get(pk=row.pk)
+    if row.brought_in_at is not None:
+        return row
+    made = _add_boats(sheet_of(row, told).boats)
+    row.boats, row.brought_in_at, row.content = [boat.pk for boat in made], clock.now(), b""
+    row.save()
+    return row
+
+
+def _add_boats(given: Collection[season.Boat]) -> list[Boat]:
+    owners = _owners(boat.owner for boat in given if boat.owner)
+    taken = set(Boat.objects.values_list("tag", flat=True)) | {boat.tag for boat in given}
+    tags = queries.free_tags([boat.name for boat in given if not boat.tag], taken)
+    return Boat.objects.bulk_create(
+        Boat(
+            **particulars(boat),
+            tag=boat.tag or next(tags),
+            owner=owners[boat.owner.name] if boat.owner else None,
+        )
+        for boat in given
+    )
+
+
+def _owners(given: Iterable[season.Owner]) -> dict[str, Owner]:
+    """Who is known stays as known; the others are new, the first mention counts."""
+    known = {owner.name: owner for owner in Owner.objects.all()}
+    new: dict[str, Owner] = {}
+    for one in given:
+        if one.name not in known:
+            new.setdefault(one.name, Owner(name=one.name, phone=one.phone, email=one.email))
+    Owner.objects.bulk_create(new.values())
+    return {owner.name: owner for owner in Owner.objects.all()}
+
+
+@transaction.atomic
+def take_back(by: Person, row: Import) -> list[Boat]:
+    """Take out again what a spreadsheet brought, but boats that somebody has worked at since.
+
+    Returns
+    -------
+    list of Boat
+        Those that stay: they have facts, limits, ways in or work by now.
+    """
+    need(by, MANAGES)
+    row = Import.objects.select_for_update().get(pk=row.pk)
+    brought = Boat.objects.filter(pk__in=row.boats)
+    touched = set(brought.exclude(ways_in=None, work=None).values_list("pk", flat=True))
+    free = brought.exclude(pk__in=touched)
+    owners = set(free.exclude(owner=None).values_list("owner", flat=True))
+    try:
+        free.delete()
+    except ProtectedError as protected:
+        touched |= {one.boat_id for one in protected.protected_objects}  # type: ignore[attr-defined]
+        free = brought.exclude(pk__in=touched)
+        free.delete()
+    Owner.objects.filter(pk__in=owners, boat=None).delete()
+    row.taken_back_at = clock.now()
+    row.save()
+    return list(Boat.objects.filter(pk__in=touched))
