@@ -144,3 +144,20 @@ def test_a_reading_is_judged_by_the_limit_on_file(season: Season, teal: Boat) ->
     # 84 °C against 80 with u 1.5: Φ(−4/1.5) = 0.004, under 0.05 (normal tables).
     assert checks.judged(season.limits, teal, hot).verdict == Verdict.STOP
     assert checks.judged((), teal, hot).limit is None
+
+
+def test_a_reading_is_held_against_her_own_of_last_year(season: Season, teal: Boat) -> None:
+    gun, code = season.instruments[0], "head_temperature"
+    (filed,) = season.limits
+    limits = (replace(filed, years=6.0),)
+    warm = Reading(code, (75.0, 75.0), "°C", NOW, "Ines", gun, {}, "port")
+    cool = replace(warm, values=(64.0, 65.0), at=NOW.replace(year=2030))
+    port = replace(teal, readings=(cool,))
+    starboard = replace(teal, readings=(replace(cool, where="starboard"),))
+
+    def looks_again(boat: Boat) -> bool:
+        reasons = checks.judged(limits, boat, warm).reasons
+        return any(reason.verdict == Verdict.LOOK_AGAIN for reason in reasons)
+
+    assert looks_again(port)  # 11 °C and 10 °C more than last year; 6 °C is on file
+    assert not looks_again(starboard)

@@ -146,6 +146,7 @@ def test_hours_pass_truly_over_the_night_the_clock_goes_forward(three_days: Seas
     assert works[-1] == ((24 + 23 + 7) * 60, (24 + 23 + 12) * 60)
     assert works[0] == ((24 + 6) * 60, (24 + 11) * 60)  # Sunday 07:00; Saturday she is off
     assert problem.days.at(works[-1][0]) == at(10, "07:00", month=3)
+    assert problem.lift == (((24 + 23 + 6) * 60, (24 + 23 + 16) * 60),)  # shut on the weekend
 
 
 @pytest.mark.parametrize(
@@ -215,6 +216,9 @@ def test_not_before_the_owner_wishes(three_days: Season) -> None:
     dunlin = problem_of(season).boat[BoatId("Dunlin")]
     assert min(start for start, _ in dunlin.water) >= 2 * 1440
     assert dunlin.pencil == 2  # no day of ours: the wish is what she is held against
+    # Plover floats from the table's first minute to its last, 21:00 on the third day.
+    season = with_boat(three_days, "Plover", promise=Promise(wished=date(2031, 5, 6)))
+    assert problem_of(season).boat[BoatId("Plover")].water == ((1440, 2 * 1440 + 21 * 60),)
 
 
 def test_a_boat_afloat_stands_in_no_row(three_days: Season) -> None:

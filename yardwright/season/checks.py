@@ -97,9 +97,8 @@ def judged(limits: Iterable[Limit], boat: Boat, reading: Reading) -> Judgement:
     before = [
         r for r in boat.readings if r.quantity == reading.quantity and r.where == reading.where
     ]
-    last_years = [r for r in before if r.at.year < reading.at.year]
     limit, twin = limit_for(limits, boat, reading.quantity), twin_of(boat, reading)
-    return judge(quantity(reading.quantity), reading, limit, twin, last_years)
+    return judge(quantity(reading.quantity), reading, limit, twin, before)
 
 
 def twin_of(boat: Boat, reading: Reading) -> Reading | None:
