@@ -175,3 +175,36 @@ def _person(dice: Random, days: Days, number: int) -> Person:
         frozenset(trades),
         tuple(span for day in works for span in _shift(day, *hours)),
     )
+
+
+def tiny(seed: int, *, boats: int = 3, jobs: int = 2) -> Problem:
+    """A yard of three days in whole hours, small enough to try every order."""
+    dice = Random(seed)  # noqa: S311 - no secret
+    days = Days(date(2031, 5, 5), 3, ZONE)
+    keys = [_boat_id(number) for number in range(boats)]
+    made, tasks = [], list[Task]()
+    for key in keys:
+        tide = dice.randint(5, 14)
+        spans = (f"{tide + day:02}:00-{tide + day + dice.randint(1, 4):02}:00" for day in range(3))
+        water = tuple(span for day, text in enumerate(spans) for span in _shift(day, text))
+        promised = dice.randint(0, 1)
+        inked = dice.random() < 0.7
+        aside_min = dice.choice((60, 60, None))
+        goes_in = dice.random() < 0.9
+        ink, pencil = (promised, None) if inked else (None, promised)
+        boat = Boat(key, key, water, 60, aside_min, 0, ink, pencil, goes_in=goes_in)
+        made.append(boat)
+        for number in range(dice.randint(0, jobs)):
+            after = (tasks[-1].id,) if number and dice.random() < 0.5 else ()
+            comes = at(1, f"{dice.randint(8, 12):02}:00") if dice.random() < 0.2 else 0
+            trade = dice.choice(("mechanic", "yard hand"))
+            name = TaskId(f"{key} {number}")
+            tasks.append(Task(name, key, trade, 60 * dice.randint(1, 5), "work", after, comes))
+    both_trades = frozenset({"mechanic", "yard hand"})
+    people = [
+        Person(PersonId("ines"), "Ines", both_trades, daily(3, "07:00-10:00", "11:00-13:00")),
+        Person(PersonId("ole"), "Ole", frozenset({"yard hand"}), daily(2, "08:00-12:00")),
+    ]
+    lift = daily(3, "06:00-11:00", "12:00-15:00")
+    rows = (tuple(keys[:-1]), (keys[-1],))
+    return Problem(days, tuple(made), tuple(tasks), tuple(people), lift, rows)

@@ -116,10 +116,8 @@ class Relaxed:
         )
         if result.status == 2:  # infeasible
             return None
-        proven = result.mip_dual_bound
-        if proven is None or not np.isfinite(proven):
-            proven = cost @ upper
-        return max(0, ceil(certain + float(proven) - 1e-6))
+        proven = -inf if result.mip_dual_bound is None else float(result.mip_dual_bound)
+        return ceil(certain + max(proven, float(cost @ upper)) - 1e-6)
 
     def _upper(self) -> NDArray[np.float64] | None:
         """1 from the first day on which a boat could be handed over; None: one never could."""

@@ -1,6 +1,7 @@
 """A plan in a moment: boats in the order of their promises, each thing at its first free minute."""
 
 from bisect import bisect_left, insort
+from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
@@ -26,7 +27,10 @@ def by_promise(problem: Problem) -> dict[BoatId, float]:
 
 
 def list_plan(
-    problem: Problem, rank: Mapping[BoatId, float], asides: Collection[BoatId] = ()
+    problem: Problem,
+    rank: Mapping[BoatId, float],
+    asides: Collection[BoatId] = (),
+    wait_min: Mapping[PersonId, float] | None = None,
 ) -> Plan:
     """Place boat by boat in the order of ``rank``, each job and launch as early as it will go.
 
@@ -38,6 +42,8 @@ def list_plan(
         Lower goes first. Boats in front inherit the rank of those they shut in.
     asides : collection of BoatId
         Boats to move aside when they are in the way; the others must be launched first.
+    wait_min : mapping of PersonId to float
+        How much later a job may be done for it not to be done by this person. [min]
 
     Returns
     -------
@@ -49,7 +55,7 @@ def list_plan(
     Stuck
         A boat finds no room in this order.
     """
-    yard = _Yard(problem, frozenset(asides))
+    yard = _Yard(problem, frozenset(asides), wait_min or {})
     for boat in sorted(problem.boats, key=lambda boat: rank[boat.id]):
         yard.place(boat)
     return Plan(yard.jobs, yard.launches, yard.asides)
@@ -60,7 +66,7 @@ def pulled_forward(problem: Problem, plan: Plan) -> Plan:
 
     Moves aside and launches that keep their published minute stay. Nothing gets later.
     """
-    yard = _Yard(problem, frozenset(), asides=dict(plan.asides))
+    yard = _Yard(problem, frozenset(), {}, asides=dict(plan.asides))
     yard.lift_busy = sorted(
         (start, start + (problem.boat[boat].aside_min or 0)) for boat, start in plan.asides.items()
     )
@@ -85,12 +91,24 @@ def _promised(boat: Boat) -> float:
     return LAST if boat.pencil is None else boat.pencil + 0.5
 
 
+def demand(problem: Problem) -> Mapping[PersonId, float]:
+    """For each person the share of their hours that is asked of their most wanted trade."""
+    asked, there = Counter[str](), Counter[str]()
+    for task in problem.tasks:
+        asked[task.trade] += task.minutes
+    for person in problem.people:
+        there.update(dict.fromkeys(person.trades, person.worked[-1]))
+    share = {trade: asked[trade] / max(1, there[trade]) for trade in there}
+    return {p.id: max((share[trade] for trade in p.trades), default=0) for p in problem.people}
+
+
 @dataclass(slots=True)
 class _Yard:
     """A plan as it grows, and what is taken by it."""
 
     problem: Problem
     may_move: frozenset[BoatId]
+    wait_min: Mapping[PersonId, float]
     jobs: dict[TaskId, Job] = field(default_factory=dict)
     launches: dict[BoatId, Minute] = field(default_factory=dict)
     asides: dict[BoatId, Minute] = field(default_factory=dict)
@@ -138,7 +156,7 @@ class _Yard:
         return order
 
     def job(self, task: Task, able: Iterable[Person], ready: Minute) -> Job:
-        """The job by whoever of these is done first, the one with fewest trades if two are."""
+        """The job by whoever of these is done first, those less in demand favoured."""
         for before in task.after:
             if before not in self.jobs:
                 self._work(self.problem.boat[self.problem.task[before].boat])
@@ -147,8 +165,7 @@ class _Yard:
         found = [Job(person.id, *span) for person, span in spans if span]
         if not found:
             raise Stuck(task.boat)
-        trades = {person.id: len(person.trades) for person, _ in spans}
-        job = min(found, key=lambda job: (job.end, trades[job.person]))
+        job = min(found, key=lambda job: job.end + self.wait_min.get(job.person, 0))
         person = self.problem.person[job.person]
         begin = person.worked_by(job.start)
         _book(self.busy[person.id], (begin, begin + task.minutes))

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from yardwright.plan import checker, model
 from yardwright.plan.bound import Relaxed
-from yardwright.plan.list_plan import Stuck, by_promise, list_plan, pulled_forward
+from yardwright.plan.list_plan import Stuck, by_promise, demand, list_plan, pulled_forward
 from yardwright.plan.problem import BoatId, Plan, Problem, Score, days_late, score
 
 PART_S = 3.0  # how long the solver may look at one part of the yard
@@ -28,6 +28,7 @@ class Order(NamedTuple):
     score: Score
     rank: Mapping[BoatId, float]
     asides: frozenset[BoatId]
+    wait_min: float  # for those less in demand
     plan: Plan | None
 
 
@@ -48,7 +49,7 @@ class Search:
     ) -> None:
         self.problem, self.relaxed = problem, Relaxed(problem)
         self.began_s, self.time_limit_s = monotonic(), time_limit_s
-        self.least = Bound(0, 0)
+        self.least, self.demand = Bound(0, 0), demand(problem)
         self.seed, self.random = seed, Random(seed)  # noqa: S311 - no secret
         self.told, self.stop = told, stop
         self.best: Plan | None = None
@@ -106,7 +107,11 @@ class Search:
         """Place the boats in many orders, with these or those moved aside."""
         rank, asides = by_promise(self.problem), frozenset[BoatId]()
         fronts = sorted({front for row in self.problem.rows for front in row[:-1]})
-        firsts = [self._place(rank, some) for some in (asides, self._in_the_way(rank), fronts)]
+        firsts = [
+            self._place(rank, some, wait_min)
+            for some in (asides, self._in_the_way(rank), fronts)
+            for wait_min in (0, 1440, 10 * 1440)
+        ]
         for order in firsts:
             self.offer(order.plan)
         here = min(firsts, key=lambda order: order.score)
@@ -117,15 +122,18 @@ class Search:
                 here = order
                 self.offer(order.plan)
 
-    def _place(self, rank: Mapping[BoatId, float], asides: Collection[BoatId]) -> Order:
+    def _place(
+        self, rank: Mapping[BoatId, float], asides: Collection[BoatId], wait_min: float
+    ) -> Order:
         """Place the boats; one that finds no room is placed sooner, in a few more tries."""
+        wait = {person: wait_min * share for person, share in self.demand.items()}
         for _ in range(MORE_TRIES):
             try:
-                plan = list_plan(self.problem, rank, asides)
-                return Order(score(self.problem, plan), rank, frozenset(asides), plan)
+                plan = list_plan(self.problem, rank, asides, wait)
+                return Order(score(self.problem, plan), rank, frozenset(asides), wait_min, plan)
             except Stuck as stuck:
                 rank = {**rank, stuck.boat: min(rank.values()) - 1}
-        return Order(NO_SCORE, rank, frozenset(asides), None)
+        return Order(NO_SCORE, rank, frozenset(asides), wait_min, None)
 
     def _in_the_way(self, rank: dict[BoatId, float]) -> frozenset[BoatId]:
         return frozenset(
@@ -146,9 +154,9 @@ class Search:
 
     def _shaken(
         self, order: Order, fronts: Sequence[BoatId]
-    ) -> tuple[dict[BoatId, float], frozenset[BoatId]]:
+    ) -> tuple[dict[BoatId, float], frozenset[BoatId], float]:
         """The order with a late boat sooner or a few boats elsewhere, or another moved aside."""
-        dice, rank, asides = self.random, dict(order.rank), order.asides
+        dice, rank, asides, wait_min = self.random, dict(order.rank), order.asides, order.wait_min
         late, everyone = self._late(), list(rank)
         if late and dice.random() < 0.5:
             (boat,) = dice.choices(list(late), list(late.values()))
@@ -162,7 +170,9 @@ class Search:
                 rank[boat] += dice.gauss(0, 4)
         if fronts and dice.random() < 0.3:
             asides ^= {dice.choice(fronts)}
-        return rank, asides
+        if dice.random() < 0.1:
+            wait_min = dice.uniform(0, 10 * 1440)
+        return rank, asides, wait_min
 
     def try_whole(self, workers: int) -> None:
         """Give the solver all boats at once; it may prove that nothing is better."""

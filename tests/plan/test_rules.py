@@ -1,0 +1,223 @@
+"""Each planning rule, said twice, must agree with itself."""
+
+from contextlib import suppress
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.plan.yards import CURLEW, DUNLIN, PLOVER, TUE, ZONE, at, daily, story_a1, tiny
+from yardwright.plan import checker, model
+from yardwright.plan.days import Days, Interval
+from yardwright.plan.list_plan import Stuck, by_promise, list_plan, pulled_forward
+from yardwright.plan.problem import Boat, BoatId, Job, Person, PersonId, Plan, Problem, Task, score
+from yardwright.plan.problem import TaskId as T
+
+A, B, C = BoatId("a"), BoatId("b"), BoatId("c")
+MORNING = "07:00-12:00"
+THREE_DAYS = Days(date(2031, 5, 5), 3, ZONE)
+ALWAYS = daily(3, MORNING)
+
+
+def on(*days: int) -> tuple[Interval, ...]:
+    return tuple((at(day, "07:00"), at(day, "12:00")) for day in days)
+
+
+def boat(key: BoatId, ink: int | None = 0, *, water: tuple[Interval, ...] = ALWAYS) -> Boat:
+    return Boat(key, key, water, aside_min=None, ink=ink)
+
+
+def job(key: str, boat: BoatId, trade: str = "mechanic", **more: object) -> Task:
+    return replace(Task(T(key), boat, trade, 300), **more)  # type: ignore[arg-type]
+
+
+def person(trade: str, *days: int) -> Person:
+    return Person(PersonId(trade), trade, frozenset({trade}), on(*days))
+
+
+def yard(
+    boats: list[Boat],
+    tasks: list[Task],
+    people: list[Person],
+    *rows: tuple[BoatId, ...],
+    lift: tuple[Interval, ...] = daily(3, "07:00-16:00"),
+) -> Problem:
+    return Problem(THREE_DAYS, tuple(boats), tuple(tasks), tuple(people), lift, rows)
+
+
+EVENING = daily(3, "07:00-16:00")
+SHORT = tuple((at(day, "08:00"), at(day, "08:30")) for day in (0, 1, 2))
+
+# In each yard a rule costs somebody a day, so that without it the solver breaks it.
+COSTLY = {
+    "right_trade": yard(
+        [boat(A, water=EVENING)], [job("j", A)], [person("mechanic", 1), person("hand", 0)]
+    ),
+    "working_hours": yard([boat(A, water=EVENING)], [job("j", A)], [person("mechanic", 1)]),
+    "one_job_a_person": yard(
+        [boat(A, water=EVENING), boat(B, water=EVENING)],
+        [job("j", A), job("k", B)],
+        [person("mechanic", 0, 1)],
+    ),
+    "one_job_a_boat": yard(
+        [boat(A, water=EVENING)],
+        [job("j", A), job("k", A, "hand")],
+        [person("mechanic", 0, 1), person("hand", 0, 1)],
+    ),
+    "part_first": yard(
+        [boat(A, water=EVENING)],
+        [job("j", A, not_before=at(1, "07:00"))],
+        [person("mechanic", 0, 1)],
+    ),
+    "in_order": yard(
+        [boat(A, 1, water=EVENING)],
+        [job("j", A), job("k", A, "hand", after=(T("j"),))],
+        [person("mechanic", 1), person("hand", 0, 2)],
+    ),
+    "work_before_water": yard([boat(A, water=EVENING)], [job("j", A)], [person("mechanic", 1)]),
+    "water_holds": yard([boat(A, water=on(1))], [], []),
+    "lift_open": yard([boat(A)], [], [], lift=on(1)),
+    "one_on_the_lift": yard([boat(A), boat(B)], [], [], lift=SHORT),
+    "front_leaves_first": yard([boat(A, 1, water=on(1)), boat(B)], [], [], (A, B)),
+    "aside_before_launch": yard(
+        [boat(A, 1, water=on(1)), replace(boat(B), aside_min=30), boat(C, None)], [], [], (A, B, C)
+    ),
+    "nobody_on_her": yard(
+        [replace(boat(A, 1, water=on(1)), aside_min=30), boat(B)],
+        [job("j", A)],
+        [person("mechanic", 0)],
+        (A, B),
+        lift=ALWAYS,
+    ),
+}
+
+
+def test_every_rule_has_its_twin() -> None:
+    assert [r.__name__ for r in model.RULES] == [r.__name__ for r in checker.RULES]
+    assert [r.__doc__ for r in model.RULES] == [r.__doc__ for r in checker.RULES]
+    assert list(COSTLY) == [r.__name__ for r in checker.RULES]
+
+
+@pytest.mark.parametrize("name", COSTLY)
+def test_each_rule_matters(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With it the plan is clean and a day late; without it, its twin complains."""
+    asked = COSTLY[name]
+    kept = model.solve(asked, time_limit_s=10)
+    assert kept.plan is not None
+    assert checker.broken(kept.plan, asked) == []
+    assert score(asked, kept.plan).ink_days == 1
+    monkeypatch.setattr(model, "RULES", tuple(r for r in model.RULES if r.__name__ != name))
+    loose = model.solve(asked, time_limit_s=10)
+    assert loose.plan is not None
+    twin = next(rule for rule in checker.RULES if rule.__name__ == name)
+    assert list(twin(loose.plan, asked)), f"{name} changed nothing here"
+
+
+PROBLEM = story_a1()
+# By hand: everybody in turn, Curlew aside at noon on Monday while the mechanic eats.
+MECHANIC = {"Plover": (0, "07:00", "09:00"), "Dunlin": (0, "09:00", "12:00"),
+            "Teal": (0, "12:30", "15:00"), "Curlew": (1, "07:30", "09:30"),
+            "Avocet": (1, "09:30", "11:30")}  # fmt: skip
+HAND = {"Dunlin": (0, "07:00", "09:00"), "Plover": (0, "09:00", "10:00"),
+        "Teal": (0, "10:00", "11:00"), "Curlew": (0, "12:30", "14:30"),
+        "Avocet": (1, "12:30", "15:30")}  # fmt: skip
+LAUNCH = {"Plover": (0, "10:00"), "Dunlin": (1, "06:00"), "Curlew": (2, "07:00"),
+          "Teal": (1, "06:30"), "Avocet": (2, "08:00")}  # fmt: skip
+
+
+def by_hand() -> Plan:
+    jobs = {}
+    for trade, who, times in (("mechanic", "ines", MECHANIC), ("hand", "ole", HAND)):
+        for name, (day, start, end) in times.items():
+            jobs[T(f"{name}-{trade}")] = Job(PersonId(who), at(day, start), at(day, end))
+    launches = {BoatId(name): at(*when) for name, when in LAUNCH.items()}
+    return Plan(jobs, launches, {CURLEW: at(0, "12:00")})
+
+
+def test_the_plan_made_by_hand_holds() -> None:
+    assert checker.broken(by_hand(), PROBLEM) == []
+    assert score(PROBLEM, by_hand()) == (1, 0, 0, 1)
+
+
+def job_at(task: str, day: int, start: str, end: str, who: str = "ines") -> Plan:
+    plan = by_hand()
+    return replace(
+        plan, jobs={**plan.jobs, T(task): Job(PersonId(who), at(day, start), at(day, end))}
+    )
+
+
+def launched(name: str, day: int, clock: str) -> Plan:
+    plan = by_hand()
+    return replace(plan, launches={**plan.launches, BoatId(name): at(day, clock)})
+
+
+def aside(**when: int) -> Plan:
+    return replace(by_hand(), asides={BoatId(name): minute for name, minute in when.items()})
+
+
+@pytest.mark.parametrize(
+    ("bad", "said"),
+    [
+        (job_at("Avocet-hand", 1, "12:30", "15:30", "ines"), "asks for a yard hand"),
+        (job_at("Avocet-mechanic", 1, "09:30", "11:29"), "takes 120 minutes and gets 119"),
+        (job_at("Avocet-mechanic", 1, "11:00", "13:29"), "takes 120 minutes and gets 119"),
+        (job_at("Avocet-mechanic", 1, "12:10", "14:30"), "begins or ends while nobody works"),
+        (job_at("Avocet-mechanic", 1, "09:29", "11:29"), "Ines would be on Curlew: fit"),
+        (job_at("Avocet-mechanic", 1, "12:30", "14:30"), "Avocet: engine and Avocet: hull overlap"),
+        (job_at("Curlew-mechanic", 1, "07:29", "09:29"), "before its kit comes, Tue 6 May 07:30"),
+        (launched("Plover", 0, "09:59"), "Plover would go in before Plover: hull is done"),
+        (launched("Avocet", 2, "09:26"), "Avocet has no water for 30 minutes from Wed 7 May 09:26"),
+        (launched("Curlew", 1, "18:05"), "Curlew needs the lift at Tue 6 May 18:05, when it is"),
+        (launched("Avocet", 2, "07:29"), "Curlew and Avocet are on the lift together"),
+        (aside(), "Dunlin would leave Tue 6 May 06:00, but Curlew stands in front of her"),
+        (aside(Curlew=at(1, "05:31")), "Curlew needs the lift at Tue 6 May 05:31"),
+        (aside(Curlew=at(2, "10:00")), "Curlew would be moved aside after she was launched"),
+        (aside(Curlew=at(0, "12:01")), "Curlew is moved aside Mon 5 May 12:01 in the middle of"),
+        (replace(by_hand(), launches={}), "differ in boats that go in"),
+        (replace(by_hand(), jobs={}), "differ in jobs"),
+        (aside(Heron=0), "Heron can't be moved aside"),
+        (job_at("Avocet-hand", 1, "12:30", "15:30", "nobody"), "nobody, who is not there"),
+    ],
+)
+def test_checker_says_what_is_wrong(bad: Plan, said: str) -> None:
+    sentences = checker.broken(bad, PROBLEM)
+    assert any(said in sentence for sentence in sentences), sentences
+
+
+def test_checker_keeps_the_order_of_jobs() -> None:
+    tasks = [replace(t, after=(T("Avocet-hand"),)) if t.id == "Avocet-mechanic" else t
+             for t in PROBLEM.tasks]  # fmt: skip
+    (said,) = checker.broken(by_hand(), replace(PROBLEM, tasks=tuple(tasks)))
+    assert said == "Avocet: engine begins before Avocet: hull is finished."
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 10**6))
+def test_every_producer_s_plan_is_accepted(seed: int) -> None:
+    asked = tiny(seed, boats=5)
+    fronts = {front for row in asked.rows for front in row[:-1]}
+    plans = []
+    for some in (set[BoatId](), fronts):
+        with suppress(Stuck):
+            plans.append(list_plan(asked, by_promise(asked), some))
+    found = model.solve(asked, time_limit_s=5, known=plans[0] if plans else None)
+    plans += [found.plan] if found.plan else []
+    for plan in plans:
+        assert checker.broken(plan, asked) == []
+        sooner = pulled_forward(asked, plan)
+        assert checker.broken(sooner, asked) == []
+        assert score(asked, sooner) <= score(asked, plan)
+        assert all(sooner.jobs[key].end <= job.end for key, job in plan.jobs.items())
+
+
+def test_the_boats_that_are_not_free_stay() -> None:
+    known = by_hand()
+    found = model.solve(PROBLEM, time_limit_s=5, known=known, free={PLOVER, DUNLIN})
+    assert found.plan is not None
+    assert checker.broken(found.plan, PROBLEM) == []
+    kept = {task: job for task, job in known.jobs.items() if task[0] not in "PD"}
+    assert kept.items() <= found.plan.jobs.items()
+    assert found.plan.asides == known.asides
+    assert found.plan.launches[CURLEW] == at(TUE + 1, "07:00")
