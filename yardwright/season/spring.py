@@ -92,78 +92,101 @@ def problem_of(
     ValueError
         No lift, or several and none named; water at fault.
     """
-    days, by = days_of(season), the_lift(season, lift)
-    left = _left(days, begins)
-    left_out = {one.boat for one in not_planned(season, lift=lift, begins=begins)}
-    boats = [boat for boat in season.boats if boat.state in ON_LAND]
-    going = [boat for boat in boats if boat.name not in left_out]
-    told = published or {}
+    asked = _ask(season, lift, begins)
+    days, by, left = asked.days, asked.lift, asked.left
+    going = [boat for boat in asked.boats if not _because(asked, boat)]
+    goes_in, told = {boat.name for boat in going}, published or {}
     return Problem(
         days=days,
         boats=tuple(
-            _boat(season, boat, by, told.get(boat.name), left, goes_in=boat.name not in left_out)
-            for boat in boats
+            _boat(asked, boat, told.get(boat.name), goes_in=boat.name in goes_in)
+            for boat in asked.boats
         ),
         tasks=tuple(task for boat in going for task in _tasks(season, boat, days)),
         people=tuple(_person(person, days, left) for person in season.people),
         lift=both(_hours(days, [(by.opens, by.closes)], by.weekdays), left),
-        rows=tuple(_rows(boats)),
+        rows=tuple(_rows(asked.boats)),
     )
 
 
-def _left(days: Days, begins: datetime | None) -> tuple[Interval, ...]:
-    """What is left of the season, to plan in."""
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What is left of a season, to plan in; ``water`` has each boat's minutes, by her name."""
+
+    season: Season
+    days: Days
+    lift: Lift
+    left: tuple[Interval, ...]
+    boats: tuple[Boat, ...]
+    water: Mapping[str, tuple[Interval, ...]]
+
+
+def _ask(season: Season, lift: str, begins: datetime | None) -> _Asked:
+    days, by = days_of(season), the_lift(season, lift)
     since = 0 if begins is None else max(0, days.minute(begins) + 1)
-    return ((since, days.end),) if since < days.end else ()
+    left = ((since, days.end),) if since < days.end else ()
+    boats = tuple(boat for boat in season.boats if boat.state in ON_LAND)
+    drafts = {boat.draft_m: boat for boat in boats if boat.draft_m is not None}
+    floats = {draft_m: _floats(season, boat, days) for draft_m, boat in drafts.items()}
+    water = {
+        boat.name: both(_wished(boat, floats[boat.draft_m], days), left)
+        for boat in boats
+        if boat.draft_m is not None
+    }
+    return _Asked(season, days, by, left, boats, water)
+
+
+def _floats(season: Season, boat: Boat, days: Days) -> tuple[Interval, ...]:
+    span = season_span(season)
+    found = windows(season, boat, span.start, span.end)
+    return tuple((days.minute(one.start), days.minute(one.end)) for one in found)
+
+
+def _wished(boat: Boat, floats: tuple[Interval, ...], days: Days) -> tuple[Interval, ...]:
+    """Not before her owner wants her in."""
+    if boat.promise.wished is None:
+        return floats
+    wished = days.minute(_at(boat.promise.wished, time(), days.zone))
+    return tuple((max(start, wished), end) for start, end in floats if end > wished)
 
 
 def not_planned(
     season: Season, *, lift: str = "", begins: datetime | None = None
 ) -> tuple[NotPlanned, ...]:
     """The boats on land that can't be planned, each with its reason; unknown is never guessed."""
-    by, left = the_lift(season, lift), _left(days_of(season), begins)
-    found = (
-        (boat, _because(season, boat, by, left)) for boat in season.boats if boat.state in ON_LAND
-    )
-    return tuple(NotPlanned(boat.name, because) for boat, because in found if because)
+    asked = _ask(season, lift, begins)
+    found = ((boat.name, _because(asked, boat)) for boat in asked.boats)
+    return tuple(NotPlanned(boat, because) for boat, because in found if because)
 
 
-def _because(season: Season, boat: Boat, lift: Lift, left: tuple[Interval, ...]) -> str:
+def _because(asked: _Asked, boat: Boat) -> str:
     if boat.state == State.NOT_GOING_IN:
         return "she is not going in this season"
     if boat.draft_m is None:
         return "her draft is not known; measure it"
-    trades = {trade for person in season.people for trade in person.trades}
+    trades = {trade for person in asked.season.people for trade in person.trades}
     if nobody := sorted(set(steps_left(boat)) - trades):
         return f"her steps need a {' and a '.join(nobody)}, and nobody here is one"
-    unknown = {part.name for part in season.parts if part.arrives is None}
+    unknown = {part.name for part in asked.season.parts if part.arrives is None}
     for work in boat.work:
         if work.part in unknown:
             return f"nobody knows when the {work.part} comes; ask, and write the day"
-    if not starts(_water(season, boat, left), lift.launch_min):
+    if not starts(asked.water[boat.name], asked.lift.launch_min):
         return (
             f"in what is left of the season the water never stands high enough for "
-            f"{boat.draft_m:g} m of draft for {lift.launch_min} minutes"
+            f"{boat.draft_m:g} m of draft for {asked.lift.launch_min} minutes"
             f"{' after her wished day' if boat.promise.wished else ''}"
         )
     return ""
 
 
-def _boat(
-    season: Season,
-    boat: Boat,
-    lift: Lift,
-    published: datetime | None,
-    left: tuple[Interval, ...],
-    *,
-    goes_in: bool,
-) -> PlanBoat:
-    days, promise = days_of(season), boat.promise
+def _boat(asked: _Asked, boat: Boat, published: datetime | None, *, goes_in: bool) -> PlanBoat:
+    days, lift, promise = asked.days, asked.lift, boat.promise
     pencil = promise.pencil or promise.wished
     return PlanBoat(
         id=BoatId(boat.name),
         name=boat.name,
-        water=_water(season, boat, left) if goes_in else (),
+        water=asked.water[boat.name] if goes_in else (),
         launch_min=lift.launch_min,
         aside_min=lift.aside_min,
         watch_min=boat.watch_min,
@@ -172,17 +195,6 @@ def _boat(
         published=days.minute(published) if published else None,
         goes_in=goes_in,
     )
-
-
-def _water(season: Season, boat: Boat, left: tuple[Interval, ...]) -> tuple[Interval, ...]:
-    """The minutes left in which she floats at the sill, not before her owner wants her in."""
-    days, span = days_of(season), season_span(season)
-    wished = days.minute(_midnight(boat.promise.wished, days.zone)) if boat.promise.wished else 0
-    found = (
-        (days.minute(w.start), days.minute(w.end))
-        for w in windows(season, boat, span.start, span.end)
-    )
-    return both(tuple((max(start, wished), end) for start, end in found if end > wished), left)
 
 
 def _tasks(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
@@ -247,10 +259,6 @@ def _hours(
 
 def _at(day: date, clock: time, zone: ZoneInfo) -> datetime:
     return datetime.combine(day, clock, zone)
-
-
-def _midnight(day: date, zone: ZoneInfo) -> datetime:
-    return _at(day, time(), zone)
 
 
 def _rows(boats: Iterable[Boat]) -> Iterator[tuple[BoatId, ...]]:
