@@ -1,0 +1,67 @@
+"""A real browser on a real server: desk and phone, light and dark, logged in."""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Literal
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+from tests.browser.fill import PASSWORD
+from tests.browser.served import Served
+
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"  # the browser's driver runs a loop in this thread
+
+ARGS = [
+    "--no-sandbox",
+    "--disable-dev-shm-usage",
+    "--disable-gpu",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+Device = Literal["desk", "phone"]
+Opened = Callable[..., Page]
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    here = Path(__file__).parent
+    for item in items:
+        if item.path.is_relative_to(here):
+            item.add_marker("browser")
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
+    assert chromium, "No Chromium here. Get it with: ./dev setup --browser"
+    with sync_playwright() as driver:
+        started = driver.chromium.launch(executable_path=chromium, args=ARGS)
+        yield started
+        started.close()
+
+
+def context(browser: Browser, yard: Served, device: Device) -> BrowserContext:
+    """A desk's or a phone's browser, with nothing kept from before."""
+    if device == "desk":
+        made = browser.new_context(base_url=yard.url, viewport={"width": 1280, "height": 900})
+    else:
+        made = browser.new_context(
+            base_url=yard.url,
+            viewport={"width": 390, "height": 844},
+            has_touch=True,
+            is_mobile=True,
+        )
+    made.set_default_timeout(10_000)
+    return made
+
+
+def log_in(page: Page, name: str) -> None:
+    page.goto("/sign-in/")
+    page.get_by_label("Name").fill(name)
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Log in").click()
+    page.get_by_role("button", name="Log out").wait_for()

@@ -1,0 +1,78 @@
+"""A yard in a folder of its own, served as ``yardwright serve`` does: real server, real worker."""
+
+import os
+import signal
+import socket
+import sqlite3
+import subprocess
+import sys
+import time
+from contextlib import closing
+from datetime import UTC, datetime
+from http import HTTPStatus
+from http.client import HTTPConnection
+from pathlib import Path
+
+ROOT = Path(__file__).parents[2]
+SERVE = (
+    "import sys; from pathlib import Path; from yardwright.web import serve;"
+    "serve.open_home(Path(sys.argv[1])); serve.serve('127.0.0.1', int(sys.argv[2]))"
+)
+SETTINGS = "yardwright.web.settings"
+UP_WITHIN_S = 30
+
+
+class Served:
+    def __init__(self, home: Path, *season_files: Path) -> None:
+        self.home = home
+        self._run("-m", "tests.browser.fill", str(home), *map(str, season_files))
+        with closing(socket.socket()) as free:
+            free.bind(("127.0.0.1", 0))
+            self.port = int(free.getsockname()[1])
+        self.url = f"http://127.0.0.1:{self.port}"
+        self.start()
+
+    def start(self) -> None:
+        self.process = subprocess.Popen(  # noqa: S603  # our own server
+            [sys.executable, "-c", SERVE, str(self.home), str(self.port)],
+            cwd=ROOT,
+            env=self._env(),
+            start_new_session=True,
+        )
+        until = time.monotonic() + UP_WITHIN_S
+        while not self._answers():
+            assert self.process.poll() is None, "the server ended; see its words above"
+            assert time.monotonic() < until, "the server does not answer"
+            time.sleep(0.1)
+
+    def stop(self) -> None:
+        """Server and worker are gone, as after a power cut."""
+        os.killpg(self.process.pid, signal.SIGKILL)
+        self.process.wait()
+
+    def set_clock(self, now: datetime) -> None:
+        """Let the yard's clock run from this moment."""
+        ahead_s = (now - datetime.now(UTC)).total_seconds()
+        with closing(sqlite3.connect(self.home / "yard.sqlite3", timeout=20)) as db, db:
+            db.execute("UPDATE yard_yard SET clock_ahead_s = ?", [ahead_s])
+
+    def ask(self, question: str, *values: str) -> str:
+        """One value out of the yard's database, for an address that a person would get by a link."""
+        with closing(sqlite3.connect(self.home / "yard.sqlite3", timeout=20)) as db:
+            (answer,) = db.execute(question, values).fetchone()
+        return str(answer)
+
+    def _answers(self) -> bool:
+        try:
+            with closing(HTTPConnection("127.0.0.1", self.port, timeout=5)) as asked:
+                asked.request("GET", "/sign-in/")
+                return asked.getresponse().status == HTTPStatus.OK
+        except OSError:
+            return False
+
+    def _run(self, *command: str) -> None:
+        subprocess.run([sys.executable, *command], cwd=ROOT, env=self._env(), check=True)  # noqa: S603  # our own module
+
+    def _env(self) -> dict[str, str]:
+        ours = {"YARDWRIGHT_HOME": str(self.home), "DJANGO_SETTINGS_MODULE": SETTINGS}
+        return {**os.environ, **ours}

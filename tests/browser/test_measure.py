@@ -1,0 +1,108 @@
+"""What is measured in the browser finds each fault when it is planted."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+MEASURE = (Path(__file__).parent / "measure.js").read_text(encoding="utf-8")
+
+
+@pytest.fixture(scope="module")
+def page(browser: Browser) -> Iterator[Page]:
+    made = browser.new_page(viewport={"width": 390, "height": 844})
+    yield made
+    made.close()
+
+
+def on(page: Page, body: str) -> Page:
+    page.set_content(
+        f"<!doctype html><title>t</title><body style='background: white'>{body}</body>"
+    )
+    page.evaluate(MEASURE)
+    return page
+
+
+@pytest.mark.parametrize(
+    ("colour", "contrast"),
+    [
+        # WCAG 2.2, 1.4.3 and 1.4.6: #767676 is the lightest grey on white above 4.5, #595959 above 7.
+        ("#777777", 4.5),
+        ("#5a5a5a", 7.0),
+        ("#ffffff", 1.1),
+    ],
+)
+def test_faint_words_are_found(page: Page, colour: str, contrast: float) -> None:
+    on(page, f"<p style='color: {colour}'>Left undone</p>")
+    assert len(page.evaluate(f"measure.faint({contrast})")) == 1
+
+
+@pytest.mark.parametrize(
+    ("colour", "contrast"), [("#767676", 4.5), ("#595959", 7.0), ("#000000", 20.99)]
+)
+def test_dark_words_are_good(page: Page, colour: str, contrast: float) -> None:
+    on(page, f"<p style='color: {colour}'>Left undone</p>")
+    assert page.evaluate(f"measure.faint({contrast})") == []
+
+
+def test_the_ground_is_what_lies_behind(page: Page) -> None:
+    on(page, "<div style='background: black'><p style='color: black'>Left undone</p></div>")
+    assert len(page.evaluate("measure.faint(7)")) == 1
+
+
+def test_the_ground_may_shine_through(page: Page) -> None:
+    """Half black over white is #808080, on which black has 5.3."""
+    on(page, "<div style='background: #00000080'><p style='color: black'>Left undone</p></div>")
+    assert len(page.evaluate("measure.faint(5.4)")) == 1
+    assert page.evaluate("measure.faint(5.2)") == []
+
+
+def test_words_in_a_drawing_stand_on_their_shape(page: Page) -> None:
+    hull = "<rect x='0' y='0' width='200' height='40' fill='black'/>"
+    words = "<text x='10' y='25' fill='{}'>Wren</text>"
+    on(page, f"<svg width='300' height='60'>{hull}{words.format('#222')}</svg>")
+    assert len(page.evaluate("measure.faint(7)")) == 1
+    on(page, f"<svg width='300' height='60'>{hull}{words.format('white')}</svg>")
+    assert page.evaluate("measure.faint(7)") == []
+
+
+def test_a_drawing_made_narrow_has_small_letters(page: Page) -> None:
+    drawing = "<svg viewBox='0 0 1180 100' style='width: 360px'><text y='50' font-size='16'>A</text></svg>"
+    on(page, drawing)
+    assert len(page.evaluate("measure.tiny(13)")) == 1
+
+
+@pytest.mark.parametrize(
+    "control",
+    [
+        "<button style='width: 200px; height: 56px'>Dry</button>",
+        "<a href='#' style='display: block; width: 50px; height: 60px'>A</a>",
+        "<p><a href='#'>Her steps</a> · <a href='#'>Her record</a></p>",
+        "<input aria-label='Value' style='height: 30px'>",
+        "<label><input type='checkbox'> Cold</label>",
+        "<svg width='90' height='40'><a href='/w'><text y='20'>Wren</text></a></svg>",
+    ],
+)
+def test_small_targets_are_found(page: Page, control: str) -> None:
+    assert on(page, control).evaluate("measure.small(57)")
+
+
+@pytest.mark.parametrize(
+    "control",
+    [
+        "<button style='width: 200px; height: 57px'>Dry</button>",
+        "<p>She waits for <a href='#'>her kit</a>.</p>",
+        "<label style='display: block; height: 60px'><input type='checkbox'> Cold</label>",
+        "<button hidden>Dry</button>",
+        "<svg width='90' height='40'><a href='/w'><text y='20'>Wren</text></a></svg>"
+        "<a href='/w' style='display: block; height: 60px'>Wren</a>",
+    ],
+)
+def test_what_is_big_enough_or_read_is_left_alone(page: Page, control: str) -> None:
+    assert on(page, control).evaluate("measure.small(57)") == []
+
+
+def test_a_page_too_wide_is_found(page: Page) -> None:
+    assert on(page, "<p style='width: 500px'>Morning</p>").evaluate("measure.wide()")
+    assert on(page, "<p>Morning</p>").evaluate("measure.wide()") == []
