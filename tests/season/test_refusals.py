@@ -1,8 +1,11 @@
 """A bad day for data: each fault is one sentence with file, line, field and what to write."""
 
+import re
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from yardwright.season.odd import questions
 from yardwright.season.read import BadSeason, read, read_file, sentences
@@ -265,6 +268,30 @@ def test_a_stations_datum_and_epoch_are_held_against_it() -> None:
 
 def odd(text: str) -> list[str]:
     return sentences(questions(read(text)), text, "yard.toml")
+
+
+ODD_VALUES = [
+    "0", "-1", "1e400", "nan", "5,2", '""', '"x"', "true", "[]", "[[]]", "{}", "[{}]", "{a = 1}",
+    "2031-05-06", "07:30:00", "2031-03-09 02:30:00", "2031-05-06 07:30:00", "999999999999999999",
+]  # fmt: skip
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.sampled_from([THREE_DAYS, TEAL]), st.data())
+def test_whatever_is_typed_is_read_or_refused_in_sentences(text: str, data: st.DataObject) -> None:
+    lines = text.split("\n")
+    number = data.draw(st.integers(0, len(lines) - 1))
+    key = lines[number].partition("=")[0]
+    mended = data.draw(
+        st.sampled_from([[], [lines[number]] * 2, *([f"{key}= {odd}"] for odd in ODD_VALUES)])
+    )
+    try:
+        season = read("\n".join([*lines[:number], *mended, *lines[number + 1 :]]), "yard.toml")
+    except BadSeason as bad:
+        for sentence in bad.sentences:
+            assert re.fullmatch(r"yard\.toml, line \d+: .+[.?]", sentence), sentence
+    else:
+        questions(season)
 
 
 def test_nothing_is_odd_about_the_examples() -> None:

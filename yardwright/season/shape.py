@@ -168,9 +168,7 @@ class Reader:
         raise self.bad(path, f"{raw!r} is not known here; {_nearest(str(raw), list(words))}")
 
     def _plain(self, kind: object, raw: object, path: Path) -> object:
-        if isinstance(raw, datetime):
-            if kind is not datetime:
-                raise self.bad(path, f"{raw} is a date and a time; write {example(kind)}.")
+        if kind is datetime and isinstance(raw, datetime):
             try:
                 return moment(raw, self.zone)
             except ValueError as error:
@@ -288,6 +286,7 @@ def _said(raw: object) -> str:
         list: "a list",
         date: "a day",
         time: "an hour",
+        datetime: "a date and a time",
     }
     shown = raw if isinstance(raw, date | time) else repr(raw)
     return f"{shown} is {names[type(raw)]}"
