@@ -45,7 +45,7 @@ class Answer:
 def plan(
     problem: Problem,
     *,
-    time_limit_s: float = 30.0,
+    time_limit_s: float = 25.0,
     workers: int = 2,
     seed: int = 1,
     told: Callable[[float, str], None] = lambda _share, _said: None,
