@@ -11,7 +11,7 @@ from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat, Limit, Owner, Part, WayIn, Work
 from yardwright.procedures.put_backs import Undone
 from yardwright.season import model as season
-from yardwright.work import facts, queries
+from yardwright.work import facts, queries, services
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
@@ -245,7 +245,7 @@ def _take_facts(given: season.Season, boat: season.Boat, pen: _Pen, bringer: str
 
     for reading in boat.readings:
         made = pen.entry(reading.by, reading.at, "reading", reading.quantity, reading.where)
-        facts.add_reading(made, pen.boat, reading)
+        services.judge_again(made, facts.add_reading(made, pen.boat, reading))
 
 
 def _take_undone(thing: Undone, pen: _Pen) -> None:

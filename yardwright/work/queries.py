@@ -180,16 +180,25 @@ def judged(facts: Iterable[Fact]) -> list[Judged]:
 
     A Stop that nobody may talk away stays until it was repaired and somebody else read it anew.
     """
-    readings: dict[tuple[str, str], list[Fact]] = defaultdict(list)
+    facts = list(facts)
+    groups: dict[tuple[str, str], list[Judged]] = defaultdict(list)
+    for one in all_judged(facts):
+        groups[one.reading.what, one.reading.body["where"]].append(one)
+    repairs = [fact for fact in facts if fact.kind == Kind.DONE and fact.of_id]
+    return [_standing_one(group, repairs) for group in groups.values()]
+
+
+def all_judged(facts: Iterable[Fact]) -> list[Judged]:
+    """Every reading with its newest verdict, oldest first."""
     about: dict[UUID | None, list[Fact]] = defaultdict(list)
+    taken: list[Fact] = []
     for fact in facts:
         if fact.kind == Kind.READING:
-            readings[fact.what, fact.body["where"]].append(fact)
+            taken.append(fact)
         else:
             about[fact.of_id].append(fact)
-    each = ([_judged(fact, about[fact.pk]) for fact in taken] for taken in readings.values())
-    known = ([one for one in group if one is not None] for group in each)
-    return [_standing_one(group, about) for group in known if group]
+    each = (_judged(fact, about[fact.pk]) for fact in taken)
+    return [one for one in each if one is not None]
 
 
 def _judged(taken: Fact, about: Iterable[Fact]) -> Judged | None:
@@ -208,21 +217,21 @@ def _judged(taken: Fact, about: Iterable[Fact]) -> Judged | None:
     return Judged(taken, quantity(taken.what), Verdict(verdict.what), verdict, cleared)
 
 
-def _standing_one(group: Sequence[Judged], about: dict[UUID | None, list[Fact]]) -> Judged:
+def _standing_one(group: Sequence[Judged], repairs: Sequence[Fact]) -> Judged:
     stop: Judged | None = None
     for one in group:
         if one.verdict == Verdict.STOP and one.quantity.strict:
             stop = one
-        elif stop is not None and not one.holds and _lifts(one.reading, about[stop.reading.pk]):
+        elif stop is not None and not one.holds and _lifts(one.reading, stop.reading, repairs):
             stop = None
     return stop or group[-1]
 
 
-def _lifts(taken: Fact, about: Iterable[Fact]) -> bool:
-    """Repaired before this reading, by somebody else."""
+def _lifts(taken: Fact, stopped: Fact, repairs: Iterable[Fact]) -> bool:
+    """Repaired after the Stop and before this reading, by somebody else."""
     return any(
-        fact.kind == Kind.DONE and fact.done_at < taken.done_at and fact.by_id != taken.by_id
-        for fact in about
+        fact.of_id == stopped.pk and fact.done_at < taken.done_at and fact.by_id != taken.by_id
+        for fact in repairs
     )
 
 
@@ -431,3 +440,40 @@ def read_values(fact: Fact) -> str:
     *before, last = fact.body["values"]
     numbers = [f"{value:.4g}" for value in before]
     return ", ".join([*numbers, say(last, fact.body["unit"], 4)])
+
+
+def limit_words(kept: Mapping[str, Any] | None) -> str:
+    """A limit as it was kept beside a verdict: ``at least 9.35 V``."""
+    if kept is None:
+        return "no limit on file"
+    unit, even = kept["unit"], kept["lowest_over_highest"]
+    parts = [
+        *([f"at least {say(kept['lower'], unit, 4)}"] if kept["lower"] is not None else []),
+        *([f"at most {say(kept['upper'], unit, 4)}"] if kept["upper"] is not None else []),
+        *([f"lowest over highest at least {even:.2f}"] if even is not None else []),
+    ]
+    return ", ".join(parts) or "no limit on file"
+
+
+def engines() -> list[str]:
+    """The yard's words for its boats' engines."""
+    named = Boat.objects.exclude(engine="").order_by("engine")
+    return list(named.values_list("engine", flat=True).distinct())
+
+
+@dataclass(frozen=True, slots=True)
+class Whereabouts:
+    """Where a boat is, and in which state."""
+
+    state: State = State.LAID_UP
+    place: str = ""
+    berth: int | None = None
+
+
+def whereabouts() -> dict[int, Whereabouts]:
+    """Of every boat that was ever moved, by her id, in one query; the others are laid up."""
+    moves = standing().filter(kind__in=(Kind.MOVED, Kind.LIFTED)).order_by("done_at", "received_at")
+    return {
+        boat or 0: Whereabouts(State(state), body["place"], body["berth"])
+        for boat, state, body in moves.values_list("boat", "what", "body")
+    }

@@ -1,3 +1,24 @@
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from yardwright.work.views import left_undone, looks, readings, record, steps
+
+urlpatterns = [
+    path("left-undone/", left_undone.left_undone, name="left-undone"),
+    path("undone/<uuid:pk>/", left_undone.undone, name="undone"),
+    path("boats/<str:tag>/left-undone/", left_undone.boat_left_undone, name="boat-left-undone"),
+    path(
+        "boats/<str:tag>/left-undone.pdf",
+        left_undone.boat_left_undone_paper,
+        name="boat-left-undone-paper",
+    ),
+    path("boats/<str:tag>/steps/", steps.steps, name="steps"),
+    path("boats/<str:tag>/steps/<slug:code>/", steps.step, name="step"),
+    path("boats/<str:tag>/readings/", readings.readings, name="readings"),
+    path("boats/<str:tag>/readings/new/", readings.new_reading, name="new-reading"),
+    path("readings/<uuid:pk>/", readings.reading, name="reading"),
+    path("limits/new/", readings.new_limit, name="new-limit"),
+    path("boats/<str:tag>/look/", looks.look, name="look"),
+    path("boats/<str:tag>/since/", looks.since, name="since"),
+    path("boats/<str:tag>/record/", record.record, name="record"),
+    path("facts/<uuid:pk>/", record.fact, name="fact"),
+]

@@ -19,7 +19,7 @@ def state(word: str) -> SafeString:
     return format_html('<span class="mark{}">{}{}</span>', " stop" if stop else "", shape, word)
 
 
-@register.filter
+@register.filter(expects_localtime=True)  # else a late evening becomes the next day
 def day(when: date | None) -> str:
     """As the yard says it: Tue 6 May."""
     return f"{when:%a} {when.day} {when:%b}" if when else "–"

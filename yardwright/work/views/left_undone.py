@@ -1,0 +1,240 @@
+"""What is left undone, on one boat or in the whole yard, and putting one thing back."""
+
+from collections import Counter
+from collections.abc import Sequence
+from itertools import groupby
+from urllib.parse import urlencode
+from uuid import UUID
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_http_methods
+
+from yardwright.fleet.models import Boat
+from yardwright.papers.day_sheet import PUT_BACKS, DaySheet, Section, day_sheet
+from yardwright.papers.paper import MissingLetterError, Paper
+from yardwright.procedures.put_backs import Before, Harm, Proof
+from yardwright.season.model import Right
+from yardwright.work import queries, services
+from yardwright.work.forms import LeftForm, PaperForm, UndoneForm
+from yardwright.work.models import Fact, Kind
+from yardwright.work.queries import Left
+from yardwright.work.views.asked import (
+    PAGE,
+    REFUSES,
+    WRONG,
+    Context,
+    answer,
+    boat_of,
+    is_fragment,
+    me,
+)
+from yardwright.yard import clock
+from yardwright.yard.models import Person
+from yardwright.yard.refused import Refused
+from yardwright.yard.rights import may
+
+A_PAGE = 60
+BUTTON = {
+    Proof.LOOKED: "Looked: it is back",
+    Proof.FELT: "Felt it: it holds",
+    Proof.MEASURED: "Measured it: it is right",
+    Proof.RUN: "Ran it: it works",
+}
+
+
+@login_required
+@require_GET
+def left_undone(request: HttpRequest) -> HttpResponse:
+    form = LeftForm(request.GET)
+    form.is_valid()
+    chosen, by = form.cleaned_data.get("harm", ""), form.cleaned_data.get("by") or "boat"
+    everything = queries.left_undone()
+    shown = [one for one in everything if not chosen or one.thing.harm == chosen]
+    page = form.cleaned_data.get("page") or 1
+    rows: Sequence[object] = _by_boat(shown) if by == "boat" else shown
+    first = (page - 1) * A_PAGE
+    context = {
+        "total": len(everything),
+        "sinks": _sinks(everything),
+        "boats": len({one.boat.pk for one in everything}),
+        "by": by,
+        "chosen": chosen,
+        "harms": _harms(everything, by, chosen),
+        "other_way": _link("thing" if by == "boat" else "boat", chosen),
+        "rows": rows[first : first + A_PAGE],
+        "before": _link(by, chosen, page - 1) if page > 1 else "",
+        "after": _link(by, chosen, page + 1) if len(rows) > first + A_PAGE else "",
+    }
+    return render(request, "left_undone.html", context)
+
+
+def _by_boat(things: Sequence[Left]) -> list[Context]:
+    """Each boat with her nastiest thing first; the boats in that order too."""
+    of_boat: dict[int, list[Left]] = {}
+    for one in things:  # nastiest first already
+        of_boat.setdefault(one.boat.pk, []).append(one)
+    return [
+        {"boat": hers[0].boat, "count": len(hers), "sinks": _sinks(hers), "worst": hers[:3]}
+        for hers in of_boat.values()
+    ]
+
+
+def _sinks(things: Sequence[Left]) -> int:
+    return sum(one.thing.harm == Harm.SINKS for one in things)
+
+
+def _harms(things: Sequence[Left], by: str, chosen: str) -> list[Context]:
+    count = Counter(one.thing.harm for one in things)
+    return [
+        {"harm": harm, "count": count[harm], "link": _link(by, harm), "here": harm == chosen}
+        for harm in Harm
+        if count[harm]
+    ]
+
+
+def _link(by: str, harm: str, page: int = 1) -> str:
+    query = {"by": by, "harm": harm, "page": str(page) if page > 1 else ""}
+    return f"{reverse('left-undone')}?{urlencode({k: v for k, v in query.items() if v})}"
+
+
+@login_required
+@require_GET
+def boat_left_undone(request: HttpRequest, tag: str) -> HttpResponse:
+    boat = boat_of(tag)
+    things = queries.left_undone(boat)
+    context = {
+        "boat": boat,
+        "groups": [(deed, [*hers]) for deed, hers in groupby(_by_deed(things), _first_deed)],
+        "total": len(things),
+        "say": _say(things),
+    }
+    return render(request, "boat_left_undone.html", context)
+
+
+def _first_deed(one: Left) -> Before:
+    return one.holds_back[0]
+
+
+def _by_deed(things: Sequence[Left]) -> list[Left]:
+    """What a start waits for, then the water, then handover; nastiest first in each."""
+    return sorted(things, key=lambda one: list(Before).index(_first_deed(one)))
+
+
+def _say(things: Sequence[Left]) -> str:
+    if not things:
+        return "Nothing is left undone on her. All is proven back."
+    many = "1 thing is" if len(things) == 1 else f"{len(things)} things are"
+    sinks = _sinks(things)
+    return f"{many} left undone; {f'{sinks} could' if sinks else 'none of them can'} sink her."
+
+
+@login_required
+@require_GET
+def boat_left_undone_paper(request: HttpRequest, tag: str) -> HttpResponse:
+    boat, form = boat_of(tag), PaperForm(request.GET)
+    if not form.is_valid():
+        return HttpResponse(form.errors["paper"][0], status=WRONG, content_type="text/plain")
+    address = request.build_absolute_uri(reverse("boat-left-undone", args=[tag]))
+    try:
+        pdf = paper(boat, queries.left_undone(boat), address, form.cleaned_data["paper"])
+    except MissingLetterError as error:
+        return HttpResponse(str(error), status=REFUSES, content_type="text/plain")
+    name = f"left-undone-{boat.tag}.pdf"
+    inline = {"Content-Disposition": f'inline; filename="{name}"'}
+    return HttpResponse(pdf, content_type="application/pdf", headers=inline)
+
+
+def paper(boat: Boat, things: Sequence[Left], address: str, on: Paper) -> bytes:
+    """The paper twin of her list."""
+    sections = tuple(
+        Section(f"Before {_deed(deed)}", columns=PUT_BACKS, rows=tuple(map(_row, hers)))
+        for deed, hers in groupby(_by_deed(things), _first_deed)
+    )
+    sheet = DaySheet(
+        yard=clock.the_yard().name,
+        title=f"Left undone on {boat.name}",
+        day=clock.today(),
+        say=_say(things),
+        sections=sections,
+        address=address,
+    )
+    return day_sheet(sheet, on)
+
+
+def _deed(deed: Before) -> str:
+    return {Before.START: "a start", Before.WATER: "the water", Before.HANDOVER: "handover"}[deed]
+
+
+def _row(one: Left) -> tuple[str, str, str, str]:
+    thing = one.thing
+    second = ", then a second pair of eyes" if thing.second else ""
+    lies = thing.lies or "nobody wrote where"
+    return thing.what, lies, thing.if_forgotten, f"{thing.proof}{second}"
+
+
+@login_required
+@require_http_methods(PAGE)
+def undone(request: HttpRequest, pk: UUID) -> HttpResponse:
+    facts = Fact.objects.select_related("boat", "by")
+    fact = get_object_or_404(facts, pk=pk, kind=Kind.UNDONE)
+    if request.method == "GET":
+        return _undone(request, fact)
+    form = UndoneForm(request.POST)
+    if not form.is_valid():
+        return _undone(request, fact, form, " ".join(_sentences(form)), WRONG)
+    try:
+        _deed_at(fact, form, me(request))
+    except Refused as refused:
+        return _undone(request, fact, form, str(refused), REFUSES)
+    return _undone(request, fact) if is_fragment(request) else redirect("undone", pk=pk)
+
+
+def _sentences(form: UndoneForm) -> list[str]:
+    return [str(says) for errors in form.errors.values() for says in errors]
+
+
+def _deed_at(fact: Fact, form: UndoneForm, by: Person) -> None:
+    given, entry = form.cleaned_data, form.entry(by)
+    match given["deed"]:
+        case UndoneForm.HOLDS:
+            services.put_back(entry, fact, Proof(fact.body["proof"]))
+        case UndoneForm.DOES_NOT:
+            services.does_not_hold(entry, fact, given["words"])
+        case _:
+            services.sign_off(entry, fact, given["how"])
+
+
+def _undone(
+    request: HttpRequest,
+    fact: Fact,
+    form: UndoneForm | None = None,
+    refused: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    one, by = queries.left(fact), me(request)
+    hers = queries.left_undone(one.boat)
+    place = next((n for n, other in enumerate(hers, 1) if other.uuid == fact.pk), None)
+    step = queries.proving_step(one.boat, one.thing)
+    learns = by.learner and step is not None and step.watch_learner
+    context: Context = {
+        "one": one,
+        "thing": one.thing,
+        "boat": one.boat,
+        "step": step,
+        "button": step.proof_words if step else BUTTON[one.thing.proof],
+        "place": place,
+        "total": len(hers),
+        "next": next((other for other in hers if other.uuid != fact.pk), None),
+        "struck": Fact.objects.filter(kind=Kind.STRUCK_OUT, of=fact).first(),
+        "mine": any(proof.by_id == by.pk for proof in one.proofs),
+        "learns": learns,
+        "may_sign_off": bool(one.thing.fitting) and may(by, Right.CLEAR),
+        "fact": fact,
+        "form": form or UndoneForm(),
+        "fresh": UndoneForm(),
+        "refused": refused,
+    }
+    return answer(request, "undone.html", context, status)

@@ -1,0 +1,254 @@
+"""Taking a reading, its verdict with all it rests on, and the limits it is held against."""
+
+from dataclasses import asdict
+from uuid import UUID
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.views.decorators.http import require_GET, require_http_methods
+from django_htmx.http import HttpResponseClientRedirect
+
+from yardwright.fleet import queries as fleet
+from yardwright.fleet.models import Boat
+from yardwright.procedures.quantities import Quantity, Values, quantities, quantity
+from yardwright.procedures.verdict import Verdict
+from yardwright.season.model import Right
+from yardwright.work import queries, services
+from yardwright.work.forms import MOST_PLACES, USUAL_PLACES, LimitForm, ReadingForm, ReasonForm
+from yardwright.work.models import Fact, Kind
+from yardwright.work.views.asked import (
+    PAGE,
+    REFUSES,
+    WRONG,
+    Context,
+    back,
+    boat_of,
+    is_fragment,
+    me,
+)
+from yardwright.yard import clock
+from yardwright.yard.refused import Refused
+from yardwright.yard.rights import may
+
+
+@login_required
+@require_GET
+def readings(request: HttpRequest, tag: str) -> HttpResponse:
+    boat = boat_of(tag)
+    facts = queries.story([boat])[boat.pk]
+    year = clock.today().year
+    now = [one for one in queries.judged(facts) if one.holds or one.reading.done_at.year == year]
+    shown = {one.reading.pk for one in now}
+    earlier = [one for one in queries.all_judged(facts) if one.reading.pk not in shown]
+    context = {
+        "boat": boat,
+        "now": [_row(one) for one in now],
+        "earlier": [_row(one) for one in reversed(earlier)],
+        "held": sum(one.holds for one in now),
+        "year": year,
+    }
+    return render(request, "readings.html", context)
+
+
+def _row(one: queries.Judged) -> Context:
+    said = one.judged.body
+    return {
+        "one": one,
+        "values": queries.read_values(one.reading),
+        "limit": queries.limit_words(said["limit"]),
+        "why": said["reasons"][0]["words"],
+    }
+
+
+def _asked_for(request: HttpRequest) -> Quantity | None:
+    code = request.GET.get("quantity", "")
+    return quantity(code) if code in quantities() else None
+
+
+@login_required
+@require_http_methods(PAGE)
+def new_reading(request: HttpRequest, tag: str) -> HttpResponse:
+    boat, of = boat_of(tag), _asked_for(request)
+    if of is None:
+        context = {"boat": boat, "quantities": quantities().values(), "back": back(request)}
+        return render(request, "which_reading.html", context)
+    places = _places(request)
+    if request.method == "GET":
+        return _new_reading(request, boat, of, ReadingForm(of, places))
+    form = ReadingForm(of, places, request.POST)
+    if not form.is_valid():
+        status = 200 if is_fragment(request) and "keep" not in request.POST else WRONG
+        return _new_reading(request, boat, of, form, status=status)
+    if request.POST.get("keep") != form.echo:  # understood, shown, and not yet said yes to
+        return _new_reading(request, boat, of, form)
+    return _keep(request, boat, of, form)
+
+
+def _places(request: HttpRequest) -> int:
+    asked = request.GET.get("places", "")
+    return int(asked) if asked.isdigit() and 1 <= int(asked) <= MOST_PLACES else USUAL_PLACES
+
+
+def _keep(request: HttpRequest, boat: Boat, of: Quantity, form: ReadingForm) -> HttpResponse:
+    by = me(request)
+    read, typed = form.reading(by), "; ".join(one.typed for one in form.typed)
+    try:
+        taken, _ = services.read(form.entry(by), boat, read, typed)
+    except Refused as refused:
+        return _new_reading(request, boat, of, form, str(refused), REFUSES)
+    then = reverse("reading", args=[taken.pk])
+    if came_from := back(request):
+        then += f"?{urlencode({'back': came_from})}"
+    return HttpResponseClientRedirect(then) if is_fragment(request) else redirect(then)
+
+
+def _new_reading(
+    request: HttpRequest,
+    boat: Boat,
+    of: Quantity,
+    form: ReadingForm,
+    refused: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    understood = form.is_bound and form.is_valid()
+    said = queries.judgement(boat, form.reading(me(request))) if understood else None
+    context: Context = {
+        "boat": boat,
+        "of": of,
+        "form": form,
+        "places": [] if of.values == Values.ONE else [2, 3, 4, 6, 8, 12],
+        "said": said,
+        "limit": queries.limit_words(asdict(said)["limit"]) if said else "",
+        "no_limit": said is not None and said.limit is None,
+        "back": back(request),
+        "query": request.GET.urlencode(),
+        "refused": refused,
+    }
+    template = "_understood.html" if is_fragment(request) else "new_reading.html"
+    return render(request, template, context, status=status)
+
+
+@login_required
+@require_http_methods(PAGE)
+def reading(request: HttpRequest, pk: UUID) -> HttpResponse:
+    facts = Fact.objects.select_related("boat", "by")
+    taken = get_object_or_404(facts, pk=pk, kind=Kind.READING)
+    if request.method == "GET":
+        return _reading(request, taken, ReasonForm())
+    form = ReasonForm(request.POST)
+    if not form.is_valid():
+        return _reading(request, taken, form, status=WRONG)
+    try:
+        _deed(taken, form, request)
+    except Refused as refused:
+        return _reading(request, taken, form, str(refused), REFUSES)
+    return redirect("reading", pk=pk)
+
+
+def _deed(taken: Fact, form: ReasonForm, request: HttpRequest) -> None:
+    entry, reason = form.entry(me(request)), form.cleaned_data["reason"]
+    match form.cleaned_data["deed"]:
+        case ReasonForm.REPAIR:
+            services.repair(entry, taken, reason)
+        case ReasonForm.JUDGE:
+            services.judge_again(entry, taken)
+        case _:
+            services.clear(entry, taken, reason)
+
+
+def _reading(
+    request: HttpRequest, taken: Fact, form: ReasonForm, refused: str = "", status: int = 200
+) -> HttpResponse:
+    assert taken.boat is not None  # noqa: S101  # a reading is a boat's
+    facts = queries.story([taken.boat])[taken.boat.pk]
+    mine = next((one for one in queries.all_judged(facts) if one.reading.pk == taken.pk), None)
+    stands = mine is not None and mine.reading.pk in {
+        one.reading.pk for one in queries.judged(facts)
+    }
+    of, by = quantity(taken.what), me(request)
+    context: Context = {
+        "boat": taken.boat,
+        "taken": taken,
+        "of": of,
+        "values": queries.read_values(taken),
+        "mine": mine,
+        "said": mine.judged.body if mine else None,
+        "limit": queries.limit_words(mine.judged.body["limit"]) if mine else "",
+        "stands": stands,
+        "holds": stands and mine is not None and mine.holds,
+        "only_repair": mine is not None and mine.verdict == Verdict.STOP and of.strict,
+        "repairs": [f for f in facts if f.of_id == taken.pk and f.kind == Kind.DONE],
+        "verdicts": [
+            (f, queries.limit_words(f.body["limit"]))
+            for f in facts
+            if f.of_id == taken.pk and f.kind == Kind.JUDGED
+        ],
+        "conditions": [(one.question, _told(taken, one.code)) for one in of.conditions],
+        "beside": _beside(facts, taken),
+        "struck": Fact.objects.filter(kind=Kind.STRUCK_OUT, of=taken).first(),
+        "may_clear": may(by, Right.CLEAR),
+        "back": back(request),
+        "form": form,
+        "refused": refused,
+    }
+    return render(request, "reading.html", context, status=status)
+
+
+def _told(taken: Fact, code: str) -> str:
+    told = taken.body["conditions"].get(code)
+    if told is None:
+        return "not told"
+    return {True: "yes", False: "no"}.get(told, f"{told:g}" if isinstance(told, float) else told)
+
+
+def _beside(facts: list[Fact], taken: Fact) -> list[tuple[Fact, str]]:
+    """The same quantity read on her before, and at her other places: the newest first."""
+    others = [f for f in facts if f.kind == Kind.READING and f.what == taken.what]
+    return [(f, queries.read_values(f)) for f in reversed(others) if f.pk != taken.pk][:8]
+
+
+@login_required
+@require_http_methods(PAGE)
+def new_limit(request: HttpRequest) -> HttpResponse:
+    of = _asked_for(request)
+    boat = Boat.objects.filter(tag=request.GET.get("boat", "")).first()
+    if of is None:
+        context = {"boat": boat, "quantities": quantities().values()}
+        return render(request, "which_limit.html", context)
+    name, engine = (boat.name, boat.engine) if boat else ("", "")
+    engines = [] if boat else queries.engines()
+    if request.method == "GET":
+        return _new_limit(request, of, boat, LimitForm(of, name, engine, engines))
+    form = LimitForm(of, name, engine, engines, request.POST)
+    if not form.is_valid():
+        return _new_limit(request, of, boat, form, status=WRONG)
+    try:
+        services.file_limit(form.cleaned_data["uuid"], me(request), form.filed())
+    except Refused as refused:
+        return _new_limit(request, of, boat, form, str(refused), REFUSES)
+    return redirect("readings", tag=boat.tag) if boat else redirect("new-limit")
+
+
+def _new_limit(
+    request: HttpRequest,
+    of: Quantity,
+    boat: Boat | None,
+    form: LimitForm,
+    refused: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    context = {
+        "of": of,
+        "boat": boat,
+        "form": form,
+        "refused": refused,
+        "on_file": [
+            (limit, queries.limit_words(asdict(limit)))
+            for limit in fleet.limits()
+            if limit.quantity == of.code
+        ],
+    }
+    return render(request, "new_limit.html", context, status=status)

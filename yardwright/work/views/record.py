@@ -1,0 +1,59 @@
+"""Everything ever written about a boat; one entry, and striking it out."""
+
+from uuid import UUID
+
+from django.contrib.auth.decorators import login_required
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_GET, require_http_methods
+
+from yardwright.work import queries, services
+from yardwright.work.forms import ReasonForm
+from yardwright.work.models import Fact, Kind
+from yardwright.work.views.asked import PAGE, REFUSES, WRONG, boat_of, me
+from yardwright.yard.refused import Refused
+
+A_PAGE = 100
+
+
+@login_required
+@require_GET
+def record(request: HttpRequest, tag: str) -> HttpResponse:
+    boat = boat_of(tag)
+    page = Paginator(queries.record(boat), A_PAGE).get_page(request.GET.get("page"))
+    rows = [(fact, queries.told(fact), struck) for fact, struck in page]
+    return render(request, "record.html", {"boat": boat, "page": page, "rows": rows})
+
+
+@login_required
+@require_http_methods(PAGE)
+def fact(request: HttpRequest, pk: UUID) -> HttpResponse:
+    one = get_object_or_404(Fact.objects.select_related("boat", "by", "second", "of"), pk=pk)
+    if request.method == "GET":
+        return _fact(request, one, ReasonForm())
+    form = ReasonForm(request.POST)
+    if not form.is_valid():
+        return _fact(request, one, form, status=WRONG)
+    try:
+        services.strike_out(form.entry(me(request)), one, form.cleaned_data["reason"])
+    except Refused as refused:
+        return _fact(request, one, form, str(refused), REFUSES)
+    return redirect("fact", pk=pk)
+
+
+def _fact(
+    request: HttpRequest, one: Fact, form: ReasonForm, refused: str = "", status: int = 200
+) -> HttpResponse:
+    about = Fact.objects.filter(of=one).select_related("by").order_by("done_at", "received_at")
+    context = {
+        "fact": one,
+        "told": queries.told(one),
+        "of": (one.of, queries.told(one.of)) if one.of else None,
+        "about": [(other, queries.told(other)) for other in about],
+        "struck": next((other for other in about if other.kind == Kind.STRUCK_OUT), None),
+        "can_strike": one.kind != Kind.STRUCK_OUT,
+        "form": form,
+        "refused": refused,
+    }
+    return render(request, "fact.html", context, status=status)

@@ -1,0 +1,130 @@
+"""A boat's steps, and doing one."""
+
+from collections.abc import Mapping
+
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET, require_http_methods
+
+from yardwright.fleet import queries as fleet
+from yardwright.fleet.models import Boat
+from yardwright.procedures.going_in import State
+from yardwright.procedures.quantities import quantity
+from yardwright.procedures.step import Has, Season, Step
+from yardwright.procedures.steps import book, not_covered, steps_for
+from yardwright.work import queries, services
+from yardwright.work.forms import StepForm
+from yardwright.work.models import Fact, Kind
+from yardwright.work.views.asked import (
+    PAGE,
+    REFUSES,
+    WRONG,
+    Context,
+    answer,
+    boat_of,
+    is_fragment,
+    me,
+)
+from yardwright.yard.refused import Refused
+
+IN_FALL = (State.AFLOAT, State.COMING_OUT, State.BLOCKED_UP, State.HANDED_OVER)
+BY_SPRING = (Season.SPRING, Season.WINTER, Season.FALL)
+BY_FALL = (Season.FALL, Season.WINTER, Season.SPRING)
+
+
+@login_required
+@require_GET
+def steps(request: HttpRequest, tag: str) -> HttpResponse:
+    boat = boat_of(tag)
+    facts = queries.story([boat])[boat.pk]
+    done, has = queries.steps_done(facts), has_of(boat)
+    seasons = [_season(season, has, done) for season in order_of(facts)]
+    now = next((one for one in seasons if one["steps"]), None)
+    context = {
+        "boat": boat,
+        "seasons": [one for one in seasons if one["steps"]],
+        "now": now,
+        "not_covered": not_covered(has),
+    }
+    return render(request, "steps.html", context)
+
+
+def has_of(boat: Boat) -> frozenset[Has]:
+    return frozenset(Has(word) for word in boat.has)
+
+
+def order_of(facts: list[Fact]) -> tuple[Season, ...]:
+    """Which season comes first: where she stands says it."""
+    moves = [fact for fact in facts if fact.kind in (Kind.MOVED, Kind.LIFTED)]
+    return BY_FALL if moves and moves[-1].what in IN_FALL else BY_SPRING
+
+
+def _season(season: Season, has: frozenset[Has], done: Mapping[str, Fact]) -> Context:
+    """Her steps of one season: what is still to do, the next one first; then what is done."""
+    hers = steps_for(has, season)
+    to_do = [step for step in hers if step.code not in done]
+    return {
+        "name": season,
+        "steps": hers,
+        "to_do": to_do,
+        "done": [(step, done[step.code]) for step in hers if step.code in done],
+        "next": to_do[0] if to_do else None,
+    }
+
+
+@login_required
+@require_http_methods(PAGE)
+def step(request: HttpRequest, tag: str, code: str) -> HttpResponse:
+    boat, one = boat_of(tag), _step_of(code)
+    ways = tuple(fleet.barrier(way) for way in boat.ways_in.all())
+    if request.method == "GET":
+        return _step(request, boat, one, StepForm(one, ways))
+    form = StepForm(one, ways, request.POST)
+    if not form.is_valid():
+        return _step(request, boat, one, form, status=WRONG)
+    try:
+        services.do_step(form.entry(me(request)), boat, one, form.lies, form.fittings)
+    except Refused as refused:
+        return _step(request, boat, one, form, str(refused), REFUSES)
+    if is_fragment(request):
+        return _step(request, boat, one, StepForm(one, ways))
+    return redirect("step", tag=tag, code=code)
+
+
+def _step_of(code: str) -> Step:
+    found = next((step for step in book().steps if step.code == code), None)
+    if found is None:
+        raise Http404(f"No step {code}.")
+    return found
+
+
+def _step(
+    request: HttpRequest,
+    boat: Boat,
+    one: Step,
+    form: StepForm,
+    refused: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    facts = queries.story([boat])[boat.pk]
+    done, has = queries.steps_done(facts), has_of(boat)
+    kinds = book().kinds
+    proves = {kinds[code].what.casefold() for code in one.proves}
+    hers = queries.left_undone(boat)
+    context: Context = {
+        "boat": boat,
+        "step": one,
+        "form": form,
+        "refused": refused,
+        "done": done.get(one.code),
+        "not_hers": not one.needs <= has,
+        "before": [s for s in book().steps if s.code in one.after and s.code not in done],
+        "proves": [left for left in hers if left.thing.what.casefold() in proves],
+        "proves_kinds": [kinds[code].what for code in one.proves],
+        "opens": [kinds[code] for code in one.opens],
+        "reading": quantity(one.reading) if one.reading else None,
+        "learns": one.watch_learner and me(request).learner,
+        "next": next((s for s in steps_for(has, one.season) if s.code not in done), None),
+    }
+    return answer(request, "step.html", context, status)
