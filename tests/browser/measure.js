@@ -97,14 +97,17 @@
   }
 
   // --- targets ---------------------------------------------------------------------------------
-  /** A link inside a sentence is read, not aimed at: it has other words beside it on its line. */
+  /** A link inside a sentence is read, not aimed at: words of its line come before it. */
   function inSentence(link) {
     if (getComputedStyle(link).display !== "inline") return false;
     let block = link.parentElement;
     while (getComputedStyle(block).display === "inline") block = block.parentElement;
-    const rest = block.cloneNode(true);
-    rest.querySelectorAll("a, script, style").forEach((one) => one.remove());
-    return /\p{L}{2,}/u.test(rest.textContent);
+    const before = document.createRange();
+    before.setStart(block, 0);
+    before.setEndBefore(link);
+    const words = before.cloneContents();
+    words.querySelectorAll("a, script, style").forEach((one) => one.remove());
+    return /\p{L}{2,}/u.test(words.textContent);
   }
 
   /** In a drawing a link is a second way to one that stands on the page as a control of full size. */

@@ -79,6 +79,7 @@ def test_a_drawing_made_narrow_has_small_letters(page: Page) -> None:
         "<button style='width: 200px; height: 56px'>Dry</button>",
         "<a href='#' style='display: block; width: 50px; height: 60px'>A</a>",
         "<p><a href='#'>Her steps</a> · <a href='#'>Her record</a></p>",
+        "<ul><li><a href='#'>Oil at the mark?</a> nobody looked</li></ul>",
         "<input aria-label='Value' style='height: 30px'>",
         "<label><input type='checkbox'> Cold</label>",
         "<svg width='90' height='40'><a href='/w'><text y='20'>Wren</text></a></svg>",

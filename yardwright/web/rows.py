@@ -20,6 +20,7 @@ SHAPES = {
     State.OWNERS_TURN: Shape.DIAMOND,
     State.NOT_GOING_IN: Shape.DIAMOND,
 }
+PHONE_PX = 360
 NOT_MEASURED_M = (7.0, 2.5)  # drawn so, and said to be not known
 
 
@@ -39,8 +40,13 @@ class Map:
     drawing: Drawing
     standing: list[Standing]
 
+    @property
+    def narrow(self) -> Drawing:
+        """The same for a phone."""
+        return row_map(f"row-{self.place.pk}-phone", [self.row], PHONE_PX)
 
-def maps(leaving: dict[str, datetime], width: int = 1180) -> list[Map]:
+
+def maps(leaving: dict[str, datetime], width: int) -> list[Map]:
     """Each place with somebody in it; ``leaving`` are the launches of the plan, by boat."""
     where = work.where_all()
     order = {boat: place for place, boat in enumerate(sorted(leaving, key=leaving.__getitem__), 1)}

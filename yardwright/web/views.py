@@ -9,7 +9,6 @@ from django.views.decorators.http import require_GET
 from yardwright.fleet import queries as fleet
 from yardwright.launch import queries as launch
 from yardwright.papers.day_sheet import DaySheet, day_sheet
-from yardwright.papers.drawing import Drawing
 from yardwright.papers.paper import Paper
 from yardwright.web import sheets
 from yardwright.web.boat_page import boat_page
@@ -18,16 +17,18 @@ from yardwright.web.rows import Map, maps
 from yardwright.yard import clock
 from yardwright.yard.refused import Refused
 
+DESK_PX, PAPER_PX, PHONE_PX = 1180, 760, 360
 
 @login_required
 @require_GET
 def morning_sheet(request: HttpRequest) -> HttpResponse:
-    strip, no_strip = _strip()
+    water, no_water = _water()
     context = {
         "now": clock.now(),
         "morning": morning(clock.now()),
-        "strip": strip,
-        "no_strip": no_strip,
+        "water": water,
+        "narrow": water.drawn("strip-phone", PHONE_PX) if water else None,
+        "no_water": no_water,
     }
     return render(request, "morning_sheet.html", context)
 
@@ -36,15 +37,15 @@ def morning_sheet(request: HttpRequest) -> HttpResponse:
 @require_GET
 def morning_sheet_paper(request: HttpRequest) -> HttpResponse:
     address = request.build_absolute_uri(reverse("morning-sheet"))
-    strip, _ = _strip(width=760)
-    name = clock.the_yard().name
+    water, _ = _water(PAPER_PX)
+    strip, name = water.drawing if water else None, clock.the_yard().name
     return _paper(request, sheets.morning_sheet(name, morning(clock.now()), strip, address))
 
 
-def _strip(width: int = 1180) -> tuple[Drawing | None, str]:
+def _water(width: int = DESK_PX) -> tuple[launch.WaterOf | None, str]:
     """Today's water with the launches hung on it, or why it is not known."""
     try:
-        return launch.strip(clock.today(), width=width).drawing, ""
+        return launch.strip(clock.today(), width=width), ""
     except Refused as refused:
         return None, str(refused)
 
@@ -59,13 +60,13 @@ def row_map(request: HttpRequest) -> HttpResponse:
 @login_required
 @require_GET
 def row_map_paper(request: HttpRequest) -> HttpResponse:
-    rows, sentence = _rows(width=760)
+    rows, sentence = _rows(PAPER_PX)
     address = request.build_absolute_uri(reverse("row-map"))
     name = clock.the_yard().name
     return _paper(request, sheets.row_sheet(name, clock.today(), rows, sentence, address))
 
 
-def _rows(width: int = 1180) -> tuple[list[Map], str]:
+def _rows(width: int = DESK_PX) -> tuple[list[Map], str]:
     leaving = launch.published_times()
     rows = maps(leaving, width)
     next_out = [
