@@ -75,6 +75,10 @@ class WayIn(models.Model):
     def __str__(self) -> str:
         return f"{self.boat}: {self.name}"
 
+    @property
+    def bore_mm(self) -> float | None:
+        return None if self.bore_m is None else round(self.bore_m * 1000, 6)
+
 
 class Part(models.Model):
     """Something ordered. No arrival is *not known*."""

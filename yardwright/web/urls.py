@@ -1,13 +1,20 @@
 from django.contrib.auth.views import LogoutView
 from django.urls import include, path
 
-from yardwright.web import kept, views
+from yardwright.web import exchange_views, find, kept, views, ways_in
 
 urlpatterns = [
     path("", views.morning_sheet, name="morning-sheet"),
     path("morning-sheet.pdf", views.morning_sheet_paper, name="morning-sheet-paper"),
     path("rows/", views.row_map, name="row-map"),
     path("row-map.pdf", views.row_map_paper, name="row-map-paper"),
+    path("boats/", find.find_boat, name="find-boat"),
+    path("boats/<str:tag>/ways-in/", ways_in.ways_in, name="ways-in"),
+    path("boats/<str:tag>/ways-in/new/", ways_in.way_in, name="new-way-in"),
+    path("boats/<str:tag>/ways-in/<int:pk>/", ways_in.way_in, name="way-in"),
+    path("boats/<str:tag>/ways-in/<int:pk>/remove/", ways_in.remove_way_in, name="remove-way-in"),
+    path("yard/season-file/", exchange_views.season_file, name="season-file"),
+    path("yard/season-file/season.toml", exchange_views.season_file_out, name="season-file-out"),
     path("sign-in/", kept.SignIn.as_view(), name="sign-in"),
     path("sign-out/", LogoutView.as_view(), name="sign-out"),
     path("", include("yardwright.yard.urls")),

@@ -38,18 +38,21 @@ def answered(
     context: dict[str, object],
     template: str = "form_page.html",
 ) -> HttpResponse:
-    """One form: shown; sent back with its faults (422) or the yard's no (409); or done."""
+    """One form: shown; sent back with its faults (422) or the yard's no (409); or done.
+
+    A deed that answers with an address leads there, any other to ``then``.
+    """
     status = 200
     if request.method == "POST":
         status = 422
         if form.is_valid():
             try:
-                deed()
+                done = deed()
             except Refused as refused:
                 form.add_error(None, str(refused))
                 status = 409
             else:
-                return redirect(then)
+                return redirect(done if isinstance(done, str) else then)
     return render(request, template, context | {"form": form, "then": then}, status=status)
 
 

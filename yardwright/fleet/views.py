@@ -1,0 +1,246 @@
+"""A boat's particulars, her work and parts, and boats from a spreadsheet."""
+
+from urllib.parse import urlencode
+from uuid import UUID
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET, require_POST
+
+from yardwright.fleet import forms, services
+from yardwright.fleet.forms import BoatForm, PartForm, SheetForm, ToldForm, WorkForm
+from yardwright.fleet.models import Boat, Import, Part, Work
+from yardwright.procedures.step import Trade
+from yardwright.season.sheet import MEASURED, TEMPLATE, BadSheet, Sheet, written_bad
+from yardwright.yard import clock
+from yardwright.yard.models import Person
+from yardwright.yard.refused import Refused
+from yardwright.yard.rights import may
+from yardwright.yard.services import MANAGES
+from yardwright.yard.views import answered, form_page, typed, who
+
+BAD_SHOWN = 200
+
+
+@login_required
+@form_page
+def new_boat(request: HttpRequest) -> HttpResponse:
+    form = BoatForm(typed(request), initial=forms.boat_initial(None))
+    return answered(
+        request,
+        form,
+        lambda: reverse(
+            "edit-boat", args=[services.keep_boat(who(request), None, form.boat()).tag]
+        ),
+        reverse("find-boat"),
+        {
+            "title": "A new boat",
+            "does": "Add her",
+            "lead": "Only her name must be known. What is not known stays not known.",
+        },
+    )
+
+
+@login_required
+@form_page
+def edit_boat(request: HttpRequest, tag: str) -> HttpResponse:
+    row = get_object_or_404(Boat.objects.select_related("owner"), tag=tag)
+    form = BoatForm(typed(request), initial=forms.boat_initial(row))
+    return answered(
+        request,
+        form,
+        lambda: reverse("boat", args=[services.keep_boat(who(request), row, form.boat()).tag]),
+        reverse("boat", args=[row.tag]),
+        {"title": f"{row.name}: what she is", "does": "This is what she is", "boat": row},
+        "edit_boat.html",
+    )
+
+
+@login_required
+@require_GET
+def boat_work(request: HttpRequest, tag: str) -> HttpResponse:
+    row = get_object_or_404(Boat, tag=tag)
+    context = {"boat": row, "pieces": row.work.select_related("part"), "parts": Part.objects.all()}
+    return render(request, "boat_work.html", context)
+
+
+@login_required
+@form_page
+def piece_of_work(request: HttpRequest, tag: str, pk: int | None = None) -> HttpResponse:
+    boat = get_object_or_404(Boat, tag=tag)
+    row = get_object_or_404(Work, pk=pk, boat=boat) if pk else None
+    others = [one.what for one in boat.work.all() if one != row]
+    trades = {trade for one in Person.objects.filter(works_here=True) for trade in one.trades}
+    form = WorkForm(
+        others, sorted(trades | set(Trade)), typed(request), initial=forms.work_initial(row)
+    )
+    if row is not None:
+        form.fields["what"].disabled = True
+        form.fields["what"].help_text = "Stays as it is: what is done speaks of it by these words."
+    return answered(
+        request,
+        form,
+        lambda: services.keep_work(who(request), boat, row, form.work()),
+        reverse("boat-work", args=[tag]),
+        {"title": f"{boat.name}: {row.what if row else 'more work'}", "does": "She waits for this"},
+    )
+
+
+@login_required
+@require_POST
+def remove_work(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
+    row = get_object_or_404(Work, pk=pk, boat__tag=tag)
+    try:
+        services.remove_work(who(request), row)
+    except Refused as refused:
+        boat = row.boat
+        pieces = boat.work.select_related("part")
+        context = {"boat": boat, "pieces": pieces, "refused": refused}
+        return render(request, "boat_work.html", context, status=409)
+    return redirect("boat-work", tag)
+
+
+@login_required
+@require_GET
+def parts(request: HttpRequest) -> HttpResponse:
+    rows = Part.objects.prefetch_related("work_set__boat")
+    return render(request, "parts.html", {"parts": rows, "now": clock.now()})
+
+
+@login_required
+@form_page
+def part(request: HttpRequest, pk: int | None = None) -> HttpResponse:
+    row = get_object_or_404(Part, pk=pk) if pk else None
+    zone = clock.zone()
+    form = PartForm(zone, typed(request), initial=forms.part_initial(row, zone))
+    return answered(
+        request,
+        form,
+        lambda: services.keep_part(
+            who(request), row, form.cleaned_data["name"], form.cleaned_data["arrives"]
+        ),
+        reverse("parts"),
+        {"title": row.name if row else "A new part", "does": "This is when it comes"},
+    )
+
+
+@login_required
+@form_page
+def import_boats(request: HttpRequest) -> HttpResponse:
+    """Send a spreadsheet to be looked at; nothing is a boat yet."""
+    form = SheetForm(typed(request), request.FILES or None)
+    status = 200
+    if request.method == "POST":
+        status = 422
+        if form.is_valid():
+            sent = form.cleaned_data["sheet"]
+            try:
+                held = services.look_at_sheet(
+                    who(request), form.cleaned_data["uuid"], sent.name, sent.read()
+                )
+            except Refused as refused:
+                form.add_error(None, str(refused))
+                status = 409
+            else:
+                return redirect("look-at-sheet", held.pk)
+    earlier = Import.objects.defer("content").select_related("by").exclude(brought_in_at=None)
+    context = {"form": form, "earlier": earlier, "may_settle": may(who(request), MANAGES)}
+    return render(request, "import_boats.html", context, status=status)
+
+
+@login_required
+@require_GET
+def template(_: HttpRequest) -> HttpResponse:
+    return _download(TEMPLATE, "boats.csv")
+
+
+def _download(text: str, name: str) -> HttpResponse:
+    response = HttpResponse(text.encode("utf-8-sig"), content_type="text/csv; charset=utf-8")
+    response["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response
+
+
+@login_required
+@require_GET
+def look_at_sheet(request: HttpRequest, uuid: UUID) -> HttpResponse:
+    row = get_object_or_404(Import, pk=uuid)
+    if row.brought_in_at is not None:
+        return _brought(request, row)
+    return _preview(request, row, _told(request.GET.dict()))
+
+
+def _told(given: dict[str, str]) -> dict[str, str]:
+    return {name: given[name] for name in MEASURED if given.get(name)}
+
+
+def _preview(
+    request: HttpRequest,
+    row: Import,
+    told: dict[str, str],
+    refused: Refused | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    try:
+        sheet = services.sheet_of(row, told)
+    except BadSheet as bad:
+        return render(request, "sheet.html", {"row": row, "unreadable": bad}, status=422)
+    asked = {column.field: column.heading for column in sheet.without_unit}
+    asked |= {c.field: c.heading for c in sheet.columns if c.field in told}
+    context = {
+        "row": row,
+        "sheet": sheet,
+        "refused": refused,
+        "told": told,
+        "told_query": urlencode(told),
+        "units": ToldForm(asked, initial=told) if asked else None,
+        "first": sheet.boats[:5],
+        "bad": sheet.bad[:BAD_SHOWN],
+        "bad_more": max(0, len(sheet.bad) - BAD_SHOWN),
+    }
+    return render(request, "sheet.html", context, status=status)
+
+
+def _brought(
+    request: HttpRequest, row: Import, refused: Refused | None = None, status: int = 200
+) -> HttpResponse:
+    there = Boat.objects.filter(pk__in=row.boats)
+    context = {
+        "row": row,
+        "count": len(row.boats),
+        "stay": there[:50] if row.taken_back_at else (),
+        "stay_count": there.count() if row.taken_back_at else 0,
+        "refused": refused,
+    }
+    return render(request, "brought_in.html", context, status=status)
+
+
+@login_required
+@require_GET
+def bad_rows(request: HttpRequest, uuid: UUID) -> HttpResponse:
+    row = get_object_or_404(Import, pk=uuid, brought_in_at=None)
+    sheet: Sheet = services.sheet_of(row, _told(request.GET.dict()))
+    return _download(written_bad(sheet), "rows-to-mend.csv")
+
+
+@login_required
+@require_POST
+def bring_in(request: HttpRequest, uuid: UUID) -> HttpResponse:
+    row, told = get_object_or_404(Import, pk=uuid), _told(request.POST.dict())
+    try:
+        services.bring_in(who(request), row, told)
+    except Refused as refused:
+        return _preview(request, row, told, refused, 409)
+    return redirect("look-at-sheet", uuid)
+
+
+@login_required
+@require_POST
+def take_back(request: HttpRequest, uuid: UUID) -> HttpResponse:
+    row = get_object_or_404(Import, pk=uuid)
+    try:
+        services.take_back(who(request), row)
+    except Refused as refused:
+        return _brought(request, row, refused, 409)
+    return redirect("look-at-sheet", uuid)

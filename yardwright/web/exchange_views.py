@@ -1,0 +1,88 @@
+"""The season file: the whole yard out as one file, and into an empty yard."""
+
+from django import forms
+from django.contrib.auth.decorators import login_required
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET
+
+from yardwright.fleet.models import Boat
+from yardwright.season.read import BadSeason, read
+from yardwright.season.write import write
+from yardwright.work import exchange
+from yardwright.yard import clock
+from yardwright.yard.models import Person
+from yardwright.yard.refused import Refused
+from yardwright.yard.rights import may, need
+from yardwright.yard.services import MANAGES
+from yardwright.yard.views import form_page, who
+
+LARGEST_BYTES = 10_000_000
+SHOWN = 100
+
+
+class SeasonFileForm(forms.Form):
+    season_file = forms.FileField(
+        label="Season file",
+        help_text="TOML, as it was sent out of a yard, or written by hand.",
+        widget=forms.FileInput(attrs={"accept": ".toml"}),
+    )
+
+
+@login_required
+@form_page
+def season_file(request: HttpRequest) -> HttpResponse:
+    if request.method == "GET":
+        return _page(request, SeasonFileForm())
+    form = SeasonFileForm(request.POST, request.FILES)
+    if not form.is_valid():
+        return _page(request, form, status=422)
+    sent = form.cleaned_data["season_file"]
+    try:
+        _take_in(who(request), sent.name, sent.size, sent.read())
+    except BadSeason as bad:
+        return _page(request, form, bad.sentences, status=422)
+    except Refused as refused:
+        return _page(request, form, (str(refused),), status=409)
+    return redirect("morning-sheet")
+
+
+@transaction.atomic
+def _take_in(by: Person, name: str, size: int, content: bytes) -> None:
+    need(by, MANAGES)
+    if size > LARGEST_BYTES:
+        raise Refused(f"{name} has {size / 1e6:.0f} MB.", "A season file has at most 10 MB.")
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise BadSeason([f"{name} is not UTF-8 text; save it as UTF-8."]) from error
+    rights = list(by.rights)
+    exchange.take_in(read(text, name), by.name)
+    Person.objects.filter(pk=by.pk).update(rights=rights)  # a file takes no right from its bringer
+
+
+def _page(
+    request: HttpRequest, form: SeasonFileForm, wrong: tuple[str, ...] = (), status: int = 200
+) -> HttpResponse:
+    context = {
+        "form": form,
+        "wrong": wrong[:SHOWN],
+        "more": max(0, len(wrong) - SHOWN),
+        "boats": Boat.objects.count(),
+        "may_settle": may(who(request), MANAGES),
+    }
+    return render(request, "season_file.html", context, status=status)
+
+
+@login_required
+@require_GET
+def season_file_out(request: HttpRequest) -> HttpResponse:
+    try:
+        text = write(exchange.the_season())
+    except Refused as refused:
+        return _page(request, SeasonFileForm(), (str(refused),), status=409)
+    response = HttpResponse(text, content_type="application/toml; charset=utf-8")
+    name = f"season-{clock.today():%Y-%m-%d}.toml"
+    response["Content-Disposition"] = f'attachment; filename="{name}"'
+    return response
