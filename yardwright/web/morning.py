@@ -132,10 +132,9 @@ def _could_sink(boats: Iterable[season.Boat], now: datetime) -> Iterator[CouldSi
         for thing in boat.undone:
             if thing.is_open and thing.harm == Harm.SINKS:
                 yield CouldSink(boat, thing.what, _lies(thing))
-        if checks.float_check(boat, now).counted.standing != Standing.HOLDS:
-            yield CouldSink(
-                boat, OPENINGS, "not counted, or not since work on the hull: walk round her"
-            )
+        counted = checks.float_check(boat, now).counted
+        if counted.standing != Standing.HOLDS:
+            yield CouldSink(boat, OPENINGS, f"{counted.because}: walk round her")
 
 
 def _lies(thing: Undone) -> str:

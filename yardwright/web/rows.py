@@ -82,5 +82,8 @@ def _map(place: Place, berths: list[tuple[int, StandingBoat]], width: int) -> Ma
         place=place,
         row=row,
         drawing=row_map(f"row-{place.pk}", [row], width),
-        standing=[Standing(boat, berth, tuple(other.name for other in shut_in_by(row, boat))) for berth, boat in berths],
+        standing=[
+            Standing(boat, berth, tuple(other.name for other in shut_in_by(row, boat)))
+            for berth, boat in berths
+        ],
     )

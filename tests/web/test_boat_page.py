@@ -1,0 +1,106 @@
+"""The Boat Page answers: where is she, what is left undone, does she float, may she start."""
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+
+import pytest
+from django.test import Client
+from pytest_django import DjangoAssertNumQueries
+
+from tests.conftest import entry, log_in, set_clock
+from yardwright.fleet.models import Boat
+from yardwright.procedures.put_backs import Proof
+from yardwright.procedures.steps import book
+from yardwright.season.model import Right
+from yardwright.work import facts, services
+from yardwright.work.models import Fact, Kind
+from yardwright.yard.models import Person
+
+NOW = datetime.fromisoformat("2031-05-02T10:00-04:00")
+
+
+@pytest.fixture
+def ines(teal: Boat) -> Person:
+    set_clock(NOW)
+    return log_in("Ines", Right.PROVE)
+
+
+@pytest.fixture
+def page(teal: Boat, ines: Person, as_person: Callable[[Person], Client]) -> Callable[[], str]:
+    client = as_person(ines)
+    return lambda: client.get(f"/boats/{teal.tag}/").content.decode()
+
+
+def test_eleven_things_and_her_water(page: Callable[[], str]) -> None:
+    text = page()
+    assert "11 things left undone" in text
+    assert "Must not start" in text
+    assert "stop-switch lanyard" in text
+    assert "floats at our sill" in text
+
+
+def test_uncounted_openings_are_not_known(teal: Boat, page: Callable[[], str]) -> None:
+    counted = Fact.objects.get(kind=Kind.LOOKED, what="all openings counted")
+    facts.add_struck_out(entry(counted.by), counted, "counted the wrong boat")
+    text = page()
+    assert 'class="answer unknown"' in text
+    assert "openings" in text
+
+
+def test_the_way_of_the_water_and_the_one_thing_to_do(
+    teal: Boat, ines: Person, page: Callable[[], str]
+) -> None:
+    counted = entry(ines, timedelta(minutes=5))
+    facts.add_looked(counted, teal, "all openings counted", holds=True)
+    text = page()
+    assert "Would take water" in text
+    assert "44 to 59 L a minute" in text  # orifice formula by hand: 25.4 mm, 0.30 m, 0.6 to 0.8
+    assert "sea → " in text
+
+
+def test_where_is_her_key(teal: Boat, ines: Person, page: Callable[[], str]) -> None:
+    assert "nobody has said where it is" in page()
+    services.undo(entry(ines), teal, book().kinds["key"], lies="hook 22")
+    assert "Her key: hook 22" in page()
+    key = Fact.objects.get(kind=Kind.UNDONE, what="Key ashore")
+    services.put_back(entry(ines), key, Proof.LOOKED)
+    assert "Her key was given back 02 May by Ines" in page()
+
+
+def test_twelve_queries(
+    teal: Boat,
+    ines: Person,
+    as_person: Callable[[Person], Client],
+    django_assert_max_num_queries: DjangoAssertNumQueries,
+) -> None:
+    client = as_person(ines)
+    with django_assert_max_num_queries(12):
+        assert client.get(f"/boats/{teal.tag}/").status_code == 200
+
+
+def test_small_letters_find_her_too(
+    teal: Boat, ines: Person, as_person: Callable[[Person], Client]
+) -> None:
+    assert as_person(ines).get(f"/boats/{teal.tag.lower()}/").status_code == 200
+
+
+def test_no_such_boat(ines: Person, as_person: Callable[[Person], Client]) -> None:
+    assert as_person(ines).get("/boats/QQQ/").status_code == 404
+
+
+def test_a_stranger_is_sent_to_log_in(teal: Boat, client: Client) -> None:
+    answer = client.get(f"/boats/{teal.tag}/")
+    assert answer.headers["Location"] == f"/sign-in/?next=/boats/{teal.tag}/"
+
+
+def test_only_looking(teal: Boat, ines: Person, as_person: Callable[[Person], Client]) -> None:
+    assert as_person(ines).post(f"/boats/{teal.tag}/").status_code == 405
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_its_paper_twin(
+    teal: Boat, ines: Person, as_person: Callable[[Person], Client], paper: str
+) -> None:
+    answer = as_person(ines).get(f"/boats/{teal.tag}/boat.pdf?paper={paper}")
+    assert answer.headers["Content-Type"] == "application/pdf"
+    assert answer.content.startswith(b"%PDF")

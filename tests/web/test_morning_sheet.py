@@ -1,0 +1,92 @@
+"""The Morning Sheet: what must happen today, and which promises are in danger."""
+
+from collections.abc import Callable
+from datetime import date, datetime
+
+import pytest
+from django.test import Client
+from pytest_django import DjangoAssertNumQueries
+
+from tests.conftest import entry, log_in, set_clock
+from yardwright.fleet.models import Boat, WayIn
+from yardwright.launch import services, solve
+from yardwright.season.model import Right
+from yardwright.web.morning import morning
+from yardwright.work import facts
+from yardwright.yard import clock
+from yardwright.yard.models import Job, Person, Yard
+
+MONDAY = datetime.fromisoformat("2031-05-05T05:30-04:00")
+
+
+@pytest.fixture
+def mara(three_days: Yard) -> Person:
+    set_clock(MONDAY)
+    return log_in("Mara", *Right)
+
+
+def publish(by: Person) -> None:
+    """Plan as the worker does, and publish."""
+    job = services.plan_the_spring(by, time_limit_s=5)
+    job.answer, job.state = solve.answer(5), Job.State.DONE
+    job.save()
+    services.publish(entry(by), job)
+
+
+def test_without_a_plan_it_says_so(mara: Person, as_person: Callable[[Person], Client]) -> None:
+    text = as_person(mara).get("/").content.decode()
+    assert "No plan is published yet" in text
+    assert "Plan the spring" in text
+
+
+def test_curlew_is_in_danger_and_why(mara: Person) -> None:
+    # Story A1: her kit comes Tuesday 07:30, two hours of work, her water leaves 09:45.
+    publish(mara)
+    set_clock(datetime.fromisoformat("2031-05-06T05:30-04:00"))
+    sheet = morning(clock.now())
+    (curlew,) = [one for one in sheet.dangers if one.boat.name == "Curlew"]
+    assert curlew.told == date(2031, 5, 6)
+    assert curlew.planned == "Wed 7 May"
+    assert any("09:45" in words for words in curlew.waits_for)
+    assert {go.boat for go in sheet.launches} == {"Dunlin", "Teal"}
+
+
+def test_what_could_sink_a_boat(mara: Person) -> None:
+    publish(mara)
+    names = {(one.boat.name, one.what) for one in morning(clock.now()).could_sink}
+    assert ("Plover", "all openings counted") in names
+    plover = Boat.objects.get(name="Plover")
+    plug = {"kind": "plug", "outside": "sea", "inside": "bilge"}
+    WayIn.objects.create(boat=plover, place_in_list=0, name="stern drain plug", **plug)
+    facts.add_looked(entry(mara), plover, "all openings counted", holds=True)
+    assert "Plover" not in {one.boat.name for one in morning(clock.now()).could_sink}
+
+
+def test_twelve_queries(
+    mara: Person,
+    as_person: Callable[[Person], Client],
+    django_assert_max_num_queries: DjangoAssertNumQueries,
+) -> None:
+    publish(mara)
+    client = as_person(mara)
+    with django_assert_max_num_queries(12):
+        assert client.get("/").status_code == 200
+
+
+def test_a_stranger_is_sent_to_log_in(three_days: Yard, client: Client) -> None:
+    assert client.get("/").headers["Location"] == "/sign-in/?next=/"
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_its_paper_twin(mara: Person, as_person: Callable[[Person], Client], paper: str) -> None:
+    publish(mara)
+    answer = as_person(mara).get(f"/morning-sheet.pdf?paper={paper}")
+    assert answer.content.startswith(b"%PDF")
+
+
+def test_unknown_water_is_said(mara: Person, as_person: Callable[[Person], Client]) -> None:
+    yard = Yard.objects.get()
+    yard.sill_height_m = None
+    yard.save()
+    text = as_person(mara).get("/").content.decode()
+    assert "The sill was never measured." in text
