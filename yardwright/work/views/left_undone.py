@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from itertools import groupby
 from urllib.parse import urlencode
 from uuid import UUID
 
@@ -37,6 +36,7 @@ from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may
 
 A_PAGE = 60
+DEED = {Before.START: "a start", Before.WATER: "the water", Before.HANDOVER: "handover"}
 BUTTON = {
     Proof.LOOKED: "Looked: it is back",
     Proof.FELT: "Felt it: it holds",
@@ -107,20 +107,17 @@ def boat_left_undone(request: HttpRequest, tag: str) -> HttpResponse:
     things = queries.left_undone(boat)
     context = {
         "boat": boat,
-        "groups": [(deed, [*hers]) for deed, hers in groupby(_by_deed(things), _first_deed)],
-        "total": len(things),
+        "things": things,
+        "deeds": _deeds(things),
         "say": _say(things),
     }
     return render(request, "boat_left_undone.html", context)
 
 
-def _first_deed(one: Left) -> Before:
-    return one.holds_back[0]
-
-
-def _by_deed(things: Sequence[Left]) -> list[Left]:
-    """What a start waits for, then the water, then handover; nastiest first in each."""
-    return sorted(things, key=lambda one: list(Before).index(_first_deed(one)))
+def _deeds(things: Sequence[Left]) -> list[tuple[str, int]]:
+    """How many things hold back a start, the water, handover."""
+    count = Counter(deed for one in things for deed in one.holds_back)
+    return [(DEED[deed], count[deed]) for deed in Before if count[deed]]
 
 
 def _say(things: Sequence[Left]) -> str:
@@ -149,23 +146,18 @@ def boat_left_undone_paper(request: HttpRequest, tag: str) -> HttpResponse:
 
 def paper(boat: Boat, things: Sequence[Left], address: str, on: Paper) -> bytes:
     """The paper twin of her list."""
-    sections = tuple(
-        Section(f"Before {_deed(deed)}", columns=PUT_BACKS, rows=tuple(map(_row, hers)))
-        for deed, hers in groupby(_by_deed(things), _first_deed)
-    )
+    deeds = ", ".join(f"{count} before {deed}" for deed, count in _deeds(things))
+    rows = tuple(map(_row, things))
+    section = Section("Nastiest first", deeds, columns=PUT_BACKS, rows=rows)
     sheet = DaySheet(
         yard=clock.the_yard().name,
         title=f"Left undone on {boat.name}",
         day=clock.today(),
         say=_say(things),
-        sections=sections,
+        sections=(section,),
         address=address,
     )
     return day_sheet(sheet, on)
-
-
-def _deed(deed: Before) -> str:
-    return {Before.START: "a start", Before.WATER: "the water", Before.HANDOVER: "handover"}[deed]
 
 
 def _row(one: Left) -> tuple[str, str, str, str]:
