@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from math import ceil
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
@@ -38,8 +38,8 @@ from yardwright.season.going_in import (
     refused,
     water_now,
 )
-from yardwright.season.published import Published, from_json, week_of
-from yardwright.season.spring import ON_LAND, Launch
+from yardwright.season.published import Published, Told, days_of_launches, from_json, week_of
+from yardwright.season.spring import ON_LAND, Aside, Launch
 from yardwright.season.strip import Strip
 from yardwright.tides.water import Interval
 from yardwright.work import queries as work
@@ -89,6 +89,47 @@ def published_since(at: datetime) -> Fact | None:
 
 def tags() -> dict[str, str]:
     return dict(Boat.objects.values_list("name", "tag"))
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One launch of a plan as its table shows it."""
+
+    go: Launch
+    told: Told
+    tag: str
+    ink: date | None
+    late: int
+    water: str
+    jobs: list[str]
+    aside: Aside | None
+
+
+def days_of(plan: Published | None) -> list[tuple[date, list[Row]]]:
+    """Each day of a plan with its launches, against what their owners were told by now."""
+    if plan is None:
+        return []
+    tag, ink = tags(), inks()
+    asides = {one.boat: one for one in plan.plan.asides}
+
+    def row(go: Launch) -> Row:
+        told, promised = plan.told[go.boat], ink.get(go.boat) or go.promised
+        return Row(
+            go=go,
+            told=told,
+            tag=tag.get(go.boat, ""),
+            ink=ink.get(go.boat),
+            late=max(0, (told.handed_over - promised).days) if promised else 0,
+            water=_span(told.floats_from, told.floats_until, with_day=False),
+            jobs=[
+                f"{job.person}: {job.what}, {_span(job.starts, job.ends, with_day=True)}"
+                for job in plan.plan.jobs
+                if job.boat == go.boat
+            ],
+            aside=asides.get(go.boat),
+        )
+
+    return [(day, [row(go) for go in goes]) for day, goes in days_of_launches(plan.plan).items()]
 
 
 def held(uuid: UUID) -> Fact | None:
@@ -258,12 +299,12 @@ class Going:
         if self.wet:
             return "Water comes in. Lift her back."
         if step is None:
-            return f"She is {self.boat.state}."
+            return f"{self.boat.state}."
         count = len(step.refusals)
         if not count:
-            return f"She is {self.boat.state}. Nothing refuses the next step."
+            return f"{self.boat.state}. Nothing refuses the next step."
         things = "One thing refuses" if count == 1 else f"{count} things refuse"
-        return f"She is {self.boat.state}. {things} the next step."
+        return f"{self.boat.state}. {things} the next step."
 
     @property
     def bilge_looks(self) -> list[Look]:
@@ -390,6 +431,19 @@ class Line:
     boat: season.Boat
     water: BoatWater
     launch: Launch | None
+    days: int
+
+    @property
+    def floats(self) -> list[str]:
+        """When she floats, with days where there are several."""
+        return [_span(one.start, one.end, with_day=self.days > 1) for one in self.water.floats]
+
+
+def _span(start: datetime, end: datetime, *, with_day: bool) -> str:
+    """From and to; with the day, and always with it where the end is on another."""
+    day = f"{start:%a} " if with_day else ""
+    other = "" if start.date() == end.date() else f"{end:%a} "
+    return f"{day}{start:%H:%M}–{other}{end:%H:%M}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -413,7 +467,7 @@ def strip(first: date, days: int = 1, width: float = DESK_PX) -> WaterOf:
         The water is not known, or not for these days.
     """
     plan = plan_of(work.last_published())
-    boats = boats_of_the_week(first, WEEK, plan)
+    boats = _floating(first, plan)
     goes = {go.boat: go for go in plan.plan.launches} if plan else {}
     left_out = {one.boat: one.because for one in plan.not_planned} if plan else {}
     shown = {first + timedelta(days=day) for day in range(days)}
@@ -428,7 +482,7 @@ def strip(first: date, days: int = 1, width: float = DESK_PX) -> WaterOf:
     except ValueError as error:
         raise Refused(f"The water is not known. {error}", "") from error
     lines = [
-        Line(boat, water, goes.get(boat.name))
+        Line(boat, water, goes.get(boat.name), days)
         for boat, water in zip(boats, found.boats, strict=True)
     ]
     return WaterOf(found, found.drawn("strip", width), lines)
@@ -449,17 +503,41 @@ def _note(
 
 def boats_of_the_week(first: date, days: int, plan: Published | None) -> list[season.Boat]:
     """The boats that are planned or promised in these days, and those that wait for the lift."""
+    return work.values(_of_the_week(fleet.boats(), work.where_all(), first, days, plan))
+
+
+def _floating(first: date, plan: Published | None) -> list[season.Boat]:
+    """The boats of the week with no more than their water asks for."""
+    where = work.where_all()
+    return [
+        season.Boat(
+            name=row.name,
+            state=where.get(row.pk, work.NOWHERE).state,
+            tag=row.tag,
+            draft_m=row.draft_m,
+        )
+        for row in _of_the_week(Boat.objects.all(), where, first, WEEK, plan)
+    ]
+
+
+def _of_the_week(
+    boats: QuerySet[Boat],
+    where: Mapping[int, work.Where],
+    first: date,
+    days: int,
+    plan: Published | None,
+) -> list[Boat]:
     last = first + timedelta(days=days)
     told = work.standing().filter(kind=Kind.PROMISED).order_by("done_at", "received_at")
     promised: dict[int, dict[str, date]] = {}
     for boat, what, day in told.values_list("boat", "what", "body__day"):
         promised.setdefault(boat, {})[what] = date.fromisoformat(day)
-    where = work.where_all()
     waits = {pk for pk, here in where.items() if here.state in WAITS}
     due = {pk for pk, days_of in promised.items() if first <= _promised(days_of) < last}
     names = week_of(plan.plan, first, days) if plan else set()
-    rows = fleet.boats().filter(Q(pk__in=waits | due) | Q(name__in=names)).order_by("name")
-    return work.values(row for row in rows if where.get(row.pk, work.NOWHERE).state in GOES_IN)
+    gone = {pk for pk, here in where.items() if here.state not in GOES_IN}
+    rows = boats.filter(Q(pk__in=waits | due) | Q(name__in=names)).exclude(pk__in=gone)
+    return list(rows.order_by("name"))
 
 
 def _promised(days: Mapping[str, date]) -> date:

@@ -25,7 +25,6 @@ from yardwright.launch.forms import (
 from yardwright.papers.lift_card import lift_card as printed
 from yardwright.papers.paper import MissingLetterError
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State
-from yardwright.season.published import Published, days_of_launches
 from yardwright.work import queries as work
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
@@ -105,43 +104,22 @@ def _job_context() -> dict[str, object]:
         "working": job is not None and job.state in (Job.State.READY, Job.State.RUNNING),
         "percent": round(100 * job.share) if job else 0,
         "answer": answer,
-        "answer_days": _days(answer),
+        "answer_days": queries.days_of(answer),
         "published_it": holds,
         "form": SpringForm(auto_id=False),
         "fact": published,
     }
 
 
-def _days(plan: Published | None) -> list[dict[str, object]]:
-    """Each day of a plan with its launches, for the table."""
-    if plan is None:
-        return []
-    tags, inks = queries.tags(), queries.inks()
-    asides = {one.boat: one for one in plan.plan.asides}
-    return [
-        {
-            "day": day,
-            "launches": [
-                {
-                    "go": go,
-                    "tag": tags.get(go.boat),
-                    "told": plan.told[go.boat],
-                    "ink": inks.get(go.boat),
-                    "aside": asides.get(go.boat),
-                    "jobs": [job for job in plan.plan.jobs if job.boat == go.boat],
-                }
-                for go in launches
-            ],
-        }
-        for day, launches in days_of_launches(plan.plan).items()
-    ]
-
-
 def _spring(request: HttpRequest, refused: str = "", status: int = 200) -> HttpResponse:
     context = _job_context()
     fact = context["fact"]
     published = queries.plan_of(work.last_published()) if fact else None
-    context |= {"refused": refused, "published": published, "published_days": _days(published)}
+    context |= {
+        "refused": refused,
+        "published": published,
+        "published_days": queries.days_of(published),
+    }
     return render(request, "spring.html", context, status=status)
 
 
@@ -199,11 +177,14 @@ def water_strip(request: HttpRequest) -> HttpResponse:
         "narrow": water.drawn("strip-phone", PHONE_PX),
         "today": today,
         "high": water.strip.high_after(now if today else water.strip.curve[0][0]),
-        "goes_in": [
-            one.launch
-            for one in water.lines
-            if one.launch and day <= one.launch.starts.date() < last
-        ],
+        "goes_in": sorted(
+            (
+                one.launch
+                for one in water.lines
+                if one.launch and day <= one.launch.starts.date() < last
+            ),
+            key=lambda go: go.starts,
+        ),
     }
     return render(request, "water.html", context)
 

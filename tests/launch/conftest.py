@@ -1,0 +1,101 @@
+"""A season planned to its end, and a boat that nothing holds on land."""
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from uuid import uuid4
+
+import pytest
+
+from tests.conftest import entry, log_in, set_clock
+from yardwright.fleet.models import Boat
+from yardwright.launch import services
+from yardwright.launch.solve import answer
+from yardwright.procedures.going_in import BILGE_PUMP, State
+from yardwright.procedures.put_backs import Proof
+from yardwright.season.model import Right
+from yardwright.work import queries as work
+from yardwright.work import services as work_services
+from yardwright.yard.models import Job, Lift, Person, Place
+
+MONDAY = datetime.fromisoformat("2031-05-05T05:10-04:00")
+
+
+@pytest.fixture
+def mara(three_days: object) -> Person:
+    """The manager, on the morning of story A1's first day."""
+    set_clock(MONDAY)
+    return log_in("Mara", Right.INK, Right.PROVE, Right.WATER)
+
+
+@pytest.fixture
+def planned(mara: Person) -> Job:
+    """The spring as the planner plans it, ready to be published."""
+    job = services.plan_the_spring(mara, time_limit_s=5)
+    job.answer, job.state = answer(5), Job.State.DONE
+    job.save()
+    return job
+
+
+@pytest.fixture
+def ruben(teal: Boat) -> Person:
+    """He runs the lift."""
+    del teal
+    return log_in("Ruben", Right.PROVE, Right.WATER)
+
+
+@pytest.fixture
+def at_the_lift(teal: Boat, ruben: Person) -> Boat:
+    """Teal with everything put back and proven, weighed, ready, on the top of her water."""
+    lift_and_weight(teal)
+    # Portland's high water of 6 May 2031 is about 11 in the morning (NOAA station 8418150).
+    set_clock(datetime.fromisoformat("2031-05-06T09:30-04:00"))
+    second = log_in("Ines", Right.PROVE)
+    for fact in work.open_undone().filter(boat=teal):
+        work_services.put_back(entry(ruben), fact, Proof.RUN)
+        if fact.body["second"]:
+            work_services.put_back(entry(second), fact, Proof.RUN)
+    for way in teal.ways_in.all():
+        work_services.look(entry(ruben), teal, way.name, holds=True)
+    work_services.look(entry(ruben), teal, BILGE_PUMP, holds=True)
+    services.ready(entry(ruben), teal)
+    return teal
+
+
+def lift_and_weight(teal: Boat) -> None:
+    Lift.objects.create(
+        name="Travel lift",
+        kind="travel lift",
+        rating_kg=15000,
+        sling_rating_kg=4000,
+        opens="06:00",
+        closes="20:00",
+        launch_min=30,
+        aside_min=30,
+        weekdays=[0, 1, 2, 3, 4],
+    )
+    Place.objects.create(name="North row", kind="row", berths=3)
+    teal.weight_kg, teal.weight_within = 2200, 0.1
+    teal.centre_m, teal.centre_within_m = 2.3, 0.2
+    teal.sling_aft_m, teal.sling_forward_m = 1.0, 4.4
+    teal.save()
+
+
+def later(minutes: float) -> None:
+    """Let the yard's clock run on."""
+    from yardwright.yard import clock
+
+    set_clock(clock.now() + timedelta(minutes=minutes))
+
+
+@pytest.fixture
+def post() -> Callable[..., dict[str, str]]:
+    """A form as a page sends it, with a fresh uuid."""
+
+    def fields(**typed: str) -> dict[str, str]:
+        return {"uuid": str(uuid4()), **typed}
+
+    return fields
+
+
+def state_of(boat: Boat) -> State:
+    return work.where_all()[boat.pk].state

@@ -1,0 +1,255 @@
+"""From ready to handed over by way of the slings, as the phone at the lift does it."""
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from uuid import uuid4
+
+import pytest
+from django.test import Client
+
+from tests.conftest import entry, log_in, set_clock
+from tests.launch.conftest import later, state_of
+from yardwright.fleet.models import Boat
+from yardwright.launch import queries, services
+from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_inside
+from yardwright.procedures.put_backs import Proof
+from yardwright.season.model import Right
+from yardwright.work import queries as work
+from yardwright.work import services as work_services
+from yardwright.work.models import Fact, Kind
+from yardwright.yard import clock
+from yardwright.yard.models import Lift, Person, Place
+from yardwright.yard.refused import Refused
+
+Use = Callable[[Person], Client]
+Post = Callable[..., dict[str, str]]
+PAGE = "/boats/TEA/going-in/"
+
+
+def into(boat: Boat, by: Person) -> Fact:
+    return services.into_slings(entry(by), boat, Lift.objects.get())
+
+
+def test_a_forgotten_drain_plug_stops_her_at_the_lift(
+    teal: Boat, ruben: Person, as_person: Use, post: Post
+) -> None:
+    from tests.launch.conftest import lift_and_weight
+
+    lift_and_weight(teal)
+    set_clock(datetime.fromisoformat("2031-05-06T09:30-04:00"))
+    services.ready(entry(ruben), teal)
+    client = as_person(ruben)
+    page = client.get(PAGE).content.decode()
+    # Story A3: the way the water takes, and 44 to 59 L/min.
+    assert "sea → stern drain plug, 25 mm, 0.30 m deep → bilge, 44 to 59 L/min" in page
+    refused = client.post(PAGE, post(deed="into slings", lift="Travel lift"))
+    assert refused.status_code == 409
+    assert "44 to 59 L/min" in refused.content.decode()
+    assert state_of(teal) == State.READY
+
+
+def test_the_whole_hang_with_two_dry_looks(at_the_lift: Boat, ruben: Person) -> None:
+    boat, by = at_the_lift, ruben
+    into(boat, by)
+    assert state_of(boat) == State.IN_THE_SLINGS
+    with pytest.raises(Refused, match="Look twice that the bilge is dry, 10 min apart"):
+        services.slings_off(entry(by), boat)
+    services.look(entry(by), boat, BILGE_DRY, holds=True)
+    going = queries.going(boat, clock.now())
+    assert 595 <= going.seconds_left <= 600
+    later(9)
+    services.look(entry(by), boat, BILGE_DRY, holds=True)
+    with pytest.raises(Refused, match="Look at livewell seacock from inside"):
+        services.slings_off(entry(by), boat)
+    for way in boat.ways_in.all():
+        services.look(entry(by), boat, from_inside(way.name), holds=True)
+    with pytest.raises(Refused, match="Look twice"):
+        services.slings_off(entry(by), boat)  # nine minutes are not ten
+    later(1.1)
+    services.look(entry(by), boat, BILGE_DRY, holds=True)
+    services.slings_off(entry(by), boat)
+    assert state_of(boat) == State.IN_THE_WATER
+    with pytest.raises(Refused, match="The look of"):
+        services.hand_over(entry(by), boat)
+    for minutes in (0, 10, 20, 90, 22 * 60):  # 0, 10, 30 min, 2 h, 24 h
+        later(minutes)
+        services.look(entry(by), boat, BILGE_DRY, holds=True)
+    services.hand_over(entry(by), boat)
+    assert state_of(boat) == State.HANDED_OVER
+
+
+def test_water_in_the_slings_asks_to_lift_her_back(
+    at_the_lift: Boat, ruben: Person, as_person: Use, post: Post
+) -> None:
+    into(at_the_lift, ruben)
+    client = as_person(ruben)
+    seen = from_inside("livewell seacock")
+    client.post(PAGE, post(deed="look", at_what=seen, holds="no"))
+    page = client.get(PAGE).content.decode()
+    assert "Water comes in. Lift her back." in page
+    anyone = log_in("Nell")  # nobody needs a right to lift her out of danger
+    services.lift_back(entry(anyone), at_the_lift)
+    assert state_of(at_the_lift) == State.FITTING_OUT
+    with pytest.raises(Refused, match="nothing to lift back"):
+        services.lift_back(entry(anyone), at_the_lift)
+
+
+def test_lifted_back_from_the_water_she_hangs_anew(at_the_lift: Boat, ruben: Person) -> None:
+    from tests.launch.test_ink import hang_dry
+
+    hang_dry(at_the_lift, ruben, BILGE_DRY, from_inside)
+    services.slings_off(entry(ruben), at_the_lift)
+    services.look(entry(ruben), at_the_lift, BILGE_DRY, holds=False)
+    same = entry(ruben)
+    first = services.lift_back(same, at_the_lift)
+    assert services.lift_back(same, at_the_lift) == first
+    assert state_of(at_the_lift) == State.IN_THE_SLINGS
+    with pytest.raises(Refused, match="Look twice"):
+        services.slings_off(entry(ruben), at_the_lift)
+
+
+def test_a_phone_s_wrong_clock_does_not_shorten_the_hang(at_the_lift: Boat, ruben: Person) -> None:
+    from yardwright.work.facts import Entry
+
+    hour_ago = Entry(uuid4(), ruben, clock.now() - timedelta(hours=1))
+    fact = services.into_slings(hour_ago, at_the_lift, Lift.objects.get())
+    assert abs(fact.done_at - clock.now()) < timedelta(seconds=5)
+
+
+def test_an_unknown_weight_is_refused(at_the_lift: Boat, ruben: Person) -> None:
+    at_the_lift.weight_kg = None
+    at_the_lift.save()
+    with pytest.raises(Refused, match="Not known: her weight"):
+        into(at_the_lift, ruben)
+
+
+def test_too_heavy_is_refused_by_the_range_not_the_mean(at_the_lift: Boat, ruben: Person) -> None:
+    at_the_lift.weight_kg, at_the_lift.weight_within = 14000, 0.1  # up to 15,400 of 15,000 kg
+    at_the_lift.save()
+    with pytest.raises(Refused, match="She may weigh 15,400 kg; the lift is rated 15,000 kg"):
+        into(at_the_lift, ruben)
+
+
+def test_a_crane_s_slings_are_measured_first(at_the_lift: Boat, ruben: Person) -> None:
+    Lift.objects.update(kind="crane")
+    crane = Lift.objects.get()
+    with pytest.raises(Refused, match="angle from the horizontal"):
+        services.into_slings(entry(ruben), at_the_lift, crane)
+    with pytest.raises(Refused, match="not under 30°"):
+        services.into_slings(entry(ruben), at_the_lift, crane, 25)
+    services.into_slings(entry(ruben), at_the_lift, crane, 60)
+
+
+def test_the_pump_runs_first(at_the_lift: Boat, ruben: Person) -> None:
+    later(25 * 60)
+    with pytest.raises(Refused, match="Run the bilge pump from its own switch first"):
+        into(at_the_lift, ruben)
+    services.look(entry(ruben), at_the_lift, BILGE_PUMP, holds=True)
+    with pytest.raises(Refused, match="within 24 h of going in"):
+        into(at_the_lift, ruben)  # her ways in are proven anew too
+
+
+def test_a_reading_that_holds_her_holds_her_here(
+    at_the_lift: Boat, ruben: Person, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(work, "holds", lambda facts: ("Compression: Stop.",))
+    with pytest.raises(Refused, match="Compression: Stop"):
+        into(at_the_lift, ruben)
+
+
+def test_going_in_needs_the_right(at_the_lift: Boat, ruben: Person) -> None:
+    hand = log_in("Tomas", Right.PROVE)
+    with pytest.raises(Refused, match="Ask Ruben"):
+        into(at_the_lift, hand)
+    for deed in (services.slings_off, services.hand_over):
+        with pytest.raises(Refused, match="Ask Ruben"):
+            deed(entry(hand), at_the_lift)
+
+
+def test_states_on_land_and_where_she_stands(at_the_lift: Boat, ruben: Person) -> None:
+    row = Place.objects.get()
+    services.set_state(entry(ruben), at_the_lift, State.FITTING_OUT, row, 2)
+    with pytest.raises(Refused, match="has no berth 9"):
+        services.move(entry(ruben), at_the_lift, row, 9)
+    other = Boat.objects.create(name="Sora", tag="SOR")
+    with pytest.raises(Refused, match="Teal stands at North row, berth 2"):
+        services.move(entry(ruben), other, row, 2)
+    with pytest.raises(Refused, match="From Fitting out she does not go to Coming out"):
+        services.set_state(entry(ruben), at_the_lift, State.COMING_OUT)
+    with pytest.raises(Refused, match="by way of the slings"):
+        services.set_state(entry(ruben), at_the_lift, State.IN_THE_WATER)
+    services.ready(entry(ruben), at_the_lift)
+    here = queries.where(at_the_lift)
+    assert (here.state, here.place, here.berth) == (State.READY, "North row", 2)
+
+
+def test_back_on_land_she_stands_where_she_stood(at_the_lift: Boat, ruben: Person) -> None:
+    services.move(entry(ruben), at_the_lift, Place.objects.get(), 3)
+    into(at_the_lift, ruben)
+    assert queries.where(at_the_lift).place == ""
+    services.lift_back(entry(ruben), at_the_lift)
+    here = queries.where(at_the_lift)
+    assert (here.place, here.berth) == ("North row", 3)
+
+
+# --- the page -------------------------------------------------------------------
+
+
+def test_the_page_by_taps(at_the_lift: Boat, ruben: Person, as_person: Use, post: Post) -> None:
+    client = as_person(ruben)
+    sent = post(deed="into slings", lift="Travel lift")
+    assert client.post(PAGE, sent).status_code == 302
+    assert client.post(PAGE, sent).status_code == 302  # a second tap
+    assert Fact.objects.filter(kind=Kind.LIFTED).count() == 1
+    htmx = {"HX-Request": "true"}
+    part = client.post(PAGE, post(deed="look", at_what=BILGE_DRY, holds="yes"), headers=htmx)
+    words = part.content.decode()
+    assert words.lstrip().startswith('<div id="going">')
+    assert 'class="countdown" data-seconds="600"' in words or 'data-seconds="599"' in words
+    assert "Dry at the livewell seacock" in words
+    off = client.post(PAGE, post(deed="slings off"), headers=htmx)
+    assert off.status_code == 409
+    assert 'role="alert"' in off.content.decode()
+
+
+def test_what_the_page_refuses(
+    at_the_lift: Boat, ruben: Person, client: Client, as_person: Use, post: Post
+) -> None:
+    assert client.get(PAGE).status_code == 302
+    facts = Fact.objects.count()
+    use = as_person(ruben)
+    assert use.post(PAGE, post(deed="fly")).status_code == 422
+    assert use.post(PAGE, post(deed="look", at_what="the moon", holds="yes")).status_code == 409
+    assert use.post(PAGE, post(deed="look", at_what=BILGE_DRY)).status_code == 409
+    assert use.post(PAGE, {"deed": "into slings", "uuid": "none"}).status_code == 422
+    assert use.put(PAGE).status_code == 405
+    assert use.get("/boats/ZZZ/going-in/").status_code == 404
+    hand = as_person(log_in("Tomas", Right.PROVE))
+    refused = hand.post(PAGE, post(deed="into slings", lift="Travel lift"))
+    assert refused.status_code == 409
+    assert "Ask Ruben" in refused.content.decode()
+    assert Fact.objects.count() == facts
+
+
+def test_the_move_page(at_the_lift: Boat, ruben: Person, as_person: Use, post: Post) -> None:
+    client, path = as_person(ruben), "/boats/TEA/move/"
+    assert "She is Ready to go in" in client.get(path).content.decode()
+    refused = client.post(path, post(state="Ready to go in", place="North row", berth="7"))
+    assert refused.status_code == 409
+    assert 'value="7"' in refused.content.decode()
+    assert client.post(path, post(state="Ready to go in", berth="x")).status_code == 422
+    sent = post(state="Ready to go in", place="North row", berth="1")
+    assert client.post(path, sent).status_code == 302
+    assert client.post(path, sent).status_code == 302
+    assert queries.where(at_the_lift).berth == 1
+    sent = post(state="Owner's turn", place="", berth="")
+    assert client.post(path, sent).status_code == 302
+    here = queries.where(at_the_lift)
+    assert (here.state, here.berth) == (State.OWNERS_TURN, 1)
+
+
+def test_put_back_by_one_tap_is_seen_here(teal: Boat, ruben: Person) -> None:
+    plug = work.open_undone().get(boat=teal, what="stern drain plug out")
+    work_services.put_back(entry(ruben), plug, Proof.FELT)
+    going = queries.going(teal, clock.now())
+    assert "stern drain plug" not in " ".join(going.refusals(State.IN_THE_SLINGS))

@@ -1,0 +1,132 @@
+"""A day in Ink: told to the owner, and kept or missed from then on."""
+
+from collections.abc import Callable
+from datetime import date, timedelta
+
+import pytest
+from django.test import Client
+
+from tests.conftest import entry, log_in, set_clock
+from tests.launch.conftest import MONDAY
+from yardwright.fleet.models import Boat
+from yardwright.launch import queries, services
+from yardwright.season.model import Right
+from yardwright.work.models import Fact, Kind
+from yardwright.yard.models import Job, Person
+from yardwright.yard.refused import Refused
+
+Use = Callable[[Person], Client]
+Post = Callable[..., dict[str, str]]
+WED, THU = date(2031, 5, 7), date(2031, 5, 8)
+
+
+@pytest.fixture
+def curlew(mara: Person) -> Boat:
+    return Boat.objects.get(name="Curlew")
+
+
+@pytest.fixture
+def published(planned: Job, mara: Person) -> Fact:
+    return services.publish(entry(mara), planned)
+
+
+def test_no_ink_before_a_plan_is_published(planned: Job, mara: Person, curlew: Boat) -> None:
+    with pytest.raises(Refused, match="No published plan has Curlew in it"):
+        services.make_ink(entry(mara), curlew, WED)
+
+
+def test_no_ink_before_the_plan_hands_her_over(published: Fact, mara: Person, curlew: Boat) -> None:
+    with pytest.raises(Refused, match="The plan hands Curlew over Wed 7 May") as refused:
+        services.make_ink(entry(mara), curlew, date(2031, 5, 6))
+    assert refused.value.do == "Ink that day or later, or plan again."
+
+
+def test_a_day_that_moves_asks_who_agreed(published: Fact, mara: Person, curlew: Boat) -> None:
+    with pytest.raises(Refused, match="Her owner was told Tue 6 May"):
+        services.make_ink(entry(mara), curlew, WED, owner_agreed="  ")
+    fact = services.make_ink(entry(mara), curlew, WED, owner_agreed="A. Reeve, by phone")
+    assert fact.body == {"day": "2031-05-07", "owner_agreed": "A. Reeve, by phone"}
+    assert queries.promises(curlew).ink == WED
+    with pytest.raises(Refused, match="in Ink already"):
+        services.make_ink(entry(mara), curlew, WED, owner_agreed="A. Reeve, by phone")
+
+
+def test_a_repeat_changes_nothing_and_a_past_day_is_none(
+    published: Fact, mara: Person, curlew: Boat
+) -> None:
+    same = entry(mara)
+    first = services.make_ink(same, curlew, THU, "Reeve")
+    assert services.make_ink(same, curlew, THU, "Reeve") == first
+    set_clock(MONDAY + timedelta(days=3))
+    with pytest.raises(Refused, match="Wed 7 May has passed"):
+        services.make_ink(entry(mara), curlew, WED, "Reeve")
+
+
+def test_ink_needs_the_right(published: Fact, curlew: Boat) -> None:
+    with pytest.raises(Refused, match="Ask Mara"):
+        services.make_ink(entry(log_in("Tomas", Right.PROVE)), curlew, WED)
+
+
+def test_the_page_keeps_what_was_typed(
+    published: Fact, mara: Person, as_person: Use, post: Post
+) -> None:
+    client, path = as_person(mara), "/boats/CUR/ink/"
+    assert "The plan hands Curlew over Wed 7 May" in client.get(path).content.decode()
+    refused = client.post(path, post(day="2031-05-06", owner_agreed="A. Reeve, by phone"))
+    assert refused.status_code == 409
+    page = refused.content.decode()
+    assert 'role="alert"' in page
+    assert 'value="A. Reeve, by phone"' in page
+    assert 'value="2031-05-06"' in page
+    wrong = client.post(path, post(day="Wednesday", owner_agreed="A. Reeve"))
+    assert wrong.status_code == 422
+    assert "write it like 2031-05-07" in wrong.content.decode()
+    assert not Fact.objects.filter(what="ink", of=published).exists()
+    sent = post(day="2031-05-07", owner_agreed="A. Reeve, by phone")
+    assert client.post(path, sent).status_code == 302
+    assert client.post(path, sent).status_code == 302
+    assert Fact.objects.filter(what="ink", of=published).count() == 1
+
+
+def test_who_may_not_see_or_use_the_page(
+    published: Fact, client: Client, as_person: Use, post: Post
+) -> None:
+    assert client.get("/boats/CUR/ink/").status_code == 302
+    hand = as_person(log_in("Tomas", Right.PROVE))
+    assert hand.post("/boats/CUR/ink/", post(day="2031-05-08")).status_code == 409
+    assert hand.put("/boats/CUR/ink/").status_code == 405
+    assert hand.get("/boats/ZZZ/ink/").status_code == 404
+
+
+@pytest.mark.parametrize(("day", "stage"), [("2031-05-08", "kept"), ("2031-05-06", "missed")])
+def test_handed_over_the_day_is_kept_or_missed(
+    at_the_lift: Boat, ruben: Person, day: str, stage: str
+) -> None:
+    from yardwright.procedures.going_in import BILGE_DRY, from_inside
+    from yardwright.work import facts
+
+    facts.add_promised(entry(ruben), at_the_lift, "ink", date.fromisoformat(day))
+    hang_dry(at_the_lift, ruben, BILGE_DRY, from_inside)
+    services.slings_off(entry(ruben), at_the_lift)
+    for minutes in (0, 10, 20, 90, 22 * 60):
+        from tests.launch.conftest import later
+
+        later(minutes)
+        services.look(entry(ruben), at_the_lift, BILGE_DRY, holds=True)
+    same = entry(ruben)
+    services.hand_over(same, at_the_lift)
+    services.hand_over(same, at_the_lift)
+    kept = Fact.objects.get(kind=Kind.PROMISED, what=stage)
+    assert kept.body["day"] == "2031-05-07"
+
+
+def hang_dry(boat: Boat, by: Person, bilge: str, inside: Callable[[str], str]) -> None:
+    from tests.launch.conftest import later
+    from yardwright.yard.models import Lift
+
+    services.into_slings(entry(by), boat, Lift.objects.get())
+    services.look(entry(by), boat, bilge, holds=True)
+    for way in boat.ways_in.all():
+        services.look(entry(by), boat, inside(way.name), holds=True)
+    later(10)
+    services.look(entry(by), boat, bilge, holds=True)

@@ -1,0 +1,65 @@
+"""The Lift Card from what the yard knows; its page is tested with the papers."""
+
+from collections.abc import Callable
+
+from django.test import Client
+
+from tests.conftest import log_in
+from yardwright.fleet.models import Boat
+from yardwright.launch import queries
+from yardwright.yard.models import Lift, Person
+
+Use = Callable[[Person], Client]
+
+
+def test_the_shares_are_the_story_s(at_the_lift: Boat) -> None:
+    # Story A8: 5,200 kg within 10 %, centre 2.6 m within 0.3, slings at 1.2 and 5.2 m.
+    at_the_lift.weight_kg, at_the_lift.weight_within = 5200, 0.1
+    at_the_lift.centre_m, at_the_lift.centre_within_m = 2.6, 0.3
+    at_the_lift.sling_aft_m, at_the_lift.sling_forward_m = 1.2, 5.2
+    at_the_lift.save()
+    card = queries.lift_card(at_the_lift, "http://heron-slip/boats/TEA/")
+    forward, aft = card.slings
+    for sling, kg in ((forward, (1820, 1287, 2431)), (aft, (3380, 2691, 4147))):
+        found = (sling.carries.likely_kg, sling.carries.low_kg, sling.carries.high_kg)
+        assert [round(one) for one in found] == list(kg)
+    assert any("The aft sling may carry" in one.reason for one in card.refusals)
+    Lift.objects.update(sling_rating_kg=4500)
+    assert queries.lift_card(at_the_lift, "http://heron-slip/boats/TEA/").refusals == ()
+
+
+def test_a_card_goes_or_says_why_not(at_the_lift: Boat) -> None:
+    assert queries.lift_card(at_the_lift, "http://a/").refusals == ()
+    at_the_lift.weight_kg = None
+    at_the_lift.save()
+    card = queries.lift_card(at_the_lift, "http://a/")
+    assert card.weight is None
+    assert ["Not known: her weight" in one.reason for one in card.refusals] == [True]
+
+
+def test_open_put_backs_and_the_water_s_way_are_on_it(teal: Boat, ruben: Person) -> None:
+    from tests.launch.conftest import lift_and_weight
+
+    lift_and_weight(teal)
+    card = queries.lift_card(teal, "http://a/")
+    words = " ".join(one.reason for one in card.refusals)
+    assert "She is not Ready to go in: Fitting out." in words
+    assert "44 to 59 L/min" in words  # story A3
+    assert "stern drain plug out" in [one.what for one in card.before_water]
+    assert "speed sensor out, blank fitted" in [one.what for one in card.later]
+
+
+def test_the_paper(at_the_lift: Boat, ruben: Person, client: Client, as_person: Use) -> None:
+    path = "/boats/TEA/lift-card.pdf"
+    assert client.get(path).status_code == 302
+    use = as_person(ruben)
+    for paper in ("", "?paper=A4", "?paper=Letter"):
+        answer = use.get(path + paper)
+        assert answer.content.startswith(b"%PDF")
+        assert answer["Content-Type"] == "application/pdf"
+    assert use.get(path + "?paper=A5").content.decode() == "* Paper is A4 or Letter."
+    assert use.post(path).status_code == 405
+    Lift.objects.all().delete()
+    refused = use.get(path)
+    assert (refused.status_code, refused.content.decode()[:17]) == (409, "There is no lift ")
+    assert log_in("Ruben") == ruben

@@ -1,0 +1,193 @@
+"""Story A1 in the web: planned, published, and why in words."""
+
+import json
+from collections.abc import Callable
+from datetime import timedelta
+
+import pytest
+from django.test import Client
+
+from tests.conftest import entry, log_in, set_clock
+from tests.launch.conftest import MONDAY
+from yardwright.fleet.models import Boat, Part
+from yardwright.launch import queries, services
+from yardwright.season.model import Right
+from yardwright.work import queries as work
+from yardwright.work import services as work_services
+from yardwright.work.models import Fact, Kind
+from yardwright.yard import clock
+from yardwright.yard.models import Job, Person
+from yardwright.yard.refused import Refused
+
+Use = Callable[[Person], Client]
+Post = Callable[..., dict[str, str]]
+
+
+def test_the_story_s_plan_is_one_boat_day_late_and_says_why(planned: Job) -> None:
+    # Story A1, worked out by hand: Curlew on Wednesday, one move aside, and the reason in words.
+    plan = queries.answer_of(planned)
+    assert plan is not None
+    assert (plan.ink_days, plan.least_ink_days, len(plan.plan.asides)) == (1, 1, 1)
+    assert plan.sentence == "Ink late by 1 boat-day; no plan can do better than 1."
+    assert plan.told["Curlew"].handed_over.isoformat() == "2031-05-07"
+    why = " ".join(plan.told["Curlew"].why)
+    for words in ("Tue 6 May 07:30", "2 h", "Tue 6 May 09:30", "Tue 6 May 09:45", "30 min"):
+        assert words in why
+
+
+def test_the_answer_is_plain_json_and_comes_back_the_same(planned: Job) -> None:
+    assert planned.answer == json.loads(json.dumps(planned.answer))
+    plan = queries.answer_of(planned)
+    assert plan is not None
+    assert plan.asked_at.utcoffset() == timedelta(hours=-4)
+
+
+def test_nothing_is_planned_in_the_past(mara: Person) -> None:
+    from yardwright.launch.solve import answer
+    from yardwright.season.published import from_json
+
+    now = MONDAY + timedelta(days=1, hours=3)
+    set_clock(now)
+    plan = from_json(answer(5)).plan
+    assert {go.boat for go in plan.launches} == {"Plover", "Dunlin", "Curlew", "Teal", "Avocet"}
+    for planned in (plan.launches, plan.asides, plan.jobs):
+        assert all(one.starts >= now for one in planned)
+
+
+def test_asking_needs_the_right_and_asks_once(mara: Person) -> None:
+    job = services.plan_the_spring(mara)
+    assert services.plan_the_spring(mara) == job
+    with pytest.raises(Refused, match="Ask Mara"):
+        services.plan_the_spring(log_in("Tomas", Right.PROVE))
+
+
+def test_publishing_gives_every_boat_her_day_in_pencil(planned: Job, mara: Person) -> None:
+    told = services.publish(entry(mara), planned)
+    days = {
+        name: fact.body["day"]
+        for fact in work.standing().filter(kind=Kind.PROMISED, what="pencil", of=told)
+        for name in [fact.boat.name if fact.boat else ""]
+    }
+    assert days["Curlew"] == "2031-05-07"
+    assert len(days) == 5
+    assert queries.published_times()["Curlew"].isoformat() == "2031-05-07T06:38:00-04:00"
+
+
+def test_a_double_click_publishes_once(planned: Job, mara: Person) -> None:
+    same = entry(mara)
+    assert services.publish(same, planned) == services.publish(same, planned)
+    assert Fact.objects.filter(kind=Kind.PUBLISHED).count() == 1
+
+
+def test_of_two_managers_the_second_is_told_who_was_first(planned: Job, mara: Person) -> None:
+    services.publish(entry(mara), planned)
+    other = log_in("Petra", Right.INK)
+    with pytest.raises(Refused, match="Mara published this plan already"):
+        services.publish(entry(other), planned)
+    older = Job.objects.create(what="plan", state=Job.State.DONE, answer=planned.answer)
+    with pytest.raises(Refused, match="another plan"):
+        services.publish(entry(other), older)
+    assert Fact.objects.filter(kind=Kind.PUBLISHED).count() == 1
+
+
+def test_a_plan_that_no_longer_holds_is_refused_in_sentences(planned: Job, mara: Person) -> None:
+    Part.objects.filter(name="kit").update(arrives=MONDAY + timedelta(days=1, hours=5))
+    with pytest.raises(Refused, match="Curlew: engine begins before its kit comes") as refused:
+        services.publish(entry(mara), planned)
+    assert refused.value.do == "Plan again."
+    assert not Fact.objects.filter(kind=Kind.PUBLISHED).exists()
+
+
+def test_work_done_since_is_no_breach_but_work_overdue_is(planned: Job, mara: Person) -> None:
+    set_clock(MONDAY + timedelta(hours=4))
+    with pytest.raises(Refused, match="nobody has said that it is"):
+        services.publish(entry(mara), planned)
+    plan = queries.answer_of(planned)
+    assert plan is not None
+    for job in plan.plan.jobs:
+        if job.ends <= clock.now():
+            boat = Boat.objects.get(name=job.boat)
+            work_services.finish_work(entry(mara), boat, job.what)
+    with pytest.raises(Refused, match="Curlew was to be moved aside Mon 5 May 06:00"):
+        services.publish(entry(mara), planned)
+
+
+def test_a_boat_no_longer_on_land_breaks_the_plan(planned: Job, mara: Person) -> None:
+    from yardwright.procedures.going_in import State
+
+    services.set_state(entry(mara), Boat.objects.get(name="Teal"), State.NOT_GOING_IN)
+    with pytest.raises(Refused, match="Teal is in the plan"):
+        services.publish(entry(mara), planned)
+
+
+# --- the page -------------------------------------------------------------------
+
+
+def test_the_page_plans_publishes_and_says_why(
+    planned: Job, mara: Person, as_person: Use, post: Post, django_assert_max_num_queries: object
+) -> None:
+    client = as_person(mara)
+    page = client.get("/spring/").content.decode()
+    assert "Ink late by 1 boat-day; no plan can do better than 1." in page
+    assert "Curlew&#x27;s water leaves Tue 6 May 09:45; a launch needs 30 min." in page
+    sent = post(deed="publish", job=str(planned.pk))
+    assert client.post("/spring/", sent).status_code == 302
+    assert client.post("/spring/", sent).status_code == 302
+    assert Fact.objects.filter(kind=Kind.PUBLISHED).count() == 1
+    page = client.get("/spring/").content.decode()
+    assert "The plan that holds" in page
+    assert "Publish as Pencil" not in page
+    assert client.post("/spring/", post(deed="publish", job=str(planned.pk))).status_code == 409
+
+
+def test_the_page_asks_polls_and_stops(mara: Person, as_person: Use, post: Post) -> None:
+    client = as_person(mara)
+    htmx = {"HX-Request": "true"}
+    asked = client.post("/spring/", post(deed="plan"), headers=htmx)
+    assert 'hx-trigger="every 1s"' in asked.content.decode()
+    assert client.get("/spring/job/").status_code == 200
+    job = Job.objects.get()
+    stopped = client.post("/spring/", post(deed="stop", job=str(job.pk)), headers=htmx)
+    assert "nothing of it is kept" in stopped.content.decode()
+    over = client.get("/spring/job/")
+    assert over.status_code == 286
+    assert "every 1s" not in over.content.decode()
+
+
+def test_what_the_page_refuses(mara: Person, client: Client, as_person: Use, post: Post) -> None:
+    assert client.get("/spring/").status_code == 302
+    assert client.post("/spring/", post(deed="plan")).status_code in (302, 401)
+    hand = as_person(log_in("Tomas", Right.PROVE))
+    refused = hand.post("/spring/", post(deed="plan"))
+    assert refused.status_code == 409
+    assert "Ask Mara." in refused.content.decode()
+    assert hand.post("/spring/", post(deed="fly")).status_code == 422
+    assert hand.put("/spring/").status_code == 405
+    assert hand.post("/spring/job/").status_code == 405
+    assert not Job.objects.exists()
+
+
+def test_a_plan_that_can_t_be_made_is_said_before_anyone_waits(
+    mara: Person, as_person: Use, post: Post
+) -> None:
+    yard = clock.the_yard()
+    yard.sill_height_m = None
+    yard.save()
+    clock.remember(None)
+    refused = as_person(mara).post("/spring/", post(deed="plan"))
+    assert refused.status_code == 409
+    assert "The sill was never measured." in refused.content.decode()
+
+
+def test_a_failed_job_says_what_to_do(mara: Person, as_person: Use) -> None:
+    Job.objects.create(what="plan", state=Job.State.FAILED, said="Given up after 3 attempts.")
+    page = as_person(mara).get("/spring/").content.decode()
+    assert "Given up after 3 attempts." in page
+    assert "Plan the spring again" in page
+
+
+def test_each_uuid_is_taken_once(planned: Job, mara: Person) -> None:
+    used = entry(mara)
+    services.ready(used, Boat.objects.get(name="Teal"))
+    with pytest.raises(Refused, match="already used for something else"):
+        services.publish(used, planned)

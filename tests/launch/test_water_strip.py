@@ -1,0 +1,95 @@
+"""When can which boat float: the strip, live."""
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+from django.test import Client
+
+from tests.conftest import entry, log_in
+from yardwright.fleet.models import Boat
+from yardwright.launch import queries, services
+from yardwright.yard import clock
+from yardwright.yard.models import Job, Person
+from yardwright.yard.refused import Refused
+
+Use = Callable[[Person], Client]
+TUESDAY = date(2031, 5, 6)
+
+
+def floats(boat: str, day: date = TUESDAY) -> list[str]:
+    return next(one for one in queries.strip(day).lines if one.boat.name == boat).floats
+
+
+def test_the_windows_are_the_story_s(mara: Person) -> None:
+    # Story A1, worked out by hand, each within a minute.
+    assert floats("Dunlin")[0] == "04:41–10:45"
+    assert floats("Curlew") == ["05:38–09:45", "18:05–22:05"]
+    assert floats("Avocet", date(2031, 5, 7))[0] == "07:18–09:55"
+
+
+def test_a_new_draft_moves_her_window(mara: Person) -> None:
+    before = floats("Curlew")
+    Boat.objects.filter(name="Curlew").update(draft_m=1.45)  # now she draws what Dunlin does
+    assert floats("Curlew") != before
+    assert floats("Curlew") == floats("Dunlin")
+
+
+def test_a_draft_not_known_is_said(mara: Person, as_person: Use) -> None:
+    Boat.objects.filter(name="Curlew").update(draft_m=None)
+    page = as_person(mara).get("/water/?day=2031-05-06").content.decode()
+    assert "not known: measure her draft" in page
+
+
+def test_the_page_shows_a_day_and_a_week(planned: Job, mara: Person, as_person: Use) -> None:
+    services.publish(entry(mara), planned)
+    client = as_person(mara)
+    page = client.get("/water/?day=2031-05-06").content.decode()
+    assert "First high water Tue 07:40, 1.42 m." in page
+    assert "Dunlin goes in 06:00" in page
+    assert "?day=2031-05-07" in page
+    assert "Curlew goes in Wed 7 May 06:38" in page
+    week = client.get("/water/?day=2031-05-05&days=7").content.decode()
+    assert "Wed 06:38–10:35" in week
+    today = client.get("/water/").content.decode()
+    assert "Next high water Mon 06:50, 1.45 m." in today
+    assert client.get("/water/?day=yesterday&days=900").status_code == 200
+
+
+def test_outside_the_table_and_without_a_sill_it_says_so(mara: Person, as_person: Use) -> None:
+    client = as_person(mara)
+    page = client.get("/water/?day=2031-07-01").content.decode()
+    assert "01 Jul 2031 is outside" in page
+    yard = clock.the_yard()
+    yard.sill_height_m = None
+    yard.save()
+    clock.remember(None)
+    page = client.get("/water/?day=2031-05-06").content.decode()
+    assert "The sill was never measured. Enter its height and datum on The yard." in page
+    with pytest.raises(Refused, match="never measured"):
+        queries.strip(TUESDAY)
+
+
+def test_it_works_from_a_station_too(teal: Boat, as_person: Use) -> None:
+    page = as_person(log_in("Mara")).get("/water/?day=2031-05-03").content.decode()
+    assert "Portland" in page
+    assert "Teal" in page
+
+
+def test_300_boats_stay_within_the_queries(
+    mara: Person, as_person: Use, django_assert_max_num_queries: Callable[..., object]
+) -> None:
+    boats = [Boat(name=f"Knot {n}", tag=f"{n:03}", draft_m=1.0) for n in range(300)]
+    Boat.objects.bulk_create(boats)
+    client = as_person(mara)
+    with django_assert_max_num_queries(12):  # type: ignore[attr-defined]
+        client.get("/water/")
+    with django_assert_max_num_queries(12):  # type: ignore[attr-defined]
+        client.get("/spring/")
+    with django_assert_max_num_queries(12):  # type: ignore[attr-defined]
+        client.get("/boats/CUR/going-in/")
+
+
+def test_strangers_and_other_methods(client: Client, mara: Person, as_person: Use) -> None:
+    assert client.get("/water/").status_code == 302
+    assert as_person(mara).post("/water/").status_code in (405, 403)

@@ -1,0 +1,104 @@
+"""The planning in real processes: a killed worker's job is finished by another, a stop stops it."""
+
+import json
+import os
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+ASK = """
+import django
+django.setup()
+from datetime import datetime
+from pathlib import Path
+from django.core.management import call_command
+from django.utils import timezone
+from yardwright.launch import services
+from yardwright.season.model import Right
+from yardwright.season.read import read_file
+from yardwright.work import exchange
+from yardwright.yard.models import Person, Yard
+call_command("migrate", verbosity=0)
+exchange.take_in(read_file(Path("docs/three-days.toml")), by="Mara")
+ahead = datetime.fromisoformat("2031-05-05T05:10-04:00") - timezone.now()
+Yard.objects.update(clock_ahead_s=ahead.total_seconds())
+mara = Person.objects.create(name="Petra", rights=[Right.INK])
+services.plan_the_spring(mara, time_limit_s=10)
+"""
+Say = Callable[[], tuple[str, int, str | None, bool]]
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Path:
+    """A yard in a folder, as serve would have it, with a plan asked for."""
+    subprocess.run([sys.executable, "-c", ASK], cwd=ROOT, env=_env(tmp_path), check=True)  # noqa: S603
+    return tmp_path
+
+
+def _env(home: Path) -> dict[str, str]:
+    ours = {"YARDWRIGHT_HOME": str(home), "PYTHONPATH": str(ROOT)}
+    return {**os.environ, **ours, "DJANGO_SETTINGS_MODULE": "yardwright.web.settings"}
+
+
+@pytest.fixture
+def worker(home: Path) -> Iterator[Callable[[], subprocess.Popen[bytes]]]:
+    started: list[subprocess.Popen[bytes]] = []
+
+    def start() -> subprocess.Popen[bytes]:
+        command = [sys.executable, "-m", "yardwright.launch.worker"]
+        one = subprocess.Popen(command, cwd=ROOT, env=_env(home), stdin=subprocess.PIPE)  # noqa: S603
+        started.append(one)
+        return one
+
+    yield start
+    for one in started:
+        one.kill()
+        one.wait()
+        if one.stdin:
+            one.stdin.close()
+
+
+def job(home: Path) -> tuple[str, int, str | None]:
+    with closing(sqlite3.connect(home / "yard.sqlite3", timeout=10)) as base:
+        row = base.execute("SELECT state, attempt, answer FROM yard_job").fetchone()
+    return row[0], row[1], row[2]
+
+
+def wait_for(what: Callable[[], bool], seconds: float = 60) -> None:
+    until = time.monotonic() + seconds
+    while not what():
+        assert time.monotonic() < until, "it took too long"
+        time.sleep(0.05)
+
+
+def test_a_killed_worker_s_job_is_finished_by_another(
+    home: Path, worker: Callable[[], subprocess.Popen[bytes]]
+) -> None:
+    first = worker()
+    wait_for(lambda: job(home)[0] == "running")
+    first.send_signal(signal.SIGKILL)
+    assert first.wait() == -signal.SIGKILL
+    assert job(home)[:2] == ("running", 1)
+    worker()
+    wait_for(lambda: job(home)[0] == "done")
+    _, attempt, answer = job(home)
+    assert attempt == 2
+    plan = json.loads(answer or "")
+    assert (plan["status"], plan["ink_days"]) == ("best", 1)  # story A1
+
+
+def test_a_stop_ends_the_work(home: Path, worker: Callable[[], subprocess.Popen[bytes]]) -> None:
+    worker()
+    wait_for(lambda: job(home)[0] == "running")
+    with closing(sqlite3.connect(home / "yard.sqlite3", timeout=10)) as base, base:
+        base.execute("UPDATE yard_job SET stop_asked = 1")
+    wait_for(lambda: job(home)[0] == "stopped", 10)
+    assert job(home)[2] is None
