@@ -41,11 +41,11 @@ _HEADINGS: Mapping[str, tuple[str, ...]] = {
     "beam_m": ("beam", "width"),
     "weight_kg": ("weight", "displacement", "wt"),
 }
-_MEASURED: Mapping[str, units.Plausible] = {
-    "draft_m": units.Plausible(0.05, DEEPEST_M, "m"),
-    "length_m": units.Plausible(1.5, 60, "m"),
-    "beam_m": units.Plausible(0.4, 15, "m"),
-    "weight_kg": units.Plausible(30, 500_000, "kg"),
+MEASURED: Mapping[str, units.Plausible] = {
+    "draft_m": units.Plausible(0, DEEPEST_M, "m"),
+    "length_m": units.Plausible(0, 60, "m"),
+    "beam_m": units.Plausible(0, 15, "m"),
+    "weight_kg": units.Plausible(0, 500_000, "kg"),
 }
 _LONGEST = {"name": 80, "hull_number": 20, "owner": 120, "phone": 40, "email": 120, "engine": 60}
 _FIELD = {spelling: key for key, spellings in _HEADINGS.items() for spelling in spellings}
@@ -110,7 +110,7 @@ class Sheet:
     @property
     def without_unit(self) -> tuple[Column, ...]:
         """Columns of numbers whose heading does not say the unit."""
-        return tuple(c for c in self.columns if c.field in _MEASURED and not c.unit)
+        return tuple(c for c in self.columns if c.field in MEASURED and not c.unit)
 
 
 def read_sheet(
@@ -309,14 +309,14 @@ def _column(place: int, heading: str, told: Mapping[str, str]) -> Column | None:
         return Column(place, heading, key, told.get(key, ""))
     if split := _UNIT_AT_END.fullmatch(plain):
         key, spelled = _FIELD.get(split[1], ""), split[2] or split[3]
-        if key in _MEASURED and _measures(spelled, key):
+        if key in MEASURED and _measures(spelled, key):
             return Column(place, heading, key, spelled)
     return None
 
 
 def _measures(spelled: str, key: str) -> bool:
     try:
-        units.read(f"1 {spelled}", _MEASURED[key].unit)
+        units.read(f"1 {spelled}", MEASURED[key].unit)
     except ValueError:
         return False
     return True
@@ -324,13 +324,13 @@ def _measures(spelled: str, key: str) -> bool:
 
 def _understood(column: Column) -> str:
     meant = column.field.removesuffix("_m").removesuffix("_kg").replace("_", " ")
-    if column.field not in _MEASURED:
+    if column.field not in MEASURED:
         return (
             f"“{column.heading}” is her {meant}"
             if meant != "name"
             else (f"“{column.heading}” is her name")
         )
-    unit = _MEASURED[column.field].unit
+    unit = MEASURED[column.field].unit
     if not column.unit:
         return f"“{column.heading}” is her {meant}; the unit is not said"
     echo = units.read(f"1 {column.unit}", unit).echo
@@ -434,7 +434,7 @@ def _value(column: Column, cell: Cell) -> str | float | frozenset[Has] | None:
         raise _Wrong("a formula that was never worked out; open the file, save it, send it again.")
     if _FORMULA_WENT_WRONG.fullmatch(cell):
         raise _Wrong("a formula that went wrong; write the value itself.")
-    if column.field in _MEASURED:
+    if column.field in MEASURED:
         return _measured(column, cell)
     if column.field == "has":
         return _has(cell)
@@ -442,7 +442,7 @@ def _value(column: Column, cell: Cell) -> str | float | frozenset[Has] | None:
 
 
 def _made_a_date(column: Column, cell: date | time) -> str:
-    if column.field in _MEASURED and isinstance(cell, date):
+    if column.field in MEASURED and isinstance(cell, date):
         guess = f"{cell.day}.{cell.month} or {cell.month}.{cell.day}"
         return f"the spreadsheet made a date of it; write the number as text, perhaps {guess}."
     return "the spreadsheet made a date of it; set the cell to text and write it again."
@@ -451,7 +451,7 @@ def _made_a_date(column: Column, cell: date | time) -> str:
 def _measured(column: Column, cell: str) -> float | None:
     if not cell:
         return None
-    plausible = _MEASURED[column.field]
+    plausible = MEASURED[column.field]
     typed = f"{cell} {column.unit}" if _BARE.fullmatch(cell) and column.unit else cell
     try:
         return units.read(typed, plausible.unit, plausible=plausible).value
