@@ -132,7 +132,7 @@ def test_seacock_never_looked_at_and_the_hose_off() -> None:
     check = float_check(ways, LATER)
     assert check.answer == "Not known"
     assert [thing.names for thing in check.to_do] == [(SEACOCK, HOSE)]
-    assert "One thing to do: prove livewell seacock shut, or put livewell hose back." in (
+    assert "One thing to do: prove the livewell seacock shut, or put the livewell hose back." in (
         check.sentence
     )
 

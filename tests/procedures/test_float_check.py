@@ -220,7 +220,7 @@ def test_back_siphon_through_a_head_whose_loop_does_not_vent() -> None:
 def test_rain_on_a_blocked_cockpit() -> None:
     check = float_check(standing_as([DRAINS], [Standing.OPEN]), AT)
     assert check.sentence == (
-        "Would take water: rain → cockpit drains → bilge. One thing to do: clear cockpit drains."
+        "Would take water: rain → cockpit drains → bilge. One thing to do: clear the cockpit drains."
     )
     assert check.ways[0].inflow_l_min is None
 

@@ -54,7 +54,7 @@ def test_the_way_of_the_water_and_the_one_thing_to_do(
     facts.add_looked(counted, teal, "all openings counted", holds=True)
     text = page()
     assert "Would take water" in text
-    assert "44 to 59 L a minute" in text  # orifice formula by hand: 25.4 mm, 0.30 m, 0.6 to 0.8
+    assert "44 to 59 L/min" in text  # orifice formula by hand: 25.4 mm, 0.30 m, 0.6 to 0.8
     assert "sea → " in text
 
 

@@ -212,13 +212,13 @@ def _barrier_words(barrier: Barrier, known_of: Known, in_the_sea: bool) -> str:
 
 
 MEND = {
-    BarrierKind.VALVE: ("shut {} and prove it", "prove {} shut"),
-    BarrierKind.PLUG: ("plug {}", "prove {} plugged"),
-    BarrierKind.BLANK: ("blank off {}", "prove {} blanked off"),
-    BarrierKind.JOINT: ("put {} back", "prove {} tight"),
-    BarrierKind.SEAL: ("make {} tight", "prove {} tight"),
-    BarrierKind.LOOP: ("mend {} so that it vents", "prove that {} vents"),
-    BarrierKind.DRAIN: ("clear {}", "prove {} clear"),
+    BarrierKind.VALVE: ("shut the {} and prove it", "prove the {} shut"),
+    BarrierKind.PLUG: ("fit the {}", "prove the {} in"),
+    BarrierKind.BLANK: ("fit the {}", "prove the {} fitted"),
+    BarrierKind.JOINT: ("put the {} back", "prove the {} tight"),
+    BarrierKind.SEAL: ("make the {} tight", "prove the {} tight"),
+    BarrierKind.LOOP: ("mend the {} so that it vents", "prove that the {} vents"),
+    BarrierKind.DRAIN: ("clear the {}", "prove the {} clear"),
 }
 
 

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.procedures.float_check import FloatCheck
 from yardwright.procedures.going_in import State
@@ -27,6 +26,15 @@ HER_KEY = "key"
 
 
 @dataclass(frozen=True, slots=True)
+class ToDo:
+    """One thing that would make her float: its put-back, or the fitting to look at."""
+
+    name: str
+    words: str
+    undone: Fact | None
+
+
+@dataclass(frozen=True, slots=True)
 class BoatPage:
     row: Boat
     boat: season.Boat
@@ -43,6 +51,15 @@ class BoatPage:
     next_step: Step | None
     not_covered: tuple[str, ...]
     promises: list[Fact]
+
+    @property
+    def to_do(self) -> list[ToDo]:
+        """The fewest things to do, each with where to do it."""
+        by_fitting = {thing.fitting: fact for fact, thing in self.undone if thing.fitting}
+        return [
+            ToDo(thing.names[0], _capital(thing.words), by_fitting.get(thing.names[0]))
+            for thing in self.floats.to_do
+        ]
 
     @property
     def sinks(self) -> int:
@@ -111,5 +128,5 @@ def _next_step(boat: season.Boat, facts: list[Fact]) -> Step | None:
     return next((step for step in steps if step.code not in done), None)
 
 
-def find(tag: str) -> Boat | None:
-    return fleet.boats().filter(tag=tag.upper()).first()
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

@@ -17,8 +17,10 @@ Ask = Callable[[str], str]
 SLING_BIGHT_M = 0.10  # a first guess; the yard measures its own
 
 
-def open_home(home: Path, *, demo: bool = False) -> None:
+def open_home(home: Path, *, demo: bool | None = False) -> None:
     """Set Django up on a yard's folder: its key, its database brought up to date.
+
+    ``demo`` None takes either kind of yard: to read it, not to serve it.
 
     Raises
     ------
@@ -36,7 +38,7 @@ def open_home(home: Path, *, demo: bool = False) -> None:
     from yardwright.yard.models import Yard
 
     yard = Yard.objects.first()
-    if yard is not None and yard.is_demo != demo:
+    if yard is not None and demo is not None and yard.is_demo != demo:
         if demo:
             raise Refused(f"{home} holds a real yard.", "Make the demo in another folder: --home.")
         raise Refused(
@@ -60,19 +62,28 @@ def _migrate(home: Path) -> None:
     call_command("migrate", verbosity=0)
 
 
+def ask_what_is_missing(ask: Ask, ask_secret: Ask) -> None:
+    """On the first run the yard itself; after a season file came in, its manager's log-in."""
+    from django.contrib.auth.models import User
+
+    from yardwright.yard.models import Yard
+
+    if not Yard.objects.exists():
+        first_run(ask, ask_secret)
+    elif not User.objects.exists():
+        _make_manager(*_manager(ask, ask_secret))
+
+
 def first_run(ask: Ask, ask_secret: Ask) -> None:
     """Ask once for what a yard can't start without; a bad answer is asked again, with why."""
-    from django.contrib.auth.models import User
     from django.db import transaction
 
-    from yardwright.season.model import Right
-    from yardwright.yard.models import Person, Yard
+    from yardwright.yard.models import Yard
 
     name = _until(ask, "The yard's name: ", _some)
     zone = _until(ask, "Its time zone (such as America/New_York): ", _zone)
     datum = _until(ask, "Chart datum of its waters (such as MLLW or LAT): ", _some)
-    manager = _until(ask, "The manager's name: ", _some)
-    secret = _until(ask_secret, "The manager's password: ", _password)
+    manager, secret = _manager(ask, ask_secret)
     today = datetime.now(ZoneInfo(zone)).date()
     with transaction.atomic():
         Yard.objects.create(
@@ -84,8 +95,29 @@ def first_run(ask: Ask, ask_secret: Ask) -> None:
             margin_m=WEATHER_MARGIN_M,
             datum=datum,
         )
-        user = User.objects.create_user(manager, password=secret)
-        Person.objects.create(name=manager, user=user, rights=[*Right], weekdays=[0, 1, 2, 3, 4])
+        _make_manager(manager, secret)
+
+
+def _manager(ask: Ask, ask_secret: Ask) -> tuple[str, str]:
+    manager = _until(ask, "The manager's name: ", _some)
+    return manager, _until(ask_secret, "The manager's password: ", _password)
+
+
+def _make_manager(name: str, secret: str) -> None:
+    """Somebody who may do everything; a person of that name in the season file becomes it."""
+    from django.contrib.auth.models import User
+    from django.db import transaction
+
+    from yardwright.season.model import Right
+    from yardwright.yard.models import Person
+
+    with transaction.atomic():
+        user = User.objects.create_user(name, password=secret)
+        Person.objects.update_or_create(
+            name=name,
+            defaults={"user": user, "rights": [*Right], "works_here": True},
+            create_defaults={"user": user, "rights": [*Right], "weekdays": [0, 1, 2, 3, 4]},
+        )
 
 
 def _until(ask: Ask, question: str, read: Callable[[str], str]) -> str:

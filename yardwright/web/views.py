@@ -19,6 +19,7 @@ from yardwright.yard.refused import Refused
 
 DESK_PX, PAPER_PX, PHONE_PX = 1180, 760, 360
 
+
 @login_required
 @require_GET
 def morning_sheet(request: HttpRequest) -> HttpResponse:

@@ -20,6 +20,8 @@ def state(word: str) -> SafeString:
 
 
 @register.filter(expects_localtime=True)  # else a late evening becomes the next day
-def day(when: date | None) -> str:
+def day(when: date | str | None) -> str:
     """As the yard says it: Tue 6 May."""
+    if isinstance(when, str):
+        when = date.fromisoformat(when)
     return f"{when:%a} {when.day} {when:%b}" if when else "–"
