@@ -64,9 +64,9 @@ def plan(
     seed : int
         Same seed, same choices; where the time runs out still depends on the machine.
     told : callable
-        Told now and then which share of the time is gone, and how it stands.
+        Told a few times a second which share of the time is gone, and how it stands.
     stop : callable
-        Asked often; once true, the best plan so far is the answer.
+        Asked a few times a second; once true, the best plan so far is the answer.
 
     Returns
     -------
@@ -81,13 +81,13 @@ def plan(
     search = Search(problem, time_limit_s, seed, told, stop)
     search.look_for_bound()
     if len(problem.going_in) <= WHOLE:
-        search.try_orders(share=0.1, tries=200)
-        search.try_whole(workers)
+        search.try_orders(share=0.1, tries=1000)
+        search.try_whole(workers, share=0.5)
     else:
-        search.try_orders(share=0.4, tries=10**9)
-        search.try_parts(workers, share=0.93)
-        if search.best is None:
-            search.try_whole(workers)
+        search.try_orders(share=0.4)
+    search.try_parts(workers, share=0.93)
+    if search.best is None:
+        search.try_whole(workers)
     search.look_for_bound()
     status = _status(search)
     reasons = why_no_plan(problem) if status is Status.NO_PLAN else []

@@ -12,6 +12,7 @@ from yardwright.plan.problem import BoatId, Plan, Problem, Score, days_late, sco
 
 PART_S = 3.0  # how long the solver may look at one part of the yard
 MORE_TRIES = 10
+ASK_S = 0.3
 NO_SCORE = Score(10**9, 0, 0, 0)  # worse than any plan
 
 
@@ -52,6 +53,7 @@ class Search:
         self.least, self.demand = Bound(0, 0), demand(problem)
         self.seed, self.random = seed, Random(seed)  # noqa: S311 - no secret
         self.told, self.stop = told, stop
+        self.ask_s, self.is_stopped = 0.0, False
         self.best: Plan | None = None
         self.score: Score | None = None
         self.proven = False
@@ -60,9 +62,17 @@ class Search:
         """Seconds until the answer is due."""
         return self.time_limit_s - (monotonic() - self.began_s)
 
+    def stopped(self) -> bool:
+        """Whether to stop; asked, and told how it stands, a few times a second."""
+        if not self.is_stopped and monotonic() >= self.ask_s:
+            self.ask_s = monotonic() + ASK_S
+            self.tell()
+            self.is_stopped = self.stop()
+        return self.is_stopped
+
     def look_for_bound(self) -> None:
         """Raise what no plan can beat: Ink at first, Pencil once a plan's Ink is known."""
-        if self.proven or self.stop():
+        if self.proven or self.stopped():
             return
         limit_s = self.time_limit_s / 20
         if self.score is None:
@@ -79,7 +89,7 @@ class Search:
         if self.score == (self.least.ink_days, self.least.pencil_days, 0, 0):
             self.proven = True
         gone = 1 - self.left_s() / self.time_limit_s
-        return self.proven or gone >= share or self.stop()
+        return self.proven or gone >= share or self.stopped()
 
     def offer(self, plan: Plan | None) -> bool:
         """Keep a plan that is better than the best so far and passes the checker."""
@@ -91,7 +101,6 @@ class Search:
         if faults := checker.broken(plan, self.problem):
             raise Faulty(f"A plan was made that breaks {len(faults)} rules: {' '.join(faults[:3])}")
         self.best, self.score = plan, offered
-        self.tell()
         return True
 
     def tell(self) -> None:
@@ -103,7 +112,7 @@ class Search:
             ink, pencil = self.score.ink_days, self.score.pencil_days
             self.told(gone, f"Ink late by {ink} days in all, Pencil by {pencil}.")
 
-    def try_orders(self, share: float, tries: int) -> None:
+    def try_orders(self, share: float, tries: int = 10**9) -> None:
         """Place the boats in many orders, with these or those moved aside."""
         rank, asides = by_promise(self.problem), frozenset[BoatId]()
         fronts = sorted({front for row in self.problem.rows for front in row[:-1]})
@@ -174,17 +183,17 @@ class Search:
             wait_min = dice.uniform(0, 10 * 1440)
         return rank, asides, wait_min
 
-    def try_whole(self, workers: int) -> None:
+    def try_whole(self, workers: int, share: float = 1.0) -> None:
         """Give the solver all boats at once; it may prove that nothing is better."""
-        if self.over():
+        if self.over(share):
             return
         found = model.solve(
             self.problem,
-            time_limit_s=max(0.1, self.left_s()),
+            time_limit_s=max(0.1, self.left_s() - (1 - share) * self.time_limit_s),
             workers=workers,
             seed=self.seed,
             known=self.best,
-            stop=self.stop,
+            stop=self.stopped,
         )
         self.proven = found.ends in (model.Ends.BEST, model.Ends.NO_PLAN)
         if found.plan is not None:
@@ -208,13 +217,12 @@ class Search:
                 seed=self.seed + part,
                 known=self.best,
                 free=self._part(round(size)),
-                stop=self.stop,
+                stop=self.stopped,
             )
             if found.plan is not None:
                 self.offer(pulled_forward(self.problem, found.plan))
             size *= 1.1 if found.ends == model.Ends.BEST else 0.8
             size = max(2.0, min(size, 15.0))
-            self.tell()
 
     def _part(self, size: int) -> set[BoatId]:
         """A late boat (or one moved aside), her row, and boats whose launches are near hers."""
