@@ -5,11 +5,11 @@ Nothing here needs the database to be open; ``first_run`` fills it.
 
 import os
 import secrets
-import sqlite3
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
 
+from yardwright.web.sqlite import sqlite3
 from yardwright.yard.refused import Refused
 
 KEY, DATABASE, KEPT = "secret-key", "yard.sqlite3", "kept"
@@ -26,7 +26,7 @@ def make_key(home: Path) -> None:
                 f"Take that away: chmod 600 {key}, then start again.",
             )
         return
-    home.mkdir(parents=True, exist_ok=True)
+    home.mkdir(parents=True, exist_ok=True, mode=0o700)
     handle = os.open(key, os.O_WRONLY | os.O_CREAT | os.O_EXCL, OWNER_ONLY)
     with os.fdopen(handle, "w") as file:
         file.write(secrets.token_urlsafe(50))
@@ -38,28 +38,39 @@ def keep(home: Path, why: str = "by-hand") -> Path:
     Raises
     ------
     Refused
-        There is no yard in this folder.
+        There is no yard in this folder, or what is there is damaged.
     """
     database = home / DATABASE
     if not database.exists():
         raise Refused(f"No yard in {home}.", "Name the folder with --home, or start serve there.")
-    (home / KEPT).mkdir(exist_ok=True)
-    stamp = datetime.now(UTC).strftime("%Y-%m-%d-%H%M%S-%f")
-    copy = home / KEPT / f"{stamp}-{why}.sqlite3"
-    with closing(sqlite3.connect(database)) as now, closing(sqlite3.connect(copy)) as kept:
-        now.backup(kept)
+    copy = _new_copy(home, why)
+    try:
+        with closing(sqlite3.connect(database)) as now, closing(sqlite3.connect(copy)) as kept:
+            now.backup(kept)
+        _sound(copy)
+    except (Refused, sqlite3.DatabaseError) as error:
+        copy.unlink()
+        raise Refused(
+            f"{database} is damaged, so no copy of it was kept ({error}).",
+            f"Bring back one kept before: they lie in {home / KEPT}.",
+        ) from error
     copy.chmod(OWNER_ONLY)
-    _sound(copy)
     return copy
 
 
-def bring_back(home: Path, copy: Path) -> Path:
-    """Put a kept copy in the database's place; what stood there is kept first.
+def _new_copy(home: Path, why: str) -> Path:
+    (home / KEPT).mkdir(exist_ok=True, mode=0o700)
+    stamp = datetime.now(UTC).strftime("%Y-%m-%d-%H%M%S-%f")
+    return home / KEPT / f"{stamp}-{why}.sqlite3"
+
+
+def bring_back(home: Path, copy: Path) -> Path | None:
+    """Put a kept copy in the database's place; what stood there is kept first, damaged or not.
 
     Returns
     -------
-    Path
-        The copy of what stood there before.
+    Path or None
+        The copy of what stood there before; None where nothing did.
 
     Raises
     ------
@@ -69,15 +80,43 @@ def bring_back(home: Path, copy: Path) -> Path:
     if not copy.is_file():
         raise Refused(f"No copy {copy}.", f"Look in {home / KEPT}.")
     _sound(copy)
-    before = keep(home, "before-bring-back")
+    _not_in_use(home)
+    before = _set_aside(home)
     with closing(sqlite3.connect(copy)) as kept, closing(sqlite3.connect(home / DATABASE)) as now:
+        kept.backup(now)
+    (home / DATABASE).chmod(OWNER_ONLY)
+    return before
+
+
+def _not_in_use(home: Path) -> None:
+    """Nobody else has the database open: not even a server that is idle."""
+    if not (home / DATABASE).exists():
+        return
+    with closing(sqlite3.connect(home / DATABASE, timeout=1)) as now:
         try:
             now.execute("PRAGMA locking_mode=EXCLUSIVE")
-            now.execute("BEGIN EXCLUSIVE").connection.rollback()
+            now.execute("BEGIN EXCLUSIVE")
+            now.rollback()
         except sqlite3.OperationalError as error:
             raise Refused("The yard is in use.", "Stop the server first, then again.") from error
-        kept.backup(now)
-    return before
+        except sqlite3.DatabaseError:
+            return  # no database any more: brought back all the same
+
+
+def _set_aside(home: Path) -> Path | None:
+    """Keep what stands there; a damaged database is put away as it is."""
+    database = home / DATABASE
+    if not database.exists():
+        return None
+    try:
+        return keep(home, "before-bring-back")
+    except Refused:
+        away = _new_copy(home, "damaged")
+        for beside in ("", "-wal", "-shm"):
+            part = database.with_name(f"{DATABASE}{beside}")
+            if part.exists():
+                part.rename(away.with_name(f"{away.name}{beside}"))
+        return away
 
 
 def _sound(copy: Path) -> None:

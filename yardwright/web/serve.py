@@ -75,14 +75,19 @@ def ask_what_is_missing(ask: Ask, ask_secret: Ask) -> None:
 
 
 def first_run(ask: Ask, ask_secret: Ask) -> None:
-    """Ask once for what a yard can't start without; a bad answer is asked again, with why."""
+    """Ask once for what a yard can't start without; a bad answer is asked again, with why.
+
+    Where there is a yard already nothing is asked.
+    """
     from django.db import transaction
 
     from yardwright.yard.models import Yard
 
-    name = _until(ask, "The yard's name: ", _some)
+    if Yard.objects.exists():
+        return
+    name = _until(ask, "The yard's name: ", _words(80))
     zone = _until(ask, "Its time zone (such as America/New_York): ", _zone)
-    datum = _until(ask, "Chart datum of its waters (such as MLLW or LAT): ", _some)
+    datum = _until(ask, "Chart datum of its waters (such as MLLW or LAT): ", _words(12))
     manager, secret = _manager(ask, ask_secret)
     today = datetime.now(ZoneInfo(zone)).date()
     with transaction.atomic():
@@ -99,7 +104,7 @@ def first_run(ask: Ask, ask_secret: Ask) -> None:
 
 
 def _manager(ask: Ask, ask_secret: Ask) -> tuple[str, str]:
-    manager = _until(ask, "The manager's name: ", _some)
+    manager = _until(ask, "The manager's name: ", _words(80))
     return manager, _until(ask_secret, "The manager's password: ", _password)
 
 
@@ -128,10 +133,16 @@ def _until(ask: Ask, question: str, read: Callable[[str], str]) -> str:
             sys.stderr.write(f"{error}\n")
 
 
-def _some(text: str) -> str:
-    if not text.strip():
-        raise ValueError("That was empty; type it, then Enter.")
-    return text.strip()
+def _words(most: int) -> Callable[[str], str]:
+    def read(text: str) -> str:
+        words = " ".join(text.split())
+        if not words:
+            raise ValueError("That was empty; type it, then Enter.")
+        if len(words) > most:
+            raise ValueError(f"That has {len(words)} letters; give at most {most}.")
+        return words
+
+    return read
 
 
 def _zone(text: str) -> str:

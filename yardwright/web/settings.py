@@ -2,18 +2,10 @@
 
 import os
 import secrets
-import sqlite3
-import sys
 from pathlib import Path
 from typing import Any
 
-# Debian 12 and others carry an SQLite in which two connections that checkpoint at the same instant
-# can, rarely, damage the file (3.7.0 to 3.51.2). The wheel brings a mended one.
-if sqlite3.sqlite_version_info < (3, 51, 3):
-    import pysqlite3
-    from pysqlite3 import dbapi2
-
-    sys.modules["sqlite3"], sys.modules["sqlite3.dbapi2"] = pysqlite3, dbapi2
+from yardwright.web import sqlite as sqlite  # before Django loads the system's own
 
 HOME = Path(os.environ.get("YARDWRIGHT_HOME", Path.cwd()))
 _key = HOME / "secret-key"
