@@ -209,7 +209,8 @@ def test_hang_not_known() -> None:
 @pytest.mark.parametrize("what", [BILGE_DRY, from_inside(SEACOCK.name)])
 def test_one_wet_look_lifts_her_back(what: str) -> None:
     (words,) = into_water(with_looks(look(what, holds=False, at=AT + 5 * MIN)))
-    assert words == f"Lift her back. {what}? No: water comes in (Ada, 09:05)."
+    asked = what[0].upper() + what[1:]
+    assert words == f"Lift her back. {asked}? No: water comes in (Ada, 09:05)."
     before = with_looks(look(what, holds=False, at=AT - MIN))  # an earlier hang
     assert into_water(before) == ()
 
@@ -264,7 +265,7 @@ def test_handed_over_when_the_watch_is_done_and_dry() -> None:
     assert hand_over(watched(), 1440) == ()
     assert hand_over(watched(), 1439) == ("The look of 6 May 09:10 is not yet.",)
     (wet,) = hand_over(watched(30), 1440)
-    assert wet.startswith("Lift her back. bilge dry? No")
+    assert wet.startswith("Lift her back. Bilge dry? No")
 
 
 def test_handover_waits_for_every_put_back_and_every_hold() -> None:

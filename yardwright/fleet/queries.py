@@ -5,9 +5,9 @@ from dataclasses import asdict
 from itertools import chain, combinations, product
 from string import ascii_uppercase
 
-from django.db.models import Q, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 
-from yardwright.fleet.models import Boat, Limit, Part, WayIn
+from yardwright.fleet.models import Boat, Limit, Part, WayIn, Work
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.readings import Reading
@@ -19,7 +19,9 @@ from yardwright.season.sheet import Known
 
 def boats() -> QuerySet[Boat]:
     """All boats with what a check needs, in three queries however many there are."""
-    return Boat.objects.select_related("owner").prefetch_related("ways_in", "work__part")
+    return Boat.objects.select_related("owner").prefetch_related(
+        "ways_in", Prefetch("work", Work.objects.select_related("part"))
+    )
 
 
 def barrier(way: WayIn) -> Barrier:

@@ -13,6 +13,7 @@ from yardwright.fleet.models import Boat
 from yardwright.papers.drawing import Drawing
 from yardwright.papers.lift_card import LiftCard
 from yardwright.papers.water_strip import BoatWater
+from yardwright.procedures.float_check import FloatCheck, float_check
 from yardwright.procedures.going_in import (
     BILGE_DRY,
     BILGE_PUMP,
@@ -153,7 +154,7 @@ def inks() -> dict[str, date]:
 
 
 def our_season(boats: Iterable[season.Boat] = ()) -> season.Season:
-    """Yard, water and lifts, with only those boats that a page is about.
+    """Yard and water, with only those boats that a page is about.
 
     Raises
     ------
@@ -165,7 +166,6 @@ def our_season(boats: Iterable[season.Boat] = ()) -> season.Season:
         version=season.VERSION,
         yard=yard.yard(row),
         water=yard.water(row),
-        lifts=yard.lifts(),
         boats=tuple(boats),
     )
 
@@ -245,6 +245,20 @@ class Going:
         return self.lift is not None and self.lift.kind != TRAVEL_LIFT
 
     @property
+    def check(self) -> FloatCheck | None:
+        """The float check, where it is what refuses the next step."""
+        check = float_check(self.going.ways, self.at, going_in=self.at)
+        step = self.next_step
+        return check if step and check.sentence in step.refusals else None
+
+    @property
+    def to_do(self) -> list[str]:
+        """What refuses the next step, beside the float check."""
+        step, check = self.next_step, self.check
+        words = step.refusals if step else ()
+        return [one for one in words if check is None or one != check.sentence]
+
+    @property
     def hangs(self) -> bool:
         return self.boat.state == State.IN_THE_SLINGS
 
@@ -303,8 +317,13 @@ class Going:
         count = len(step.refusals)
         if not count:
             return f"{self.boat.state}. Nothing refuses the next step."
-        things = "One thing refuses" if count == 1 else f"{count} things refuse"
-        return f"{self.boat.state}. {things} the next step."
+        things = "One thing" if count == 1 else f"{count} things"
+        if self.hangs:
+            return f"In the slings. {things} to do before they come off."
+        if self.watched:
+            return f"Afloat and watched. {things} to do before she is handed over."
+        keep = "keeps" if count == 1 else "keep"
+        return f"{self.boat.state}. {things} {keep} her on land."
 
     @property
     def bilge_looks(self) -> list[Look]:
@@ -467,7 +486,17 @@ def strip(first: date, days: int = 1, width: float = DESK_PX) -> WaterOf:
         The water is not known, or not for these days.
     """
     plan = plan_of(work.last_published())
-    boats = _floating(first, plan)
+    return strip_of(plan, _floating(first, plan), first, days, width)
+
+
+def strip_of(
+    plan: Published | None,
+    boats: list[season.Boat],
+    first: date,
+    days: int = 1,
+    width: float = DESK_PX,
+) -> WaterOf:
+    """The same, for a page that has the plan and the boats at hand."""
     goes = {go.boat: go for go in plan.plan.launches} if plan else {}
     left_out = {one.boat: one.because for one in plan.not_planned} if plan else {}
     shown = {first + timedelta(days=day) for day in range(days)}
@@ -503,41 +532,36 @@ def _note(
 
 def boats_of_the_week(first: date, days: int, plan: Published | None) -> list[season.Boat]:
     """The boats that are planned or promised in these days, and those that wait for the lift."""
-    return work.values(_of_the_week(fleet.boats(), work.where_all(), first, days, plan))
+    return work.values(row for row, _ in _of_the_week(fleet.boats(), first, days, plan))
 
 
 def _floating(first: date, plan: Published | None) -> list[season.Boat]:
     """The boats of the week with no more than their water asks for."""
-    where = work.where_all()
     return [
-        season.Boat(
-            name=row.name,
-            state=where.get(row.pk, work.NOWHERE).state,
-            tag=row.tag,
-            draft_m=row.draft_m,
-        )
-        for row in _of_the_week(Boat.objects.all(), where, first, WEEK, plan)
+        season.Boat(name=row.name, state=state, tag=row.tag, draft_m=row.draft_m)
+        for row, state in _of_the_week(Boat.objects.all(), first, WEEK, plan)
     ]
 
 
 def _of_the_week(
-    boats: QuerySet[Boat],
-    where: Mapping[int, work.Where],
-    first: date,
-    days: int,
-    plan: Published | None,
-) -> list[Boat]:
+    boats: QuerySet[Boat], first: date, days: int, plan: Published | None
+) -> list[tuple[Boat, State]]:
     last = first + timedelta(days=days)
-    told = work.standing().filter(kind=Kind.PROMISED).order_by("done_at", "received_at")
+    told = work.standing().filter(kind__in=(*MOVES, Kind.PROMISED))
     promised: dict[int, dict[str, date]] = {}
-    for boat, what, day in told.values_list("boat", "what", "body__day"):
-        promised.setdefault(boat, {})[what] = date.fromisoformat(day)
-    waits = {pk for pk, here in where.items() if here.state in WAITS}
+    states: dict[int, State] = {}
+    newest_last = told.order_by("done_at", "received_at")
+    for boat, kind, what, day in newest_last.values_list("boat", "kind", "what", "body__day"):
+        if kind == Kind.PROMISED:
+            promised.setdefault(boat, {})[what] = date.fromisoformat(day)
+        else:
+            states[boat] = State(what)
+    waits = {pk for pk, state in states.items() if state in WAITS}
     due = {pk for pk, days_of in promised.items() if first <= _promised(days_of) < last}
+    gone = {pk for pk, state in states.items() if state not in GOES_IN}
     names = week_of(plan.plan, first, days) if plan else set()
-    gone = {pk for pk, here in where.items() if here.state not in GOES_IN}
     rows = boats.filter(Q(pk__in=waits | due) | Q(name__in=names)).exclude(pk__in=gone)
-    return list(rows.order_by("name"))
+    return [(row, states.get(row.pk, work.NOWHERE.state)) for row in rows.order_by("name")]
 
 
 def _promised(days: Mapping[str, date]) -> date:

@@ -252,7 +252,8 @@ def _wet(looks: Iterable[Look]) -> Iterator[str]:
     for look in looks:
         if not look.holds:
             words = look.words or "water comes in"
-            yield f"{LIFT_HER_BACK} {look.at_what}? No: {words} ({look.by}, {look.at:%H:%M})."
+            asked = look.at_what[:1].upper() + look.at_what[1:]
+            yield f"{LIFT_HER_BACK} {asked}? No: {words} ({look.by}, {look.at:%H:%M})."
 
 
 def _bilge_looks(looks: Iterable[Look], at: datetime) -> Sequence[Look]:

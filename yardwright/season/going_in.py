@@ -152,8 +152,13 @@ def her_water(season: Season, boat: Boat, at: datetime) -> str:
     start, end = water.start.astimezone(zone), water.end.astimezone(zone)
     if water.start <= at.astimezone(UTC):
         left = (water.end - at.astimezone(UTC)) // timedelta(minutes=1)
-        return f"{boat.name} floats at our sill until {_clock(end, at)}, {left} minutes from now."
+        return f"{boat.name} floats at our sill until {_clock(end, at)}, {_long(left)} from now."
     return f"{boat.name} next floats at our sill {_clock(start, at)} to {_clock(end, start)}."
+
+
+def _long(minutes: int) -> str:
+    """Minutes, counted out where they are few enough to hurry."""
+    return f"{minutes} min" if minutes < 120 else f"{minutes // 60} h {minutes % 60} min"
 
 
 def _clock(at: datetime, beside: datetime) -> str:

@@ -45,6 +45,7 @@ def lift_card(
         It says that she does not go, and why, if anything refuses the lift at that time.
     """
     check = float_check(going.ways, at, going_in=at)
+    refusals = _refusals(boat, going, lifts_her, at)
     before = holds_back(boat.undone, Before.WATER)
     later = [thing for thing in left_undone(boat.undone) if thing not in before]
     return LiftCard(
@@ -62,7 +63,7 @@ def lift_card(
         lift_rated_kg=lift.rating_kg,
         slings=_slings(boat, lift, lifts_her.loads),
         float_word=check.answer,
-        float_why=check.sentence,
+        float_why="See above." if check.sentence in refusals else check.sentence,
         before_water=tuple(Undone(u.what, u.before, u.lies) for u in before),
         later=tuple(Undone(u.what, u.before, u.lies) for u in later),
         water=_water(going, lift, at),
@@ -71,7 +72,7 @@ def lift_card(
         second_look_by="",
         wind_limit="",
         address=address,
-        refusals=tuple(Refusal(reason) for reason in _refusals(boat, going, lifts_her, at)),
+        refusals=tuple(Refusal(reason) for reason in refusals),
     )
 
 

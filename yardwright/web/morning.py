@@ -54,6 +54,7 @@ class Morning:
     first_jobs: list[FirstJob]
     asides: tuple[str, ...]
     plan: Published | None
+    boats: list[season.Boat]  # of the week
 
     @property
     def sentence(self) -> str:
@@ -83,6 +84,7 @@ def morning(now: datetime) -> Morning:
         first_jobs=_first_jobs(jobs),
         asides=plan.asides_told if plan else (),
         plan=plan,
+        boats=boats,
     )
 
 

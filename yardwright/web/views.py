@@ -12,7 +12,7 @@ from yardwright.papers.day_sheet import DaySheet, day_sheet
 from yardwright.papers.paper import Paper
 from yardwright.web import sheets
 from yardwright.web.boat_page import boat_page
-from yardwright.web.morning import morning
+from yardwright.web.morning import Morning, morning
 from yardwright.web.rows import Map, maps
 from yardwright.yard import clock
 from yardwright.yard.refused import Refused
@@ -23,10 +23,11 @@ DESK_PX, PAPER_PX, PHONE_PX = 1180, 760, 360
 @login_required
 @require_GET
 def morning_sheet(request: HttpRequest) -> HttpResponse:
-    water, no_water = _water()
+    sheet = morning(clock.now())
+    water, no_water = _water(sheet)
     context = {
         "now": clock.now(),
-        "morning": morning(clock.now()),
+        "morning": sheet,
         "water": water,
         "narrow": water.drawn("strip-phone", PHONE_PX) if water else None,
         "no_water": no_water,
@@ -38,15 +39,16 @@ def morning_sheet(request: HttpRequest) -> HttpResponse:
 @require_GET
 def morning_sheet_paper(request: HttpRequest) -> HttpResponse:
     address = request.build_absolute_uri(reverse("morning-sheet"))
-    water, _ = _water(PAPER_PX)
+    sheet = morning(clock.now())
+    water, _ = _water(sheet, PAPER_PX)
     strip, name = water.drawing if water else None, clock.the_yard().name
-    return _paper(request, sheets.morning_sheet(name, morning(clock.now()), strip, address))
+    return _paper(request, sheets.morning_sheet(name, sheet, strip, address))
 
 
-def _water(width: int = DESK_PX) -> tuple[launch.WaterOf | None, str]:
+def _water(sheet: Morning, width: int = DESK_PX) -> tuple[launch.WaterOf | None, str]:
     """Today's water with the launches hung on it, or why it is not known."""
     try:
-        return launch.strip(clock.today(), width=width), ""
+        return launch.strip_of(sheet.plan, sheet.boats, sheet.today, width=width), ""
     except Refused as refused:
         return None, str(refused)
 

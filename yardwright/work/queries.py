@@ -23,6 +23,7 @@ from yardwright.procedures.ways_in import Disturbance, Disturbed, Look
 from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.work.models import Fact, Kind
+from yardwright.yard import clock
 
 
 def standing() -> QuerySet[Fact]:
@@ -32,10 +33,12 @@ def standing() -> QuerySet[Fact]:
 
 
 def story(boats: Iterable[Boat]) -> dict[int, list[Fact]]:
-    """Every standing fact of some boats, in the order of the deeds: one query."""
+    """Every standing fact of some boats, in the order of the deeds, by the yard's own clock."""
+    zone = clock.zone()
     facts: dict[int, list[Fact]] = defaultdict(list)
     wanted = standing().filter(boat__in=list(boats)).select_related("by", "second")
     for fact in wanted.order_by("done_at", "received_at"):
+        fact.done_at = fact.done_at.astimezone(zone)  # what is said of it names hours and days
         facts[fact.boat_id or 0].append(fact)
     return facts
 
@@ -271,8 +274,12 @@ class Left:
     uuid: UUID
     boat: Boat
     thing: Undone
-    proofs: tuple[Fact, ...]
-    doubts: tuple[Fact, ...]
+    proofs: tuple[Fact, ...]  # those that nobody has contradicted since
+    said: tuple[Fact, ...]  # every proof, doubt and sign-off, in the order of the deeds
+
+    @property
+    def doubts(self) -> tuple[Fact, ...]:
+        return tuple(fact for fact in self.said if fact.kind == Kind.LOOKED)
 
     @property
     def holds_back(self) -> tuple[Before, ...]:
@@ -299,19 +306,17 @@ def left(undone_fact: Fact) -> Left:
 
 def _left(facts: Sequence[Fact]) -> Iterator[Left]:
     by_kind: dict[str, list[Fact]] = defaultdict(list)
-    said = standing().filter(kind__in=(Kind.PUT_BACK, Kind.SIGNED_OFF, Kind.LOOKED))
-    for fact in (
-        said.filter(of__in=[fact.pk for fact in facts])
-        .select_related("by")
-        .order_by("done_at", "received_at")
-    ):
+    said: dict[UUID | None, list[Fact]] = defaultdict(list)
+    speaks = standing().filter(kind__in=(Kind.PUT_BACK, Kind.SIGNED_OFF, Kind.LOOKED))
+    about = speaks.filter(of__in=[fact.pk for fact in facts]).select_related("by", "second")
+    for fact in about.order_by("done_at", "received_at"):
         by_kind[fact.kind].append(fact)
+        said[fact.of_id].append(fact)
     by_kind[Kind.UNDONE] = [*facts]
-    proofs, doubts = still_proven(by_kind), by_kind[Kind.LOOKED]
+    proofs = still_proven(by_kind)
     for fact, thing in zip(facts, undone(by_kind), strict=True):
         assert fact.boat is not None  # noqa: S101  # a put-back is a boat's
-        said_against = tuple(doubt for doubt in doubts if doubt.of_id == fact.pk)
-        yield Left(fact.pk, fact.boat, thing, tuple(proofs[fact.pk]), said_against)
+        yield Left(fact.pk, fact.boat, thing, tuple(proofs[fact.pk]), tuple(said[fact.pk]))
 
 
 def last_published(before: datetime | None = None) -> Fact | None:
