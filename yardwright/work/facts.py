@@ -66,13 +66,16 @@ def _add(
 def _mark(entry: Entry, of: Fact | None, received_at: datetime) -> str:
     """A wrong clock never loses a fact; it is said beside it."""
     if entry.done_at > received_at + CLOCK_SLACK:
-        minutes = (entry.done_at - received_at) // timedelta(minutes=1)
-        return f"done {minutes} min after it was received: a clock is wrong"
+        return f"done {_long(entry.done_at - received_at)} after it was received: a clock is wrong"
     if of is not None and entry.done_at < of.done_at:
         return f"done before what it speaks of ({of.what})"
     if not entry.by.works_here:
         return f"{entry.by} no longer works here"
     return ""
+
+
+def _long(time: timedelta) -> str:
+    return f"{time // timedelta(minutes=1)} min" if time.days < 1 else f"{time.days} days"
 
 
 def add_undone(entry: Entry, boat: Boat, thing: Undone) -> Fact:

@@ -352,8 +352,9 @@ class LimitForm(forms.Form):
             "Which book or paper", required=True, help_text="Such as: maker's workshop manual."
         )
         self.fields["page"] = some_words("Page", required=True)
+        whose = list(_whose(boat, engine, engines))
         self.fields["whose"] = forms.ChoiceField(
-            label="For", choices=list(_whose(boat, engine, engines)), widget=forms.RadioSelect
+            label="For", choices=whose, initial=whose[0][0], widget=forms.RadioSelect
         )
 
     def clean(self) -> dict[str, Any]:

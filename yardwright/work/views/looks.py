@@ -52,6 +52,9 @@ class Asked:
     question: str
     how: str = ""
     caution: str = ""
+    yes: str = "Looked: it holds"
+    no: str = "It does not hold"
+    lapses: bool = True  # the start check has its own rule of how long a look counts
 
 
 def can_be_looked_at(boat: season.Boat) -> Iterator[Asked]:
@@ -60,6 +63,8 @@ def can_be_looked_at(boat: season.Boat) -> Iterator[Asked]:
         "All openings counted",
         "Are these all the openings in her hull?",
         "Walk round the bare hull and count every hole; then look inside for each one.",
+        yes="Counted: these are all",
+        no="They are not all",
     )
     for way in boat.ways_in:
         yield Asked(way.name, way.name.capitalize(), "Does it hold?", HOW[way.kind])
@@ -79,8 +84,18 @@ def _needs_of(boat: season.Boat) -> Iterator[Asked]:
         except ValueError:  # not on this water
             continue
         for need in hers:
-            one = Asked(need.code, need.code.capitalize(), need.question, caution=need.caution)
-            asked.setdefault(need.code, one)
+            asked.setdefault(
+                need.code,
+                Asked(
+                    need.code,
+                    need.code.capitalize(),
+                    need.question,
+                    caution=need.caution,
+                    yes="Looked: it is so",
+                    no="It is not so",
+                    lapses=False,
+                ),
+            )
     yield from asked.values()
 
 

@@ -1,6 +1,8 @@
 """Taking a reading, its verdict with all it rests on, and the limits it is held against."""
 
+from collections.abc import Mapping
 from dataclasses import asdict
+from typing import Any
 from uuid import UUID
 
 from django.contrib.auth.decorators import login_required
@@ -11,6 +13,7 @@ from django.utils.http import urlencode
 from django.views.decorators.http import require_GET, require_http_methods
 from django_htmx.http import HttpResponseClientRedirect
 
+from yardwright.calc.units import say
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.procedures.quantities import Quantity, Values, quantities, quantity
@@ -122,7 +125,7 @@ def _new_reading(
         "places": [] if of.values == Values.ONE else [2, 3, 4, 6, 8, 12],
         "said": said,
         "limit": queries.limit_words(asdict(said)["limit"]) if said else "",
-        "no_limit": said is not None and said.limit is None,
+        "u": _u(asdict(said)) if said else "",
         "back": back(request),
         "query": request.GET.urlencode(),
         "refused": refused,
@@ -177,6 +180,7 @@ def _reading(
         "mine": mine,
         "said": mine.judged.body if mine else None,
         "limit": queries.limit_words(mine.judged.body["limit"]) if mine else "",
+        "u": _u(mine.judged.body) if mine else "",
         "stands": stands,
         "holds": stands and mine is not None and mine.holds,
         "only_repair": mine is not None and mine.verdict == Verdict.STOP and of.strict,
@@ -195,6 +199,11 @@ def _reading(
         "refused": refused,
     }
     return render(request, "reading.html", context, status=status)
+
+
+def _u(said: Mapping[str, Any]) -> str:
+    """The widest uncertainty of its values, with the limit's own."""
+    return say(max(said["u"]), said["unit"]) if said["u"] else ""
 
 
 def _told(taken: Fact, code: str) -> str:
