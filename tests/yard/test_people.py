@@ -1,0 +1,149 @@
+"""Who works here, who may do what, and who can log in."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+from pytest_django import DjangoAssertNumQueries
+from pytest_django.fixtures import SettingsWrapper
+
+from tests.conftest import entry, log_in
+from yardwright.fleet.models import Boat
+from yardwright.season.model import Right
+from yardwright.work import services
+from yardwright.work.models import Fact
+from yardwright.yard.models import Person, Yard
+
+Use = Callable[[Any], Client]
+KIM = {
+    "name": "Kim",
+    "trades": "mechanic, rigger",
+    "hours": "7:00-12, 12:30 – 15:30",
+    "weekdays": ["0", "1", "5"],
+    "off": "2031-05-07",
+    "rights": ["prove"],
+    "works_here": "on",
+    "log_in": "kim",
+    "password": "cold hands, warm keys",
+}
+
+
+@pytest.fixture(autouse=True)
+def _quick_passwords(settings: SettingsWrapper) -> None:
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture
+def mara(three_days: Yard, as_person: Use) -> Client:
+    return as_person(log_in("Mara", Right.INK))
+
+
+def page(client: Client, url: str, given: dict[str, Any], status: int) -> str:
+    response = client.post(url, given)
+    assert response.status_code == status, response.content.decode()
+    return response.content.decode()
+
+
+def test_somebody_new_can_log_in(mara: Client) -> None:
+    page(mara, "/yard/people/new/", KIM, 302)
+    kim = Person.objects.get(name="Kim")
+    assert kim.trades == ["mechanic", "rigger"]
+    assert kim.hours == [["07:00", "12:00"], ["12:30", "15:30"]]
+    assert kim.weekdays == [0, 1, 5]
+    assert Client().login(username="kim", password="cold hands, warm keys")
+
+
+def test_who_left_stays_on_what_they_did_and_cant_log_in(mara: Client) -> None:
+    page(mara, "/yard/people/new/", KIM, 302)
+    kim, boat = Person.objects.get(name="Kim"), Boat.objects.get(name="Teal")
+    services.look(entry(kim), boat, "stern drain plug", holds=True)
+    kims = Client()
+    kims.force_login(User.objects.get(username="kim"))
+    assert kims.get("/yard/").status_code == 200
+    page(
+        mara,
+        f"/yard/people/{kim.pk}/",
+        {k: v for k, v in KIM.items() if k not in ("works_here", "password")},
+        302,
+    )
+    assert Fact.objects.get(what="stern drain plug").by.name == "Kim"
+    assert kims.get("/yard/").status_code == 302  # out at once, not at the next log-in
+    assert not Client().login(username="kim", password="cold hands, warm keys")
+    said = mara.get("/yard/people/").content.decode()
+    assert "No longer here" in said
+    with pytest.raises(Exception, match="Kim may not"):
+        services.look(entry(Person.objects.get(name="Kim")), boat, "bilge", holds=True)
+
+
+def test_an_empty_password_leaves_the_old_one(mara: Client) -> None:
+    page(mara, "/yard/people/new/", KIM, 302)
+    kim = Person.objects.get(name="Kim")
+    page(mara, f"/yard/people/{kim.pk}/", KIM | {"password": "", "learner": "on"}, 302)
+    assert Client().login(username="kim", password="cold hands, warm keys")
+    assert Person.objects.get(name="Kim").learner
+
+
+def test_a_password_is_never_shown_again(mara: Client) -> None:
+    said = page(mara, "/yard/people/new/", KIM | {"hours": "seven to three"}, 422)
+    assert "cold hands" not in said
+    assert "seven to three" in said
+
+
+@pytest.mark.parametrize(
+    ("change", "status", "says"),
+    [
+        ({"hours": "12:00-07:00"}, 422, "goes backwards"),
+        ({"hours": "7-25"}, 422, "are no hours"),
+        ({"hours": "7-12, 11-15"}, 422, "begins before"),
+        ({"off": "7 May"}, 422, "is no day"),
+        ({"log_in": ""}, 422, "A password for which name?"),
+        ({"password": "short"}, 409, "at least 8 characters"),
+        ({"password": ""}, 409, "A new log-in has no password"),
+        ({"name": "ines"}, 409, "already"),
+        ({"log_in": "MARA"}, 409, "already"),
+    ],
+)
+def test_what_cant_be_so(change: dict[str, str], status: int, says: str, mara: Client) -> None:
+    people, users = Person.objects.count(), User.objects.count()
+    assert says in page(mara, "/yard/people/new/", KIM | change, status)
+    assert (Person.objects.count(), User.objects.count()) == (people, users)
+
+
+def test_the_last_manager_stays_one(mara: Client) -> None:
+    me = Person.objects.get(name="Mara")
+    given = {"name": "Mara", "log_in": "Mara", "works_here": "on", "rights": ["prove"]}
+    assert "Nobody else may ink" in page(mara, f"/yard/people/{me.pk}/", given, 409)
+    assert "Nobody else may ink" in page(
+        mara, f"/yard/people/{me.pk}/", {"name": "Mara", "log_in": "Mara", "rights": ["ink"]}, 409
+    )
+    log_in("Nils", Right.INK)
+    page(mara, f"/yard/people/{me.pk}/", given, 302)
+
+
+def test_only_who_may_ink(three_days: Yard, as_person: Use) -> None:
+    log_in("Mara", Right.INK)
+    kim = log_in("Kim", Right.PROVE)
+    client = as_person(kim)
+    assert "Ask Mara" in page(client, f"/yard/people/{kim.pk}/", KIM | {"rights": ["ink"]}, 409)
+    assert Person.objects.get(name="Kim").rights == [Right.PROVE]
+
+
+def test_few_questions_for_many_people(
+    mara: Client, django_assert_max_num_queries: DjangoAssertNumQueries
+) -> None:
+    for number in range(40):
+        log_in(f"Hand {number}")
+    with django_assert_max_num_queries(8):
+        assert mara.get("/yard/people/").status_code == 200
+
+
+def test_strangers_and_other_methods(mara: Client) -> None:
+    assert mara.put("/yard/people/new/").status_code == 405
+    assert mara.post("/yard/people/").status_code == 405
+    assert mara.get("/yard/people/999/").status_code == 404
+    mara.logout()
+    assert mara.get("/yard/people/")["Location"].startswith("/sign-in/")
+    assert mara.post("/yard/people/new/", KIM).status_code == 401
+    assert not Person.objects.filter(name="Kim").exists()

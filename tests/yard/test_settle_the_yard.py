@@ -1,0 +1,297 @@
+"""The manager settles the yard: season, water and sill, lifts, places, instruments."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+import pytest
+from django.test import Client
+from pytest_django import DjangoAssertNumQueries
+
+from tests.conftest import log_in
+from yardwright.season.model import Right
+from yardwright.work import exchange
+from yardwright.yard import clock
+from yardwright.yard.models import Instrument, Lift, Place, Tide, Yard
+
+Use = Callable[[Any], Client]
+TABLE = """2031-05-05 00:40 LW 0.10
+2031-05-05 06:50 HW 1,45
+2031-05-05 13:00 LW 0.15 m
+
+2031-05-05 19:15 HW 4.6 ft"""
+SILL = {
+    "sill_height_m": "-1.00 m",
+    "sill_datum": "chart datum",
+    "sill_epoch": "table of 2031",
+    "sill_measured_on": "2030-10-14",
+    "sill_measured_by": "Ines",
+}
+WATER = {
+    "table": TABLE,
+    "tide_source": "Printed table",
+    "datum": "chart datum",
+    "epoch": "table of 2031",
+}
+SETTINGS = {
+    "name": "Heron Slip",
+    "zone": "America/New_York",
+    "first_day": "2031-05-01",
+    "last_day": "2031-05-31",
+    "sling_bight_m": "4 in",
+    "margin_m": "0,30 m",
+    "latitude": "43.66",
+    "longitude": "-70.24",
+}
+LIFT = {
+    "name": "Crane",
+    "kind": "crane",
+    "rating_kg": "6 t",
+    "sling_rating_kg": "8800 lb",
+    "opens": "07:00",
+    "closes": "15:00",
+    "launch_min": "40",
+    "aside_min": "",
+    "weekdays": ["0", "2"],
+}
+PLACE = {"name": "South row", "kind": "row", "berths": "12"}
+INSTRUMENT = {
+    "name": "meter 2",
+    "quantity": "",
+    "unit": "V",
+    "u": "0.02",
+    "within": "",
+    "within_share": "",
+    "resolution": "0.01",
+    "checked_until": "2031-12-31",
+}
+FORMS = [
+    ("/yard/settings/", SETTINGS | {"name": "Heron Slip II"}),
+    ("/yard/water/", WATER | SILL),
+    ("/yard/lifts/new/", LIFT),
+    ("/yard/places/new/", PLACE),
+    ("/yard/instruments/new/", INSTRUMENT),
+]
+
+
+@pytest.fixture
+def mara(three_days: Yard, as_person: Use) -> Client:
+    return as_person(log_in("Mara", Right.INK))
+
+
+def page(client: Client, url: str, given: dict[str, Any], status: int) -> str:
+    response = client.post(url, given)
+    assert response.status_code == status, response.content.decode()
+    return response.content.decode()
+
+
+def everything() -> list[object]:
+    models = (Yard, Tide, Lift, Place, Instrument)
+    return [list(model.objects.values()) for model in models]
+
+
+def test_the_summary_answers_first_and_asks_few_questions(
+    mara: Client, django_assert_max_num_queries: DjangoAssertNumQueries
+) -> None:
+    with django_assert_max_num_queries(12):
+        said = mara.get("/yard/").content.decode()
+    assert "The sill lies -1.0 m above chart datum" in said
+    assert "Travel lift" in said
+    assert "15,000 kg" in said
+
+
+def test_an_unmeasured_sill_is_never_shown_as_fine(mara: Client) -> None:
+    Yard.objects.update(sill_height_m=None)
+    assert "The sill was never measured" in mara.get("/yard/").content.decode()
+
+
+def test_season_and_margins_take_the_unit_people_type(mara: Client) -> None:
+    page(mara, "/yard/settings/", SETTINGS, 302)
+    yard = Yard.objects.get()
+    assert yard.sling_bight_m == pytest.approx(0.1016)  # 4 in of 25.4 mm
+    assert yard.margin_m == pytest.approx(0.30)
+    assert yard.last_day == date(2031, 5, 31)
+    assert "0.1016 m (0.333 ft)" in mara.get("/yard/settings/").content.decode()
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "says"),
+    [
+        ("zone", "New York", "is no time zone"),
+        ("last_day", "2031-04-01", "days from"),
+        ("margin_m", "0.3", "of what? Type the unit too"),
+        ("margin_m", "30 m", "give 0 to 2 m"),
+        ("latitude", "436", "give -90 to 90"),
+    ],
+)
+def test_what_cant_be_so_is_said_beside_its_field(
+    field: str, typed: str, says: str, mara: Client
+) -> None:
+    before = everything()
+    said = page(mara, "/yard/settings/", SETTINGS | {field: typed}, 422)
+    assert says in said
+    assert f'value="{typed}"' in said  # nothing typed is lost
+    assert 'role="alert"' in said
+    assert everything() == before
+
+
+def test_a_typed_table_is_read_line_by_line_and_shown_again(mara: Client) -> None:
+    page(mara, "/yard/water/", WATER | SILL, 302)
+    assert [t.level_m for t in Tide.objects.all()] == pytest.approx(
+        [0.10, 1.45, 0.15, 1.40], abs=3e-3
+    )
+    assert "2031-05-05 06:50 HW 1.45" in mara.get("/yard/water/").content.decode()
+    clock.remember(None)
+    assert exchange.yard_and_water().water.source == "Printed table"
+
+
+@pytest.mark.parametrize(
+    ("line", "says"),
+    [
+        ("5 May 06:50 HW 1.45", "Line 1: "),
+        ("2031-05-05 06:50 HW", "write it as 2031-05-05 06:50 HW 1.45"),
+        ("2031-03-09 02:30 HW 1.4", "does not exist"),  # New York's clock goes forward
+        ("2031-11-02 01:30 HW 1.4", "comes twice"),  # and back
+        ("2031-05-05 06:50 HW 1,450", "is that 1450 or 1.450"),
+    ],
+)
+def test_a_line_that_cant_be_read_is_named(line: str, says: str, mara: Client) -> None:
+    before = everything()
+    said = page(mara, "/yard/water/", WATER | SILL | {"table": line}, 422)
+    assert says in said
+    assert line in said
+    assert everything() == before
+
+
+def test_a_row_left_out_of_the_table_is_missed(mara: Client) -> None:
+    two_highs = TABLE.replace("2031-05-05 13:00 LW 0.15 m\n", "")
+    said = page(mara, "/yard/water/", WATER | SILL | {"table": two_highs}, 409)
+    assert "follows another HW" in said
+
+
+@pytest.mark.parametrize("left_out", [name for name in SILL if name != "sill_height_m"])
+def test_a_bare_sill_height_is_refused(left_out: str, mara: Client) -> None:
+    before = everything()
+    said = page(mara, "/yard/water/", WATER | SILL | {left_out: ""}, 422)
+    assert "A height means nothing without it" in said
+    assert everything() == before
+
+
+def test_epochs_are_never_mixed(mara: Client) -> None:
+    said = page(mara, "/yard/water/", WATER | SILL | {"sill_epoch": "1960-1978"}, 409)
+    assert "Epochs are not mixed" in said
+
+
+def test_a_station_is_found_by_name_with_its_distance(mara: Client) -> None:
+    page(mara, "/yard/settings/", SETTINGS, 302)
+    said = mara.get("/yard/water/?find=portland").content.decode()
+    # NOAA 8418150 lies at 43.658, -70.244
+    assert "8418150 · 0 km from the yard" in said
+    given = {"station": "8418150", "table": "", **SILL}
+    given |= {"sill_datum": "MLLW", "sill_epoch": "1983-2001"}
+    page(mara, "/yard/water/", given, 302)
+    yard = Yard.objects.get()
+    assert (yard.station, yard.datum, yard.epoch) == ("8418150", "MLLW", "1983-2001")
+    assert not Tide.objects.exists()
+
+
+def test_a_station_400_km_away_is_asked_about(mara: Client) -> None:
+    new_york = {"latitude": "40.5", "longitude": "-74.0"}  # about 470 km from Portland, Maine
+    page(mara, "/yard/settings/", SETTINGS | new_york, 302)
+    said = page(mara, "/yard/water/", {"station": "8418150"}, 409)
+    assert "km from the yard; choose a nearer one" in said
+
+
+def test_a_station_may_stand_before_the_sill_was_measured(mara: Client) -> None:
+    page(mara, "/yard/water/", {"station": "8418150"}, 302)
+    assert Yard.objects.get().sill_height_m is None
+
+
+def test_both_a_station_and_a_table_are_too_much(mara: Client) -> None:
+    said = page(mara, "/yard/water/", WATER | {"station": "8418150"}, 409)
+    assert "both a station and a table" in said
+
+
+def test_a_lift_is_added_and_changed_but_keeps_its_name(mara: Client) -> None:
+    page(mara, "/yard/lifts/new/", LIFT, 302)
+    lift = Lift.objects.get(name="Crane")
+    assert (lift.rating_kg, lift.weekdays, lift.aside_min) == (6000, [0, 2], None)
+    assert lift.sling_rating_kg == pytest.approx(8800 * 0.45359237)
+    page(mara, f"/yard/lifts/{lift.pk}/", LIFT | {"name": "Other", "launch_min": "50"}, 302)
+    lift.refresh_from_db()
+    assert (lift.name, lift.launch_min) == ("Crane", 50)
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"closes": "06:00"}, "is not after"),
+        ({"rating_kg": "0 kg"}, "read the plate"),
+        ({"rating_kg": "15 tons"}, "a short ton is 2000 lb"),
+        ({"launch_min": "2000"}, "give 1 to 1440"),
+    ],
+)
+def test_a_lift_that_cant_be(change: dict[str, str], says: str, mara: Client) -> None:
+    assert says in page(mara, "/yard/lifts/new/", LIFT | change, 422)
+    assert Lift.objects.count() == 1
+
+
+def test_a_place_and_its_berths(mara: Client) -> None:
+    page(mara, "/yard/places/new/", PLACE, 302)
+    place = Place.objects.get(name="South row")
+    page(mara, f"/yard/places/{place.pk}/", PLACE | {"berths": "14"}, 302)
+    place.refresh_from_db()
+    assert place.berths == 14
+
+
+def test_an_instrument_with_its_uncertainty(mara: Client) -> None:
+    page(mara, "/yard/instruments/new/", INSTRUMENT, 302)
+    clock.remember(None)
+    (one,) = exchange.the_season().instruments
+    assert (one.u, one.resolution, one.checked_until) == (0.02, 0.01, date(2031, 12, 31))
+    row = Instrument.objects.get()
+    assert "2031-12-31" in mara.get(f"/yard/instruments/{row.pk}/").content.decode()
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"unit": "volts"}, "is no unit here"),
+        ({"u": "0"}, "no instrument is exact"),
+        ({"quantity": "head_temperature"}, "does not measure head_temperature"),
+    ],
+)
+def test_an_instrument_that_cant_be(change: dict[str, str], says: str, mara: Client) -> None:
+    assert says in page(mara, "/yard/instruments/new/", INSTRUMENT | change, 422)
+    assert not Instrument.objects.exists()
+
+
+@pytest.mark.parametrize(("url", "given"), FORMS[2:])
+def test_the_same_sent_twice_is_there_once(url: str, given: dict[str, Any], mara: Client) -> None:
+    page(mara, url, given, 302)
+    after = everything()
+    assert "already" in page(mara, url, given, 409)
+    assert everything() == after
+
+
+@pytest.mark.parametrize(("url", "given"), FORMS)
+def test_only_who_may_ink_settles_it(
+    url: str, given: dict[str, Any], three_days: Yard, as_person: Use
+) -> None:
+    log_in("Mara", Right.INK)
+    client, before = as_person(log_in("Kim", Right.PROVE, Right.CLEAR, Right.WATER)), everything()
+    assert "Ask Mara." in page(client, url, given, 409)
+    assert everything() == before
+    assert "/yard/settings/" not in client.get("/yard/").content.decode()
+
+
+@pytest.mark.parametrize(("url", "given"), FORMS)
+def test_strangers_and_other_methods(url: str, given: dict[str, Any], mara: Client) -> None:
+    assert mara.put(url).status_code == 405
+    assert mara.post("/yard/").status_code == 405
+    assert mara.get(url).status_code == 200
+    mara.logout()
+    assert mara.get(url)["Location"].startswith("/sign-in/")
+    before = everything()
+    assert mara.post(url, given).status_code == 401
+    assert everything() == before
