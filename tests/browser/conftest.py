@@ -2,14 +2,14 @@
 
 import os
 import shutil
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
-from typing import Literal
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from tests.browser.fill import PASSWORD
+from tests.browser.looked_over import PHONE_PX, Device
 from tests.browser.served import Served
 
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"  # the browser's driver runs a loop in this thread
@@ -23,8 +23,6 @@ ARGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
-Device = Literal["desk", "phone"]
-Opened = Callable[..., Page]
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -51,7 +49,7 @@ def context(browser: Browser, yard: Served, device: Device) -> BrowserContext:
     else:
         made = browser.new_context(
             base_url=yard.url,
-            viewport={"width": 390, "height": 844},
+            viewport=PHONE_PX,
             has_touch=True,
             is_mobile=True,
         )

@@ -32,6 +32,12 @@ class Served:
         self.url = f"http://127.0.0.1:{self.port}"
         self.start()
 
+    def __enter__(self) -> "Served":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.stop()
+
     def start(self) -> None:
         self.process = subprocess.Popen(  # noqa: S603  # our own server
             [sys.executable, "-c", SERVE, str(self.home), str(self.port)],

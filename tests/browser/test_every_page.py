@@ -1,0 +1,240 @@
+"""Every address is visited: read by a machine, seen in sun and at night, aimed at with gloves."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+from uuid import UUID
+
+import pytest
+from django.urls import URLPattern, URLResolver, get_resolver
+from playwright.sync_api import Browser, BrowserContext, Page
+
+from tests.browser.conftest import context, log_in
+from tests.browser.looked_over import Device, complaints, faults
+from tests.browser.served import ROOT, Served
+
+Says = Literal["page", "part", "pdf", "file", "posts"]
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """Where to go for a URL pattern, and what is to be found there; ``{words}`` are in SAMPLES."""
+
+    path: str
+    says: Says = "page"
+    stranger: bool = False
+
+
+VISITS: dict[str, tuple[Visit, ...]] = {
+    "": (Visit("/"),),
+    "morning-sheet.pdf": (Visit("/morning-sheet.pdf", "pdf"),),
+    "rows/": (Visit("/rows/"),),
+    "row-map.pdf": (Visit("/row-map.pdf", "pdf"),),
+    "sign-in/": (Visit("/sign-in/", stranger=True),),
+    "sign-out/": (Visit("/sign-out/", "posts"),),
+    # one boat
+    "boats/<str:tag>/": (Visit("/boats/TEA/"), Visit("/boats/PLO/")),
+    "boats/<str:tag>/boat.pdf": (Visit("/boats/TEA/boat.pdf", "pdf"),),
+    "left-undone/": (Visit("/left-undone/"), Visit("/left-undone/?by=thing&harm=sinks")),
+    "undone/<uuid:pk>/": (Visit("/undone/{undone}/"),),
+    "boats/<str:tag>/left-undone/": (Visit("/boats/TEA/left-undone/"),),
+    "boats/<str:tag>/left-undone.pdf": (Visit("/boats/TEA/left-undone.pdf", "pdf"),),
+    "boats/<str:tag>/steps/": (Visit("/boats/TEA/steps/"),),
+    "boats/<str:tag>/steps/<slug:code>/": (
+        Visit("/boats/TEA/steps/stern_plug_out/"),
+        Visit("/boats/TEA/steps/gear_oil_in/"),
+    ),
+    "boats/<str:tag>/readings/": (Visit("/boats/TEA/readings/"),),
+    "boats/<str:tag>/readings/new/": (
+        Visit("/boats/TEA/readings/new/"),
+        Visit("/boats/TEA/readings/new/?quantity=head_temperature"),
+        Visit("/boats/TEA/readings/new/?quantity=battery_under_load"),
+        Visit("/boats/TEA/readings/new/?quantity=compression"),
+    ),
+    "readings/<uuid:pk>/": (Visit("/readings/{reading}/"),),
+    "limits/new/": (Visit("/limits/new/"), Visit("/limits/new/?quantity=compression&boat=TEA")),
+    "boats/<str:tag>/look/": (
+        Visit("/boats/TEA/look/"),
+        Visit("/boats/TEA/look/?at=all openings counted"),
+        Visit("/boats/TEA/look/?at=livewell seacock"),
+    ),
+    "boats/<str:tag>/since/": (Visit("/boats/TEA/since/"),),
+    "boats/<str:tag>/record/": (Visit("/boats/TEA/record/"),),
+    "facts/<uuid:pk>/": (Visit("/facts/{undone}/"),),
+    # the plan, the water, going in
+    "spring/": (Visit("/spring/"),),
+    "spring/job/": (Visit("/spring/job/", "part"),),
+    "water/": (Visit("/water/"), Visit("/water/?days=7")),
+    "boats/<str:tag>/going-in/": (Visit("/boats/TEA/going-in/"), Visit("/boats/AVO/going-in/")),
+    "boats/<str:tag>/ink/": (Visit("/boats/AVO/ink/"),),
+    "boats/<str:tag>/move/": (Visit("/boats/TEA/move/"),),
+    "boats/<str:tag>/lift-card.pdf": (Visit("/boats/TEA/lift-card.pdf", "pdf"),),
+    # boats in and out
+    "boats/": (Visit("/boats/"),),
+    "boats/new/": (Visit("/boats/new/"),),
+    "boats/import/": (Visit("/boats/import/"),),
+    "boats/import/boats.csv": (Visit("/boats/import/boats.csv", "file"),),
+    "boats/import/<uuid:uuid>/": (Visit("/boats/import/{sheet}/"),),
+    "boats/import/<uuid:uuid>/rows-to-mend.csv": (
+        Visit("/boats/import/{sheet}/rows-to-mend.csv", "file"),
+    ),
+    "boats/import/<uuid:uuid>/bring-in/": (Visit("/boats/import/{sheet}/bring-in/", "posts"),),
+    "boats/import/<uuid:uuid>/take-back/": (Visit("/boats/import/{sheet}/take-back/", "posts"),),
+    "boats/<str:tag>/edit/": (Visit("/boats/TEA/edit/"),),
+    "boats/<str:tag>/ways-in/": (Visit("/boats/TEA/ways-in/"),),
+    "boats/<str:tag>/ways-in/new/": (Visit("/boats/TEA/ways-in/new/"),),
+    "boats/<str:tag>/ways-in/<int:pk>/": (Visit("/boats/TEA/ways-in/{way_in}/"),),
+    "boats/<str:tag>/ways-in/<int:pk>/remove/": (
+        Visit("/boats/TEA/ways-in/{way_in}/remove/", "posts"),
+    ),
+    "boats/<str:tag>/work/": (Visit("/boats/AVO/work/"),),
+    "boats/<str:tag>/work/new/": (Visit("/boats/AVO/work/new/"),),
+    "boats/<str:tag>/work/<int:pk>/": (Visit("/boats/AVO/work/{work}/"),),
+    "boats/<str:tag>/work/<int:pk>/remove/": (Visit("/boats/AVO/work/{work}/remove/", "posts"),),
+    "parts/": (Visit("/parts/"),),
+    "parts/new/": (Visit("/parts/new/"),),
+    "parts/<int:pk>/": (Visit("/parts/{part}/"),),
+    # the yard
+    "yard/": (Visit("/yard/"),),
+    "yard/settings/": (Visit("/yard/settings/"),),
+    "yard/water/": (Visit("/yard/water/"),),
+    "yard/lifts/new/": (Visit("/yard/lifts/new/"),),
+    "yard/lifts/<int:pk>/": (Visit("/yard/lifts/{lift}/"),),
+    "yard/places/new/": (Visit("/yard/places/new/"),),
+    "yard/places/<int:pk>/": (Visit("/yard/places/{place}/"),),
+    "yard/instruments/new/": (Visit("/yard/instruments/new/"),),
+    "yard/instruments/<int:pk>/": (Visit("/yard/instruments/{instrument}/"),),
+    "yard/people/": (Visit("/yard/people/"),),
+    "yard/people/new/": (Visit("/yard/people/new/"),),
+    "yard/people/<int:pk>/": (Visit("/yard/people/{person}/"),),
+    "yard/season-file/": (Visit("/yard/season-file/"),),
+    "yard/season-file/season.toml": (Visit("/yard/season-file/season.toml", "file"),),
+}
+ANSWERS = {"posts": 405, "part": 286}  # 286: htmx asks no more, the planning is over
+SAMPLES = {  # what stands in an address: the newest of each
+    "undone": "SELECT uuid FROM work_fact WHERE kind = 'undone' ORDER BY received_at DESC",
+    "reading": "SELECT uuid FROM work_fact WHERE kind = 'reading' ORDER BY received_at DESC",
+    "sheet": "SELECT uuid FROM fleet_import ORDER BY at DESC",
+    "way_in": "SELECT w.id FROM fleet_wayin w JOIN fleet_boat b ON b.id = boat_id WHERE tag = 'TEA'",
+    "work": "SELECT w.id FROM fleet_work w JOIN fleet_boat b ON b.id = boat_id WHERE tag = 'AVO'",
+    "part": "SELECT id FROM fleet_part",
+    "lift": "SELECT id FROM yard_lift",
+    "place": "SELECT id FROM yard_place",
+    "instrument": "SELECT id FROM yard_instrument",
+    "person": "SELECT id FROM yard_person",
+}
+
+
+def routes(patterns: list[URLPattern | URLResolver], before: str = "") -> Iterator[str]:
+    for one in patterns:
+        route = before + str(one.pattern)
+        if isinstance(one, URLResolver):
+            yield from routes(one.url_patterns, route)
+        else:
+            yield route
+
+
+ROUTES = [*routes(get_resolver("yardwright.web.urls").url_patterns)]
+HERE = [visit for route in ROUTES for visit in VISITS.get(route, ())]
+DEVICES: tuple[Device, ...] = ("desk", "phone")
+PAGES = [(visit, device) for visit in HERE if visit.says == "page" for device in DEVICES]
+ELSE = [visit for visit in HERE if visit.says != "page"]
+
+SHEET = "Name,Draft (m),Owner\nGannet,1.10,B. Holt\nSkua,one,C. Lane\n"
+
+
+@pytest.fixture(scope="module")
+def yard(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """Teal's eleven things undone, four boats in their rows, a plan that holds, and a reading."""
+    files = (ROOT / "docs/teal.toml", ROOT / "docs/three-days.toml")
+    with Served(tmp_path_factory.mktemp("yard"), *files) as served:
+        served.set_clock(datetime.fromisoformat("2031-05-05T06:50-04:00"))
+        desk = context(browser, served, "desk")
+        page = desk.new_page()
+        log_in(page, "Mara")
+        take_a_reading(page)
+        send_a_sheet(page)
+        plan_and_publish(page)
+        desk.close()
+        yield served
+
+
+def take_a_reading(page: Page) -> None:
+    page.goto("/boats/TEA/readings/new/?quantity=head_temperature")
+    page.get_by_label("Point 1").fill("74 C")
+    page.get_by_label("Which", exact=False).first.select_option("infrared gun")
+    page.get_by_role("button", name="Keep it").click()
+    page.wait_for_url("**/readings/*-*/")
+
+
+def send_a_sheet(page: Page) -> None:
+    page.goto("/boats/import/")
+    sheet = {"name": "boats.csv", "mimeType": "text/csv", "buffer": SHEET.encode()}
+    page.locator("input[type=file]").set_input_files(sheet)  # type: ignore[arg-type]
+    page.get_by_role("button", name="Look at it").click()
+    page.get_by_role("button", name="Bring in").wait_for()
+
+
+def plan_and_publish(page: Page) -> None:
+    page.goto("/spring/")
+    page.get_by_role("button", name="Plan the spring").click()
+    page.get_by_role("button", name="Publish as Pencil").click(timeout=60_000)
+    page.get_by_text("The plan that holds").wait_for()
+
+
+@pytest.fixture(scope="module")
+def devices(browser: Browser, yard: Served) -> Iterator[dict[Device, BrowserContext]]:
+    """Desk and phone, logged in as Mara."""
+    made = {device: context(browser, yard, device) for device in DEVICES}
+    for one in made.values():
+        page = one.new_page()
+        log_in(page, "Mara")
+        page.close()
+    yield made
+    for one in made.values():
+        one.close()
+
+
+def address(visit: Visit, yard: Served) -> str:
+    def sample(word: re.Match[str]) -> str:
+        found = yard.ask(SAMPLES[word[1]])
+        return str(UUID(found)) if len(found) == 32 else found
+
+    return re.sub(r"{(\w+)}", sample, visit.path)
+
+
+def test_each_address_is_visited() -> None:
+    """A new URL needs a visit; a visit to a URL that is gone is dropped."""
+    assert set(ROUTES) == set(VISITS)
+
+
+@pytest.mark.parametrize(
+    ("visit", "device"), PAGES, ids=[f"{device}-{visit.path}" for visit, device in PAGES]
+)
+def test_page(
+    visit: Visit,
+    device: Device,
+    browser: Browser,
+    yard: Served,
+    devices: dict[Device, BrowserContext],
+) -> None:
+    one = context(browser, yard, device) if visit.stranger else devices[device]
+    page = one.new_page()
+    heard = complaints(page)
+    answer = page.goto(address(visit, yard))
+    assert answer is not None
+    assert answer.status == 200, page.inner_text("body")[:500]
+    found = faults(page, device) + heard
+    page.close()
+    if visit.stranger:
+        one.close()
+    assert not found, "\n".join(found)
+
+
+@pytest.mark.parametrize("visit", ELSE, ids=[visit.path for visit in ELSE])
+def test_what_is_no_page(visit: Visit, yard: Served, devices: dict[Device, BrowserContext]) -> None:
+    answer = devices["desk"].request.get(address(visit, yard))
+    assert answer.status == ANSWERS.get(visit.says, 200)
+    assert answer.body().startswith(b"%PDF-") == (visit.says == "pdf")
