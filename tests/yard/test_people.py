@@ -1,13 +1,12 @@
 """Who works here, who may do what, and who can log in."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
 from django.contrib.auth.models import User
-from django.test import Client
+from django.test import Client, override_settings
 from pytest_django import DjangoAssertNumQueries
-from pytest_django.fixtures import SettingsWrapper
 
 from tests.conftest import entry, log_in
 from yardwright.fleet.models import Boat
@@ -31,8 +30,9 @@ KIM = {
 
 
 @pytest.fixture(autouse=True)
-def _quick_passwords(settings: SettingsWrapper) -> None:
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+def _quick_passwords() -> Iterator[None]:
+    with override_settings(PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"]):
+        yield
 
 
 @pytest.fixture

@@ -115,6 +115,7 @@ class BoatForm(SaysBack):
             return given
         if given["phone"] and not given["owner"]:
             self.add_error("owner", "Whose phone is it? Write the owner's name.")
+            return given
         self.faulty(boat_faults(self.boat()))
         if not self.errors and not given["sure"]:
             self._ask()
