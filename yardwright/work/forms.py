@@ -360,7 +360,9 @@ class LimitForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         self.numbers = {name: self._number(name) for name in ("lower", "upper", "thin")}
         given = self.cleaned_data
-        told = (self.numbers["lower"], self.numbers["upper"], given.get("lowest_over_highest"))
+        told = [self.numbers["lower"], self.numbers["upper"], given.get("lowest_over_highest")]
+        if self.of.table:  # its limit comes by a table; a margin alone is enough
+            told.append(self.numbers["thin"])
         if not self.errors and all(value is None for value in told):
             self.add_error("lower", "Give a value: at least, at most, or both.")
         if not self.errors:

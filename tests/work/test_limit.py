@@ -1,0 +1,141 @@
+"""A limit from the manual: its page is asked for, what it is for is judged anew, nothing rewritten."""
+
+from collections.abc import Callable
+
+import pytest
+from django.test import Client
+
+from tests.work.conftest import (
+    Crew,
+    Typed,
+    asks_for_log_in,
+    instrument,
+    refuses_method,
+    typed,
+    words,
+)
+from yardwright.fleet.models import Boat, Limit
+from yardwright.work.models import Fact, Kind
+from yardwright.yard.models import Person
+
+Use = Callable[[Person], Client]
+PRESSURE = "/limits/new/?quantity=gear_case_pressure&boat=TEA"
+
+
+def limit(**fields: str) -> Typed:
+    usual = {
+        "unit": "psi",
+        "lower": "10",
+        "source": "Maker's manual",
+        "page": "7-3",
+        "whose": "boat",
+    }
+    return typed(**usual | {"needs_minutes": "5"} | fields)
+
+
+@pytest.fixture
+def reading(ines: Client) -> Fact:
+    """12 psi, all conditions met, nothing on file."""
+    gauge = instrument("psi gauge", "psi", 0.2)
+    told = {"c_minutes": "10", "c_steady": "yes", "c_shafts_turned": "yes"}
+    sent = typed(value_1="12", instrument=gauge.pk, keep="12 psi", **told)
+    ines.post("/boats/TEA/readings/new/?quantity=gear_case_pressure", sent)
+    return Fact.objects.get(kind=Kind.READING)
+
+
+def verdicts(reading: Fact) -> list[str]:
+    return [
+        f.what for f in Fact.objects.filter(kind=Kind.JUDGED, of=reading).order_by("received_at")
+    ]
+
+
+def test_a_new_limit_judges_anew_and_rewrites_nothing(ines: Client, reading: Fact) -> None:
+    (first,) = Fact.objects.filter(kind=Kind.JUDGED)
+    before = dict(first.body)
+    assert verdicts(reading) == ["No limit on file"]
+    assert ines.post(PRESSURE, limit()).status_code == 302
+    assert verdicts(reading) == ["No limit on file", "Good"]
+    assert ines.post(PRESSURE, limit(lower="15", page="7-4")).status_code == 302
+    assert verdicts(reading) == ["No limit on file", "Good", "Stop"]
+    first.refresh_from_db()
+    assert first.body == before
+    page = words(ines.get(f"/readings/{reading.pk}/"))
+    for said in ("at least 10 psi", "page 7-3", "at least 15 psi", "page 7-4", "rules 1"):
+        assert said in page
+    assert "</svg>Stop</span>" in words(ines.get("/boats/TEA/readings/"))
+
+
+def test_a_repeat_files_once_and_judges_once(ines: Client, reading: Fact) -> None:
+    sent = limit()
+    for _ in range(3):
+        assert ines.post(PRESSURE, sent).status_code == 302
+    assert Limit.objects.filter(quantity="gear_case_pressure").count() == 1
+    assert verdicts(reading) == ["No limit on file", "Good"]
+
+
+def test_for_her_kind_of_engine_it_judges_every_such_boat(
+    ines: Client, reading: Fact, teal: Boat
+) -> None:
+    ines.post(PRESSURE, limit(whose="engine four-stroke 115"))
+    (filed,) = Limit.objects.filter(quantity="gear_case_pressure")
+    assert (filed.engine, filed.boat) == ("four-stroke 115", None)
+    assert verdicts(reading)[-1] == "Good"
+
+
+def test_another_boats_limit_leaves_her_alone(ines: Client, reading: Fact) -> None:
+    Boat.objects.create(name="Knot", tag="KNO", has=[], engine="diesel 40")
+    ines.post("/limits/new/?quantity=gear_case_pressure&boat=KNO", limit())
+    ines.post("/limits/new/?quantity=gear_case_pressure&boat=KNO", limit(whose="engine diesel 40"))
+    assert verdicts(reading) == ["No limit on file"]
+    ines.post("/limits/new/?quantity=gear_case_pressure", limit(whose="all"))
+    assert verdicts(reading)[-1] == "Good"
+
+
+@pytest.mark.parametrize(
+    ("fields", "says"),
+    [
+        ({"page": ""}, "This field is required."),
+        ({"source": " "}, "This field is required."),
+        ({"lower": ""}, "Give a value: at least, at most, or both."),
+        ({"lower": "10 m"}, "m is a length, this asks for a pressure"),
+        ({"lower": "20", "upper": "10"}, "give the lower one first"),
+        ({"whose": "moon"}, "moon"),
+        ({"needs_minutes": "long"}, "Enter a number."),
+    ],
+)
+def test_bad_input_writes_nothing_and_keeps_what_was_typed(
+    ines: Client, fields: Typed, says: str
+) -> None:
+    answer = ines.post(PRESSURE, limit(thin="1", **fields))
+    assert answer.status_code == 422
+    assert says in words(answer)
+    assert 'name="thin" value="1"' in words(answer)
+    assert not Limit.objects.filter(quantity="gear_case_pressure").exists()
+
+
+def test_a_margin_of_temperature_is_a_difference(ines: Client) -> None:
+    """5 °F of margin are 2.8 °C, not -15 °C: it is asked for in the manual's unit."""
+    path = "/limits/new/?quantity=head_temperature&boat=TEA"
+    answer = ines.post(path, limit(unit="°C", lower="", upper="80", thin="5 F"))
+    assert answer.status_code == 422
+    assert "Give this difference in °C." in words(answer)
+
+
+def test_the_entry_is_offered_where_none_is_on_file(ines: Client, reading: Fact) -> None:
+    page = words(ines.get(f"/readings/{reading.pk}/"))
+    assert "/limits/new/?quantity=gear_case_pressure&boat=TEA" in page
+    assert "What does the manual give" in words(ines.get(PRESSURE))
+    assert "?quantity=compression&boat=TEA" in words(ines.get("/limits/new/?boat=TEA"))
+
+
+def test_only_who_may_clear_files_limits(crew: Crew, as_person: Use) -> None:
+    answer = as_person(crew.tomas).post(PRESSURE, limit())
+    assert answer.status_code == 409
+    assert "Ask Ines." in words(answer)
+    assert 'value="7-3"' in words(answer)
+    assert not Limit.objects.filter(quantity="gear_case_pressure").exists()
+
+
+def test_methods_and_strangers(ines: Client) -> None:
+    refuses_method(ines, PRESSURE, "PUT", "DELETE")
+    asks_for_log_in(ines, PRESSURE)
