@@ -91,7 +91,9 @@ def _leaves_before(one: StandingBoat, other: StandingBoat) -> bool:
     return other.leaves is None or one.leaves < other.leaves
 
 
-def row_map(ident: str, rows: Sequence[Row], width: float = 1180) -> Drawing:
+def row_map(
+    ident: str, rows: Sequence[Row], width: float = 1180, next_out: int | None = None
+) -> Drawing:
     """Draw the rows, the way out on the left, each boat a link to her page.
 
     Parameters
@@ -103,6 +105,8 @@ def row_map(ident: str, rows: Sequence[Row], width: float = 1180) -> Drawing:
     width : float
         Width in px at which the letters have their true size: 1180 for a desk, 760 for paper,
         380 for a phone. At least 320.
+    next_out : int, optional
+        The number of the next to leave, where other rows are drawn elsewhere.
 
     Returns
     -------
@@ -119,13 +123,13 @@ def row_map(ident: str, rows: Sequence[Row], width: float = 1180) -> Drawing:
     if width < 320:
         raise ValueError(f"a map {width:g} px wide has no room for its words; give 320 or more.")
     numbers = [boat.leaves for row in rows for boat in row.boats if boat.leaves is not None]
-    first = min(numbers, default=None)
+    first = next_out or min(numbers, default=None)
     body, y = [], 0.0
     for row in rows:
         cells = [_cell(row, boat, first, width) for boat in row.boats]
         part, y = _row(row, cells, y, width)
         body.append(part)
-    sentence = " ".join([*map(_row_sentence, rows), _next_sentence(rows, first)])
+    sentence = " ".join(filter(None, [*map(_row_sentence, rows), _next_sentence(rows, first)]))
     return Drawing(svg(ident, width, max(y, 1), sentence, "group", "".join(body)), sentence)
 
 
@@ -251,4 +255,4 @@ def _next_sentence(rows: Sequence[Row], first: int | None) -> str:
     if first is None:
         return "No plan says who leaves next."
     nexts = [boat for row in rows for boat in row.boats if boat.leaves == first]
-    return f"Next to leave: {_names(nexts)}."
+    return f"Next to leave: {_names(nexts)}." if nexts else ""

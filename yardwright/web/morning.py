@@ -6,11 +6,11 @@ from datetime import date, datetime, timedelta
 
 from yardwright.launch import queries as launch
 from yardwright.procedures.float_check import Floats
-from yardwright.procedures.put_backs import Before, Harm, Undone, holds_back
+from yardwright.procedures.put_backs import Before, Harm, Undone, holds_back, left_undone
 from yardwright.procedures.ways_in import OPENINGS, Standing
 from yardwright.season import checks
 from yardwright.season import model as season
-from yardwright.season.published import Published
+from yardwright.season.published import Published, week_of
 from yardwright.season.spring import Job, Launch
 from yardwright.work import queries as work
 from yardwright.yard.models import Person
@@ -31,11 +31,10 @@ class Danger:
 
 @dataclass(frozen=True, slots=True)
 class CouldSink:
-    """An open thing that could sink a boat that goes in this week."""
+    """What is open on a boat that goes in soon, and could sink her."""
 
     boat: season.Boat
-    what: str
-    words: str
+    what: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +53,7 @@ class Morning:
     first_jobs: list[FirstJob]
     asides: tuple[str, ...]
     plan: Published | None
-    boats: list[season.Boat]  # of the week
+    boats: list[season.Boat]  # those that go in today or tomorrow, and those in danger
 
     @property
     def sentence(self) -> str:
@@ -76,16 +75,31 @@ def morning(now: datetime) -> Morning:
     today = now.date()
     boats = launch.boats_of_the_week(today, WEEK, plan)
     jobs = [job for job in plan.plan.jobs if _on(job, today)] if plan else []
+    dangers = list(_dangers(boats, plan, now))
+    soon = _soon(boats, dangers, plan, today)
     return Morning(
         today=today,
         launches=[go for go in plan.plan.launches if go.starts.date() == today] if plan else [],
-        dangers=list(_dangers(boats, plan, now)),
-        could_sink=list(_could_sink(boats, now)),
+        dangers=dangers,
+        could_sink=list(_could_sink(soon, now)),
         first_jobs=_first_jobs(jobs),
         asides=plan.asides_told if plan else (),
         plan=plan,
-        boats=boats,
+        boats=soon,
     )
+
+
+def _soon(
+    boats: Iterable[season.Boat], dangers: Iterable[Danger], plan: Published | None, today: date
+) -> list[season.Boat]:
+    """By the plan today or tomorrow; without one, by what the owners were told."""
+    in_danger = {one.boat.name for one in dangers}
+    tomorrow = today + timedelta(days=1)
+    if plan is None:
+        near = {b.name for b in boats if b.promise.ink and b.promise.ink <= tomorrow}
+    else:
+        near = week_of(plan.plan, today, days=2)
+    return [boat for boat in boats if boat.name in in_danger | near]
 
 
 def _on(job: Job, day: date) -> bool:
@@ -131,16 +145,17 @@ def _some(names: list[str]) -> str:
 
 def _could_sink(boats: Iterable[season.Boat], now: datetime) -> Iterator[CouldSink]:
     for boat in boats:
-        for thing in boat.undone:
-            if thing.is_open and thing.harm == Harm.SINKS:
-                yield CouldSink(boat, thing.what, _lies(thing))
+        things = left_undone(boat.undone)
+        what = [f"{one.what}{_lies(one)}" for one in things if one.harm == Harm.SINKS]
         counted = checks.float_check(boat, now).counted
         if counted.standing != Standing.HOLDS:
-            yield CouldSink(boat, OPENINGS, f"{counted.because}: walk round her")
+            what.append(f"{OPENINGS}: {counted.because}; walk round her")
+        if what:
+            yield CouldSink(boat, tuple(what))
 
 
 def _lies(thing: Undone) -> str:
-    return f"lies: {thing.lies}" if thing.lies else "nobody wrote where it lies"
+    return f" (lies: {thing.lies})" if thing.lies else " (nobody wrote where it lies)"
 
 
 def _first_jobs(jobs: Iterable[Job]) -> list[FirstJob]:

@@ -56,8 +56,10 @@ def maps(leaving: dict[str, datetime], width: int) -> list[Map]:
         if here.place and here.berth is not None and here.state in ON_LAND:
             drawn = _drawn(boat, here.state, order.get(boat.name))
             standing.setdefault(here.place, []).append((here.berth, drawn))
+    numbers = [boat.leaves for row in standing.values() for _, boat in row if boat.leaves]
+    next_out = min(numbers, default=None)
     return [
-        _map(place, sorted(standing[place.name], key=lambda one: one[0]), width)
+        _map(place, sorted(standing[place.name], key=lambda one: one[0]), width, next_out)
         for place in Place.objects.all()
         if place.name in standing
     ]
@@ -76,12 +78,14 @@ def _drawn(boat: Boat, state: State, leaves: int | None) -> StandingBoat:
     )
 
 
-def _map(place: Place, berths: list[tuple[int, StandingBoat]], width: int) -> Map:
+def _map(
+    place: Place, berths: list[tuple[int, StandingBoat]], width: int, next_out: int | None
+) -> Map:
     row = Row(place.name, tuple(boat for _, boat in berths))
     return Map(
         place=place,
         row=row,
-        drawing=row_map(f"row-{place.pk}", [row], width),
+        drawing=row_map(f"row-{place.pk}", [row], width, next_out),
         standing=[
             Standing(boat, berth, tuple(other.name for other in shut_in_by(row, boat)))
             for berth, boat in berths

@@ -25,15 +25,14 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
             _goes_in(morning),
             Section(
                 "Could sink a boat",
-                "open, going in this week",
+                "open, going in today or tomorrow",
                 (
                     Column("", Kind.TICK),
                     Column("boat", Kind.NAME, 1),
-                    Column("what", wide=1.5),
-                    Column("", wide=1.5),
+                    Column("what", wide=3),
                     Column("who", Kind.WRITE, 0.8),
                 ),
-                tuple((one.boat.name, one.what, one.words) for one in morning.could_sink),
+                tuple((one.boat.name, what) for one in morning.could_sink for what in one.what),
             ),
             Section(
                 "First hour",
