@@ -98,7 +98,7 @@ def test_who_may_not_see_or_use_the_page(
     assert hand.get("/boats/ZZZ/ink/").status_code == 404
 
 
-@pytest.mark.parametrize(("day", "stage"), [("2031-05-08", "kept"), ("2031-05-06", "missed")])
+@pytest.mark.parametrize(("day", "stage"), [("2031-05-07", "kept"), ("2031-05-06", "missed")])
 def test_handed_over_the_day_is_kept_or_missed(
     at_the_lift: Boat, ruben: Person, day: str, stage: str
 ) -> None:

@@ -9,7 +9,7 @@ from django.test import Client
 
 from tests.conftest import entry, log_in, set_clock
 from tests.launch.conftest import MONDAY
-from yardwright.fleet.models import Boat, Part
+from yardwright.fleet.models import Boat, Part, Work
 from yardwright.launch import queries, services
 from yardwright.season.model import Right
 from yardwright.work import queries as work
@@ -109,6 +109,27 @@ def test_work_done_since_is_no_breach_but_work_overdue_is(planned: Job, mara: Pe
             boat = Boat.objects.get(name=job.boat)
             work_services.finish_work(entry(mara), boat, job.what)
     with pytest.raises(Refused, match="Curlew was to be moved aside Mon 5 May 06:00"):
+        services.publish(entry(mara), planned)
+
+
+def test_less_work_is_no_breach_but_more_is(planned: Job, mara: Person) -> None:
+    engine = Work.objects.filter(boat__name="Avocet", what="engine")
+    engine.update(minutes=180)
+    with pytest.raises(Refused, match="Avocet: engine takes 180 minutes and gets 120"):
+        services.publish(entry(mara), planned)
+    engine.update(minutes=60)
+    services.publish(entry(mara), planned)
+
+
+def test_new_work_and_new_boats_are_not_in_the_plan(planned: Job, mara: Person) -> None:
+    teal = Boat.objects.get(name="Teal")
+    Work.objects.create(
+        boat=teal, place_in_list=9, what="anodes", trade="mechanic", minutes=30, after=[]
+    )
+    with pytest.raises(Refused, match="Teal needs work that is not in this plan: anodes"):
+        services.publish(entry(mara), planned)
+    Boat.objects.create(name="Sora", tag="SOR", draft_m=1.0)
+    with pytest.raises(Refused, match="Sora goes in too"):
         services.publish(entry(mara), planned)
 
 

@@ -27,6 +27,7 @@ from yardwright.papers.paper import MissingLetterError
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State
 from yardwright.work import queries as work
 from yardwright.work.facts import Entry
+from yardwright.work.models import Fact
 from yardwright.yard import clock
 from yardwright.yard.models import Job, Person
 from yardwright.yard.refused import Refused
@@ -92,11 +93,12 @@ def spring_job(request: HttpRequest) -> HttpResponse:
 
 
 def _job(request: HttpRequest, status: int = 200) -> HttpResponse:
-    return render(request, "_spring_job.html", _job_context(), status=status)
+    context = _job_context(work.last_published())
+    return render(request, "_spring_job.html", context, status=status)
 
 
-def _job_context() -> dict[str, object]:
-    job, published = queries.newest_job(), work.last_published()
+def _job_context(published: Fact | None) -> dict[str, object]:
+    job = queries.newest_job()
     holds = published is not None and job is not None and published.body["job"] == str(job.pk)
     answer = queries.answer_of(job) if job and not holds else None
     return {
@@ -112,10 +114,9 @@ def _job_context() -> dict[str, object]:
 
 
 def _spring(request: HttpRequest, refused: str = "", status: int = 200) -> HttpResponse:
-    context = _job_context()
-    fact = context["fact"]
-    published = queries.plan_of(work.last_published()) if fact else None
-    context |= {
+    fact = work.last_published()
+    published = queries.plan_of(fact)
+    context = _job_context(fact) | {
         "refused": refused,
         "published": published,
         "published_days": queries.days_of(published),
