@@ -7,18 +7,18 @@ is a best plan.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import chain, combinations
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.plan.yards import tiny
+from tests.plan.yards import daily, tiny
 from yardwright.plan import model
 from yardwright.plan.bound import Relaxed
 from yardwright.plan.days import Interval
-from yardwright.plan.problem import Boat, Problem, Task, score
+from yardwright.plan.problem import Boat, BoatId, Problem, Task, score
 
 Event = tuple[str, str]  # "job", "launch" or "move", and its id
 HOURS = 72
@@ -192,3 +192,24 @@ def test_no_plan_beats_the_bound(seed: int) -> None:
         pencil = relaxed.pencil_days(5, best.ink_days)
         assert pencil is not None
         assert pencil <= best.pencil_days
+
+
+def bounded(count: int, water: tuple[Interval, ...], watch_min: int) -> tuple[int | None, int]:
+    """Ink days of the bound and of the best plan, boats promised for the first day."""
+    asked = tiny(0)
+    keys = [BoatId(str(number)) for number in range(count)]
+    boats = tuple(Boat(key, key, water, 30, None, watch_min, ink=0) for key in keys)
+    asked = replace(asked, boats=boats, tasks=(), rows=(), lift=((0, 3 * 1440),))
+    found = model.solve(asked, time_limit_s=20)
+    assert found.plan is not None
+    return Relaxed(asked).ink_days(5), score(asked, found.plan).ink_days
+
+
+def test_the_bound_counts_water_for_one_launch_a_day() -> None:
+    # By hand: half an hour of water a day, three boats: 0 + 1 + 2 days late.
+    assert bounded(3, daily(3, "08:00-08:30"), 0) == (3, 3)
+
+
+def test_the_bound_knows_of_a_watch_past_midnight() -> None:
+    # By hand: two launches before midnight, each watched into the next day: 1 + 1.
+    assert bounded(2, ((23 * 60, 1440),), 120) == (2, 2)

@@ -212,6 +212,14 @@ def test_every_producer_s_plan_is_accepted(seed: int) -> None:
         assert all(sooner.jobs[key].end <= job.end for key, job in plan.jobs.items())
 
 
+def test_the_list_plan_moves_nobody_who_is_worked_on() -> None:
+    stays = replace(boat(A, None), aside_min=30, goes_in=False)
+    asked = yard([stays, boat(B, water=EVENING)], [job("j", A)], [person("mechanic", 0)], (A, B))
+    made = list_plan(asked, {A: 0, B: 1}, {A})
+    assert checker.broken(made, asked) == []
+    assert made.asides == {A: at(0, "12:00")}
+
+
 def test_the_boats_that_are_not_free_stay() -> None:
     known = by_hand()
     found = model.solve(PROBLEM, time_limit_s=5, known=known, free={PLOVER, DUNLIN})
