@@ -89,6 +89,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "boats/<str:tag>/ways-in/<int:pk>/remove/": (
         Visit("/boats/TEA/ways-in/{way_in}/remove/", "posts"),
     ),
+    "boats/<str:tag>/work-done/": (Visit("/boats/AVO/work-done/"),),
     "boats/<str:tag>/work/": (Visit("/boats/AVO/work/"),),
     "boats/<str:tag>/work/new/": (Visit("/boats/AVO/work/new/"),),
     "boats/<str:tag>/work/<int:pk>/": (Visit("/boats/AVO/work/{work}/"),),

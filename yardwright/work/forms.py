@@ -142,6 +142,21 @@ def _fitting(kind: PutBackKind, ways: tuple[Barrier, ...]) -> forms.ChoiceField:
     )
 
 
+class WorkForm(EntryForm):
+    """A piece of work that she waited for is done."""
+
+    def __init__(self, pieces: list[str], *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        del self.fields["second"]
+        self.fields["what"] = forms.ChoiceField(
+            choices=[(what, what) for what in pieces],
+            error_messages={
+                "required": "Which piece of work? Tap its button.",
+                "invalid_choice": "%(value)s is not among her work.",
+            },
+        )
+
+
 class LookForm(EntryForm):
     holds = forms.TypedChoiceField(
         choices=[("yes", "It holds"), ("no", "It does not")], coerce=lambda typed: typed == "yes"

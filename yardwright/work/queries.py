@@ -24,6 +24,7 @@ from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
+from yardwright.yard.models import Person
 
 
 def standing() -> QuerySet[Fact]:
@@ -271,11 +272,15 @@ def open_undone() -> QuerySet[Fact]:
 class Left:
     """One thing left undone, the boat it is on, and what people said of it so far."""
 
-    uuid: UUID
+    fact: Fact
     boat: Boat
     thing: Undone
     proofs: tuple[Fact, ...]  # those that nobody has contradicted since
     said: tuple[Fact, ...]  # every proof, doubt and sign-off, in the order of the deeds
+
+    @property
+    def uuid(self) -> UUID:
+        return self.fact.uuid
 
     @property
     def doubts(self) -> tuple[Fact, ...]:
@@ -286,6 +291,9 @@ class Left:
         """The deeds that wait for it; handover waits for everything."""
         deeds = (self.thing.before, self.thing.also_before, Before.HANDOVER)
         return tuple(deed for deed in Before if deed in deeds)
+
+    def proven_by(self, person: Person) -> bool:
+        return any(fact.by_id == person.pk for fact in self.proofs)
 
     @property
     def waits_for_second(self) -> bool:
@@ -316,7 +324,7 @@ def _left(facts: Sequence[Fact]) -> Iterator[Left]:
     proofs = still_proven(by_kind)
     for fact, thing in zip(facts, undone(by_kind), strict=True):
         assert fact.boat is not None  # noqa: S101  # a put-back is a boat's
-        yield Left(fact.pk, fact.boat, thing, tuple(proofs[fact.pk]), tuple(said[fact.pk]))
+        yield Left(fact, fact.boat, thing, tuple(proofs[fact.pk]), tuple(said[fact.pk]))
 
 
 def last_published(before: datetime | None = None) -> Fact | None:
@@ -374,6 +382,12 @@ def steps_done(facts: Iterable[Fact]) -> dict[str, Fact]:
         elif fact.kind == Kind.DONE and fact.body["of_kind"] == "step":
             done[fact.what] = fact
     return done
+
+
+def work_done(facts: Iterable[Fact]) -> dict[str, Fact]:
+    """Her work beyond the steps that somebody said is done, by its words."""
+    said = (fact for fact in facts if fact.kind == Kind.DONE and fact.body["of_kind"] == "work")
+    return {fact.what: fact for fact in said}
 
 
 def judgement(boat: Boat, taken: Reading) -> Judgement:

@@ -69,8 +69,7 @@ def _refuse_unwatched(entry: Entry, *, learns: bool) -> None:
 
 def _refuse_own_second(entry: Entry, undone: Fact) -> None:
     left = queries.left(undone)
-    mine = [fact for fact in left.proofs if fact.by_id == entry.by.pk and fact.pk != entry.uuid]
-    if left.waits_for_second and mine:
+    if left.waits_for_second and left.proven_by(entry.by) and not _held(entry):
         raise Refused(
             "You proved this yourself; it waits for a second pair of eyes.",
             "Ask someone else to look and confirm.",
@@ -132,26 +131,25 @@ def do_step(
     _refuse_unwatched(entry, learns=step.watch_learner)
     done = facts.add_done(entry, boat, step.code, "step")
     kinds = book().kinds
-    still_open = {
-        (one.boat.pk, one.thing.what, one.thing.fitting) for one in queries.left_undone(boat)
-    }
+    left = queries.left_undone(boat)
+    still_open = {(one.thing.what, one.thing.fitting) for one in left}
     for code in step.opens:
         kind, fitting = kinds[code], fittings.get(code, "")
-        if (boat.pk, kind.what, fitting) not in still_open:
+        if (kind.what, fitting) not in still_open:
             opened = Entry(_part_of(entry, code), entry.by, entry.done_at, entry.second)
             undo(opened, boat, kind, lies.get(code, ""), fitting)
-    _prove_back(entry, boat, [kinds[code].what.casefold() for code in step.proves])
+    proves = {kinds[code].what.casefold() for code in step.proves}
+    for one in left:
+        if one.thing.what.casefold() in proves and not one.proven_by(entry.by):
+            part = _part_of(entry, str(one.uuid))
+            proven = Entry(part, entry.by, entry.done_at, entry.second)
+            facts.add_put_back(proven, one.fact, one.thing.proof)
     return done
 
 
-def _prove_back(entry: Entry, boat: Boat, proves: list[str]) -> None:
-    """What the step proves; not what waits for another person than this one."""
-    for undone in queries.open_undone().filter(boat=boat):
-        left = queries.left(undone)
-        mine = entry.by.name in (fact.by.name for fact in left.proofs)
-        if undone.what.casefold() in proves and left.thing.is_open and not mine:
-            proven = Entry(_part_of(entry, str(undone.pk)), entry.by, entry.done_at, entry.second)
-            facts.add_put_back(proven, undone, left.thing.proof)
+def _held(entry: Entry) -> bool:
+    """A repeat of what was taken already."""
+    return Fact.objects.filter(pk=entry.uuid).exists()
 
 
 def _part_of(entry: Entry, what: str) -> UUID:

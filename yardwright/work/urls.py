@@ -13,6 +13,7 @@ urlpatterns = [
     ),
     path("boats/<str:tag>/steps/", steps.steps, name="steps"),
     path("boats/<str:tag>/steps/<slug:code>/", steps.step, name="step"),
+    path("boats/<str:tag>/work-done/", steps.work_done, name="work-done"),
     path("boats/<str:tag>/readings/", readings.readings, name="readings"),
     path("boats/<str:tag>/readings/new/", readings.new_reading, name="new-reading"),
     path("readings/<uuid:pk>/", readings.reading, name="reading"),

@@ -221,7 +221,7 @@ def _undone(
         "total": len(hers),
         "next": next((other for other in hers if other.uuid != fact.pk), None),
         "struck": Fact.objects.filter(kind=Kind.STRUCK_OUT, of=fact).first(),
-        "mine": any(proof.by_id == by.pk for proof in one.proofs),
+        "mine": one.proven_by(by),
         "learns": learns,
         "may_sign_off": bool(one.thing.fitting) and may(by, Right.CLEAR),
         "fact": fact,

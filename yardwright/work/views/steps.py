@@ -14,7 +14,7 @@ from yardwright.procedures.quantities import quantity
 from yardwright.procedures.step import Has, Season, Step
 from yardwright.procedures.steps import book, not_covered, steps_for
 from yardwright.work import queries, services
-from yardwright.work.forms import StepForm
+from yardwright.work.forms import StepForm, WorkForm
 from yardwright.work.models import Fact, Kind
 from yardwright.work.views.asked import (
     PAGE,
@@ -90,6 +90,38 @@ def step(request: HttpRequest, tag: str, code: str) -> HttpResponse:
     if is_fragment(request):
         return _step(request, boat, one, StepForm(one, ways))
     return redirect("step", tag=tag, code=code)
+
+
+@login_required
+@require_http_methods(PAGE)
+def work_done(request: HttpRequest, tag: str) -> HttpResponse:
+    boat = boat_of(tag)
+    pieces = [piece.what for piece in boat.work.all()]
+    if request.method == "GET":
+        return _work_done(request, boat)
+    form = WorkForm(pieces, request.POST)
+    if not form.is_valid():
+        refused = " ".join(str(says) for errors in form.errors.values() for says in errors)
+        return _work_done(request, boat, refused, WRONG)
+    try:
+        services.finish_work(form.entry(me(request)), boat, form.cleaned_data["what"])
+    except Refused as refusal:
+        return _work_done(request, boat, str(refusal), REFUSES)
+    return redirect("work-done", tag=tag)
+
+
+def _work_done(
+    request: HttpRequest, boat: Boat, refused: str = "", status: int = 200
+) -> HttpResponse:
+    done = queries.work_done(queries.story([boat])[boat.pk])
+    pieces = boat.work.select_related("part")
+    context = {
+        "boat": boat,
+        "to_do": [(piece, WorkForm([])) for piece in pieces if piece.what not in done],
+        "done": done.values(),
+        "refused": refused,
+    }
+    return render(request, "work_done.html", context, status=status)
 
 
 def _step_of(code: str) -> Step:
