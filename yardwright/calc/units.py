@@ -172,7 +172,9 @@ def convert(value: float, unit: str, to: str) -> float:
     _check_same_kind(unit, to)
     if unit == to:
         return value
-    return float(_registry().Quantity(value, _NAME[unit]).to(_NAME[to]).magnitude)
+    if unit in _LINEAR:  # with a zero of its own: no factor alone
+        return float(_registry().Quantity(value, _NAME[unit]).to(_NAME[to]).magnitude)
+    return value * _factor(unit, to)
 
 
 def convert_difference(value: float, unit: str, to: str) -> float:
@@ -266,6 +268,12 @@ def say(value: float, unit: str, digits: int = 3) -> str:
     rounded = float(f"{value:.{max(digits, 3)}g}")
     text = f"{rounded:.10f}".rstrip("0").rstrip(".")
     return f"{text}{'' if unit == '%' else ' '}{unit}"
+
+
+@cache
+def _factor(unit: str, to: str) -> float:
+    """Kept, since a sheet of boats asks for the same one ten thousand times."""
+    return float(_registry().Quantity(1.0, _NAME[unit]).to(_NAME[to]).magnitude)
 
 
 @cache

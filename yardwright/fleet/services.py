@@ -253,6 +253,8 @@ def take_back(by: Person, row: Import) -> list[Boat]:
     """
     need(by, MANAGES)
     row = Import.objects.select_for_update().get(pk=row.pk)
+    if row.brought_in_at is None:
+        raise Refused(f"Nothing of {row.name} was brought in.", "There is nothing to take back.")
     brought = Boat.objects.filter(pk__in=row.boats)
     touched = set(brought.exclude(ways_in=None, work=None).values_list("pk", flat=True))
     free = brought.exclude(pk__in=touched)

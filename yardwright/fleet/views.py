@@ -242,5 +242,7 @@ def take_back(request: HttpRequest, uuid: UUID) -> HttpResponse:
     try:
         services.take_back(who(request), row)
     except Refused as refused:
+        if row.brought_in_at is None:
+            return _preview(request, row, {}, refused, 409)
         return _brought(request, row, refused, 409)
     return redirect("look-at-sheet", uuid)
