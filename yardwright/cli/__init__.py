@@ -9,12 +9,13 @@ import sys
 from collections.abc import Sequence
 
 from yardwright import PRODUCT
-from yardwright.cli import season_file, sums
+from yardwright.cli import season_file, sums, yard_folder
 from yardwright.cli.answers import BAD_INPUT, NO, YES, Command
+from yardwright.yard.refused import Refused
 
 __all__ = ["BAD_INPUT", "NO", "YES", "main", "parser"]
 
-SUBJECTS = (season_file, sums)
+SUBJECTS = (season_file, sums, yard_folder)
 
 
 def parser() -> argparse.ArgumentParser:
@@ -23,7 +24,7 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(metavar="COMMAND", required=True)
 
     def add(command: Command) -> argparse.ArgumentParser:
-        name = command.__name__.replace("_", "-")
+        name = command.__name__.strip("_").replace("_", "-")
         sub = commands.add_parser(name, help=command.__doc__, description=command.__doc__)
         sub.set_defaults(run=command)
         sub.add_argument("--json", action="store_true", help="answer as JSON")
@@ -40,6 +41,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     run: Command = args.run
     try:
         return run(args)
+    except Refused as refused:
+        print(refused, file=sys.stderr)
+        return NO
     except ValueError as error:
         print(error, file=sys.stderr)
         return BAD_INPUT

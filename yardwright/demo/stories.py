@@ -206,9 +206,9 @@ def stories() -> Mapping[str, Story]:
 def _laid_up(name: str, kind: Kind) -> Story:
     """Her day lies about the middle of May; a third of the owners were told it in ink."""
     draw = pack(name, "promise")
-    day = may(round(draw.triangular(12, 30, 19)))
+    day = may(round(draw.triangular(14, 30, 20)))
     day -= timedelta(days=max(0, day.weekday() - 4))
-    wished = day - timedelta(days=draw.randrange(5))
+    wished = day - timedelta(days=draw.randrange(3))
     told = draw.choice(("ink", "pencil", "wished"))
     promise = Promise(wished, day if told != "wished" else None, day if told == "ink" else None)
     return Story(kind, State.LAID_UP, promise, counted=name not in BARE)

@@ -180,7 +180,7 @@ def serve(address: str, port: int) -> None:
                 interface=Interfaces.WSGI,
                 workers=1,  # one process writes the log
                 blocking_threads=8,
-                log_level=LogLevels.warning,
+                log_level=LogLevels.error,  # it would warn that 8 threads are many
             ).serve()
         finally:
             worker.terminate()

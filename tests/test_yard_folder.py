@@ -1,0 +1,167 @@
+"""The commands on a yard's folder, each run as a person runs it: in a process of its own."""
+
+import json
+import signal
+import socket
+import sqlite3
+import subprocess
+import sys
+import time
+from contextlib import closing
+from http.client import HTTPConnection
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from yardwright.cli import BAD_INPUT, NO, YES
+from yardwright.season.read import read_file
+
+TEAL = Path(__file__).parents[1] / "docs" / "teal.toml"
+YARDWRIGHT = [sys.executable, "-c", "import sys; from yardwright.cli import main; sys.exit(main())"]
+UP_WITHIN_S, SECOND_RUN_S = 60, 10
+
+
+def run(folder: Path, *argv: str | Path) -> "subprocess.CompletedProcess[str]":
+    return subprocess.run(  # noqa: S603  # our own command
+        [*YARDWRIGHT, *map(str, argv)],
+        cwd=folder,
+        capture_output=True,
+        text=True,
+        check=False,
+        stdin=subprocess.DEVNULL,
+    )
+
+
+def answered(folder: Path, *argv: str | Path) -> dict[str, Any]:
+    done = run(folder, *argv, "--json")
+    assert done.returncode == YES, done.stderr
+    found: dict[str, Any] = json.loads(done.stdout)
+    return found
+
+
+def refused(folder: Path, *argv: str | Path, code: int = NO) -> str:
+    done = run(folder, *argv)
+    assert (done.returncode, done.stdout) == (code, ""), done.stderr
+    assert "Traceback" not in done.stderr
+    return done.stderr
+
+
+@pytest.fixture
+def teals_yard(tmp_path: Path) -> Path:
+    found = answered(tmp_path, "import", TEAL, "--home", "yard")
+    assert found == {"home": str(tmp_path / "yard"), "boats": 1, "by": "Ines"}
+    return tmp_path
+
+
+def test_a_season_file_goes_in_and_comes_out_equal(teals_yard: Path) -> None:
+    done = run(teals_yard, "export", "out.toml", "--home", "yard")
+    assert (done.returncode, done.stdout) == (YES, "1 boat written to out.toml.\n")
+    assert read_file(teals_yard / "out.toml") == read_file(TEAL)
+    assert "is there already" in refused(teals_yard, "export", "out.toml", "--home", "yard")
+
+
+def test_a_second_file_is_refused(teals_yard: Path) -> None:
+    assert "has boats already" in refused(teals_yard, "import", TEAL, "--home", "yard")
+
+
+def test_a_faulty_file_makes_no_yard(tmp_path: Path) -> None:
+    (tmp_path / "bad.toml").write_text("version = 1\n[yard]\nname = 3\n")
+    assert "line 3" in refused(tmp_path, "import", "bad.toml", "--home", "yard", code=BAD_INPUT)
+    assert not (tmp_path / "yard").exists()
+
+
+def test_a_copy_is_kept_and_brought_back(teals_yard: Path) -> None:
+    kept = Path(answered(teals_yard, "keep", "--home", "yard")["kept"])
+    assert kept.stat().st_mode & 0o077 == 0
+    (teals_yard / "letter").write_text("Dear owner,")
+    assert "not a whole yard" in refused(teals_yard, "bring-back", "letter", "--home", "yard")
+    with closing(sqlite3.connect(teals_yard / "yard" / "yard.sqlite3")) as spoilt, spoilt:
+        spoilt.execute("DROP TABLE fleet_wayin")
+    found = answered(teals_yard, "bring-back", kept, "--home", "yard")
+    assert Path(found["before"]).exists()
+    run(teals_yard, "export", "out.toml", "--home", "yard")
+    assert read_file(teals_yard / "out.toml") == read_file(TEAL)
+
+
+def test_no_yard_no_copy_no_file(tmp_path: Path) -> None:
+    assert "No yard in" in refused(tmp_path, "keep", "--home", "nowhere")
+    assert "No yard in" in refused(tmp_path, "export", "out.toml", "--home", "nowhere")
+    assert "No copy" in refused(tmp_path, "bring-back", "none.sqlite3", "--home", "nowhere")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_first_run_without_anybody_to_ask_says_so(tmp_path: Path) -> None:
+    done = run(tmp_path, "serve", "--home", "yard", "--port", str(free_port()))
+    assert done.returncode == BAD_INPUT
+    assert "where someone can type" in done.stderr
+
+
+def test_a_real_yard_is_never_made_the_demo(teals_yard: Path) -> None:
+    assert "holds a real yard" in refused(teals_yard, "demo", "--home", "yard", "--no-serve")
+    (teals_yard / "papers").mkdir()
+    (teals_yard / "papers" / "letter.txt").write_text("Dear owner,")
+    assert "not empty" in refused(teals_yard, "demo", "--home", "papers", "--no-serve")
+    assert [one.name for one in (teals_yard / "papers").iterdir()] == ["letter.txt"]
+
+
+def test_a_port_that_is_taken_is_named(tmp_path: Path) -> None:
+    with closing(socket.socket()) as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        port = taken.getsockname()[1]
+        for command in ("demo", "serve"):
+            says = refused(tmp_path, command, "--home", "yard", "--port", str(port))
+            assert f"--port {port + 1}" in says
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.slow
+def test_the_demo_is_planned_once_and_served_at_once_the_second_time(tmp_path: Path) -> None:
+    first = run(tmp_path, "demo", "--no-serve")
+    assert first.returncode == YES, first.stderr
+    assert first.stdout == (
+        f"Heron Slip is in {tmp_path / 'heron-slip'}.\n"
+        "Log in as Mara (manager), Ines (mechanic), Tomas (yard hand), Runa (lift) or Pia (learner); "
+        "the password is heron for all.\n"
+    )
+    port = free_port()
+    with subprocess.Popen(  # noqa: S603  # our own command
+        [*YARDWRIGHT, "demo", "--port", str(port)],
+        cwd=tmp_path,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as served:
+        try:
+            began = time.monotonic()
+            page = signed_out_page(port)
+            assert time.monotonic() - began < SECOND_RUN_S
+            assert "Heron Slip" in page
+        finally:
+            served.send_signal(signal.SIGINT)
+            said, aside = served.communicate(timeout=20)
+    assert f"Open http://127.0.0.1:{port}/" in said
+    assert "Planning" not in aside
+    says = refused(tmp_path, "serve", "--home", "heron-slip", "--port", str(port))
+    assert "whose log-ins everybody knows" in says
+
+
+def free_port() -> int:
+    with closing(socket.socket()) as free:
+        free.bind(("127.0.0.1", 0))
+        return int(free.getsockname()[1])
+
+
+def signed_out_page(port: int) -> str:
+    until = time.monotonic() + UP_WITHIN_S
+    while True:
+        try:
+            with closing(HTTPConnection("127.0.0.1", port, timeout=10)) as to:
+                to.request("GET", "/sign-in/")
+                answer = to.getresponse()
+                assert answer.status == 200
+                return answer.read().decode()
+        except ConnectionError:
+            assert time.monotonic() < until, "the demo does not answer"
+            time.sleep(0.2)

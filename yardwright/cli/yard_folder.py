@@ -1,0 +1,210 @@
+"""Commands on a yard's folder: serve it, keep copies, take it out as a file or in from one.
+
+Django is set up by these alone, on the folder they are given.
+"""
+
+import argparse
+import socket
+import sys
+from contextlib import closing
+from getpass import getpass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from yardwright.cli.answers import YES, Add, tell
+from yardwright.yard.refused import Refused
+
+if TYPE_CHECKING:
+    from yardwright.season.model import Season
+
+HERE, PORT = "127.0.0.1", 8000
+
+
+def demo(args: argparse.Namespace) -> int:
+    """Make the demo yard Heron Slip, plan its spring and serve it; a second time, serve it again."""
+    from yardwright.web import home as folder
+    from yardwright.web import serve as web
+
+    home = args.home.resolve()
+    if not args.no_serve:
+        _need_free(args.port)
+    if home.is_dir() and any(home.iterdir()) and not (home / folder.DATABASE).exists():
+        raise Refused(f"{home} is not empty.", "Make the demo in an empty folder: --home.")
+    web.open_home(home, demo=True)
+    from yardwright.demo import opening
+    from yardwright.work.queries import last_published
+    from yardwright.yard.models import Yard
+
+    if not Yard.objects.exists():
+        _say("Making Heron Slip, an invented yard of sixty boats …")
+        opening.load()
+    if last_published() is None:
+        _say(f"Planning its spring, {opening.PLAN_S:g} seconds …")
+        opening.plan_and_publish()
+    found = {
+        "home": str(home),
+        "address": None if args.no_serve else _address(HERE, args.port),
+        "log_ins": [*opening.LOG_INS],
+        "password": opening.PASSWORD,
+    }
+    lines = [f"Heron Slip is in {home}.", opening.log_ins()]
+    if args.no_serve:
+        tell(args, found, lines)
+        return YES
+    tell(args, found, [*lines, _served(HERE, args.port)])
+    _serve(HERE, args.port)
+    return YES
+
+
+def serve(args: argparse.Namespace) -> int:
+    """Serve the yard in a folder; in an empty one, ask first for what a yard can't start without."""
+    from yardwright.web import serve as web
+
+    home = args.home.resolve()
+    _need_free(args.port, args.address)
+    web.open_home(home)
+    try:
+        web.ask_what_is_missing(input, getpass)
+    except EOFError:
+        raise ValueError(
+            "The first run asks for the yard's name and its manager's password; "
+            "start it where someone can type."
+        ) from None
+    address = _address(args.address, args.port)
+    tell(args, {"home": str(home), "address": address}, [_served(args.address, args.port)])
+    _serve(args.address, args.port)
+    return YES
+
+
+def keep(args: argparse.Namespace) -> int:
+    """Keep a whole copy of the yard's database, also while it is served."""
+    from yardwright.web import home as folder
+
+    copy = folder.keep(args.home.resolve())
+    tell(args, {"kept": str(copy)}, [f"Kept: {copy}"])
+    return YES
+
+
+def bring_back(args: argparse.Namespace) -> int:
+    """Put a kept copy in the database's place; what stood there is kept first."""
+    from yardwright.web import home as folder
+
+    before = folder.bring_back(args.home.resolve(), args.copy.resolve())
+    lines = [f"Brought back: {args.copy}", f"What stood there before: {before}"]
+    tell(args, {"brought_back": str(args.copy), "before": str(before)}, lines)
+    return YES
+
+
+def export(args: argparse.Namespace) -> int:
+    """Write the yard as it stands now into a season file."""
+    from yardwright.season.write import write
+    from yardwright.web import home as folder
+    from yardwright.web import serve as web
+
+    if args.season.exists():
+        raise Refused(f"{args.season} is there already.", "Name a new file.")
+    if not (args.home / folder.DATABASE).exists():
+        raise Refused(f"No yard in {args.home.resolve()}.", "Name the folder with --home.")
+    web.open_home(args.home.resolve(), demo=None)
+    from yardwright.work.exchange import the_season
+
+    season = the_season()
+    args.season.write_text(write(season), encoding="utf-8")
+    found = {"season": str(args.season), "boats": len(season.boats)}
+    tell(args, found, [f"{_boats(season)} written to {args.season}."])
+    return YES
+
+
+def import_(args: argparse.Namespace) -> int:
+    """Fill an empty yard from a season file."""
+    from yardwright.season.read import read_file
+    from yardwright.web import serve as web
+
+    season = read_file(args.season)
+    by = args.by or _bringer(season)
+    web.open_home(args.home.resolve())
+    from yardwright.work.exchange import take_in
+
+    take_in(season, by)
+    home = args.home.resolve()
+    lines = [
+        f"{season.yard.name} is in {home}: {_boats(season)}, brought by {by}.",
+        f"Next: yardwright serve --home {args.home}",
+    ]
+    tell(args, {"home": str(home), "boats": len(season.boats), "by": by}, lines)
+    return YES
+
+
+def _bringer(season: "Season") -> str:
+    """Whoever may ink, else the first person in the file."""
+    from yardwright.season.model import Right
+
+    may = [person.name for person in season.people if Right.INK in person.rights]
+    names = [*may, *(person.name for person in season.people)]
+    if not names:
+        raise ValueError("Nobody works in this yard; say with --by who brings the file.")
+    return names[0]
+
+
+def _boats(season: "Season") -> str:
+    count = len(season.boats)
+    return "1 boat" if count == 1 else f"{count} boats"
+
+
+def _address(address: str, port: int) -> str:
+    return f"http://{address}:{port}/"
+
+
+def _served(address: str, port: int) -> str:
+    return f"Open {_address(address, port)} (Ctrl-C stops the server)."
+
+
+def _say(line: str) -> None:
+    """What takes a while is said on the side."""
+    print(line, file=sys.stderr, flush=True)
+
+
+def _need_free(port: int, address: str = HERE) -> None:
+    with closing(socket.socket()) as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((address, port))
+        except OSError as error:
+            raise Refused(
+                f"Port {port} on {address} can't be had ({error.strerror}).",
+                f"Give another: --port {port + 1}.",
+            ) from error
+
+
+def _serve(address: str, port: int) -> None:
+    from yardwright.web import serve as web
+
+    sys.stdout.flush()
+    web.serve(address, port)
+
+
+def a_port(typed: str) -> int:
+    """A port that a person may open."""
+    if not typed.isascii() or not typed.isdigit() or not 1024 <= int(typed) <= 65535:
+        raise argparse.ArgumentTypeError(f"{typed!r} is no port; give 1024 to 65535")
+    return int(typed)
+
+
+def add_commands(add: Add) -> None:
+    """Say what each command takes."""
+    subs = {command: add(command) for command in (demo, serve, keep, bring_back, export, import_)}
+    for command, sub in subs.items():
+        default = Path("heron-slip") if command is demo else Path()
+        sub.add_argument(
+            "--home", type=Path, default=default, metavar="DIR", help=f"the folder; {default}"
+        )
+    for command in (demo, serve):
+        subs[command].add_argument("--port", type=a_port, default=PORT, help=f"{PORT}")
+    subs[demo].add_argument("--no-serve", action="store_true", help="make it, but don't serve it")
+    subs[serve].add_argument(
+        "--address", default=HERE, help=f"{HERE}: this machine alone; 0.0.0.0: the yard's network"
+    )
+    subs[bring_back].add_argument("copy", type=Path, metavar="COPY", help="one from kept/")
+    for command in (export, import_):
+        subs[command].add_argument("season", type=Path, metavar="SEASON.toml")
+    subs[import_].add_argument("--by", default="", help="who brings it; else the first who may ink")
