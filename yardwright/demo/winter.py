@@ -148,7 +148,7 @@ def _lies(kind: PutBackKind, number: int) -> str:
     if kind.lies_hint.startswith("Nothing"):
         return ""
     hint = kind.lies_hint.split(";")[0]
-    return hint[0].lower() + hint[1:]
+    return hint if hint[:2].isupper() else hint[0].lower() + hint[1:]
 
 
 def looks(
