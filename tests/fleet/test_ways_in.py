@@ -71,7 +71,7 @@ def test_the_walk_stands_in_order_with_what_is_known(
     assert said.index("stern drain plug") < said.index("speed sensor blank")
     assert "All openings were counted: proven 10 Apr by Ines" in said
     assert "25.4 mm bore" in said
-    assert "Open: open, not put back yet" in said
+    assert "Open, not put back yet" in said
 
 
 def test_one_more_way_in_makes_the_count_older_than_the_change(ines: Client) -> None:
@@ -82,7 +82,8 @@ def test_one_more_way_in_makes_the_count_older_than_the_change(ines: Client) -> 
     page(ines, "/boats/TEA/ways-in/new/", sensor(), 302)
     new = way("depth sensor")
     # 2 in is 50.8 mm by definition of the inch
-    assert (new.outside, new.bore_m, new.depth_m) == ("sea", 0.0508, pytest.approx(0.3))
+    assert (new.outside, new.bore_m) == ("sea", 0.0508)
+    assert new.depth_m == pytest.approx(0.3)
     assert new.place_in_list == 0  # first in the walk
     said = ines.get("/boats/TEA/ways-in/").content.decode()
     assert "not known</b>: proven 10 Apr by Ines, but work through the hull since" in said

@@ -115,6 +115,7 @@ def test_an_hour_that_comes_twice_is_asked_about_and_answered(ines: Client) -> N
     # New York, 2 November 2031 (the first Sunday): 02:00 becomes 01:00 again
     given = {"name": "kit 2", "arrives": "2031-11-02T01:30"}
     said = page(ines, "/parts/new/", given, 422)
+    assert "comes twice that night" in said
     assert "Which of the two?" in said
     page(ines, "/parts/new/", given | {"which": "2031-11-02 01:30:00-05:00"}, 302)
     assert arrival() == datetime(2031, 11, 2, 6, 30, tzinfo=UTC)

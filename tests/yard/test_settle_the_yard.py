@@ -95,7 +95,7 @@ def test_the_summary_answers_first_and_asks_few_questions(
 ) -> None:
     with django_assert_max_num_queries(12):
         said = mara.get("/yard/").content.decode()
-    assert "The sill lies -1.0 m above chart datum" in said
+    assert "The sill lies 1.00 m below chart datum" in said
     assert "Travel lift" in said
     assert "15,000 kg" in said
 

@@ -335,9 +335,13 @@ class PartForm(forms.Form):
         try:
             return given | {"arrives": moment(_wall(given.get("which") or typed), self.zone)}
         except ValueError as error:
-            self.add_error("arrives", str(error))
-        if len(_twice(typed, self.zone)) == 2:
-            self._offer(typed)
+            twice = bool(_twice(typed, self.zone))
+            says = (
+                "This hour comes twice that night; say below which of the two." if twice else error
+            )
+            self.add_error("arrives", str(says))
+            if twice:
+                self._offer(typed)
         return given
 
 

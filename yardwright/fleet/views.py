@@ -84,7 +84,13 @@ def piece_of_work(request: HttpRequest, tag: str, pk: int | None = None) -> Http
         form,
         lambda: services.keep_work(who(request), boat, row, form.work()),
         reverse("boat-work", args=[tag]),
-        {"title": f"{boat.name}: {row.what if row else 'more work'}", "does": "She waits for this"},
+        {
+            "title": f"{boat.name}: {row.what if row else 'more work'}",
+            "does": "She waits for this",
+            "remove": reverse("remove-work", args=[tag, row.pk]) if row else "",
+            "remove_title": "Not needed after all",
+            "remove_does": "She waits for it no more",
+        },
     )
 
 

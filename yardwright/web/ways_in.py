@@ -41,7 +41,7 @@ def _list(
     context = {
         "boat": boat,
         "counted": known(OPENINGS, ways, now),
-        "walk": [(way, known(way.name, ways, now), uuid4()) for way in boat.ways_in.all()],
+        "walk": [(way, known(way.name, ways, now)) for way in boat.ways_in.all()],
         "refused": refused,
     }
     return render(request, "ways_in.html", context, status=status)
@@ -76,6 +76,10 @@ def way_in(request: HttpRequest, tag: str, pk: int | None = None) -> HttpRespons
             "title": f"{boat.name}: {row.name if row else 'one more way in'}",
             "does": "This is the way in",
             "lead": "Her openings must be counted again after this.",
+            "remove": reverse("remove-way-in", args=[tag, row.pk]) if row else "",
+            "remove_title": "No longer there",
+            "remove_does": "She has it no more",
+            "uuid": uuid4(),
         },
     )
 

@@ -32,6 +32,14 @@ class Yard(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def sill_words(self) -> str:
+        """Nobody reads a minus sign in the sun."""
+        if self.sill_height_m is None:
+            return "never measured"
+        side = "below" if self.sill_height_m < 0 else "above"
+        return f"{abs(self.sill_height_m):.2f} m {side} {self.sill_datum}"
+
 
 class Tide(models.Model):
     """A high or low water typed from a printed table."""
