@@ -95,6 +95,16 @@ def test_water_in_the_slings_asks_to_lift_her_back(
         services.lift_back(entry(anyone), at_the_lift)
 
 
+def test_the_water_must_hold_for_the_hang_and_the_way_back(mara: Person) -> None:
+    # Story A1: a launch needs the water for its 30 min, and Curlew's leaves Tuesday 09:45.
+    curlew = Boat.objects.get(name="Curlew")
+    services.ready(entry(mara), curlew)
+    needs = "She needs the water for 30 min; it holds from 05:38 to 09:45."
+    for time, refused in (("09:14", False), ("09:16", True)):
+        at = datetime.fromisoformat(f"2031-05-06T{time}-04:00")
+        assert (needs in queries.going(curlew, at).refusals(State.IN_THE_SLINGS)) == refused
+
+
 def test_lifted_back_from_the_water_she_hangs_anew(at_the_lift: Boat, ruben: Person) -> None:
     from tests.launch.test_ink import hang_dry
 

@@ -2,12 +2,15 @@
 
 from collections.abc import Callable
 
+import pytest
 from django.test import Client
 
-from tests.conftest import log_in
+from tests.conftest import entry, log_in
 from yardwright.fleet.models import Boat
-from yardwright.launch import queries
-from yardwright.yard.models import Lift, Person
+from yardwright.launch import queries, services, views
+from yardwright.papers.lift_card import LiftCard
+from yardwright.papers.paper import Paper
+from yardwright.yard.models import Job, Lift, Person
 
 Use = Callable[[Person], Client]
 
@@ -63,3 +66,26 @@ def test_the_paper(at_the_lift: Boat, ruben: Person, client: Client, as_person: 
     refused = use.get(path)
     assert (refused.status_code, refused.content.decode()[:17]) == (409, "There is no lift ")
     assert log_in("Ruben") == ruben
+
+
+def test_the_square_code_leads_to_her_page_on_this_server(
+    at_the_lift: Boat, ruben: Person, as_person: Use, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    printed: list[LiftCard] = []
+
+    def paper(card: LiftCard, _: Paper) -> bytes:
+        printed.append(card)
+        return b"%PDF"
+
+    monkeypatch.setattr(views, "printed", paper)
+    as_person(ruben).get("/boats/TEA/lift-card.pdf")
+    assert printed[0].address == "http://testserver/boats/TEA/"
+
+
+def test_it_is_for_her_launch_in_the_plan(planned: Job, mara: Person) -> None:
+    services.publish(entry(mara), planned)
+    card = queries.lift_card(Boat.objects.get(name="Curlew"), "http://a/")
+    # Story A1: Curlew's water on Wednesday is 06:38 to 10:35.
+    assert card.water is not None
+    assert f"{card.water.lift_at:%a %H:%M}" == "Wed 06:38"
+    assert f"{card.water.floats_until:%a %H:%M}" == "Wed 10:35"
