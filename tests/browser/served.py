@@ -14,10 +14,7 @@ from http.client import HTTPConnection
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
-SERVE = (
-    "import sys; from pathlib import Path; from yardwright.web import serve;"
-    "serve.open_home(Path(sys.argv[1])); serve.serve('127.0.0.1', int(sys.argv[2]))"
-)
+YARDWRIGHT = "import sys; from yardwright.cli import main; sys.exit(main())"
 SETTINGS = "yardwright.web.settings"
 UP_WITHIN_S = 30
 
@@ -40,7 +37,7 @@ class Served:
 
     def start(self) -> None:
         self.process = subprocess.Popen(  # noqa: S603  # our own server
-            [sys.executable, "-c", SERVE, str(self.home), str(self.port)],
+            [sys.executable, "-c", YARDWRIGHT, "serve", *self._where],
             cwd=ROOT,
             env=self._env(),
             start_new_session=True,
@@ -75,6 +72,10 @@ class Served:
                 return asked.getresponse().status == HTTPStatus.OK
         except OSError:
             return False
+
+    @property
+    def _where(self) -> tuple[str, ...]:
+        return "--home", str(self.home), "--port", str(self.port)
 
     def _run(self, *command: str) -> None:
         subprocess.run([sys.executable, *command], cwd=ROOT, env=self._env(), check=True)  # noqa: S603  # our own module
