@@ -1,7 +1,8 @@
 """Season file, web, season file: equal values; and what an upload that can't be taken is told."""
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import fields, replace
+from datetime import date, datetime, time
 from pathlib import Path
 
 import pytest
@@ -10,8 +11,25 @@ from django.test import Client
 
 from tests.conftest import log_in
 from yardwright.fleet.models import Boat
-from yardwright.season.model import Right, Season
+from yardwright.procedures import readings
+from yardwright.procedures.put_backs import Proof, PutBack, SignOff
+from yardwright.procedures.readings import Reading
+from yardwright.procedures.ways_in import Disturbance, Disturbed
+from yardwright.season.model import (
+    Instrument,
+    Lift,
+    Part,
+    Place,
+    Promise,
+    Right,
+    Season,
+    Weekday,
+    Work,
+)
 from yardwright.season.read import read, read_file
+from yardwright.season.write import write
+from yardwright.work import exchange
+from yardwright.yard import clock
 from yardwright.yard.models import Person, Yard
 
 DOCS = Path(__file__).parents[2] / "docs"
@@ -57,6 +75,73 @@ def test_out_of_the_yard_comes_what_went_in(name: str, empty_yard: Yard, as_pers
     given = read_file(DOCS / name)
     again = without_the_bringer(read(out.content.decode()), "Mara")
     assert again == with_tags(given, again)
+
+
+NOON = datetime.fromisoformat("2031-05-02T12:00-04:00")
+REGISTER = Instrument(
+    name="meter", unit="V", checked_until=date(2031, 12, 31), u=0.02, resolution=0.01
+)
+
+
+def full(season: Season) -> Season:
+    """Teal's season with something of everything that a file can hold."""
+    teal = season.boats[0]
+    things = list(teal.undone)
+    things[0] = replace(
+        things[0], second=True, put_back=PutBack(NOON, "Ines", Proof.MEASURED, "Tomas")
+    )
+    things[1] = replace(things[1], put_back=PutBack(NOON, "Ines", Proof.RUN))
+    things[5] = replace(things[5], signed_off=SignOff(NOON, "Ines", "capped and tagged"))
+    meter = readings.Instrument("meter", "V", date(2031, 12, 31), u=0.02, resolution=0.01)
+    volts = Reading(
+        "battery_under_load", (9.38,), "V", NOON, "Ines", meter, {"charged": True, "seconds": 15.0}
+    )
+    points = Reading("head_temperature", (64.0, 66.5), "°C", NOON, "Ines", None, {}, "port")
+    teal = replace(
+        teal,
+        hull_number="ZZA12345A626",
+        beam_m=2.4,
+        weight_kg=1400.0,
+        weight_within=0.1,
+        centre_m=2.1,
+        centre_within_m=0.2,
+        slings_m=(1.2, 3.9),
+        place="North row",
+        berth=2,
+        promise=Promise(date(2031, 5, 3), date(2031, 5, 6), date(2031, 5, 7)),
+        watch_min=1440,
+        work=(Work("seal", "mechanic", 60, (), "kit"), Work("paint", "yard hand", 90, ("seal",))),
+        undone=tuple(things),
+        disturbed=(
+            Disturbed(Disturbance.FROST, NOON),
+            Disturbed(Disturbance.WORK, NOON, "livewell hose"),
+        ),
+        readings=(volts, points),
+        done=frozenset({"key_in"}),
+    )
+    return replace(
+        season,
+        yard=replace(season.yard, latitude=43.66, longitude=-70.24),
+        lifts=(
+            Lift("Crane", "crane", 6000.0, 4000.0, time(7), time(15), 40, None, (Weekday.SAT,)),
+        ),
+        people=tuple(replace(p, off=(date(2031, 5, 7),), learner=True) for p in season.people),
+        places=(Place("North row", "row", 2),),
+        parts=(Part("kit", NOON), Part("film")),
+        limits=(*season.limits, replace(season.limits[0], engine="", boat="Teal", upper=75.0)),
+        instruments=(*season.instruments, REGISTER, replace(REGISTER, unit="A")),
+        boats=(teal,),
+    )
+
+
+def test_something_of_everything_comes_back_as_it_was(db: None) -> None:
+    given = full(read_file(DOCS / "teal.toml"))
+    assert read(write(given)) == given  # so it is a whole season
+    exchange.take_in(given, "Mara")
+    clock.remember(None)
+    again = without_the_bringer(exchange.the_season(), "Mara")
+    for name in (field.name for field in fields(Season)):
+        assert getattr(again, name) == getattr(given, name), name
 
 
 def test_who_brings_it_keeps_their_rights(empty_yard: Yard, as_person: Use) -> None:

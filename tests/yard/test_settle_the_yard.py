@@ -253,6 +253,13 @@ def test_an_instrument_with_its_uncertainty(mara: Client) -> None:
     assert "2031-12-31" in mara.get(f"/yard/instruments/{row.pk}/").content.decode()
 
 
+def test_one_meter_that_shows_two_units_stands_there_twice(mara: Client) -> None:
+    page(mara, "/yard/instruments/new/", INSTRUMENT, 302)
+    page(mara, "/yard/instruments/new/", INSTRUMENT | {"unit": "A"}, 302)
+    clock.remember(None)
+    assert [one.unit for one in exchange.the_season().instruments] == ["V", "A"]
+
+
 @pytest.mark.parametrize(
     ("change", "says"),
     [

@@ -9,6 +9,7 @@ from django.db import transaction
 
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat, Limit, Owner, Part, WayIn, Work
+from yardwright.fleet.services import particulars
 from yardwright.procedures.put_backs import Undone
 from yardwright.season import model as season
 from yardwright.work import facts, queries, services
@@ -155,22 +156,9 @@ def _take_fleet(given: season.Season, bringer: Person) -> None:
         tag = boat.tag or fleet.free_tag(boat.name, tags)
         tags.add(tag)
         row = Boat.objects.create(
-            name=boat.name,
+            **particulars(boat),
             tag=tag,
             owner=owners[boat.owner.name] if boat.owner else None,
-            hull_number=boat.hull_number,
-            has=sorted(boat.has),
-            engine=boat.engine,
-            draft_m=boat.draft_m,
-            length_m=boat.length_m,
-            beam_m=boat.beam_m,
-            weight_kg=boat.weight_kg,
-            weight_within=boat.weight_within,
-            centre_m=boat.centre_m,
-            centre_within_m=boat.centre_within_m,
-            sling_aft_m=boat.slings_m[0] if boat.slings_m else None,
-            sling_forward_m=boat.slings_m[1] if boat.slings_m else None,
-            watch_min=boat.watch_min,
         )
         WayIn.objects.bulk_create(
             WayIn(

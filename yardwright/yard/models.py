@@ -108,9 +108,12 @@ class Person(models.Model):
 
 
 class Instrument(models.Model):
-    """``values`` are the fields of `season.model.Instrument` beyond name and quantity."""
+    """``values`` are the fields of `season.model.Instrument` beyond name and quantity.
 
-    name = models.CharField(max_length=60, unique=True)
+    One meter that shows two units stands here once for each.
+    """
+
+    name = models.CharField(max_length=60)
     quantity = models.CharField(max_length=60, blank=True)
     values = models.JSONField()
 

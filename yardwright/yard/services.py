@@ -114,8 +114,8 @@ def keep_instrument(by: Person, row: Instrument | None, given: season.Instrument
     """A reading keeps its instrument as it was that day, so a change touches no reading."""
     need(by, MANAGES)
     refuse(faults.instrument_faults(given))
-    same = Instrument.objects.filter(name__iexact=given.name).exclude(pk=row.pk if row else 0)
-    _once("instrument", given.name, same.exists())
+    same = Instrument.objects.filter(name__iexact=given.name, values__unit=given.unit)
+    _once("instrument", given.name, same.exclude(pk=row.pk if row else 0).exists())
     row = row or Instrument()
     row.name, row.quantity = given.name, given.quantity
     row.values = queries.instrument_values(given)
