@@ -180,6 +180,7 @@ def serve(address: str, port: int) -> None:
                 interface=Interfaces.WSGI,
                 workers=1,  # one process writes the log
                 blocking_threads=8,
+                workers_kill_timeout=5,  # stopped while it starts, it would be waited for for ever
                 log_level=LogLevels.error,  # it would warn that 8 threads are many
             ).serve()
         finally:
