@@ -63,6 +63,8 @@ def test_what_could_sink_a_boat(mara: Person) -> None:
     plug = {"kind": "plug", "outside": "sea", "inside": "bilge"}
     WayIn.objects.create(boat=plover, place_in_list=0, name="stern drain plug", **plug)
     facts.add_looked(entry(mara), plover, "all openings counted", holds=True)
+    assert of_plover() == ("stern drain plug: never looked at",)
+    facts.add_looked(entry(mara), plover, "stern drain plug", holds=True)
     assert of_plover() == ()
 
 

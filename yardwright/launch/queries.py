@@ -530,9 +530,11 @@ def _note(
     return f"goes in {go.starts:%a} {go.starts.day} {go.starts:%b %H:%M}"
 
 
-def boats_of_the_week(first: date, days: int, plan: Published | None) -> list[season.Boat]:
-    """The boats that are planned or promised in these days, and those that wait for the lift."""
-    return work.values(row for row, _ in _of_the_week(fleet.boats(), first, days, plan))
+def boats_of_the_week(
+    first: date, days: int, plan: Published | None
+) -> list[tuple[season.Boat, tuple[str, ...]]]:
+    """The boats planned or promised by the end of these days, those that wait for the lift; and holds."""
+    return work.with_holds(row for row, _ in _of_the_week(fleet.boats(), first, days, plan))
 
 
 def _floating(first: date, plan: Published | None) -> list[season.Boat]:
@@ -557,7 +559,7 @@ def _of_the_week(
         else:
             states[boat] = State(what)
     waits = {pk for pk, state in states.items() if state in WAITS}
-    due = {pk for pk, days_of in promised.items() if first <= _promised(days_of) < last}
+    due = {pk for pk, days_of in promised.items() if _promised(days_of) < last}
     gone = {pk for pk, state in states.items() if state not in GOES_IN}
     names = week_of(plan.plan, first, days) if plan else set()
     rows = boats.filter(Q(pk__in=waits | due) | Q(name__in=names)).exclude(pk__in=gone)

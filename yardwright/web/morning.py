@@ -16,7 +16,8 @@ from yardwright.work import queries as work
 from yardwright.yard.models import Person
 
 SOON = timedelta(days=3)
-WEEK = 7
+TOMORROW = timedelta(days=1)
+DAYS_AHEAD = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +74,10 @@ def _count(number: int, one: str, many: str) -> str:
 def morning(now: datetime) -> Morning:
     plan = launch.plan_of(work.last_published())
     today = now.date()
-    boats = launch.boats_of_the_week(today, WEEK, plan)
+    week = launch.boats_of_the_week(today, DAYS_AHEAD, plan)
+    boats = [boat for boat, _ in week]
     jobs = [job for job in plan.plan.jobs if _on(job, today)] if plan else []
-    dangers = list(_dangers(boats, plan, now))
+    dangers = list(_dangers(week, plan, now))
     soon = _soon(boats, dangers, plan, today)
     return Morning(
         today=today,
@@ -94,7 +96,7 @@ def _soon(
 ) -> list[season.Boat]:
     """By the plan today or tomorrow; without one, by what the owners were told."""
     in_danger = {one.boat.name for one in dangers}
-    tomorrow = today + timedelta(days=1)
+    tomorrow = today + TOMORROW
     if plan is None:
         near = {b.name for b in boats if b.promise.ink and b.promise.ink <= tomorrow}
     else:
@@ -107,16 +109,16 @@ def _on(job: Job, day: date) -> bool:
 
 
 def _dangers(
-    boats: Iterable[season.Boat], plan: Published | None, now: datetime
+    week: Iterable[tuple[season.Boat, tuple[str, ...]]], plan: Published | None, now: datetime
 ) -> Iterator[Danger]:
     """Ink within three days that the plan misses, or that something open stands against."""
-    for boat in boats:
+    for boat, holds in week:
         ink = boat.promise.ink
         if ink is None or ink > now.date() + SOON:
             continue
         told = plan.told.get(boat.name) if plan else None
         late = told is None or told.handed_over > ink
-        waits = _waits_for(boat, now) if ink <= now.date() + timedelta(days=1) else ()
+        waits = (*holds, *(_waits_for(boat, now) if ink <= now.date() + TOMORROW else ()))
         if late or waits:
             planned = (
                 f"{told.handed_over:%a} {told.handed_over.day} {told.handed_over:%b}"
@@ -147,9 +149,15 @@ def _could_sink(boats: Iterable[season.Boat], now: datetime) -> Iterator[CouldSi
     for boat in boats:
         things = left_undone(boat.undone)
         what = [f"{one.what}{_lies(one)}" for one in things if one.harm == Harm.SINKS]
-        counted = checks.float_check(boat, now).counted
-        if counted.standing != Standing.HOLDS:
-            what.append(f"{OPENINGS}: {counted.because}; walk round her")
+        check = checks.float_check(boat, now)
+        if check.counted.standing != Standing.HOLDS:
+            what.append(f"{OPENINGS}: {check.counted.because}; walk round her")
+        open_now = {one.fitting for one in things}
+        what += [
+            f"{name}: {known.because}"
+            for name, known in check.standings.items()
+            if known.standing != Standing.HOLDS and name not in open_now
+        ]
         if what:
             yield CouldSink(boat, tuple(what))
 

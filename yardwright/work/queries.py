@@ -72,6 +72,13 @@ def values(boats: Iterable[Boat]) -> list[season.Boat]:
     return [value(boat, facts[boat.pk]) for boat in boats]
 
 
+def with_holds(boats: Iterable[Boat]) -> list[tuple[season.Boat, tuple[str, ...]]]:
+    """Each boat, and the sentences on what holds her beside put-backs and ways in."""
+    rows = list(boats)
+    facts = story(rows)
+    return [(value(row, facts[row.pk]), holds(facts[row.pk])) for row in rows]
+
+
 def promise(facts: Iterable[Fact]) -> season.Promise:
     """The newest day of each kind."""
     day = {fact.what: date.fromisoformat(fact.body["day"]) for fact in facts}
