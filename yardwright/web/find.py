@@ -12,7 +12,7 @@ from yardwright.fleet.models import Boat
 from yardwright.work import queries as work
 from yardwright.work.queries import Whereabouts
 
-SHOWN = 300
+SHOWN = 100
 
 
 @dataclass(frozen=True, slots=True)
