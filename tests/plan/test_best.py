@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.plan.yards import daily, tiny
-from yardwright.plan import model
+from yardwright.plan import solver
 from yardwright.plan.bound import Relaxed
 from yardwright.plan.days import Interval
 from yardwright.plan.problem import Boat, BoatId, Problem, Task, score
@@ -159,11 +159,11 @@ def best_of_all(problem: Problem) -> tuple[int, int, int] | None:
 def agreed(asked: Problem) -> tuple[int, int, int] | None:
     """The best of all, and the solver says the same."""
     best = best_of_all(asked)
-    found = model.solve(asked, time_limit_s=20)
+    found = solver.solve(asked, time_limit_s=20)
     if best is None:
-        assert found.ends is model.Ends.NO_PLAN
+        assert found.ends is solver.Ends.NO_PLAN
         return None
-    assert found.ends is model.Ends.BEST
+    assert found.ends is solver.Ends.BEST
     assert found.plan is not None
     assert found.least == score(asked, found.plan) == (best[0], best[1], 0, best[2])
     return best
@@ -181,7 +181,7 @@ def test_the_solver_finds_what_trying_everything_finds() -> None:
 @given(st.integers(0, 10**6))
 def test_no_plan_beats_the_bound(seed: int) -> None:
     asked = tiny(seed, boats=5)
-    found = model.solve(asked, time_limit_s=20)
+    found = solver.solve(asked, time_limit_s=20)
     relaxed = Relaxed(asked)
     ink = relaxed.ink_days(5)
     if ink is None:
@@ -200,7 +200,7 @@ def bounded(count: int, water: tuple[Interval, ...], watch_min: int) -> tuple[in
     keys = [BoatId(str(number)) for number in range(count)]
     boats = tuple(Boat(key, key, water, 30, None, watch_min, ink=0) for key in keys)
     asked = replace(asked, boats=boats, tasks=(), rows=(), lift=((0, 3 * 1440),))
-    found = model.solve(asked, time_limit_s=20)
+    found = solver.solve(asked, time_limit_s=20)
     assert found.plan is not None
     return Relaxed(asked).ink_days(5), score(asked, found.plan).ink_days
 

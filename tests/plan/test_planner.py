@@ -7,7 +7,7 @@ from time import perf_counter
 import pytest
 
 from tests.plan.yards import CURLEW, DUNLIN, PLOVER, at, daily, spring, story_a1
-from yardwright.plan import checker, model, search
+from yardwright.plan import checker, search, solver
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.planner import Answer, Status, plan
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task, TaskId, score
@@ -52,8 +52,8 @@ def test_none_found_in_time_is_another_answer() -> None:
     answer = plan(story_a1(lift=((at(2, "07:30"), at(2, "08:30")),)), stop=lambda: True)
     assert (answer.status, answer.plan) == (Status.NONE_IN_TIME, None)
     assert answer.said == "None found in time."
-    found = model.solve(spring(20, 1), time_limit_s=0.01)
-    assert found.ends is model.Ends.NONE_IN_TIME
+    found = solver.solve(spring(20, 1), time_limit_s=0.01)
+    assert found.ends is solver.Ends.NONE_IN_TIME
 
 
 def test_stopped_at_once_there_is_still_the_list_plan() -> None:

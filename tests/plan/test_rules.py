@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.plan.yards import CURLEW, DUNLIN, PLOVER, TUE, ZONE, at, daily, story_a1, tiny
-from yardwright.plan import checker, model
+from yardwright.plan import checker, model, solver
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.list_plan import Stuck, by_promise, list_plan, pulled_forward
 from yardwright.plan.problem import Boat, BoatId, Job, Person, PersonId, Plan, Problem, Task, score
@@ -104,12 +104,12 @@ def test_every_rule_has_its_twin() -> None:
 def test_each_rule_matters(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """With it the plan is clean and a day late; without it, its twin complains."""
     asked = COSTLY[name]
-    kept = model.solve(asked, time_limit_s=10)
+    kept = solver.solve(asked, time_limit_s=10)
     assert kept.plan is not None
     assert checker.broken(kept.plan, asked) == []
     assert score(asked, kept.plan).ink_days == 1
     monkeypatch.setattr(model, "RULES", tuple(r for r in model.RULES if r.__name__ != name))
-    loose = model.solve(asked, time_limit_s=10)
+    loose = solver.solve(asked, time_limit_s=10)
     assert loose.plan is not None
     twin = next(rule for rule in checker.RULES if rule.__name__ == name)
     assert list(twin(loose.plan, asked)), f"{name} changed nothing here"
@@ -202,7 +202,7 @@ def test_every_producer_s_plan_is_accepted(seed: int) -> None:
     for some in (set[BoatId](), fronts):
         with suppress(Stuck):
             plans.append(list_plan(asked, by_promise(asked), some))
-    found = model.solve(asked, time_limit_s=5, known=plans[0] if plans else None)
+    found = solver.solve(asked, time_limit_s=5, known=plans[0] if plans else None)
     plans += [found.plan] if found.plan else []
     for plan in plans:
         assert checker.broken(plan, asked) == []
@@ -222,7 +222,7 @@ def test_the_list_plan_moves_nobody_who_is_worked_on() -> None:
 
 def test_the_boats_that_are_not_free_stay() -> None:
     known = by_hand()
-    found = model.solve(PROBLEM, time_limit_s=5, known=known, free={PLOVER, DUNLIN})
+    found = solver.solve(PROBLEM, time_limit_s=5, known=known, free={PLOVER, DUNLIN})
     assert found.plan is not None
     assert checker.broken(found.plan, PROBLEM) == []
     kept = {task: job for task, job in known.jobs.items() if task[0] not in "PD"}

@@ -5,7 +5,7 @@ from random import Random
 from time import monotonic
 from typing import NamedTuple
 
-from yardwright.plan import checker, model
+from yardwright.plan import checker, solver
 from yardwright.plan.bound import Relaxed
 from yardwright.plan.list_plan import Stuck, by_promise, demand, list_plan, pulled_forward
 from yardwright.plan.problem import BoatId, Plan, Problem, Score, days_late, score
@@ -187,7 +187,7 @@ class Search:
         """Give the solver all boats at once; it may prove that nothing is better."""
         if self.over(share):
             return
-        found = model.solve(
+        found = solver.solve(
             self.problem,
             time_limit_s=max(0.1, self.left_s() - (1 - share) * self.time_limit_s),
             workers=workers,
@@ -195,7 +195,7 @@ class Search:
             known=self.best,
             stop=self.stopped,
         )
-        self.proven = found.ends in (model.Ends.BEST, model.Ends.NO_PLAN)
+        self.proven = found.ends in (solver.Ends.BEST, solver.Ends.NO_PLAN)
         if found.plan is not None:
             self.offer(pulled_forward(self.problem, found.plan))
             self._raise_bound(found.least)
@@ -210,7 +210,7 @@ class Search:
         size, part = 5.0, 0
         while self.best is not None and not self.over(share):
             part += 1
-            found = model.solve(
+            found = solver.solve(
                 self.problem,
                 time_limit_s=max(0.1, min(PART_S, self.left_s())),
                 workers=workers,
@@ -221,7 +221,7 @@ class Search:
             )
             if found.plan is not None:
                 self.offer(pulled_forward(self.problem, found.plan))
-            size *= 1.1 if found.ends == model.Ends.BEST else 0.8
+            size *= 1.1 if found.ends == solver.Ends.BEST else 0.8
             size = max(2.0, min(size, 15.0))
 
     def _part(self, size: int) -> set[BoatId]:
