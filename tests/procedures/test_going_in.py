@@ -239,9 +239,17 @@ def test_when_the_looks_are_due() -> None:
         ((0,), 15, [Due.DONE, Due.DUE] + [Due.NOT_YET] * 3),
         ((0, 5), 11, [Due.DONE, Due.DUE] + [Due.NOT_YET] * 3),
         ((0, 10, 31), 200, [Due.DONE] * 3 + [Due.LATE, Due.NOT_YET]),
-        ((0, 10, 130), 1440, [Due.DONE] * 3 + [Due.LATE, Due.DUE]),
-        ((1440,), 1440, [Due.DONE] + [Due.LATE] * 3 + [Due.DUE]),
+        ((0, 10), 120, [Due.DONE] * 2 + [Due.MISSED, Due.DUE, Due.NOT_YET]),
+        ((), 1440, [Due.MISSED] * 4 + [Due.DUE]),
         (DUE_MIN, 1440, [Due.DONE] * 5),
+        # late, but before the next was due
+        ((0, 16, 30, 1200), 1200, [Due.DONE, Due.DONE_LATE, Due.DONE, Due.DONE_LATE, Due.NOT_YET]),
+        # five at once are one look, and after a missed one the watch starts again with the next
+        ((1440,) * 5, 1440, [Due.DONE] + [Due.NOT_YET] * 4),
+        ((1440, 1441, 1442, 1443, 1444), 1450, [Due.DONE, Due.DUE] + [Due.NOT_YET] * 3),
+        ((0, 10, 130), 130, [Due.DONE] + [Due.NOT_YET] * 4),
+        ((0, 10, 130, 140, 160, 250), 1569, [Due.DONE] * 4 + [Due.NOT_YET]),
+        ((0, 10, 130, 140, 160, 250, 1570), 1570, [Due.DONE] * 5),
         (DUE_MIN, 1439, [Due.DONE] * 4 + [Due.NOT_YET]),
     ],
 )
@@ -266,6 +274,43 @@ def test_handed_over_when_the_watch_is_done_and_dry() -> None:
     assert hand_over(watched(), 1439) == ("The look of 6 May 09:10 is not yet.",)
     (wet,) = hand_over(watched(30), 1440)
     assert wet.startswith("Lift her back. Bilge dry? No")
+
+
+def test_five_looks_at_the_end_are_no_watch() -> None:
+    looks = (look(BILGE_DRY, at=HUNG + m * MIN) for m in (1440, 1441, 1442, 1443, 1444))
+    refusals = hand_over(with_looks(*looks), 1445)
+    assert len(refusals) == 4
+    assert refusals[0] == (  # ten minutes after the first of them
+        "The look of 6 May 09:20 is not yet. One was missed, so the watch began again 6 May 09:10."
+    )
+    nobody = hand_over(READY, 1440)
+    assert nobody[0] == "The look of 5 May 09:20 is missed."
+
+
+def test_a_wet_look_then_a_dry_one_is_wet() -> None:
+    looks = [look(BILGE_DRY, at=HUNG), look(BILGE_DRY, holds=False, at=HUNG + MIN)]
+    looks.append(look(BILGE_DRY, at=HUNG + 2 * MIN))
+    assert looks_due(HUNG, looks, HUNG + 3 * MIN)[0].standing == Due.WET
+
+
+def test_not_handed_over_with_something_opened_since_she_went_in() -> None:
+    def disturbed(fitting: str) -> GoingIn:
+        since = Disturbed(Disturbance.WORK, HUNG + 200 * MIN, fitting)
+        return replace(
+            watched(), ways=replace(READY.ways, looks=watched().ways.looks, disturbed=(since,))
+        )
+
+    (not_known,) = hand_over(disturbed(PLUG.name), 1440)
+    assert not_known.startswith("Not known: sea → drain hole")
+    assert "work at it since (5 May)" in not_known
+    (behind,) = hand_over(disturbed(HOSE.name), 1440)
+    assert "on one valve, with livewell hose behind it" in behind
+    weeps = look(PLUG.name, holds=False, at=HUNG + 200 * MIN)
+    ways = watched().ways
+    (takes_water,) = hand_over(
+        replace(watched(), ways=replace(ways, looks=(*ways.looks, weeps))), 1440
+    )
+    assert takes_water.startswith("Would take water: sea → drain hole")
 
 
 def test_handover_waits_for_every_put_back_and_every_hold() -> None:

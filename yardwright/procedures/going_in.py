@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
+from itertools import zip_longest
 
 from yardwright import refdata
 from yardwright.procedures.float_check import CAPPED, FloatCheck, Floats, float_check
@@ -51,7 +52,9 @@ class Due(StrEnum):
     """How a look of the watch stands."""
 
     DONE = "done"
+    DONE_LATE = "done late"
     WET = "wet"
+    MISSED = "missed"
     LATE = "late"
     DUE = "due"
     NOT_YET = "not yet"
@@ -142,39 +145,41 @@ def looks_due(in_water_at: datetime, looks: Iterable[Look], now: datetime) -> tu
     Returns
     -------
     tuple of WatchLook
-        One each at 0, 10, 30 min, 2 h and 24 h. A look counts once, for the earliest that was
-        due by then and not yet done; a wet one stays wet.
+        One each at 0, 10, 30 min, 2 h and 24 h. A look counts for the time that was last due by
+        then and for no other: five at once are one. Where a time passed without a look, the watch
+        starts again with the next look.
     """
-    left = [look for look in _bilge_looks(looks, now) if look.at >= in_water_at]
-    watch = []
-    for due_at in _watch_times(in_water_at):
-        look = next((look for look in left if look.at >= due_at), None)
-        if look:
-            left = left[left.index(look) + 1 :]
-        watch.append(WatchLook(due_at, _due(due_at, look, now), look))
-    return tuple(watch)
+    made = [look for look in _bilge_looks(looks, now) if look.at >= in_water_at]
+    watch = tuple(_watch(in_water_at, made, now))
+    missed = next((one.due_at for one in watch if one.standing == Due.MISSED), None)
+    again = next((look.at for look in made if missed and look.at > missed), None)
+    return looks_due(again, made, now) if again else watch
 
 
-def _watch_times(in_water_at: datetime) -> Iterator[datetime]:
+def _watch(since: datetime, made: Sequence[Look], now: datetime) -> Iterator[WatchLook]:
+    """Each time with the first look before the next time; of several a wet one counts."""
     table = refdata.table("going_in")
-    for name, row in table.items():
-        if name.startswith("watch_look_"):
-            yield in_water_at + timedelta(minutes=row.value)
+    rows = (row for name, row in table.items() if name.startswith("watch_look_"))
+    times = [since + timedelta(minutes=row.value) for row in rows]
+    for due_at, next_at in zip_longest(times, times[1:]):
+        mine = [look for look in made if due_at <= look.at and (not next_at or look.at < next_at)]
+        look = min(mine, key=lambda look: (look.holds, look.at), default=None)
+        yield WatchLook(due_at, _due(due_at, next_at, look, now), look)
 
 
-def _due(due_at: datetime, look: Look | None, now: datetime) -> Due:
+def _due(due_at: datetime, next_at: datetime | None, look: Look | None, now: datetime) -> Due:
     late_at = due_at + timedelta(minutes=refdata.table("going_in")["watch_late_after_min"].value)
     if look:
-        return Due.DONE if look.holds else Due.WET
+        in_time = Due.DONE if look.at <= late_at else Due.DONE_LATE
+        return in_time if look.holds else Due.WET
+    if next_at and now >= next_at:
+        return Due.MISSED
     return Due.NOT_YET if now < due_at else Due.DUE if now <= late_at else Due.LATE
 
 
 def _into_water(boat: GoingIn, at: datetime) -> Iterator[str]:
     """Rules that hold before the slings lift her and again before they come off."""
-    check = float_check(boat.ways, at, going_in=at)
-    if check.answer not in (Floats.YES, Floats.ON_ONE_VALVE):
-        yield check.sentence
-    yield from _behind_one_valve(check, boat.undone)
+    yield from _would_float(boat, float_check(boat.ways, at, going_in=at))
     for thing in holds_back(boat.undone, Before.WATER):
         yield f"{thing.what}: not put back ({thing.harm})."
     yield from boat.holds
@@ -182,6 +187,13 @@ def _into_water(boat: GoingIn, at: datetime) -> Iterator[str]:
         pump = known(BILGE_PUMP, boat.ways, at, at)
         if pump.standing != Standing.HOLDS:
             yield f"Run the bilge pump from its own switch first ({pump.because})."
+
+
+def _would_float(boat: GoingIn, check: FloatCheck) -> Iterator[str]:
+    """She floats, and what stands open behind a single valve is made safe by name."""
+    if check.answer not in (Floats.YES, Floats.ON_ONE_VALVE):
+        yield check.sentence
+    yield from _behind_one_valve(check, boat.undone)
 
 
 def _behind_one_valve(check: FloatCheck, undone: Iterable[Undone]) -> Iterator[str]:
@@ -233,7 +245,8 @@ def _seen_inside(opening: str, ways: WaysIn, since: datetime, at: datetime) -> I
 
 
 def _handover(boat: GoingIn, at: datetime) -> Iterator[str]:
-    """All put back, nothing else holding her, the watch done and dry."""
+    """All put back, nothing opened since, nothing else holding her, the watch done and dry."""
+    yield from _would_float(boat, float_check(boat.ways, at))
     for thing in holds_back(boat.undone, Before.HANDOVER):
         yield f"{thing.what}: not put back ({thing.harm})."
     yield from boat.holds
@@ -242,9 +255,16 @@ def _handover(boat: GoingIn, at: datetime) -> Iterator[str]:
         return
     since = boat.in_water_at
     yield from _wet(look for look in _bilge_looks(boat.ways.looks, at) if look.at >= since)
-    for look in looks_due(since, boat.ways.looks, at):
-        if look.standing not in (Due.DONE, Due.WET):
-            yield f"The look of {look.due_at.day} {look.due_at:%b %H:%M} is {look.standing}."
+    watch = looks_due(since, boat.ways.looks, at)
+    began = watch[0].due_at
+    again = f" One was missed, so the watch began again {_when(began)}." if began > since else ""
+    for look in watch:
+        if look.standing not in (Due.DONE, Due.DONE_LATE, Due.WET):
+            yield f"The look of {_when(look.due_at)} is {look.standing}.{again}"
+
+
+def _when(at: datetime) -> str:
+    return f"{at.day} {at:%b %H:%M}"
 
 
 def _wet(looks: Iterable[Look]) -> Iterator[str]:
