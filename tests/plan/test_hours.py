@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yardwright.plan.hours import both, either, finish, first, outside, spans, starts, within
+from yardwright.plan.hours import both, either, finish, first, last, outside, spans, starts, within
 
 END = 60
 minutes = st.sets(st.integers(0, END - 1))
@@ -24,7 +24,8 @@ def test_both_either_outside(one: set[int], other: set[int]) -> None:
 
 
 @given(minutes, st.integers(0, END), st.integers(0, END))
-def test_first_and_within(inside: set[int], ready: int, end: int) -> None:
+def test_first_last_and_within(inside: set[int], ready: int, end: int) -> None:
+    assert last(stretches(inside), ready) == max((m for m in inside if m <= ready), default=None)
     assert first(stretches(inside), ready) == min((m for m in inside if m >= ready), default=None)
     assert within(stretches(inside), ready, end) == stretches(inside & set(range(ready, end)))
 

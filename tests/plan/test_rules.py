@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from tests.plan.yards import CURLEW, DUNLIN, PLOVER, TUE, ZONE, at, daily, story_a1, tiny
 from yardwright.plan import checker, model, solver
+from yardwright.plan.asides import asides_put_off
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.list_plan import Stuck, by_promise, list_plan, pulled_forward
 from yardwright.plan.problem import Boat, BoatId, Job, Person, PersonId, Plan, Problem, Task, score
@@ -210,6 +211,31 @@ def test_every_producer_s_plan_is_accepted(seed: int) -> None:
         assert checker.broken(sooner, asked) == []
         assert score(asked, sooner) <= score(asked, plan)
         assert all(sooner.jobs[key].end <= job.end for key, job in plan.jobs.items())
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 10**6))
+def test_a_move_aside_put_off_any_longer_would_break_a_rule(seed: int) -> None:
+    asked = tiny(seed, boats=5)
+    with suppress(Stuck):
+        made = list_plan(asked, by_promise(asked), {front for row in asked.rows for front in row})
+        late = asides_put_off(asked, made)
+        assert checker.broken(late, asked) == []
+        assert (late.jobs, late.launches) == (made.jobs, made.launches)
+        for key, start in late.asides.items():
+            assert start >= made.asides[key]
+            for later in range(start + 20, asked.days.end, 20):
+                moved = replace(late, asides={**late.asides, key: later})
+                assert checker.broken(moved, asked)
+
+
+def test_a_move_aside_is_put_off_to_just_before_it_is_needed() -> None:
+    # By hand: Dunlin behind her leaves Tue 06:00, when the lift opens; it shut Mon 16:00.
+    assert asides_put_off(PROBLEM, by_hand()).asides == {CURLEW: at(0, "15:30")}
+    # Ole is on her from 13:30, and when he is done the lift is open for a quarter of an hour only.
+    busy = job_at("Curlew-hand", 0, "13:30", "15:30", "ole")
+    shut = replace(PROBLEM, lift=(*daily(1, "06:00-15:45"), *PROBLEM.lift[1:]))
+    assert asides_put_off(shut, busy).asides == {CURLEW: at(0, "13:00")}
 
 
 def test_the_list_plan_moves_nobody_who_is_worked_on() -> None:

@@ -217,7 +217,7 @@ def add_commands(add: Add) -> None:
         )
     subs[plan].add_argument("--lift", default="", help="which lift, where there are several")
     subs[plan].add_argument(
-        "--seconds", type=seconds, default=30.0, help="how long to look at most"
+        "--seconds", type=seconds, default=25.0, help="how long to look at most"
     )
     subs[float_check].add_argument(
         "--going-in", type=wall_time, help="when she is to go in: proofs are at most 24 h old then"

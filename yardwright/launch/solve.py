@@ -7,7 +7,7 @@ from uuid import UUID
 
 import django
 
-TIME_LIMIT_S = 30.0
+TIME_LIMIT_S = 25.0
 WORKERS = 2
 
 

@@ -61,6 +61,12 @@ def first(stretches: Stretches, ready: Minute) -> Minute | None:
     return stretches[at + 1][0] if at + 1 < len(stretches) else None
 
 
+def last(stretches: Stretches, until: Minute) -> Minute | None:
+    """The last minute inside, not after ``until``."""
+    at = bisect_right(stretches, (until, EVER)) - 1
+    return min(until, stretches[at][1] - 1) if at >= 0 else None
+
+
 def finish(works: Stretches, start: Minute, minutes: int) -> Minute | None:
     """When ``minutes`` of work are done that begin at ``start`` and rest outside ``works``."""
     at = bisect_right(works, (start, EVER)) - 1

@@ -6,8 +6,9 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
+from yardwright.plan.asides import worked_on
 from yardwright.plan.days import Interval, Minute
-from yardwright.plan.hours import Stretches, both, first, starts, within
+from yardwright.plan.hours import Stretches, both, first, starts
 from yardwright.plan.problem import Boat, BoatId, Job, Person, PersonId, Plan, Problem, Task, TaskId
 
 LAST = 10**6  # the rank of a boat that nobody was promised
@@ -220,14 +221,9 @@ class _Yard:
 
     def _move(self, boat: Boat, ready: Minute) -> None:
         minutes = boat.aside_min or 0
-        work = [
-            piece
-            for task in self.problem.jobs[boat.id]
-            if (job := self.jobs.get(task.id))
-            for piece in within(self.problem.person[job.person].works, job.start, job.end)
-        ]
+        work = worked_on(self.problem, self.jobs, boat.id)
         opens = _opens(self.problem.lift, self.problem.lift, minutes)
-        self.asides[boat.id] = self._lift(boat, opens, ready, minutes, sorted(work))
+        self.asides[boat.id] = self._lift(boat, opens, ready, minutes, work)
 
     def _lift(
         self,

@@ -85,10 +85,11 @@ def plan(
         search.try_whole(workers, share=0.5)
     else:
         search.try_orders(share=0.4)
-    search.try_parts(workers, share=0.93)
+    search.try_parts(workers, share=0.85)
     if search.best is None:
         search.try_whole(workers)
     search.look_for_bound()
+    search.put_off_asides()
     status = _status(search)
     reasons = why_no_plan(problem) if status is Status.NO_PLAN else []
     return Answer(status, search.best, search.score, search.least, tuple(reasons))

@@ -6,6 +6,7 @@ from time import monotonic
 from typing import NamedTuple
 
 from yardwright.plan import checker, solver
+from yardwright.plan.asides import asides_put_off
 from yardwright.plan.bound import Relaxed
 from yardwright.plan.list_plan import Stuck, by_promise, demand, list_plan, pulled_forward
 from yardwright.plan.problem import BoatId, Plan, Problem, Score, days_late, score
@@ -58,9 +59,9 @@ class Search:
         self.score: Score | None = None
         self.proven = False
 
-    def left_s(self) -> float:
-        """Seconds until the answer is due."""
-        return self.time_limit_s - (monotonic() - self.began_s)
+    def left_s(self, share: float = 1.0) -> float:
+        """Seconds until this share of the time is gone."""
+        return share * self.time_limit_s - (monotonic() - self.began_s)
 
     def stopped(self) -> bool:
         """Whether to stop; asked, and told how it stands, a few times a second."""
@@ -88,20 +89,25 @@ class Search:
         """Whether this share of the time is gone, somebody stops it, or nothing can be better."""
         if self.score == (self.least.ink_days, self.least.pencil_days, 0, 0):
             self.proven = True
-        gone = 1 - self.left_s() / self.time_limit_s
-        return self.proven or gone >= share or self.stopped()
+        return self.proven or self.left_s(share) <= 0 or self.stopped()
 
-    def offer(self, plan: Plan | None) -> bool:
+    def offer(self, plan: Plan | None) -> None:
         """Keep a plan that is better than the best so far and passes the checker."""
         if plan is None:
-            return False
+            return
         offered = score(self.problem, plan)
-        if self.score is not None and offered >= self.score:
-            return False
+        if self.score is None or offered < self.score:
+            self._keep(plan)
+
+    def put_off_asides(self) -> None:
+        """Move each boat aside as late as serves: until then she stands where she is known."""
+        if self.best is not None:
+            self._keep(asides_put_off(self.problem, self.best))
+
+    def _keep(self, plan: Plan) -> None:
         if faults := checker.broken(plan, self.problem):
             raise Faulty(f"A plan was made that breaks {len(faults)} rules: {' '.join(faults[:3])}")
-        self.best, self.score = plan, offered
-        return True
+        self.best, self.score = plan, score(self.problem, plan)
 
     def tell(self) -> None:
         """Say how it stands."""
@@ -189,7 +195,7 @@ class Search:
             return
         found = solver.solve(
             self.problem,
-            time_limit_s=max(0.1, self.left_s() - (1 - share) * self.time_limit_s),
+            time_limit_s=self.left_s(share),
             workers=workers,
             seed=self.seed,
             known=self.best,
@@ -212,7 +218,7 @@ class Search:
             part += 1
             found = solver.solve(
                 self.problem,
-                time_limit_s=max(0.1, min(PART_S, self.left_s())),
+                time_limit_s=min(PART_S, self.left_s(share)),
                 workers=workers,
                 seed=self.seed + part,
                 known=self.best,
