@@ -1,16 +1,21 @@
 // Nothing typed is lost: each form keeps a draft on this device until the server has taken it.
 // Without this script every page still works.
 
-/** @param {HTMLFormElement} form */
-const keyOf = (form) => `draft ${new URL(form.action).pathname} ${location.pathname}`;
-const SKIP = new Set(["csrfmiddlewaretoken", "password", "uuid", "kept", "then", "next"]);
+/** Where it is sent, the page with its question, and its place there: no other form gets its draft.
+ * @param {HTMLFormElement} form */
+const keyOf = (form) =>
+  `draft ${new URL(form.action).pathname} ${location.pathname}${location.search} ${[...document.forms].indexOf(form)}`;
+const SKIP = new Set(["csrfmiddlewaretoken", "uuid", "kept", "then", "next"]);
 
 /** @param {HTMLFormElement} form */
-const keeps = (form) => form.method === "post" && !form.querySelector("input[type=password]");
+const keeps = (form) => form.method === "post" && !form.querySelector("[autocomplete=current-password]");
 
 /** @param {HTMLFormElement} form */
 function save(form) {
-  const typed = [...new FormData(form)].filter(([name, value]) => !SKIP.has(name) && typeof value === "string");
+  const secret = new Set([...form.querySelectorAll("input[type=password]")].map((field) => field.name));
+  const typed = [...new FormData(form)].filter(
+    ([name, value]) => !SKIP.has(name) && !secret.has(name) && typeof value === "string",
+  );
   localStorage.setItem(keyOf(form), JSON.stringify(typed));
 }
 
@@ -18,12 +23,34 @@ function save(form) {
 function restore(form) {
   const draft = localStorage.getItem(keyOf(form));
   if (!draft || form.querySelector(".errorlist, .refused")) return; // the server sent it back itself
-  for (const [name, value] of JSON.parse(draft)) {
-    for (const field of form.querySelectorAll(`[name="${CSS.escape(name)}"]`)) {
-      if (field.type === "checkbox" || field.type === "radio") field.checked ||= field.value === value;
-      else if (field.type !== "hidden" && field.tagName !== "BUTTON") field.value = value;
-    }
+  const typed = JSON.parse(draft);
+  const before = JSON.stringify([...new FormData(form)]);
+  for (const field of form.elements) {
+    if (!field.name || SKIP.has(field.name) || ["hidden", "password", "file", "submit"].includes(field.type)) continue;
+    const mine = typed.filter(([name]) => name === field.name).map(([, value]) => value);
+    if (field.type === "checkbox" || field.type === "radio") field.checked = mine.includes(field.value);
+    else if (mine.length) [field.value] = mine;
   }
+  if (JSON.stringify([...new FormData(form)]) !== before) tellDraft(form);
+}
+
+/** What stands here is not what the yard holds: say so, and let it be dropped.
+ * @param {HTMLFormElement} form */
+function tellDraft(form) {
+  const line = document.createElement("p");
+  line.setAttribute("role", "status");
+  line.textContent = "You typed this before and did not send it. ";
+  const drop = document.createElement("button");
+  drop.type = "button";
+  drop.className = "link";
+  drop.textContent = "Drop it";
+  drop.addEventListener("click", () => {
+    localStorage.removeItem(keyOf(form));
+    form.reset();
+    line.remove();
+  });
+  line.append(drop);
+  form.prepend(line);
 }
 
 /** Drop the drafts of what the server says it has taken. */
@@ -55,7 +82,12 @@ document.addEventListener("input", (event) => {
   const form = event.target instanceof Element ? event.target.closest("form") : null;
   if (form && keeps(form)) save(form);
 });
-document.addEventListener("htmx:afterRequest", dropTaken);
+document.addEventListener("htmx:afterRequest", (event) => {
+  const { elt, xhr } = event.detail;
+  dropTaken();
+  const form = elt instanceof Element ? elt.closest("form") : null; // still there: it was only looked at
+  if (form && form.isConnected && keeps(form) && !xhr.getResponseHeader("HX-Redirect")) save(form);
+});
 document.addEventListener("htmx:sendError", () => say("No answer from the yard's server. What you typed is kept here; try again."));
 document.addEventListener("htmx:responseError", (event) => {
   if (event.detail.xhr.status === 401) say("You were logged out. What you typed is kept here: log in again, then send it.");
