@@ -37,7 +37,9 @@ class Fact(models.Model):
     boat = models.ForeignKey(Boat, null=True, on_delete=models.PROTECT, related_name="facts")
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="facts")
     second = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
-    of = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="about")
+    of = models.ForeignKey(
+        "self", null=True, on_delete=models.PROTECT, related_name="about", db_index=False
+    )  # its index is fact_about
     what = models.CharField(max_length=120, blank=True)
     body = models.JSONField(default=dict)
     done_at = models.DateTimeField()
@@ -49,6 +51,7 @@ class Fact(models.Model):
         indexes = (
             models.Index(fields=("boat", "kind"), name="fact_of_boat"),
             models.Index(fields=("kind", "done_at"), name="fact_by_kind"),
+            models.Index(fields=("of", "kind"), name="fact_about"),
         )
 
     def __str__(self) -> str:

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from yardwright.calc.units import say
 from yardwright.fleet import queries as fleet
@@ -260,19 +260,15 @@ def open_undone() -> QuerySet[Fact]:
     """Every put-back of the yard that may be open, on any boat; `Undone.is_open` has the last word."""
     proofs = standing().filter(kind=Kind.PUT_BACK, of=OuterRef("pk"))
     doubts = standing().filter(kind=Kind.LOOKED, of=OuterRef("pk"))
-    others = proofs.exclude(by=OuterRef("first_prover"))
+    by_another = standing().filter(kind=Kind.PUT_BACK, of=OuterRef("of")).exclude(by=OuterRef("by"))
     enough = Q()
     for asked in Proof:
         as_good = [proof for proof in Proof if proof.rank >= asked.rank]
         enough |= Q(Exists(proofs.filter(body__proof__in=as_good)), body__proof=asked)
-    closed = enough & (Q(body__second=False) | Exists(others)) & ~Exists(doubts)
-    return (
-        standing()
-        .filter(kind=Kind.UNDONE)
-        .annotate(first_prover=Subquery(proofs.order_by("done_at").values("by")[:1]))
-        .exclude(closed)
-        .select_related("boat", "by")
-    )
+    by_two = Exists(proofs.filter(Exists(by_another)))
+    closed = enough & (Q(body__second=False) | by_two) & ~Exists(doubts)
+    undone = standing().filter(kind=Kind.UNDONE)
+    return undone.exclude(closed).select_related("boat", "by")
 
 
 @dataclass(frozen=True, slots=True)
@@ -308,8 +304,13 @@ class Left:
 
 
 def left_undone(boat: Boat | None = None) -> list[Left]:
-    """What is left undone on one boat or in the whole yard, nastiest first: two queries."""
-    facts = list(open_undone().filter(**({"boat": boat} if boat else {})))
+    """What is left undone on one boat or in the whole yard, nastiest first."""
+    asked = open_undone().filter(**({"boat": boat} if boat else {}))
+    facts = list(asked.select_related(None).order_by("done_at"))
+    boats = {boat.pk: boat} if boat else Boat.objects.in_bulk()
+    people = Person.objects.in_bulk()
+    for fact in facts:  # a join would build the same boats and people anew for each of thousands
+        fact.boat, fact.by = boats[fact.boat_id or 0], people[fact.by_id]
     still = [one for one in _left(facts) if one.thing.is_open]
     return sorted(still, key=lambda one: (one.thing.harm.rank, one.thing.at, one.thing.what))
 

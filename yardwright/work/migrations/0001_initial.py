@@ -26,12 +26,12 @@ class Migration(migrations.Migration):
                 ('mark', models.CharField(blank=True, max_length=160)),
                 ('boat', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='facts', to='fleet.boat')),
                 ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='facts', to='yard.person')),
-                ('of', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='about', to='work.fact')),
+                ('of', models.ForeignKey(db_index=False, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='about', to='work.fact')),
                 ('second', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='yard.person')),
             ],
             options={
                 'ordering': ('done_at', 'received_at'),
-                'indexes': [models.Index(fields=['boat', 'kind'], name='fact_of_boat'), models.Index(fields=['kind', 'done_at'], name='fact_by_kind')],
+                'indexes': [models.Index(fields=['boat', 'kind'], name='fact_of_boat'), models.Index(fields=['kind', 'done_at'], name='fact_by_kind'), models.Index(fields=['of', 'kind'], name='fact_about')],
             },
         ),
     ]
