@@ -87,20 +87,19 @@ def test_a_draft_nobody_knows_is_never_shown_as_fine(capsys: Capture, tmp_path: 
 def test_plan_tells_story_a1(capsys: Capture) -> None:
     found = answered(capsys, "plan", THREE_DAYS)
     assert found["status"] == "best"
-    assert found["score"]["ink_days"] == found["bound"]["ink_days"] == 1
-    (late,) = found["why_late"]
-    assert late == "Curlew"
-    reasons = " ".join(found["why_late"]["Curlew"])
+    assert found["ink_days"] == found["least_ink_days"] == 1
+    assert [one["boat"] for one in found["plan"]["launches"] if one["days_late"]] == ["Curlew"]
+    reasons = " ".join(found["told"]["Curlew"]["why"])
     # The reason in words: kit 07:30 + 2 h = 09:30, her water leaves at 09:45, 30 min are needed.
     for words in ("Tue 6 May 07:30", "2 h", "Tue 6 May 09:30", "Tue 6 May 09:45", "30 min"):
         assert words in reasons, words
 
 
-def test_no_plan_is_a_no_with_its_reason(capsys: Capture, tmp_path: Path) -> None:
+def test_no_boat_going_in_is_a_no_with_its_reason(capsys: Capture, tmp_path: Path) -> None:
     shut = changed(tmp_path, THREE_DAYS, ("closes = 16:00:00", "closes = 06:20:00"))
     out = said(capsys, "plan", shut, code=cli.NO)
-    assert out.startswith("No plan.")
-    assert "with the lift open" in out
+    assert out.startswith("No boat goes in by this plan.")
+    assert "Plover is not planned: she can be ready Mon 5 May 10:00, but after that she has no" in out
 
 
 def test_what_cant_be_planned_is_said_beside_the_plan(capsys: Capture, tmp_path: Path) -> None:

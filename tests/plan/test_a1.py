@@ -58,7 +58,6 @@ def test_one_boat_one_day_late_and_one_move_aside() -> None:
     assert perf_counter() - began_s <= 5
     assert answer.score == (1, 0, 0, 1)
     assert (answer.bound.ink_days, answer.bound.pencil_days) == (1, 0)
-    assert answer.said.startswith("Ink late by 1 day in all (no plan can do better)")
     assert answer.plan is not None
     day = {boat: problem.days.day(start) for boat, start in answer.plan.launches.items()}
     assert day == {"Plover": MON, DUNLIN: TUE, CURLEW: WED, TEAL: day[TEAL], AVOCET: WED}

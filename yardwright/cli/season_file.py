@@ -18,43 +18,24 @@ if TYPE_CHECKING:
 def plan(args: argparse.Namespace) -> int:
     """Plan the spring: when each boat goes in, how late, and why not earlier."""
     from yardwright.plan.planner import plan as planned
-    from yardwright.plan.problem import BoatId
-    from yardwright.plan.why import why_moved_aside, why_not_earlier
-    from yardwright.season.spring import in_yard_time, not_planned, problem_of
+    from yardwright.season.published import as_json, published
+    from yardwright.season.spring import problem_of, the_lift
 
     season = _season(args)
-    problem = problem_of(season, lift=args.lift)
+    lift = the_lift(season, args.lift).name
+    problem = problem_of(season, lift=lift)
     answer = planned(problem, time_limit_s=args.seconds)
-    left_out = not_planned(season, lift=args.lift)
-    if answer.plan is None:
-        tell(args, {"status": answer.status, "reasons": answer.reasons}, [answer.said])
-        return NO
-    told = in_yard_time(problem, answer.plan)
-    late = {
-        one.boat: why_not_earlier(problem, answer.plan, BoatId(one.boat))
-        for one in told.launches
-        if one.days_late
-    }
-    asides = [why_moved_aside(problem, answer.plan, key) for key in answer.plan.asides]
+    found = published(season, problem, answer, lift=lift)
+    launches = found.plan.launches
     lines = [
-        answer.said,
-        *(_launch_line(one) for one in told.launches),
-        *(why for reasons in late.values() for why in reasons),
-        *asides,
-        *(f"{one.boat} is not planned: {one.because}." for one in left_out),
+        found.sentence,
+        *(_launch_line(one) for one in launches),
+        *(why for one in launches if one.days_late for why in found.told[one.boat].why),
+        *found.asides_told,
+        *(f"{one.boat} is not planned: {one.because}." for one in found.not_planned),
     ]
-    found = {
-        "status": answer.status,
-        "score": answer.score and answer.score._asdict(),
-        "bound": {"ink_days": answer.bound.ink_days, "pencil_days": answer.bound.pencil_days},
-        "launches": told.launches,
-        "asides": told.asides,
-        "jobs": told.jobs,
-        "why_late": late,
-        "not_planned": left_out,
-    }
-    tell(args, found, lines)
-    return YES
+    tell(args, as_json(found), lines)
+    return YES if launches else NO
 
 
 def float_check(args: argparse.Namespace) -> int:

@@ -2,7 +2,6 @@
 
 import os
 import sys
-from dataclasses import replace
 from uuid import UUID
 
 import django
@@ -28,15 +27,8 @@ def answer(time_limit_s: float) -> dict[str, object]:
     """Plan what is left of the season from now on."""
     from yardwright.launch import queries
     from yardwright.plan.planner import plan
-    from yardwright.plan.why import why_moved_aside, why_not_earlier
-    from yardwright.season.published import Published, as_json, told_of
-    from yardwright.season.spring import (
-        SpringPlan,
-        in_yard_time,
-        not_planned,
-        problem_of,
-        the_lift,
-    )
+    from yardwright.season.published import as_json, published
+    from yardwright.season.spring import problem_of, the_lift
     from yardwright.work.exchange import the_season
     from yardwright.yard import clock, jobs
 
@@ -44,33 +36,7 @@ def answer(time_limit_s: float) -> dict[str, object]:
     lift = the_lift(season).name
     problem = problem_of(season, lift=lift, published=queries.published_times(), begins=begins)
     found = plan(problem, time_limit_s=time_limit_s, workers=WORKERS, told=jobs.tell)
-    empty = Published(
-        asked_at=begins,
-        lift=lift,
-        status=found.status,
-        ink_days=0,
-        pencil_days=0,
-        least_ink_days=found.bound.ink_days,
-        least_pencil_days=found.bound.pencil_days,
-        plan=SpringPlan((), (), ()),
-        told={},
-        not_planned=not_planned(season, lift=lift, begins=begins),
-        reasons=found.reasons,
-    )
-    best, score = found.plan, found.score
-    if best is None or score is None:
-        return as_json(empty)
-    why = {boat.name: why_not_earlier(problem, best, boat.id) for boat in problem.going_in}
-    return as_json(
-        replace(
-            empty,
-            ink_days=score.ink_days,
-            pencil_days=score.pencil_days,
-            plan=in_yard_time(problem, best),
-            told=told_of(problem, best, why),
-            asides_told=tuple(why_moved_aside(problem, best, boat) for boat in best.asides),
-        )
-    )
+    return as_json(published(season, problem, found, lift=lift, begins=begins))
 
 
 if __name__ == "__main__":

@@ -9,46 +9,12 @@ from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
-from yardwright.plan.days import Day, Minute
-from yardwright.plan.hours import Stretches, both, either, finish, first, starts
-from yardwright.plan.problem import Boat, BoatId, Problem, TaskId, handed_over
+from yardwright.plan.alone import earliest_launch
+from yardwright.plan.days import Day
+from yardwright.plan.hours import Stretches, both
+from yardwright.plan.problem import Boat, BoatId, Problem, handed_over
 
 Row = dict[tuple[BoatId, Day], float]  # what counts of "handed over by that day"
-
-
-def ready_alone(problem: Problem, boat: Boat) -> Minute | None:
-    """A minute before which a boat's work can't be done, even if all were there for her alone.
-
-    None: not within the season.
-    """
-    begins: dict[TaskId, Minute] = {}
-    ends: dict[TaskId, Minute] = {}
-    for task in problem.jobs[boat.id]:
-        heads = [ends[before] for before in task.after if before in ends]
-        begins[task.id] = max([task.not_before, *heads])
-        able = (p.works for p in problem.people if task.trade in p.trades)
-        starting = [(works, first(works, begins[task.id])) for works in able]
-        done = [finish(w, start, task.minutes) for w, start in starting if start is not None]
-        if not any(done):
-            return None
-        ends[task.id] = min(end for end in done if end is not None)
-    ready = max(ends.values(), default=0)
-    anyone = either([span for person in problem.people for span in person.works])
-    for head in sorted(set(begins.values())):
-        minutes = sum(t.minutes for t in problem.jobs[boat.id] if begins[t.id] >= head)
-        start = first(anyone, head)
-        end = None if start is None else finish(anyone, start, minutes)
-        if end is None:
-            return None
-        ready = max(ready, end)
-    return ready
-
-
-def earliest_launch(problem: Problem, boat: Boat) -> Minute | None:
-    """A minute before which a boat can't go in; None when not within the season."""
-    ready = ready_alone(problem, boat)
-    opens = starts(both(boat.water, problem.lift), boat.launch_min)
-    return None if ready is None else first(opens, ready)
 
 
 class Relaxed:

@@ -30,17 +30,6 @@ class Answer:
     bound: Bound
     reasons: tuple[str, ...] = ()
 
-    @property
-    def said(self) -> str:
-        """The answer in a sentence."""
-        if self.score is None:
-            return " ".join((f"{self.status.capitalize()}.", *self.reasons))
-        ink, pencil = self.score.ink_days, self.score.pencil_days
-        return (
-            f"Ink late by {_days(ink)} in all ({_against(ink, self.bound.ink_days)}), "
-            f"Pencil by {_days(pencil)} ({_against(pencil, self.bound.pencil_days)})."
-        )
-
 
 def plan(
     problem: Problem,
@@ -91,19 +80,20 @@ def plan(
     search.look_for_bound()
     search.put_off_asides()
     status = _status(search)
-    reasons = why_no_plan(problem) if status is Status.NO_PLAN else []
-    return Answer(status, search.best, search.score, search.least, tuple(reasons))
+    return Answer(status, search.best, search.score, search.least, tuple(_reasons(status, problem)))
+
+
+def _reasons(status: Status, problem: Problem) -> list[str]:
+    match status:
+        case Status.NO_PLAN:
+            return why_no_plan(problem)
+        case Status.NONE_IN_TIME:
+            return ["There may be one: give the search longer, or leave boats out."]
+        case Status.BEST | Status.FOUND:
+            return []
 
 
 def _status(search: Search) -> Status:
     if search.best is not None:
         return Status.BEST if search.proven else Status.FOUND
     return Status.NO_PLAN if search.proven else Status.NONE_IN_TIME
-
-
-def _days(days: int) -> str:
-    return "1 day" if days == 1 else f"{days} days"
-
-
-def _against(days: int, least: int) -> str:
-    return "no plan can do better" if days <= least else f"no plan can do better than {least}"

@@ -1,22 +1,21 @@
 """Why a boat can't go in earlier, why one is moved aside, why there is no plan: in words."""
 
 from collections.abc import Iterator
-from itertools import combinations
 
-from yardwright.plan.bound import earliest_launch, ready_alone
+from yardwright.plan.alone import never_in, ready_alone
 from yardwright.plan.days import Interval, Minute
 from yardwright.plan.hours import both, finish, first, starts
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task
 
 
 def why_no_plan(problem: Problem) -> list[str]:
-    """Say what makes every plan impossible, as far as one boat or row alone shows it."""
-    reasons = [*_nobody_able(problem), *_no_launch(problem), *_shut_in(problem)]
-    everyone = (
+    """Say what makes every plan impossible, as far as a boat alone shows it."""
+    alone = [f"{problem.boat[key].name}: {why}." for key, why in never_in(problem).items()]
+    together = (
         f"Together the {len(problem.going_in)} boats need more water, lift or working hours than "
         "the season has. Add lift hours, people or days, or leave boats out."
     )
-    return reasons or [everyone]
+    return alone or [together]
 
 
 def why_not_earlier(problem: Problem, plan: Plan, key: BoatId) -> list[str]:
@@ -154,42 +153,6 @@ def _on_the_lift(problem: Problem, plan: Plan, opens: Interval, boat: Boat) -> I
     for key, start in sorted(plan.asides.items(), key=lambda aside: aside[1]):
         if opens[0] - (problem.boat[key].aside_min or 0) < start < end:
             yield key
-
-
-def _nobody_able(problem: Problem) -> Iterator[str]:
-    trades = frozenset(trade for person in problem.people for trade in person.trades)
-    for trade in sorted({task.trade for task in problem.tasks} - trades):
-        boats = sorted({problem.boat[t.boat].name for t in problem.tasks if t.trade == trade})
-        yield f"Nobody is a {trade}, and {', '.join(boats)} need one. Give somebody the trade."
-
-
-def _no_launch(problem: Problem) -> Iterator[str]:
-    trades = frozenset(trade for person in problem.people for trade in person.trades)
-    for boat in problem.going_in:
-        if any(task.trade not in trades for task in problem.jobs[boat.id]):
-            continue
-        ready = ready_alone(problem, boat)
-        if ready is None:
-            yield (
-                f"{boat.name}'s work does not fit into the season even if all were there for her. "
-                "Bring her parts sooner, or end the season later."
-            )
-        elif earliest_launch(problem, boat) is None:
-            yield (
-                f"{boat.name} can be ready {problem.days.clock(ready)}, but after that she has no "
-                f"{boat.launch_min} min of water with the lift open. Open the lift at another "
-                "hour, or end the season later."
-            )
-
-
-def _shut_in(problem: Problem) -> Iterator[str]:
-    for row in problem.rows:
-        for front, behind in combinations([problem.boat[key] for key in row], 2):
-            if behind.goes_in and not front.goes_in and front.aside_min is None:
-                yield (
-                    f"{front.name} stays and can't be moved aside; {behind.name} is shut in "
-                    "behind her. Leave one out, or say how the other is moved."
-                )
 
 
 def _hours(minutes: int) -> str:

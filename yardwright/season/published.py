@@ -3,14 +3,27 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, date, datetime, timedelta
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from yardwright.plan import checker
 from yardwright.plan.hours import both
-from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, TaskId, handed_over
+from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, Score, TaskId, handed_over
 from yardwright.plan.problem import Job as PlanJob
+from yardwright.plan.why import why_moved_aside, why_not_earlier
 from yardwright.season.model import Season
-from yardwright.season.spring import Aside, Job, Launch, NotPlanned, SpringPlan, problem_of
+from yardwright.season.spring import (
+    Aside,
+    Job,
+    Launch,
+    NotPlanned,
+    SpringPlan,
+    in_yard_time,
+    not_planned,
+    problem_of,
+)
+
+if TYPE_CHECKING:
+    from yardwright.plan.planner import Answer
 
 Json = Mapping[str, object]
 
@@ -48,13 +61,17 @@ class Published:
 
     @property
     def sentence(self) -> str:
-        """How good the plan is, and how much better any plan could be."""
-        if not self.plan.launches:
+        """How good the plan is and how much better any could be, or why there is none."""
+        if self.reasons:
             return " ".join((f"{self.status.capitalize()}.", *self.reasons))
-        ink = _late("Ink", self.ink_days, self.least_ink_days)
-        if not self.pencil_days:
-            return ink
-        return f"{ink} {_late('Pencil', self.pencil_days, self.least_pencil_days)}"
+        said = [_late("Ink", self.ink_days, self.least_ink_days)]
+        if self.pencil_days:
+            said.append(_late("Pencil", self.pencil_days, self.least_pencil_days))
+        if not self.plan.launches:
+            said = ["No boat goes in by this plan."]
+        if missed := [one.boat for one in self.not_planned if one.ink]:
+            said.append(f"Told in Ink and not planned: {', '.join(missed)}.")
+        return " ".join(said)
 
     def launch(self, boat: str) -> Launch | None:
         """When a boat goes in, if she is in the plan."""
@@ -65,10 +82,47 @@ def _late(promise: str, days: int, least: int) -> str:
     if not days:
         return f"Every {promise} day is kept."
     count = f"{days} boat-day{'s' if days > 1 else ''}"
-    return f"{promise} late by {count}; no plan can do better than {least}."
+    than = f" than {least}" if least < days else ""
+    return f"{promise} late by {count}; no plan can do better{than}."
 
 
-def told_of(problem: Problem, plan: Plan, why: Mapping[str, Sequence[str]]) -> dict[str, Told]:
+def published(
+    season: Season, problem: Problem, answer: "Answer", *, lift: str, begins: datetime | None = None
+) -> Published:
+    """The planner's answer as it is told.
+
+    Parameters
+    ----------
+    season : Season
+        The one that was planned.
+    problem : Problem
+        What was asked of it, as ``problem_of`` says it.
+    answer : Answer
+        What the planner answered.
+    lift : str
+        The lift that was planned, by its name.
+    begins : datetime, optional
+        Nothing was planned before it; left out, the whole season was.
+    """
+    score, best = answer.score or Score(0, 0, 0, 0), answer.plan or Plan({}, {}, {})
+    launched = answer.plan is not None
+    return Published(
+        asked_at=begins or problem.days.at(0),
+        lift=lift,
+        status=answer.status,
+        ink_days=score.ink_days,
+        pencil_days=score.pencil_days,
+        least_ink_days=answer.bound.ink_days,
+        least_pencil_days=answer.bound.pencil_days,
+        plan=in_yard_time(problem, best) if launched else SpringPlan((), (), ()),
+        told=_told(problem, best) if launched else {},
+        asides_told=tuple(why_moved_aside(problem, best, boat) for boat in best.asides),
+        not_planned=not_planned(season, lift=lift, begins=begins),
+        reasons=answer.reasons,
+    )
+
+
+def _told(problem: Problem, plan: Plan) -> dict[str, Told]:
     """Each boat's day of handing over, with the sentences that explain her launch."""
     days, told = problem.days, {}
     for boat in problem.going_in:
@@ -79,7 +133,7 @@ def told_of(problem: Problem, plan: Plan, why: Mapping[str, Sequence[str]]) -> d
             days.at(handed_over(boat, launch)).date(),
             days.at(water[0]),
             days.at(water[1]),
-            tuple(why[boat.name]),
+            tuple(why_not_earlier(problem, plan, boat.id)),
         )
     return told
 
@@ -131,17 +185,20 @@ def from_json(kept: Json) -> Published:
             for boat, one in told.items()
         },
         asides_told=_words(kept["asides_told"]),
-        not_planned=tuple(NotPlanned(one["boat"], one["because"]) for one in left_out),
+        not_planned=tuple(_left_out(one) for one in left_out),
         reasons=_words(kept["reasons"]),
     )
 
 
+def _left_out(one: Mapping[str, object]) -> NotPlanned:
+    return NotPlanned(str(one["boat"]), str(one["because"]), _day(one["ink"]))
+
+
 def _launch(one: Mapping[str, object]) -> Launch:
-    promised = one["promised"]
     return Launch(
         str(one["boat"]),
         *_span(one),
-        date.fromisoformat(str(promised)) if promised else None,
+        _day(one["promised"]),
         bool(one["in_ink"]),
         cast("int", one["days_late"]),
     )
@@ -149,6 +206,10 @@ def _launch(one: Mapping[str, object]) -> Launch:
 
 def _span(one: Mapping[str, object]) -> tuple[datetime, datetime]:
     return _time(one["starts"]), _time(one["ends"])
+
+
+def _day(value: object) -> date | None:
+    return date.fromisoformat(str(value)) if value else None
 
 
 def _time(value: object) -> datetime:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from yardwright.plan.alone import never_in
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.hours import both, either, starts
 from yardwright.plan.problem import Boat as PlanBoat
@@ -31,10 +32,11 @@ ON_LAND = frozenset(
 
 @dataclass(frozen=True, slots=True)
 class NotPlanned:
-    """A boat on land that no plan launches, and why."""
+    """A boat on land that no plan launches, why, and the day in Ink that is missed by it."""
 
     boat: str
     because: str
+    ink: date | None = None
 
 
 def days_of(season: Season) -> Days:
@@ -93,19 +95,19 @@ def problem_of(
         No lift, or several and none named; water at fault.
     """
     asked = _ask(season, lift, begins)
-    days, by, left = asked.days, asked.lift, asked.left
-    going = [boat for boat in asked.boats if not _because(asked, boat)]
-    goes_in, told = {boat.name for boat in going}, published or {}
-    return Problem(
-        days=days,
-        boats=tuple(
-            _boat(asked, boat, told.get(boat.name), goes_in=boat.name in goes_in)
-            for boat in asked.boats
-        ),
-        tasks=tuple(task for boat in going for task in _tasks(season, boat, days)),
-        people=tuple(_person(person, days, left) for person in season.people),
-        lift=both(_hours(days, [(by.opens, by.closes)], by.weekdays), left),
-        rows=tuple(_rows(asked.boats)),
+    return _problem(asked, _left_out(asked), published or {})
+
+
+def not_planned(
+    season: Season, *, lift: str = "", begins: datetime | None = None
+) -> tuple[NotPlanned, ...]:
+    """The boats on land that can't be planned, each with its reason; unknown is never guessed."""
+    asked = _ask(season, lift, begins)
+    because = _left_out(asked)
+    return tuple(
+        NotPlanned(boat.name, because[boat.name], boat.promise.ink)
+        for boat in asked.boats
+        if boat.name in because
     )
 
 
@@ -150,13 +152,29 @@ def _wished(boat: Boat, floats: tuple[Interval, ...], days: Days) -> tuple[Inter
     return tuple((max(start, wished), end) for start, end in floats if end > wished)
 
 
-def not_planned(
-    season: Season, *, lift: str = "", begins: datetime | None = None
-) -> tuple[NotPlanned, ...]:
-    """The boats on land that can't be planned, each with its reason; unknown is never guessed."""
-    asked = _ask(season, lift, begins)
-    found = ((boat.name, _because(asked, boat)) for boat in asked.boats)
-    return tuple(NotPlanned(boat, because) for boat, because in found if because)
+def _left_out(asked: _Asked) -> dict[str, str]:
+    """Why boats are left out, so that one that can't be planned does not stop the others."""
+    found = {boat.name: why for boat in asked.boats if (why := _because(asked, boat))}
+    never = never_in(_problem(asked, found, {}))
+    return {**found, **{str(boat): why for boat, why in never.items()}}
+
+
+def _problem(
+    asked: _Asked, left_out: Collection[str], published: Mapping[str, datetime]
+) -> Problem:
+    season, days, by = asked.season, asked.days, asked.lift
+    going = [boat for boat in asked.boats if boat.name not in left_out]
+    return Problem(
+        days=days,
+        boats=tuple(
+            _boat(asked, boat, published.get(boat.name), goes_in=boat.name not in left_out)
+            for boat in asked.boats
+        ),
+        tasks=tuple(task for boat in going for task in _tasks(season, boat, days)),
+        people=tuple(_person(person, days, asked.left) for person in season.people),
+        lift=both(_hours(days, [(by.opens, by.closes)], by.weekdays), asked.left),
+        rows=tuple(_rows(asked.boats)),
+    )
 
 
 def _because(asked: _Asked, boat: Boat) -> str:
@@ -164,9 +182,6 @@ def _because(asked: _Asked, boat: Boat) -> str:
         return "she is not going in this season"
     if boat.draft_m is None:
         return "her draft is not known; measure it"
-    trades = {trade for person in asked.season.people for trade in person.trades}
-    if nobody := sorted(set(steps_left(boat)) - trades):
-        return f"her steps need a {' and a '.join(nobody)}, and nobody here is one"
     unknown = {part.name for part in asked.season.parts if part.arrives is None}
     for work in boat.work:
         if work.part in unknown:

@@ -1,0 +1,94 @@
+"""A plan as it is told: how late, how much better it could be, and who is not in it."""
+
+from dataclasses import replace
+from datetime import date, time
+from pathlib import Path
+
+import pytest
+
+from yardwright.plan import checker
+from yardwright.plan.planner import plan
+from yardwright.season.model import Person, Season, Work
+from yardwright.season.published import Published, as_json, from_json, published
+from yardwright.season.read import read_file
+from yardwright.season.spring import not_planned, problem_of
+
+THREE_DAYS = Path(__file__).parents[2] / "docs/three-days.toml"
+
+
+@pytest.fixture
+def three_days() -> Season:
+    return read_file(THREE_DAYS)
+
+
+def told(season: Season) -> Published:
+    problem = problem_of(season)
+    answer = plan(problem)
+    assert answer.plan is not None
+    assert checker.broken(answer.plan, problem) == []
+    return published(season, problem, answer, lift=season.lifts[0].name)
+
+
+def with_work(season: Season, name: str, *work: Work) -> Season:
+    boats = (replace(b, work=work) if b.name == name else b for b in season.boats)
+    return replace(season, boats=tuple(boats))
+
+
+def test_the_story_in_a_sentence(three_days: Season) -> None:
+    # Story A1: one boat-day, proven; without moving aside it is two.
+    assert told(three_days).sentence == "Ink late by 1 boat-day; no plan can do better."
+    lift = replace(three_days.lifts[0], aside_min=None)
+    stuck = told(replace(three_days, lifts=(lift,)))
+    assert stuck.sentence == "Ink late by 2 boat-days; no plan can do better."
+    assert replace(stuck, least_ink_days=1).sentence.endswith("no plan can do better than 1.")
+
+
+def test_it_comes_back_from_json_as_it_was(three_days: Season) -> None:
+    one = told(with_work(three_days, "Avocet", Work("all of her", "mechanic", 30 * 60)))
+    assert from_json(as_json(one)) == one
+
+
+def test_a_boat_whose_work_cant_fit_is_left_out_and_the_others_are_planned(
+    three_days: Season,
+) -> None:
+    # By hand: Ines works eight hours a day on three days; thirty hours do not fit.
+    season = with_work(three_days, "Avocet", Work("all of her", "mechanic", 30 * 60))
+    one = told(season)
+    assert [go.boat for go in one.plan.launches] == ["Plover", "Dunlin", "Teal", "Curlew"]
+    (left_out,) = one.not_planned
+    assert (left_out.boat, left_out.ink) == ("Avocet", date(2031, 5, 7))
+    assert left_out.because.startswith("her work does not fit into the season even if all were")
+    assert one.sentence.endswith("Told in Ink and not planned: Avocet.")
+    assert not any(job.boat == "Avocet" for job in one.plan.jobs)
+
+
+def test_a_boat_ready_too_late_for_her_water_is_left_out(three_days: Season) -> None:
+    # By hand: 18 hours of Ines's end Wed 09:00 with her breaks; Avocet's water leaves 09:55, so one
+    # launch fits; one hour more and none does.
+    fits = with_work(three_days, "Avocet", Work("much", "mechanic", 18 * 60))
+    assert not_planned(fits) == ()
+    (left_out,) = not_planned(with_work(three_days, "Avocet", Work("much", "mechanic", 19 * 60)))
+    assert left_out.because.startswith("she can be ready Wed 7 May 10:00, but after that")
+
+
+def test_who_is_shut_in_by_one_left_out_is_left_out_too(three_days: Season) -> None:
+    lift = replace(three_days.lifts[0], aside_min=None)
+    season = with_work(three_days, "Curlew", Work("all of her", "mechanic", 30 * 60))
+    because = {one.boat: one.because for one in not_planned(replace(season, lifts=(lift,)))}
+    assert because.keys() == {"Curlew", "Dunlin"}
+    assert because["Dunlin"].startswith("she is shut in behind Curlew, who stays")
+    assert [one.boat for one in not_planned(season)] == ["Curlew"]  # she can be moved aside
+
+
+def test_where_nobody_can_do_the_work_the_others_go_in(three_days: Season) -> None:
+    season = with_work(three_days, "Teal", Work("mast", "rigger", 60))
+    (left_out,) = not_planned(season)
+    assert left_out.because == (
+        "her work needs a rigger, and nobody here is one; give somebody the trade"
+    )
+    rig = Person("Rig", ("rigger",), ((time(7), time(8)),))
+    assert not_planned(replace(season, people=(*season.people, rig))) == ()
+
+
+def test_a_yard_where_no_boat_goes_in_says_so(three_days: Season) -> None:
+    assert told(replace(three_days, boats=())).sentence == "No boat goes in by this plan."
