@@ -40,8 +40,8 @@ def land_check(ways: WaysIn, at: datetime) -> LandCheck:
     Returns
     -------
     LandCheck
-        *Rain gets out* if each drain plug is out, each drain proven clear and the cover seen to
-        shed rain; *Rain can't get out* if one is seen to be otherwise; else *Not known*.
+        *Rain gets out* if each drain plug is left undone, each drain proven clear and the
+        cover seen to shed rain; *Rain can't get out* if one is seen to be otherwise; else *Not known*.
     """
     seen = list(_seen(ways, at))
     no = tuple(words for answer, words in seen if answer == RainOut.NO)
@@ -58,13 +58,7 @@ def _seen(ways: WaysIn, at: datetime) -> Iterator[tuple[RainOut, str]]:
     plugs = [barrier for barrier in ways.barriers if _drains_hull(barrier)]
     if not plugs:
         yield RainOut.NOT_KNOWN, "no drain plug is on her list"
-    for plug in plugs:
-        now = known(plug.name, ways, at)
-        yield {
-            Standing.OPEN: (RainOut.YES, ""),
-            Standing.HOLDS: (RainOut.NO, f"{plug.name} is plugged, {now.because}"),
-            Standing.NOT_KNOWN: (RainOut.NOT_KNOWN, f"{plug.name}, {now.because}"),
-        }[now.standing]
+    yield from (_plug_out(plug.name, ways, at) for plug in plugs)
     drains = [b.name for b in ways.barriers if b.kind == BarrierKind.DRAIN]
     for name, otherwise in [
         *((drain, f"{drain} is blocked") for drain in drains),
@@ -76,6 +70,19 @@ def _seen(ways: WaysIn, at: datetime) -> Iterator[tuple[RainOut, str]]:
             Standing.OPEN: (RainOut.NO, f"{otherwise}, {now.because}"),
             Standing.NOT_KNOWN: (RainOut.NOT_KNOWN, f"{name}, {now.because}"),
         }[now.standing]
+
+
+def _plug_out(plug: str, ways: WaysIn, at: datetime) -> tuple[RainOut, str]:
+    """Only an open put-back says that a plug is out: one that was seen to leak may still be in."""
+    now = known(plug, ways, at)
+    leaks = now.look is not None and not now.look.holds
+    if plug in ways.undone and not leaks:
+        return RainOut.YES, ""
+    return {
+        Standing.OPEN: (RainOut.NOT_KNOWN, f"{plug} may leak, yet be in, {now.because}"),
+        Standing.HOLDS: (RainOut.NO, f"{plug} is plugged, {now.because}"),
+        Standing.NOT_KNOWN: (RainOut.NOT_KNOWN, f"{plug}, {now.because}"),
+    }[now.standing]
 
 
 def _drains_hull(barrier: Barrier) -> bool:
