@@ -89,6 +89,13 @@ def test_fuel_then_battery_then_blower_then_nose_then_water() -> None:
     assert [code for code in codes if code in order] == order
 
 
+def test_water_that_waits_in_a_wet_exhaust_is_warned_of_on_every_water() -> None:
+    for kind in (EngineKind.INBOARD_PETROL, EngineKind.INBOARD_DIESEL):
+        for supply in (Supply.BUCKET, Supply.AFLOAT):
+            assert "reaches the cylinders" in needs(kind, supply)[-1].caution
+    assert "reaches the cylinders" not in needs(EngineKind.OUTBOARD, Supply.AFLOAT)[-1].caution
+
+
 def test_blower_runs_four_minutes() -> None:
     blower = next(
         need for need in needs(EngineKind.STERNDRIVE, Supply.MUFFS) if need.code == NeedCode.BLOWER
@@ -136,7 +143,7 @@ SEPARATOR = Undone(
 
 def test_battery_on_while_fuel_is_open_is_refused() -> None:
     kind, supply = EngineKind.OUTBOARD, Supply.MUFFS
-    words = "water separator out: the battery stays off until that is closed and sniffed"
+    words = "water separator out: the battery stays off until that is put back"
     assert battery_stays_off([SEPARATOR]) == (words,)
     looks = looks_for(kind, supply)
     assert words in start_check(kind, supply, [SEPARATOR], looks, AT).must_not

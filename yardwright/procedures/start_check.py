@@ -157,7 +157,7 @@ def start_check(
 
 
 def battery_stays_off(undone: Iterable[Undone]) -> tuple[str, ...]:
-    """The battery goes on after the fuel is closed and sniffed, never before.
+    """The battery goes on after the fuel, and all else that burns, is put back, never before.
 
     Parameters
     ----------
@@ -170,7 +170,7 @@ def battery_stays_off(undone: Iterable[Undone]) -> tuple[str, ...]:
         What keeps the battery off, each in a sentence; empty if it may go on.
     """
     return tuple(
-        f"{thing.what}: the battery stays off until that is closed and sniffed"
+        f"{thing.what}: the battery stays off until that is put back"
         for thing in holds_back(undone, Before.START)
         if thing.harm == Harm.BURNS
     )
@@ -311,10 +311,10 @@ def _last_needs(kind: EngineKind, supply: Supply) -> Iterator[Need]:
         "Don't touch a switch, not even to turn it off. People away, air in.",
         just_before=True,
     )
-    yield _water_need(supply)
+    yield _water_need(kind, supply)
 
 
-def _water_need(supply: Supply) -> Need:
+def _water_need(kind: EngineKind, supply: Supply) -> Need:
     question, if_not, caution = {
         Supply.MUFFS: (
             "Is the water on, and seen running at the muffs?",
@@ -333,4 +333,9 @@ def _water_need(supply: Supply) -> Need:
             "See it at the telltale or exhaust within 30 s of the start, else stop the engine.",
         ),
     }[supply]
+    if supply == Supply.AFLOAT and kind in INBOARDS:
+        caution += (
+            " Short cranks, and between them the seacock shut: what is pumped while she doesn't"
+            " fire waits in the exhaust and reaches the cylinders."
+        )
     return Need(NeedCode.WATER, question, if_not, caution, just_before=True)
