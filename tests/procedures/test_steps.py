@@ -159,6 +159,8 @@ def test_what_is_not_said_of_her_is_asked() -> None:
     assert "No engine is named" in not_covered(frozenset({Has.HEAD}))[0]
     assert "Four stroke or two stroke?" in not_covered(OPEN_OUTBOARD - {Has.FOUR_STROKE})[0]
     assert "shaft" in not_covered(DIESEL_AND_WATER - {Has.SHAFT})[0]
+    assert "closed cooling?" in not_covered(DIESEL_AND_WATER - {Has.CLOSED_COOLING})[0]
+    assert "impeller?" in not_covered(DIESEL_AND_WATER - {Has.RAW_WATER_PUMP})[0]
 
 
 def test_sets_are_long_enough() -> None:
@@ -284,10 +286,77 @@ def test_never_in_the_water_before_what_the_water_waits_for(has: frozenset[Has])
 
 @given(boats)
 def test_never_started_before_what_a_start_waits_for(has: frozenset[Has]) -> None:
-    starts = {"outboard_first_run", "diesel_first_start"}
+    starts = {"outboard_stop_seen", "outboard_first_run", "diesel_first_start"}
     places = [place for place, code in enumerate(spring(has)) if code in starts]
     for start in places:
         assert all(place < start for place in proven_at(has, Before.START))
+
+
+RUN_IN_FALL = {"outboard_flushed", "outboard_fogged", "diesel_warmed", "antifreeze_through"}
+
+
+@pytest.mark.parametrize("other", [Has.OUTBOARD, Has.INBOARD_DIESEL])
+@given(boats)
+def test_nothing_a_start_needs_is_taken_before_the_last_run_of_fall(
+    other: Has, has: frozenset[Has]
+) -> None:
+    # A diesel run through with antifreeze after her oil was drained seizes.
+    taken: set[str] = set()
+    for step in steps_for(has - {other}, Season.FALL):
+        if step.code in RUN_IN_FALL:
+            assert not taken, step.code
+        taken |= {
+            kind
+            for kind in step.opens
+            if Before.START in (book().kinds[kind].before, book().kinds[kind].also_before)
+        }
+
+
+@given(boats)
+def test_pink_antifreeze_goes_through_before_its_way_out_is_opened(has: frozenset[Has]) -> None:
+    order = [step.code for step in steps_for(has, Season.FALL)]
+    for later in ("sink_seacock_drained", "shower_sump_opened"):
+        if {"fresh_water_drained", later} <= {*order}:
+            assert order.index("fresh_water_drained") < order.index(later)
+
+
+@given(boats)
+def test_petrol_is_opened_with_the_battery_off(has: frozenset[Has]) -> None:
+    order = [step.code for step in steps_for(has, Season.FALL)]
+    for later in ("bowls_drained", "fuel_line_off", "separator_out"):
+        if {"batteries_off", later} <= {*order}:
+            assert order.index("batteries_off") < order.index(later)
+
+
+def test_all_that_burns_for_want_of_it_is_put_back_before_the_battery_is_on() -> None:
+    for has in BOATS.values():
+        order = spring(has)
+        for kind in opened(has):
+            if kind.harm == Harm.BURNS and kind.before == Before.START:
+                (step,) = proven_by(kind.code, has)
+                assert order.index(step.code) < order.index("negative_on"), kind.code
+
+
+def test_what_two_fittings_open_is_two_put_backs() -> None:
+    # A hose off behind an open valve: proving the valve shut says nothing of the hose.
+    steps = {step.code: step for step in book().steps}
+    for code in ("sink_seacock_drained", "head_seacocks_drained"):
+        barriers = {book().kinds[kind].barrier for kind in steps[code].opens}
+        assert {BarrierKind.VALVE, BarrierKind.JOINT} <= barriers
+
+
+def test_a_hole_with_a_plug_in_it_is_a_plug() -> None:
+    # A drain keeps rain out by being clear; a drain plug, by being in.
+    kinds = book().kinds.values()
+    assert not [kind.code for kind in kinds if kind.barrier == BarrierKind.DRAIN]
+
+
+@given(boats)
+def test_whatever_opens_a_hole_afloat_is_done_before_the_last_look(has: frozenset[Has]) -> None:
+    order = spring(has)
+    for code in ("speed_sensor_in", "engine_seacock_opened", "head_runs"):
+        if code in order:
+            assert order.index("hung_dry") < order.index(code) < order.index("looks_afloat")
 
 
 @given(boats.map(lambda has: has | {Has.BATTERY}))
@@ -305,11 +374,13 @@ def test_heater_breaker_goes_on_after_the_tank_is_full(has: frozenset[Has]) -> N
     assert order.index("heater_full") < order.index("heater_breaker_on")
 
 
-@given(boats.map(lambda has: has | {Has.OUTBOARD}))
+@given(boats.map(lambda has: has | {Has.OUTBOARD, Has.LANYARD}))
 def test_sniff_then_water_then_start_then_look_again_then_propeller(has: frozenset[Has]) -> None:
     wanted = [
         "petrol_sniffed",
+        "lanyard_on",
         "muffs_water_seen",
+        "outboard_stop_seen",
         "outboard_first_run",
         "outboard_looked_again",
         "propeller_on",

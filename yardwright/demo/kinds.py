@@ -19,7 +19,7 @@ PUMP_COVER, COOLER_HOSES, EXCHANGER = "raw-water pump cover", "cooler hoses", "e
 SIPHON, HIGH_LOOP, LIFT_LOOP = "siphon break", "exhaust high loop", "exhaust lift"
 MUFFLER, GLAND = "muffler drain", "shaft gland"
 SINK_SEACOCK, SINK_TRAP = "sink seacock", "sink trap hose"
-HEAD_SEACOCKS, HEAD_LOOP = "head seacocks", "head vented loop"
+HEAD_SEACOCKS, HEAD_HOSES, HEAD_LOOP = "head seacocks", "head hoses", "head vented loop"
 COOL_AIR_SEACOCK, COOL_AIR_HOSE = "air conditioning seacock", "air conditioning hose"
 UPPER_BELLOWS, LOWER_BELLOWS, SHIFT_BELLOWS = "upper bellows", "lower bellows", "shift bellows"
 
@@ -38,7 +38,9 @@ STANDS_OPEN: Mapping[str, str] = {  # put-back kind -> the way in that stands op
     "muffler_drain": MUFFLER,
     "gland_slack": GLAND,
     "sink_seacock": SINK_SEACOCK,
+    "sink_hose": SINK_TRAP,
     "head_seacocks": HEAD_SEACOCKS,
+    "head_hoses": HEAD_HOSES,
     "head_loop": HEAD_LOOP,
     "air_conditioning_hose": COOL_AIR_HOSE,
 }
@@ -87,8 +89,9 @@ SINK = (
     _way(SINK_TRAP, JOINT, "sink drain", BILGE, 38, 0.05),
 )
 HEAD = (
-    _way(HEAD_SEACOCKS, VALVE, SEA, "head hoses", 38, 0.30),
-    _way(HEAD_LOOP, LOOP, "head hoses", BILGE, 25, 0.10),
+    _way(HEAD_SEACOCKS, VALVE, SEA, "head line", 38, 0.30),
+    _way(HEAD_HOSES, JOINT, "head line", BILGE, 38, 0.25),
+    _way(HEAD_LOOP, LOOP, "head line", BILGE, 25, 0.10),
 )
 COOL_AIR = (
     _way(COOL_AIR_SEACOCK, VALVE, SEA, "air conditioning line", 19, 0.40),

@@ -123,6 +123,13 @@ def not_covered(has: frozenset[Has]) -> tuple[str, ...]:
         told.append(
             "What does her diesel turn? With a shaft, say so: gland and propeller are missing."
         )
+    if Has.INBOARD_DIESEL in has and Has.CLOSED_COOLING not in has:
+        told.append(
+            "Has her diesel closed cooling? If raw water runs through her block, no steps are"
+            " written for its drains, and frost splits it."
+        )
+    if Has.INBOARD_DIESEL in has and Has.RAW_WATER_PUMP not in has:
+        told.append("Has her raw-water pump a rubber impeller? Without it its steps are missing.")
     return tuple(told)
 
 
