@@ -6,7 +6,7 @@ Django is set up by these alone, on the folder they are given.
 import argparse
 import socket
 import sys
-from contextlib import closing
+from contextlib import closing, suppress
 from getpass import getpass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -180,7 +180,8 @@ def _serve(address: str, port: int) -> None:
     from yardwright.web import serve as web
 
     sys.stdout.flush()
-    web.serve(address, port)
+    with suppress(KeyboardInterrupt):  # Ctrl-C while it still starts
+        web.serve(address, port)
 
 
 def a_port(typed: str) -> int:
