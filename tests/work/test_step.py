@@ -36,6 +36,14 @@ def test_the_next_one_first_and_what_is_missing_said(ines: Client, teal: Boat) -
     assert "No steps are written yet for what she has: sterndrive." in words(ines.get(STEPS))
 
 
+def test_what_comes_first_are_her_own_steps(ines: Client, teal: Boat) -> None:
+    Boat.objects.filter(pk=teal.pk).update(has=["outboard", "four stroke"])
+    page = words(ines.get(at("looks_afloat")))
+    titles = {step.code: step.title for step in book().steps}
+    assert titles["outboard_tried_afloat"] in page
+    assert titles["diesel_tried_afloat"] not in page
+
+
 def test_coming_out_fall_stands_first(ines: Client, crew: Crew, teal: Boat) -> None:
     facts.add_moved(entry(crew.ines), teal, State.COMING_OUT)
     page = words(ines.get(STEPS))

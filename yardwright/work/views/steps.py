@@ -143,7 +143,7 @@ def _step(
     done, has = queries.steps_done(facts), has_of(boat)
     kinds = book().kinds
     proves = {kinds[code].what.casefold() for code in one.proves}
-    hers = queries.left_undone(boat)
+    left, hers = queries.left_undone(boat), steps_for(has, one.season)
     context: Context = {
         "boat": boat,
         "step": one,
@@ -151,12 +151,12 @@ def _step(
         "refused": refused,
         "done": done.get(one.code),
         "not_hers": not one.needs <= has,
-        "before": [s for s in book().steps if s.code in one.after and s.code not in done],
-        "proves": [left for left in hers if left.thing.what.casefold() in proves],
+        "before": [s for s in hers if s.code in one.after and s.code not in done],
+        "proves": [undone for undone in left if undone.thing.what.casefold() in proves],
         "proves_kinds": [kinds[code].what for code in one.proves],
         "opens": [kinds[code] for code in one.opens],
         "reading": quantity(one.reading) if one.reading else None,
         "learns": one.watch_learner and me(request).learner,
-        "next": next((s for s in steps_for(has, one.season) if s.code not in done), None),
+        "next": next((s for s in hers if s.code not in done), None),
     }
     return answer(request, "step.html", context, status)
