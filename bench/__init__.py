@@ -1,0 +1,1 @@
+"""How fast it is, as ratios against named baselines of the same run: ``./dev bench [NAME …]``."""

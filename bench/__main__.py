@@ -1,0 +1,21 @@
+"""``./dev bench`` runs all; ``./dev bench tides pages`` runs some."""
+
+import sys
+
+from bench.core import plan, season, tides
+from bench.pages import pages
+
+ALL = {"tides": tides, "season": season, "plan": plan, "pages": pages}
+
+
+def main(names: list[str]) -> int:
+    if unknown := sorted(set(names) - set(ALL)):
+        print(f"No bench {', '.join(unknown)}. There are: {', '.join(ALL)}.", file=sys.stderr)
+        return 2
+    for name in names or ALL:
+        for line in ALL[name]():
+            print(line, flush=True)
+    return 0
+
+
+sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,102 @@
+"""The core: tides, checks, verdicts and the plan."""
+
+import json
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
+
+import numpy as np
+
+from bench.timing import Pair, pair
+from yardwright.demo import heron_slip
+from yardwright.plan import planner
+from yardwright.plan.list_plan import by_promise, list_plan
+from yardwright.plan.problem import score
+from yardwright.procedures.put_backs import left_undone
+from yardwright.season import checks
+from yardwright.season.model import Season
+from yardwright.season.read import read
+from yardwright.season.spring import problem_of
+from yardwright.season.water import season_span, water_of
+from yardwright.season.write import write
+from yardwright.tides.stations import station
+
+PORTLAND = "8418150"
+YEAR = (datetime(2031, 1, 1, tzinfo=UTC), datetime(2032, 1, 1, tzinfo=UTC))
+
+
+def cosines(constants: dict[str, tuple[float, float]]) -> np.ndarray:
+    """The floor: a plain loop of cosines over a year at 6 minutes, no astronomy at all."""
+    hours = np.arange(0, 8760, 0.1)
+    level = np.zeros_like(hours)
+    for place, (amplitude_m, phase_deg) in enumerate(constants.values(), 1):
+        level += amplitude_m * np.cos(0.5 * place * hours + phase_deg)
+    return level
+
+
+def tides() -> Iterator[Pair]:
+    here = station(PORTLAND)
+    water = here.water()
+    minutes = [YEAR[0] + timedelta(minutes=n) for n in range(60 * 24 * 60)]
+    yield pair(
+        "tides: 60 days of windows at one level",
+        lambda: water.windows(YEAR[0], YEAR[0] + timedelta(days=60), 2.5),
+        "a look every minute",
+        lambda: water.level_m(minutes),
+        runs=5,
+    )
+    yield pair(
+        "tides: high and low waters of a year",
+        lambda: water.extremes(*YEAR),
+        "a loop of cosines over that year, every 6 min",
+        lambda: cosines(dict(here.constants)),
+        runs=10,
+    )
+
+
+def season() -> Iterator[Pair]:
+    demo = heron_slip.season()
+    text = write(demo)
+    boats = [boat for boat in demo.boats if boat.ways_in]
+    at = heron_slip.NOW
+    yield pair(
+        "checks: float check of every demo boat",
+        lambda: [checks.float_check(boat, at) for boat in boats],
+        "left undone of the same boats",
+        lambda: [left_undone(boat.undone) for boat in boats],
+    )
+    yield pair(
+        "season file: read sixty boats",
+        lambda: read(text),
+        "as JSON, without any check",
+        lambda: json.loads(json.dumps(text)),
+        runs=5,
+    )
+    yield pair(
+        "season file: water at the sill for the season",
+        lambda: water_of(demo).windows(*_span(demo), 2.5),
+        "its text",
+        lambda: write(demo),
+        runs=5,
+    )
+
+
+def _span(demo: Season) -> tuple[datetime, datetime]:
+    span = season_span(demo)
+    return span.start, span.end
+
+
+def plan() -> Iterator[str]:
+    """The plan is measured by its lateness against a list by earliest due date."""
+    problem = problem_of(heron_slip.season(), begins=heron_slip.NOW)
+    aside = [boat.id for boat in problem.boats if boat.aside_min is not None]
+    listed = score(problem, list_plan(problem, by_promise(problem), aside))
+    answer = planner.plan(problem, time_limit_s=25)
+    if answer.score is None:
+        yield "plan: none found"
+        return
+    yield (
+        f"plan: {len(problem.going_in)} demo boats in 25 s: Ink {answer.score.ink_days}, Pencil "
+        f"{answer.score.pencil_days} days late; by earliest due date {listed.ink_days} and "
+        f"{listed.pencil_days}; no plan can beat {answer.bound.ink_days} and "
+        f"{answer.bound.pencil_days}"
+    )
