@@ -99,7 +99,9 @@ def test_no_boat_going_in_is_a_no_with_its_reason(capsys: Capture, tmp_path: Pat
     shut = changed(tmp_path, THREE_DAYS, ("closes = 16:00:00", "closes = 06:20:00"))
     out = said(capsys, "plan", shut, code=cli.NO)
     assert out.startswith("No boat goes in by this plan.")
-    assert "Plover is not planned: she can be ready Mon 5 May 10:00, but after that she has no" in out
+    assert (
+        "Plover is not planned: she can be ready Mon 5 May 10:00, but after that she has no" in out
+    )
 
 
 def test_what_cant_be_planned_is_said_beside_the_plan(capsys: Capture, tmp_path: Path) -> None:
@@ -224,6 +226,7 @@ def test_what_is_odd_is_asked_on_the_side_and_answered(capsys: Capture, tmp_path
         (["mix", "--water-l", "3,5"], "'3,5' is no number; write 3.5"),
         (["mix", "--water-l", "three"], "'three' is no number"),
         (["water", "x.toml", "--day", "6 May"], "'6 May' is no day; write it like 2031-05-06"),
+        (["water", "x.toml", "--day", "9999-12-31"], "'9999-12-31': give a year from 1900 to 2199"),
         (["float-check", "x.toml", "T", "--at", "noon"], "'noon' is no time; write it like"),
     ],
 )
@@ -242,12 +245,26 @@ def test_a_typed_value_that_cant_be_read(capsys: Capture, argv: list[str], says:
         (["water", "none.toml"], "none.toml can't be read (No such file or directory)"),
         (["start-check", str(TEAL), "Teal", "--on", "bucket or unpressurised tee"], "outboard on"),
         (["float-check", str(TEAL), "Teal", "--at", "2031-11-02 01:30"], "comes twice"),
+        (["float-check", str(TEAL), "Teal", "--at", "9999-12-31 23:59"], "the year is 9999"),
+        (["water", str(THREE_DAYS), "Curlew", "--day", "2031-06-01"], "01 Jun 2031 is outside"),
+        ([*SLING, "--within", "0", "--aft-m", "6"], "as the larger"),
         (["plan", str(TEAL)], "A plan is made for one lift at a time; name it. There are: none."),
     ],
 )
 def test_a_value_out_of_range_ends_with_2(capsys: Capture, argv: list[str], says: str) -> None:
     assert cli.main(argv) == cli.BAD_INPUT
     assert says in capsys.readouterr().err
+
+
+def test_who_reads_the_answer_may_stop_reading() -> None:
+    ask = f"import sys; from yardwright.cli import main; sys.exit(main(['water', {str(THREE_DAYS)!r}]))"
+    command = [sys.executable, "-c", ask]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE) as asked:  # noqa: S603
+        assert asked.stdout is not None
+        assert asked.stderr is not None
+        asked.stdout.close()
+        assert asked.stderr.read() == b""
+    assert asked.returncode == cli.YES
 
 
 def test_a_check_waits_neither_for_django_nor_for_the_solver() -> None:

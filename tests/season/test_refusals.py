@@ -198,6 +198,20 @@ def test_what_is_wrong_is_said_with_its_line(right: str, wrong: str, says: str) 
     assert [sentence.partition(": ")[2] for sentence in found] == [says]
 
 
+def test_a_table_that_is_missing_is_named_as_it_is_written() -> None:
+    found = refused('version = 1\n[yard]\nzone = "UTC"\n')
+    assert "yard.toml, line 1: water: is missing; add the table [water]." in found
+
+
+def test_a_season_in_another_age_is_a_slip() -> None:
+    text = THREE_DAYS.replace("first_day = 2031-05-05", "first_day = 9999-12-30")
+    found = refused(text.replace("last_day = 2031-05-07", "last_day = 9999-12-31"))
+    assert [said.partition(": ")[2] for said in found] == [
+        f"yard, {key}: is in 9999; give a year from 1900 to 2199, such as 2031."
+        for key in ("first_day", "last_day")
+    ]
+
+
 def test_the_line_is_the_one_to_mend() -> None:
     text = THREE_DAYS.replace("draft_m = 1.45", "draft_m = 0")
     (sentence,) = refused(text)

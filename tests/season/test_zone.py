@@ -39,6 +39,12 @@ def test_the_hour_that_comes_twice_is_asked_about() -> None:
         moment(wall("2031-11-02 01:30"), NEW_YORK)
 
 
+@pytest.mark.parametrize("text", ["0001-01-01 00:00", "9999-12-31 23:59", "0231-05-06 07:30"])
+def test_a_year_that_is_a_slip_of_the_pen_is_refused(text: str) -> None:
+    with pytest.raises(ValueError, match=rf"the year is {text[:4]}; give one from 1900 to 2199"):
+        moment(wall(text), NEW_YORK)
+
+
 def test_minutes_between_two_moments_are_true_minutes() -> None:
     # 00:30 to 02:30 by the wall is three hours on the night the clock goes back.
     before = moment(wall("2031-11-02 00:30"), NEW_YORK)

@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime
 
+from yardwright.season.zone import YEARS
+
 YES, NO, BAD_INPUT = 0, 1, 2
 
 Command = Callable[[argparse.Namespace], int]
@@ -14,7 +16,10 @@ Add = Callable[[Command], argparse.ArgumentParser]
 
 def tell(args: argparse.Namespace, found: object, lines: Sequence[str]) -> None:
     """Print the answer: what was found as JSON, or its lines."""
-    print(json.dumps(found, default=_plain, ensure_ascii=False) if args.json else "\n".join(lines))
+    answer = (
+        json.dumps(found, default=_plain, ensure_ascii=False) if args.json else "\n".join(lines)
+    )
+    print(answer, flush=True)
 
 
 def _plain(value: object) -> object:
@@ -59,9 +64,12 @@ def wall_time(typed: str) -> datetime:
 def calendar_day(typed: str) -> date:
     """A day as it is typed."""
     try:
-        return date.fromisoformat(typed)
+        day = date.fromisoformat(typed)
     except ValueError:
         raise argparse.ArgumentTypeError(f"{typed!r} is no day; write it like 2031-05-06") from None
+    if day.year not in YEARS:
+        raise argparse.ArgumentTypeError(f"{typed!r}: give a year from {YEARS[0]} to {YEARS[-1]}")
+    return day
 
 
 def seconds(typed: str) -> float:

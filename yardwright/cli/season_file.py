@@ -87,21 +87,21 @@ def left_undone(args: argparse.Namespace) -> int:
 def water(args: argparse.Namespace) -> int:
     """Say when a boat floats over the sill, or all boats; with the high and low waters."""
     from yardwright.season import checks
-    from yardwright.season.water import level_m, season_span, water_of, windows
+    from yardwright.season.water import known_part, level_m, season_span, water_of, windows
+    from yardwright.season.zone import midnight
     from yardwright.tides.water import Interval
 
     season = _season(args)
     zone = ZoneInfo(season.yard.zone)
     span, known = season_span(season), water_of(season)
     if args.day:
-        first = _midnight(args.day, zone)
-        span = Interval(first, _midnight(args.day + timedelta(days=1), zone))
+        span = Interval(midnight(args.day, zone), midnight(args.day + timedelta(days=1), zone))
+    span = known_part(known, span.start.astimezone(zone), span.end)
     asked = [checks.boat_named(season, args.boat)] if args.boat else [*season.boats]
     boats = [boat for boat in asked if boat.draft_m is not None]
     unknown = [boat.name for boat in asked if boat.draft_m is None]
     found = {boat.name: windows(season, boat, span.start, span.end) for boat in boats}
-    start, end = max(span.start, known.span.start), min(span.end, known.span.end)
-    turns = known.extremes(start, end) if start < end and not args.boat else ()
+    turns = () if args.boat else known.extremes(span.start, span.end)
     lines = [f"{known.source}."] if not args.boat else []
     lines += [f"{_clock(one.at, zone)}  {one.turn} {one.level_m:.2f} m" for one in turns]
     for boat in boats:
@@ -147,10 +147,6 @@ def _moment(season: "Season", wall: datetime | None) -> datetime:
 
     zone = ZoneInfo(season.yard.zone)
     return moment(wall, zone) if wall else shown(datetime.now(UTC), zone)
-
-
-def _midnight(day: date, zone: ZoneInfo) -> datetime:
-    return datetime(day.year, day.month, day.day, tzinfo=zone)
 
 
 def _day(day: date) -> str:

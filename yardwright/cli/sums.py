@@ -23,6 +23,11 @@ def sling(args: argparse.Namespace) -> int:
     """Say what each of two slings carries, and whether she may be lifted so."""
     from yardwright.calc.lifting import Share, Slings, Weight, sling_loads
 
+    if args.forward_m <= args.aft_m:
+        raise ValueError(
+            f"the forward sling is {args.forward_m:g} m from the transom, the aft {args.aft_m:g} m; "
+            "give the forward one's as the larger."
+        )
     weight = Weight(args.kg, args.kg * args.within, args.centre_m, args.centre_within_m)
     slings = Slings(args.forward_m, args.aft_m, args.sling_kg, args.lift_kg, args.angle)
     loads = sling_loads(weight, slings)

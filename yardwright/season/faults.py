@@ -10,6 +10,7 @@ from yardwright.season.fault import not_among
 from yardwright.season.lines import Path
 from yardwright.season.model import Instrument, Lift, Person, Season, Yard
 from yardwright.season.water import FAR_KM, station_km, water_of
+from yardwright.season.zone import YEARS
 from yardwright.tides.stations import nearest
 
 LONGEST_SEASON_DAYS = 400
@@ -47,6 +48,10 @@ def _yard(season: Season) -> Iterator[Fault]:
 
 def yard_faults(yard: Yard, path: Path = ()) -> Iterator[Fault]:
     """Say what can't be so about the yard itself."""
+    for key, day in (("first_day", yard.first_day), ("last_day", yard.last_day)):
+        if day.year not in YEARS:
+            says = f"is in {day.year:04}; give a year from {YEARS[0]} to {YEARS[-1]}, such as 2031."
+            yield Fault((*path, key), says)
     days = (yard.last_day - yard.first_day).days + 1
     if not 1 <= days <= LONGEST_SEASON_DAYS:
         yield Fault(

@@ -94,7 +94,7 @@ class Reader:
             raise self.bad(path, f"{raw!r} stands where a table is expected.")
         known = {key.name: key for key in keys_of(kind)}
         before = len(self.faults)
-        for name in raw.keys() - known.keys():
+        for name in (name for name in raw if name not in known):
             self.bad((*path, name), _unknown(name, list(known)))
         values = dict(self._fields(known, raw, path))
         if len(self.faults) > before:
@@ -114,7 +114,7 @@ class Reader:
         for name, key in known.items():
             if name not in raw:
                 if key.needed:
-                    self.bad((*path, name), f"is missing; add {name} = {example(key.kind)}.")
+                    self.bad((*path, name), f"is missing; add {_line(name, key.kind)}.")
                 elif key.default is MISSING:
                     yield key.field, None
                 continue
@@ -264,6 +264,13 @@ def example(kind: object) -> str:
         words: list[StrEnum | IntEnum] = list(kind)
         return f'"{_written_word(words[0])}"'
     return "a table"
+
+
+def _line(name: str, kind: object) -> str:
+    """How a key is written with its value."""
+    if isinstance(kind, type) and is_dataclass(kind):
+        return f"the table [{name}]"
+    return f"{name} = {example(kind)}"
 
 
 def _mend(kind: object, raw: object) -> str:

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from yardwright.papers.drawing import Drawing
 from yardwright.papers.water_strip import BoatWater, Span, Turn, water_strip
 from yardwright.season.model import Boat, Season
-from yardwright.season.water import water_of, windows
+from yardwright.season.water import known_part, water_of, windows
 from yardwright.season.zone import midnight
 from yardwright.tides import water as tides
 from yardwright.tides.water import Interval
@@ -65,7 +65,7 @@ def strip(
     """
     zone, water = ZoneInfo(season.yard.zone), water_of(season)
     start, end = midnight(first, zone), midnight(first + timedelta(days=days), zone)
-    asked = _known_part(water, start, end, first)
+    asked = known_part(water, start, end)
     times = [asked.start, *_between(asked), asked.end]
     levels = water.level_m(times)
     return Strip(
@@ -82,16 +82,6 @@ def strip(
         ),
         curve=tuple((at.astimezone(zone), float(m)) for at, m in zip(times, levels, strict=True)),
     )
-
-
-def _known_part(water: tides.Water, start: datetime, end: datetime, first: date) -> Interval:
-    begin, stop = max(start, water.span.start), min(end, water.span.end)
-    if begin >= stop:
-        raise ValueError(
-            f"This water is known from {water.span.start:%d %b %Y} to {water.span.end:%d %b %Y}; "
-            f"{first:%d %b %Y} is outside. Enter its high and low waters, or ask for another day."
-        )
-    return Interval(begin, stop)
 
 
 def _between(span: Interval) -> Iterable[datetime]:

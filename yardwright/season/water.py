@@ -48,6 +48,23 @@ def water_of(season: Season) -> Water:
     return water
 
 
+def known_part(water: Water, start: datetime, end: datetime) -> Interval:
+    """The part of a time for which the water is known.
+
+    Raises
+    ------
+    ValueError
+        It is known for none of it.
+    """
+    begin, stop = max(start, water.span.start), min(end, water.span.end)
+    if begin >= stop:
+        raise ValueError(
+            f"This water is known from {water.span.start:%d %b %Y} to {water.span.end:%d %b %Y}; "
+            f"{start:%d %b %Y} is outside. Enter its high and low waters, or ask for another day."
+        )
+    return Interval(begin, stop)
+
+
 @cache
 def _at_station(number: str) -> Water:
     """A station's water keeps the year that it has reckoned, so ask the same one again."""

@@ -1,7 +1,9 @@
 """Local times: what the clock on the yard's wall says, and which moment that is."""
 
-from datetime import UTC, date, datetime, time, timedelta, timezone
+from datetime import date, datetime, time, timezone
 from zoneinfo import ZoneInfo
+
+YEARS = range(1900, 2200)  # any other is a slip of the pen
 
 
 def moment(wall: datetime, zone: ZoneInfo) -> datetime:
@@ -23,8 +25,12 @@ def moment(wall: datetime, zone: ZoneInfo) -> datetime:
     Raises
     ------
     ValueError
-        The clock jumps over this time, or shows it twice.
+        The clock jumps over this time, or shows it twice; or its year is none of ``YEARS``.
     """
+    if wall.year not in YEARS:
+        raise ValueError(
+            f"the year is {wall.year:04}; give one from {YEARS[0]} to {YEARS[-1]}, such as 2031."
+        )
     if wall.tzinfo is not None:
         return shown(wall, zone)
     first, second = (_fixed(wall.replace(tzinfo=zone, fold=fold)) for fold in (0, 1))
@@ -44,11 +50,6 @@ def moment(wall: datetime, zone: ZoneInfo) -> datetime:
 def shown(at: datetime, zone: ZoneInfo) -> datetime:
     """Show a moment as the yard's clock does, its offset fixed."""
     return _fixed(at.astimezone(zone))
-
-
-def minutes_between(start: datetime, end: datetime) -> float:
-    """True minutes from one moment to another, whatever the clocks did."""
-    return (end.astimezone(UTC) - start.astimezone(UTC)) / timedelta(minutes=1)
 
 
 def midnight(day: date, zone: ZoneInfo) -> datetime:
