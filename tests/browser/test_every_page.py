@@ -9,7 +9,7 @@ from uuid import UUID
 
 import pytest
 from django.urls import URLPattern, URLResolver, get_resolver
-from playwright.sync_api import Browser, BrowserContext, Page
+from playwright.sync_api import Browser, Page
 
 from tests.browser.conftest import context, log_in
 from tests.browser.looked_over import Device, complaints, faults
@@ -186,14 +186,13 @@ def plan_and_publish(page: Page) -> None:
 
 
 @pytest.fixture(scope="module")
-def devices(browser: Browser, yard: Served) -> Iterator[dict[Device, BrowserContext]]:
+def devices(browser: Browser, yard: Served) -> Iterator[dict[Device, Page]]:
     """Desk and phone, logged in as Mara."""
     made = {device: context(browser, yard, device) for device in DEVICES}
-    for one in made.values():
-        page = one.new_page()
+    pages = {device: one.new_page() for device, one in made.items()}
+    for page in pages.values():
         log_in(page, "Mara")
-        page.close()
-    yield made
+    yield pages
     for one in made.values():
         one.close()
 
@@ -215,27 +214,23 @@ def test_each_address_is_visited() -> None:
     ("visit", "device"), PAGES, ids=[f"{device}-{visit.path}" for visit, device in PAGES]
 )
 def test_page(
-    visit: Visit,
-    device: Device,
-    browser: Browser,
-    yard: Served,
-    devices: dict[Device, BrowserContext],
+    visit: Visit, device: Device, browser: Browser, yard: Served, devices: dict[Device, Page]
 ) -> None:
-    one = context(browser, yard, device) if visit.stranger else devices[device]
-    page = one.new_page()
-    heard = complaints(page)
-    answer = page.goto(address(visit, yard))
-    assert answer is not None
-    assert answer.status == 200, page.inner_text("body")[:500]
-    found = faults(page, device) + heard
-    page.close()
+    page = devices[device]
     if visit.stranger:
-        one.close()
+        page = context(browser, yard, device).new_page()
+    with complaints(page) as heard:
+        answer = page.goto(address(visit, yard))
+        assert answer is not None
+        assert answer.status == 200, page.inner_text("body")[:500]
+        found = faults(page, device) + heard
+    if visit.stranger:
+        page.context.close()
     assert not found, "\n".join(found)
 
 
 @pytest.mark.parametrize("visit", ELSE, ids=[visit.path for visit in ELSE])
-def test_what_is_no_page(visit: Visit, yard: Served, devices: dict[Device, BrowserContext]) -> None:
+def test_what_is_no_page(visit: Visit, yard: Served, devices: dict[Device, Page]) -> None:
     answer = devices["desk"].request.get(address(visit, yard))
     assert answer.status == ANSWERS.get(visit.says, 200)
     assert answer.body().startswith(b"%PDF-") == (visit.says == "pdf")

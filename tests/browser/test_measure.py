@@ -1,12 +1,11 @@
 """What is measured in the browser finds each fault when it is planted."""
 
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page
 
-MEASURE = (Path(__file__).parent / "measure.js").read_text(encoding="utf-8")
+from tests.browser.looked_over import MEASURE, complaints, faults
 
 
 @pytest.fixture(scope="module")
@@ -107,3 +106,21 @@ def test_what_is_big_enough_or_read_is_left_alone(page: Page, control: str) -> N
 def test_a_page_too_wide_is_found(page: Page) -> None:
     assert on(page, "<p style='width: 500px'>Morning</p>").evaluate("measure.wide()")
     assert on(page, "<p>Morning</p>").evaluate("measure.wide()") == []
+
+
+def test_axe_is_asked_by_day_and_by_night(page: Page) -> None:
+    on(page, "<h1>Wren</h1><input style='height: 60px'>")
+    assert any("light: axe label" in said for said in faults(page, "phone"))
+    night = "@media (prefers-color-scheme: dark) { p { color: #eee } }"
+    on(page, f"<h1>Wren</h1><style>{night}</style><p>Left undone</p>")
+    found = faults(page, "desk")
+    assert any("dark: axe color-contrast" in said for said in found)
+    assert any("dark: <p>" in said for said in found)
+    assert not any("light: axe color-contrast" in said for said in found)
+
+
+def test_what_the_browser_complains_of_is_heard(page: Page) -> None:
+    with complaints(page) as heard:
+        on(page, "<script>console.error('no'); nothing()</script>")
+        page.wait_for_timeout(50)
+    assert [said.partition(":")[0] for said in heard] == ["console", "script"]

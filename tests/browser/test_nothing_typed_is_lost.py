@@ -186,6 +186,7 @@ def test_refused(phone: BrowserContext, path: str, label: str, wrong: str) -> No
     page.locator("main form button.tap").first.click()
     expect(page.get_by_role("alert").first).to_be_visible()
     assert fields(page) == typed
+    assert faults(page, "phone") == []
 
 
 def test_a_draft_is_dropped_when_it_was_taken(phone: BrowserContext) -> None:

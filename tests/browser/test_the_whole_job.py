@@ -41,7 +41,7 @@ def test_from_put_down_to_handed_over(browser: Browser, tmp_path: Path) -> None:
         goes_to(ines, "Fitting out")
         counts_the_openings(ines)
         puts_back_all_but_the_plug(ines)
-        looks_a_second_time(tomas, "Fuel line off", "Cowling vents taped")
+        looks_a_second_time(tomas, at_least=2)
         would_take_water(ines)
 
         moves_her_window(mara)
@@ -53,11 +53,11 @@ def test_from_put_down_to_handed_over(browser: Browser, tmp_path: Path) -> None:
         has_a_lift_card(ines)
         is_stopped_at_the_lift(ines)
         put_back(ines, PLUG)
-        looks_a_second_time(tomas, "Stern drain plug out")
+        looks_a_second_time(tomas, at_least=1)
         floats(ines)
 
         hangs(yard, ines, launch + timedelta(minutes=2))
-        is_watched(yard, ines, launch + timedelta(minutes=20))
+        is_watched(yard, ines, launch + timedelta(minutes=14))
         is_handed_over(ines)
 
 
@@ -154,14 +154,17 @@ def reads_her_heat(page: Page, title: str) -> None:
     expect(page.locator("main")).to_contain_text("Good")
 
 
-def looks_a_second_time(page: Page, *things: str) -> None:
+def looks_a_second_time(page: Page, at_least: int) -> None:
     """What can sink, burn or ruin is seen by another pair of eyes."""
-    for thing in things:
-        page.goto("/boats/WRE/left-undone/")
-        page.get_by_role("link", name=thing).click()
-        expect(page.locator("main")).to_contain_text("It waits for a second pair of eyes")
+    page.goto("/boats/WRE/left-undone/")
+    waits = page.get_by_role("row").filter(has_text="waits for a second pair of eyes")
+    assert (count := waits.count()) >= at_least
+    for left in range(count - 1, -1, -1):
+        waits.first.get_by_role("link").first.click()
         page.locator("#live > form").get_by_role("button").click()
         expect(page.get_by_role("status")).to_contain_text("Ines and Tomas")
+        page.goto("/boats/WRE/left-undone/")
+        expect(waits).to_have_count(left)
 
 
 def would_take_water(page: Page) -> None:
