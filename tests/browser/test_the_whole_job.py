@@ -158,7 +158,8 @@ def looks_a_second_time(page: Page, at_least: int) -> None:
     """What can sink, burn or ruin is seen by another pair of eyes."""
     page.goto("/boats/WRE/left-undone/")
     waits = page.get_by_role("row").filter(has_text="waits for a second pair of eyes")
-    assert (count := waits.count()) >= at_least
+    count = waits.count()
+    assert count >= at_least
     for left in range(count - 1, -1, -1):
         waits.first.get_by_role("link").first.click()
         page.locator("#live > form").get_by_role("button").click()
