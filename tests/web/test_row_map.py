@@ -5,11 +5,13 @@ from collections.abc import Callable
 from django.test import Client
 from pytest_django import DjangoAssertNumQueries
 
-from tests.conftest import log_in
+from tests.conftest import entry, log_in
+from yardwright.fleet.models import Boat
+from yardwright.launch import services
 from yardwright.season.model import Right
 from yardwright.web.rows import maps
 from yardwright.yard import clock
-from yardwright.yard.models import Person, Yard
+from yardwright.yard.models import Person, Place, Yard
 
 
 def test_dunlin_stands_behind_curlew(three_days: Yard) -> None:
@@ -19,6 +21,17 @@ def test_dunlin_stands_behind_curlew(three_days: Yard) -> None:
     assert standing["Dunlin"].shut_in_by == ("Curlew",)  # story A1: Dunlin behind Curlew
     assert standing["Dunlin"].boat.leaves == 1
     assert standing["Curlew"].shut_in_by == ()
+
+
+def test_one_boat_of_the_whole_yard_leaves_next(three_days: Yard) -> None:
+    """On the desk's drawings and on the phone's, whatever row the others stand in."""
+    shed = Place.objects.create(name="Shed", kind="shed", berths=2)
+    teal = Boat.objects.get(name="Teal")
+    services.move(entry(log_in("Mara", *Right)), teal, shed, 1)
+    later = clock.now()
+    rows = maps({"Dunlin": later.replace(hour=6), "Teal": later.replace(hour=7)}, width=1180)
+    for drawings in ([map_.drawing.svg for map_ in rows], [map_.narrow.svg for map_ in rows]):
+        assert [svg.count(">next to leave<") for svg in drawings] == [1, 0]
 
 
 def test_the_page_and_its_paper(three_days: Yard, as_person: Callable[[Person], Client]) -> None:

@@ -190,8 +190,11 @@ class Opening:
 
 
 def in_words(seconds: int) -> str:
-    """Minutes and seconds, as they are counted down."""
-    return f"{seconds} s" if seconds < 60 else f"{seconds // 60} min {seconds % 60} s"
+    """As it is counted down: the nearer, the finer."""
+    minutes, rest = divmod(seconds, 60)
+    if minutes >= 60:
+        return f"{minutes // 60} h {minutes % 60} min"
+    return f"{minutes} min {rest} s" if minutes else f"{rest} s"
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,12 +38,8 @@ class Map:
     place: Place
     row: Row
     drawing: Drawing
+    narrow: Drawing  # the same for a phone
     standing: list[Standing]
-
-    @property
-    def narrow(self) -> Drawing:
-        """The same for a phone."""
-        return row_map(f"row-{self.place.pk}-phone", [self.row], PHONE_PX)
 
 
 def maps(leaving: dict[str, datetime], width: int) -> list[Map]:
@@ -86,6 +82,7 @@ def _map(
         place=place,
         row=row,
         drawing=row_map(f"row-{place.pk}", [row], width, next_out),
+        narrow=row_map(f"row-{place.pk}-phone", [row], PHONE_PX, next_out),
         standing=[
             Standing(boat, berth, tuple(other.name for other in shut_in_by(row, boat)))
             for berth, boat in berths

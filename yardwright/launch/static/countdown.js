@@ -1,7 +1,11 @@
 // Counts down what the page said in words; without this script the words stand as they were.
 
 /** @param {number} seconds */
-const words = (seconds) => (seconds < 60 ? `${seconds} s` : `${Math.floor(seconds / 60)} min ${seconds % 60} s`);
+function words(seconds) {
+  const minutes = Math.floor(seconds / 60);
+  if (minutes >= 60) return `${Math.floor(minutes / 60)} h ${minutes % 60} min`;
+  return minutes ? `${minutes} min ${seconds % 60} s` : `${seconds} s`;
+}
 
 const ends = new WeakMap(); // by the page's own running time: a wrong clock on the phone does not matter
 
