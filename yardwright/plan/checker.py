@@ -32,11 +32,13 @@ def working_hours(plan: Plan, problem: Problem) -> Iterator[str]:
 
 def one_job_a_person(plan: Plan, problem: Problem) -> Iterator[str]:
     """A person finishes a job before the next."""
-    for one, other in combinations(problem.tasks, 2):
-        a, b = plan.jobs[one.id], plan.jobs[other.id]
-        if a.person == b.person and _shared((a.start, a.end), (b.start, b.end)):
-            who = problem.person[a.person].name
-            yield f"{who} would be on {_job(problem, one.id)} and {_job(problem, other.id)} at once."
+    for person in problem.people:
+        theirs = [task.id for task in problem.tasks if plan.jobs[task.id].person == person.id]
+        for one, other in combinations(theirs, 2):
+            a, b = plan.jobs[one], plan.jobs[other]
+            if _shared((a.start, a.end), (b.start, b.end)):
+                both = f"{_job(problem, one)} and {_job(problem, other)}"
+                yield f"{person.name} would be on {both} at once."
 
 
 def one_job_a_boat(plan: Plan, problem: Problem) -> Iterator[str]:

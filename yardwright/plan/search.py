@@ -54,7 +54,7 @@ class Search:
         self.least, self.demand = Bound(0, 0), demand(problem)
         self.seed, self.random = seed, Random(seed)  # noqa: S311 - no secret
         self.told, self.stop = told, stop
-        self.ask_s, self.is_stopped = 0.0, False
+        self.ask_s, self.look_s, self.is_stopped = 0.0, 0.0, False
         self.best: Plan | None = None
         self.score: Score | None = None
         self.proven = False
@@ -72,10 +72,14 @@ class Search:
         return self.is_stopped
 
     def look_for_bound(self) -> None:
-        """Raise what no plan can beat: Ink at first, Pencil once a plan's Ink is known."""
-        if self.proven or self.stopped():
+        """Raise what no plan can beat: Ink at first, Pencil once a plan's Ink is known.
+
+        A big yard takes longer than it is given; a second look is left out where the time for it
+        is gone, and the bound stays as low as it was.
+        """
+        if self.proven or self.stopped() or self.left_s() < self.look_s:
             return
-        limit_s = self.time_limit_s / 20
+        limit_s, before_s = self.time_limit_s / 20, self.left_s()
         if self.score is None:
             ink = self.relaxed.ink_days(limit_s)
             self.proven = ink is None
@@ -84,6 +88,7 @@ class Search:
             pencil = self.relaxed.pencil_days(limit_s, self.score.ink_days)
             self.least = Bound(self.least.ink_days, max(self.least.pencil_days, pencil or 0))
             self.over()
+        self.look_s = before_s - self.left_s()
 
     def over(self, share: float = 1.0) -> bool:
         """Whether this share of the time is gone, somebody stops it, or nothing can be better."""
