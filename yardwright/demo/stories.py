@@ -8,11 +8,13 @@ from random import Random
 
 from yardwright.demo.kinds import Kind
 from yardwright.demo.winter import ZONE
-from yardwright.procedures.going_in import State
+from yardwright.procedures.going_in import WATCH_MIN, State
 from yardwright.procedures.step import Stage
 from yardwright.season.model import Promise, Work
 
 SEED = 2031
+WATCHED = timedelta(minutes=WATCH_MIN)  # afloat, before she is handed over
+WATCHED = timedelta(minutes=WATCH_MIN)  # afloat, before she is handed over
 PUMP_KIT, SEAL_KIT = "raw-water pump kit", "lower-unit seal kit"
 
 
@@ -53,8 +55,9 @@ def _handed_over(kind: Kind, ink: date, slings: datetime) -> Story:
     return Story(kind, State.HANDED_OVER, promise, began, Stage.TRAY, in_slings=slings, work=())
 
 
-def _ready(kind: Kind, ink: date) -> Story:
-    promise = Promise(ink - timedelta(days=4), ink, ink)
+def _ready(kind: Kind, goes_in: date) -> Story:
+    ink = goes_in + WATCHED
+    promise = Promise(goes_in - timedelta(days=4), ink, ink)
     return Story(kind, State.READY, promise, april(30), Stage.DOMESTIC, work=())
 
 
@@ -62,8 +65,10 @@ def _fitting_out(kind: Kind, promise: Promise, until: Stage) -> Story:
     return Story(kind, State.FITTING_OUT, promise, april(30), until)
 
 
-def _ink(day: date) -> Promise:
-    return Promise(wished=day - timedelta(days=3), pencil=day, ink=day)
+def _ink(goes_in: date) -> Promise:
+    """Told for the day after she should go in: she is watched for a day."""
+    ink = goes_in + WATCHED
+    return Promise(wished=goes_in - timedelta(days=3), pencil=ink, ink=ink)
 
 
 def _slings(day: date, hour: int, minute: int) -> datetime:
@@ -204,13 +209,14 @@ def stories() -> Mapping[str, Story]:
 
 
 def _laid_up(name: str, kind: Kind) -> Story:
-    """Her day lies about the middle of May; a third of the owners were told it in ink."""
+    """She goes in about the middle of May; a third of the owners were told it in ink."""
     draw = pack(name, "promise")
     day = may(round(draw.triangular(14, 30, 20)))
     day -= timedelta(days=max(0, day.weekday() - 4))
     wished = day - timedelta(days=draw.randrange(3))
     told = draw.choice(("ink", "pencil", "wished"))
-    promise = Promise(wished, day if told != "wished" else None, day if told == "ink" else None)
+    ours = day + WATCHED
+    promise = Promise(wished, ours if told != "wished" else None, ours if told == "ink" else None)
     return Story(kind, State.LAID_UP, promise, counted=name not in BARE)
 
 

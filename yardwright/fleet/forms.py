@@ -10,7 +10,7 @@ from django import forms
 
 from yardwright.calc import units
 from yardwright.fleet.models import Boat, Part, WayIn, Work
-from yardwright.procedures.going_in import State
+from yardwright.procedures.going_in import WATCH_MIN, State
 from yardwright.procedures.step import Has
 from yardwright.procedures.ways_in import GOALS, SOURCES, Barrier, BarrierKind
 from yardwright.season import model as season
@@ -95,7 +95,7 @@ class BoatForm(SaysBack):
         min_value=0,
         max_value=7 * 1440,
         required=False,
-        help_text="Before she is handed over; 1440 is a day.",
+        help_text="Before she is handed over; 1440 is a day, to the last look of the watch.",
     )
     has_drive = _has("Engine, drive and fuel", _DRIVE)
     has_hull = _has("Hull", _HULL)
@@ -148,7 +148,7 @@ class BoatForm(SaysBack):
             centre_m=given["centre_m"],
             centre_within_m=given["centre_within_m"],
             slings_m=None if None in slings else slings,
-            watch_min=given["watch_min"] or 0,
+            watch_min=WATCH_MIN if given["watch_min"] is None else given["watch_min"],
         )
 
 
@@ -166,7 +166,7 @@ def _odd(boat: season.Boat) -> Iterator[tuple[str, str]]:
 
 def boat_initial(row: Boat | None) -> dict[str, object]:
     if row is None:
-        return {"watch_min": 0}
+        return {"watch_min": WATCH_MIN}
     own = {name: getattr(row, name) for name in BoatForm.base_fields if hasattr(row, name)}
     owner = row.owner
     groups = {"has_drive": _DRIVE, "has_hull": _HULL, "has_power": _POWER, "has_aboard": _ABOARD}

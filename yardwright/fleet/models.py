@@ -6,6 +6,7 @@ from typing import Any, NoReturn
 from django.db import models
 from django.db.models import Q
 
+from yardwright.procedures.going_in import WATCH_MIN
 from yardwright.yard.models import Person
 
 
@@ -39,7 +40,7 @@ class Boat(models.Model):
     centre_within_m = models.FloatField(null=True, blank=True)
     sling_aft_m = models.FloatField(null=True, blank=True)
     sling_forward_m = models.FloatField(null=True, blank=True)
-    watch_min = models.PositiveIntegerField(default=0)
+    watch_min = models.PositiveIntegerField(default=WATCH_MIN)
 
     class Meta:
         ordering = ("name",)

@@ -15,6 +15,7 @@ from yardwright.procedures.ways_in import SEA, Look, Standing, WaysIn, known
 BILGE_PUMP = "bilge pump run from its own switch"
 BILGE_DRY = "bilge dry"
 LIFT_HER_BACK = "Lift her back."
+WATCH_MIN = round(refdata.table("going_in")["watch_look_5_min"].value)  # to her last look
 
 
 class State(StrEnum):

@@ -5,7 +5,7 @@ from datetime import date, datetime, time
 from enum import IntEnum, StrEnum
 
 from yardwright.procedures import readings
-from yardwright.procedures.going_in import State
+from yardwright.procedures.going_in import WATCH_MIN, State
 from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.readings import Reading
 from yardwright.procedures.step import Has
@@ -182,7 +182,7 @@ class Boat:
     place: str = ""
     berth: int | None = None  # 1 stands at the aisle
     promise: Promise = field(default_factory=Promise)
-    watch_min: int = 0
+    watch_min: int = WATCH_MIN  # afloat and watched, before she is her owner's
     ways_in: tuple[Barrier, ...] = ()
     work: tuple[Work, ...] = ()
     undone: tuple[Undone, ...] = ()

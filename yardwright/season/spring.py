@@ -148,7 +148,7 @@ def _wished(boat: Boat, floats: tuple[Interval, ...], days: Days) -> tuple[Inter
     """Not before her owner wants her in."""
     if boat.promise.wished is None:
         return floats
-    wished = days.minute(_at(boat.promise.wished, time(), days.zone))
+    wished = days.minute(_at(boat.promise.wished, time(), days.zone)) - boat.watch_min
     return tuple((max(start, wished), end) for start, end in floats if end > wished)
 
 
