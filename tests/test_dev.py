@@ -71,6 +71,27 @@ def test_no_python_at_all_is_told_in_one_line(tmp_path: Path) -> None:
     )
 
 
+@pytest.mark.parametrize("there", [True, False], ids=["chromium", "no chromium"])
+def test_browser_tests_left_out_are_named(tmp_path: Path, there: bool) -> None:
+    path, venv = tmp_path / "path", tmp_path / "venv" / "bin"
+    path.mkdir()
+    venv.mkdir(parents=True)
+    for tool in ("cat", "dirname", "sha256sum"):
+        (path / tool).symlink_to(str(shutil.which(tool)))
+    stand_ins = [venv / "python", venv / "pip"] + [path / "chromium"] * there
+    for stand_in in stand_ins:
+        stand_in.write_text(f'#!{BASH}\necho "$@"\n')
+        stand_in.chmod(0o700)
+    done = dev("test", "-k", "sling", PATH=str(path), YARDWRIGHT_VENV=str(venv.parent))
+    assert done.returncode == 0
+    left_out = "Left out: the browser tests (tests/browser). Get them with: ./dev setup --browser"
+    assert (left_out in done.stderr) is not there
+    asked = done.stdout.splitlines()[-1]
+    assert asked.startswith("-m pytest ")
+    assert ("--ignore=tests/browser" in asked) is not there
+    assert asked.endswith("-k sling")
+
+
 @pytest.mark.parametrize("name", ["requirements.txt", "requirements-dev.txt"])
 def test_each_requirement_is_pinned_and_hashed_with_no_registry_named(name: str) -> None:
     text = (ROOT / name).read_text(encoding="utf-8")
