@@ -137,9 +137,13 @@ def test_two_boats_of_one_name_tag_or_hull_number(ines: Client) -> None:
 
 
 def test_the_same_form_again_changes_nothing(ines: Client) -> None:
-    page(ines, "/boats/new/", HER, 302)
-    page(ines, "/boats/new/", HER, 409)
+    given = HER | {"owner": "A. Reeve", "phone": "555 1", "has_hull": ["stern drain"]}
+    first = ines.post("/boats/new/", given)
+    again = ines.post("/boats/new/", given)
+    assert (first["Location"], first.status_code) == (again["Location"], again.status_code)
     assert Boat.objects.filter(name="Whimbrel").count() == 1
+    for other in ({"draft_m": "1 m"}, {"phone": "555 2"}, {"tag": "QQQ"}, {"has_hull": []}):
+        assert "Give this boat her own" in page(ines, "/boats/new/", given | other, 409)
 
 
 def test_changing_one_draft_moves_her_window(ines: Client) -> None:
@@ -170,6 +174,16 @@ def test_an_owner_is_one_for_all_their_boats(ines: Client) -> None:
     page(ines, "/boats/new/", HER | {"owner": "A. Reeve", "phone": "555 1"}, 302)
     page(ines, "/boats/new/", HER | {"name": "Godwit", "owner": "A. Reeve", "phone": "555 2"}, 302)
     assert Owner.objects.get().phone == "555 2"
+
+
+def test_an_owner_known_already_keeps_a_phone_that_is_not_typed_again(ines: Client) -> None:
+    page(ines, "/boats/new/", HER | {"owner": "A. Reeve", "phone": "555 1"}, 302)
+    page(ines, "/boats/new/", HER | {"name": "Godwit", "owner": "A. Reeve"}, 302)
+    assert Owner.objects.get().phone == "555 1"
+    her = Boat.objects.get(name="Godwit")
+    form = HER | {"name": "Godwit", "tag": her.tag, "owner": "A. Reeve"}
+    page(ines, f"/boats/{her.tag}/edit/", form, 302)
+    assert Owner.objects.get().phone == ""  # it stood on that form, and was taken out
 
 
 def test_without_the_right(three_days: Yard, as_person: Use) -> None:

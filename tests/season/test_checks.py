@@ -17,7 +17,8 @@ from yardwright.procedures.verdict import Verdict
 from yardwright.procedures.water_order import Supply
 from yardwright.procedures.ways_in import OPENINGS, Disturbance, Disturbed
 from yardwright.season import checks
-from yardwright.season.model import Boat, Season
+from yardwright.season.faults import faults
+from yardwright.season.model import Boat, Instrument, Limit, Season
 from yardwright.season.read import read_file
 
 DOCS = Path(__file__).parents[2] / "docs"
@@ -144,6 +145,27 @@ def test_a_reading_is_judged_by_the_limit_on_file(season: Season, teal: Boat) ->
     # 84 °C against 80 with u 1.5: Φ(−4/1.5) = 0.004, under 0.05 (normal tables).
     assert checks.judged(season.limits, teal, hot).verdict == Verdict.STOP
     assert checks.judged((), teal, hot).limit is None
+
+
+def test_a_thin_margin_alone_is_filed_beside_a_table(season: Season, teal: Boat) -> None:
+    """Story A4: load test at 7 °C, table 9.346 V, thin margin 0.45 V: 10.10 V Good, 9.70 V Thin."""
+    code = "battery_under_load"
+    margin = Limit(quantity=code, unit="V", source="the yard", page="1", thin=0.45)
+    assert not faults(replace(season, limits=(margin,)))
+    nothing = replace(margin, thin=None)
+    (fault,) = faults(replace(season, limits=(nothing,)))
+    assert "give lower, upper, lowest_over_highest or thin" in fault.says
+    meter = Instrument(name="meter", unit="V", checked_until=NOW.date(), u=0.03)
+    told = {
+        "charged": True,
+        "rested": True,
+        "half_cca": True,
+        "seconds": 15.0,
+        "battery_temp_c": 7.0,
+    }
+    for volts, verdict in ((10.10, Verdict.GOOD), (9.70, Verdict.THIN)):
+        read = Reading(code, (volts,), "V", NOW, "Ines", meter, told)
+        assert checks.judged((margin,), teal, read).verdict == verdict
 
 
 def test_a_reading_is_held_against_her_own_of_last_year(season: Season, teal: Boat) -> None:

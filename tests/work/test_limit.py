@@ -1,6 +1,7 @@
 """A limit from the manual: its page is asked for, what it is for is judged anew, nothing rewritten."""
 
 from collections.abc import Callable
+from uuid import uuid4
 
 import pytest
 from django.test import Client
@@ -14,9 +15,12 @@ from tests.work.conftest import (
     typed,
     words,
 )
+from yardwright.fleet import services as fleet
 from yardwright.fleet.models import Boat, Limit
+from yardwright.season import model as season
 from yardwright.work.models import Fact, Kind
 from yardwright.yard.models import Person
+from yardwright.yard.refused import Refused
 
 Use = Callable[[Person], Client]
 PRESSURE = "/limits/new/?quantity=gear_case_pressure&boat=TEA"
@@ -134,6 +138,9 @@ def test_only_who_may_clear_files_limits(crew: Crew, as_person: Use) -> None:
     assert "Ask Ines." in words(answer)
     assert 'value="7-3"' in words(answer)
     assert not Limit.objects.filter(quantity="gear_case_pressure").exists()
+    filed = season.Limit("psi", "Maker's manual", "7-3", quantity="gear_case_pressure", lower=10)
+    with pytest.raises(Refused, match="Tomas may not clear"):
+        fleet.file_limit(uuid4(), crew.tomas, filed)
 
 
 def test_methods_and_strangers(ines: Client) -> None:

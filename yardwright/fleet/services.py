@@ -26,6 +26,7 @@ from yardwright.yard.services import MANAGES, refuse
 @transaction.atomic
 def file_limit(uuid: UUID, by: Person, filed: season.Limit) -> Limit:
     """File a limit with its source and page; one filed before stays, and stands behind it."""
+    need(by, Right.CLEAR)
     if not filed.page.strip():
         raise Refused("On which page?", "Give the page, so that anyone can lay it beside this.")
     held = Limit.objects.filter(pk=uuid).first()
@@ -51,6 +52,8 @@ def keep_boat(by: Person, row: Boat | None, given: season.Boat) -> Boat:
     """A new boat, or other particulars of one. Where she stands and what was done are facts."""
     need(by, Right.PROVE)
     refuse(boat_faults(given))
+    if row is None and (same := _as_typed(given)):
+        return same
     others = Boat.objects.exclude(pk=row.pk if row else 0)
     tag = given.tag or queries.free_tag(given.name, set(others.values_list("tag", flat=True)))
     _her_own(others.filter(name__iexact=given.name), f"name {given.name!r}")
@@ -60,9 +63,21 @@ def keep_boat(by: Person, row: Boat | None, given: season.Boat) -> Boat:
     boat = row or Boat()
     for name, value in particulars(given).items():
         setattr(boat, name, value)
-    boat.tag, boat.owner = tag, _owner(given.owner)
+    boat.tag, boat.owner = tag, _owner(given.owner, boat.owner)
     boat.save()
     return boat
+
+
+def _as_typed(given: season.Boat) -> Boat | None:
+    """The boat that this form made already: the same in all that was typed."""
+    one = Boat.objects.select_related("owner").filter(**particulars(given)).first()
+    owner = (
+        season.Owner(one.owner.name, one.owner.phone, one.owner.email)
+        if one and one.owner
+        else None
+    )
+    same = one is not None and owner == given.owner and given.tag in ("", one.tag)
+    return one if same else None
 
 
 def particulars(given: season.Boat) -> dict[str, Any]:
@@ -92,12 +107,14 @@ def _her_own(others: QuerySet[Boat], what: str) -> None:
         raise Refused(f"The {what} is {other.name}'s ({other.tag}).", "Give this boat her own.")
 
 
-def _owner(given: season.Owner | None) -> Owner | None:
+def _owner(given: season.Owner | None, before: Owner | None) -> Owner | None:
+    """Of an owner who was not hers so far only what was typed is changed: an empty field says nothing."""
     if given is None:
         return None
-    owner, _ = Owner.objects.update_or_create(
-        name=given.name, defaults={"phone": given.phone, "email": given.email}
-    )
+    typed = {"phone": given.phone, "email": given.email}
+    if before is None or before.name != given.name:
+        typed = {name: value for name, value in typed.items() if value}
+    owner, _ = Owner.objects.update_or_create(name=given.name, defaults=typed)
     return owner
 
 

@@ -193,8 +193,8 @@ def _limits(season: Season) -> Iterator[Fault]:
         yield from measured(path, limit.quantity, limit.unit)
         if limit.boat:
             yield from not_among((*path, "boat"), "boat", limit.boat, boats)
-        if limit.lower is None and limit.upper is None and limit.lowest_over_highest is None:
-            says = "has no limit; give lower, upper, or both."
+        if {limit.lower, limit.upper, limit.lowest_over_highest, limit.thin} == {None}:
+            says = "says nothing; give lower, upper, lowest_over_highest or thin."
             yield Fault(path, says)
         if not limit.page.strip():
             yield Fault((*path, "page"), "is empty; give the page, so that anyone can look it up.")

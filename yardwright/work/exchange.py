@@ -233,7 +233,7 @@ def _take_facts(given: season.Season, boat: season.Boat, pen: _Pen, bringer: str
 
     for reading in boat.readings:
         made = pen.entry(reading.by, reading.at, "reading", reading.quantity, reading.where)
-        services.judge_again(made, facts.add_reading(made, pen.boat, reading))
+        services.judge(made, facts.add_reading(made, pen.boat, reading))
 
 
 def _take_undone(thing: Undone, pen: _Pen) -> None:

@@ -162,11 +162,18 @@ def read(entry: Entry, boat: Boat, reading: Reading, typed: str) -> tuple[Fact, 
     """A reading is taken; the verdict on it is kept with the limit and the rules of its day."""
     need(entry.by, Right.PROVE)
     taken = facts.add_reading(entry, boat, reading, typed)
-    return taken, judge_again(entry, taken)
+    return taken, judge(entry, taken)
 
 
+@transaction.atomic
 def judge_again(entry: Entry, taken: Fact) -> Judgement:
-    """Judge by what is on file now; an earlier verdict stays as it was."""
+    """Somebody wants it judged by what is on file now; an earlier verdict stays as it was."""
+    need(entry.by, Right.PROVE)
+    return judge(entry, taken)
+
+
+def judge(entry: Entry, taken: Fact) -> Judgement:
+    """What a reading says by what is on file now is kept beside it: part of another deed."""
     judgement = queries.judgement(_boat(taken), queries.reading(taken))
     uuid = _part_of(entry, f"judged {taken.pk}")
     if not Fact.objects.filter(pk=uuid).exists():  # a repeat, maybe after a new limit
@@ -180,11 +187,10 @@ def file_limit(uuid: UUID, by: Person, filed: Limit) -> int:
 
     Returns how many readings were judged.
     """
-    need(by, Right.CLEAR)
     fleet.file_limit(uuid, by, filed)
     taken = queries.newest_readings(filed)
     for reading in taken:
-        judge_again(Entry(uuid, by, clock.now()), reading)
+        judge(Entry(uuid, by, clock.now()), reading)
     return len(taken)
 
 
@@ -201,6 +207,8 @@ def repair(entry: Entry, taken: Fact, how: str) -> Fact:
 def clear(entry: Entry, taken: Fact, reason: str) -> Fact:
     """Let a boat go on in spite of a reading; not where only a repair and a new reading clear it."""
     need(entry.by, Right.CLEAR)
+    if _held(entry):
+        return facts.add_cleared(entry, taken, reason)
     held = queries.judged(queries.story([_boat(taken)])[_boat(taken).pk])
     mine = next((one for one in held if one.reading.pk == taken.pk), None)
     if mine is None or not mine.holds:
