@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from urllib.parse import urlsplit
 
 from django.contrib.auth.views import LoginView
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
@@ -11,14 +12,15 @@ from django.utils.http import url_has_allowed_host_and_scheme
 
 Answer = Callable[[HttpRequest], HttpResponse]
 Fields = list[tuple[str, str]]
-OURS = ("csrfmiddlewaretoken", "username", "password", "next", "kept", "then")
+OURS = ("csrfmiddlewaretoken", "username", "next", "kept", "then")
 
 
-def typed(request: HttpRequest) -> Fields:
+def _fields(request: HttpRequest) -> Fields:
+    """What was typed; a password is never sent back."""
     return [
         (name, str(value))
         for name, values in request.POST.lists()
-        if name not in OURS
+        if name not in OURS and "password" not in name
         for value in values
     ]
 
@@ -28,17 +30,32 @@ def logged_out_post(answer: Answer) -> Answer:
 
     def middleware(request: HttpRequest) -> HttpResponse:
         own = (reverse("sign-in"), reverse("sign-out"))
-        if request.method != "POST" or request.path in own:
+        part = "HX-Request" in request.headers  # else the log-in page stands inside the page
+        if request.path in own or not (request.method == "POST" or part):
             return answer(request)
-        if not request.user.is_authenticated:
-            kept = {"kept": json.dumps(typed(request)), "then": request.path}
+        if not request.user.is_authenticated and _is_ours(request):
+            kept = {"kept": json.dumps(_fields(request)), "then": request.get_full_path()}
             return render(request, "sign_in.html", kept, status=401)
         response = answer(request)
-        if response.status_code < 400:
+        if request.method == "POST" and response.status_code < 400:
             response.set_cookie("taken", request.path, max_age=60, samesite="Strict")
         return response
 
     return middleware
+
+
+def _is_ours(request: HttpRequest) -> bool:
+    """Another site's form is no form of ours: nothing of it is kept."""
+    origin = request.headers.get("Origin")
+    return origin is None or urlsplit(origin).netloc == request.get_host()
+
+
+def _read(kept: str) -> Fields:
+    """The fields as this page wrote them; of anything else none."""
+    try:
+        return [(str(name), str(value)) for name, value in json.loads(kept)]
+    except (TypeError, ValueError):
+        return []
 
 
 class SignIn(LoginView):
@@ -48,10 +65,10 @@ class SignIn(LoginView):
 
     def form_valid(self, form: object) -> HttpResponse:
         response = super().form_valid(form)  # type: ignore[arg-type]  # Django's own form
-        kept, then = self.request.POST.get("kept"), self.request.POST.get("then", "")
+        kept, then = _read(self.request.POST.get("kept", "")), self.request.POST.get("then", "")
         if not kept or not url_has_allowed_host_and_scheme(then, self.request.get_host()):
             return HttpResponseRedirect(response.headers["Location"])
-        return render(self.request, "kept.html", {"fields": json.loads(kept), "then": then})
+        return render(self.request, "kept.html", {"fields": kept, "then": then})
 
     def get_context_data(self, **context: object) -> dict[str, object]:
         again = {name: self.request.POST.get(name, "") for name in ("kept", "then")}
