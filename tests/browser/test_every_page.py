@@ -33,6 +33,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "rows/": (Visit("/rows/"),),
     "row-map.pdf": (Visit("/row-map.pdf", "pdf"),),
     "sign-in/": (Visit("/sign-in/", stranger=True),),
+    "sign-in/password/": (Visit("/sign-in/password/"),),
     "sign-out/": (Visit("/sign-out/", "posts"),),
     # one boat
     "boats/<str:tag>/": (Visit("/boats/TEA/"), Visit("/boats/PLO/")),

@@ -142,7 +142,13 @@ def test_the_same_form_again_changes_nothing(ines: Client) -> None:
     again = ines.post("/boats/new/", given)
     assert (first["Location"], first.status_code) == (again["Location"], again.status_code)
     assert Boat.objects.filter(name="Whimbrel").count() == 1
-    for other in ({"draft_m": "1 m"}, {"phone": "555 2"}, {"tag": "QQQ"}, {"has_hull": []}):
+    others: tuple[dict[str, object], ...] = (
+        {"draft_m": "1 m"},
+        {"phone": "555 2"},
+        {"tag": "QQQ"},
+        {"has_hull": []},
+    )
+    for other in others:
         assert "Give this boat her own" in page(ines, "/boats/new/", given | other, 409)
 
 

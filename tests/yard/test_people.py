@@ -85,6 +85,18 @@ def test_an_empty_password_leaves_the_old_one(mara: Client) -> None:
     assert Person.objects.get(name="Kim").learner
 
 
+def test_an_emptied_log_in_ends_it(mara: Client) -> None:
+    page(mara, "/yard/people/new/", KIM, 302)
+    kim, kims = Person.objects.get(name="Kim"), Client()
+    kims.force_login(User.objects.get(username="kim"))
+    page(mara, f"/yard/people/{kim.pk}/", KIM | {"log_in": "", "password": ""}, 302)
+    assert kims.get("/yard/").status_code == 302
+    assert not Client().login(username="kim", password="cold hands, warm keys")
+    assert 'name="log_in" value' not in mara.get(f"/yard/people/{kim.pk}/").content.decode()
+    page(mara, f"/yard/people/{kim.pk}/", KIM | {"password": ""}, 302)
+    assert Client().login(username="kim", password="cold hands, warm keys")
+
+
 def test_a_password_is_never_shown_again(mara: Client) -> None:
     said = page(mara, "/yard/people/new/", KIM | {"hours": "seven to three"}, 422)
     assert "cold hands" not in said
@@ -118,6 +130,9 @@ def test_the_last_manager_stays_one(mara: Client) -> None:
     assert "Nobody else may ink" in page(
         mara, f"/yard/people/{me.pk}/", {"name": "Mara", "log_in": "Mara", "rights": ["ink"]}, 409
     )
+    given_ink = given | {"rights": ["ink"], "log_in": ""}
+    assert "Nobody else may ink" in page(mara, f"/yard/people/{me.pk}/", given_ink, 409)
+    assert User.objects.get(username="Mara").is_active
     log_in("Nils", Right.INK)
     page(mara, f"/yard/people/{me.pk}/", given, 302)
 

@@ -7,6 +7,7 @@ from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
 
 from django import forms
+from django.contrib.auth.forms import PasswordChangeForm
 
 from yardwright.calc import units
 from yardwright.procedures.quantities import quantities
@@ -508,6 +509,7 @@ class PersonForm(SaysBack):
 def person_initial(row: Person | None) -> dict[str, object]:
     if row is None:
         return {"weekdays": ["0", "1", "2", "3", "4"], "works_here": True}
+    shut = row.works_here and row.user is not None and not row.user.is_active
     return {
         "name": row.name,
         "trades": ", ".join(row.trades),
@@ -517,8 +519,26 @@ def person_initial(row: Person | None) -> dict[str, object]:
         "rights": row.rights,
         "learner": row.learner,
         "works_here": row.works_here,
-        "log_in": row.user.username if row.user else "",
+        "log_in": row.user.username if row.user and not shut else "",
     }
+
+
+class OwnPasswordForm(PasswordChangeForm):
+    """Everybody changes their own; the manager need not know it."""
+
+    error_messages = PasswordChangeForm.error_messages | {
+        "password_incorrect": "That is not your password now. It minds capitals.",
+        "password_mismatch": "The two new ones differ. Type the new one twice.",
+    }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, label, help_text in (
+            ("old_password", "Your password now", ""),
+            ("new_password1", "New password", "At least 8 characters, none in common use."),
+            ("new_password2", "The new one once more", ""),
+        ):
+            self.fields[name].label, self.fields[name].help_text = label, help_text
 
 
 def _parts(text: str) -> list[str]:

@@ -130,7 +130,7 @@ def _once(kind: str, name: str, taken: bool) -> None:
 
 @dataclass(frozen=True, slots=True)
 class LogIn:
-    """Name and password to log in with; an empty password leaves the old one."""
+    """Name and password to log in with; an empty password leaves the old one. None: can't log in."""
 
     name: str
     password: str = ""
@@ -151,15 +151,14 @@ def keep_person(
     person.hours = [[f"{a:%H:%M}", f"{b:%H:%M}"] for a, b in given.hours]
     person.off = [day.isoformat() for day in given.off]
     person.rights = sorted(given.rights)
-    _someone_still_manages(person)
     person.save()
     _keep_log_in(person, log_in)
+    _someone_still_manages()
     return person
 
 
-def _someone_still_manages(changed: Person) -> None:
-    others = Person.objects.exclude(pk=changed.pk).exclude(user=None)
-    if not any(may(one, MANAGES) for one in [*others, changed]):
+def _someone_still_manages() -> None:
+    if not any(may(one, MANAGES) for one in Person.objects.filter(user__is_active=True)):
         raise Refused(
             f"Nobody else may {MANAGES}, so nobody could settle the yard any more.",
             "Give that right to somebody who can log in first.",
@@ -177,7 +176,7 @@ def _keep_log_in(person: Person, log_in: LogIn | None) -> None:
         _once("log-in", log_in.name, same.exists())
         user.username = log_in.name
     _set_password(user, log_in.password if log_in else "")
-    user.is_active = person.works_here
+    user.is_active = person.works_here and log_in is not None
     user.save()
     person.user = user
     person.save()

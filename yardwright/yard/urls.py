@@ -3,6 +3,7 @@ from django.urls import path
 from yardwright.yard import views
 
 urlpatterns = [
+    path("sign-in/password/", views.own_password, name="own-password"),
     path("yard/", views.yard, name="yard"),
     path("yard/settings/", views.settings, name="yard-settings"),
     path("yard/water/", views.water, name="yard-water"),

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from zoneinfo import ZoneInfo
 
+from django.contrib.auth import update_session_auth_hash
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
 from django.forms import Form
@@ -13,7 +14,14 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from yardwright.tides.stations import Station, named, station
 from yardwright.yard import clock, forms, services
-from yardwright.yard.forms import LiftForm, PersonForm, PlaceForm, SettingsForm, WaterForm
+from yardwright.yard.forms import (
+    LiftForm,
+    OwnPasswordForm,
+    PersonForm,
+    PlaceForm,
+    SettingsForm,
+    WaterForm,
+)
 from yardwright.yard.models import Instrument, Lift, Person, Place, Tide, Yard
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may
@@ -198,3 +206,22 @@ def _keep_person(by: Person, row: Person | None, form: PersonForm) -> None:
     given = form.cleaned_data
     log_in = LogIn(given["log_in"], given["password"]) if given["log_in"] else None
     services.keep_person(by, row, form.person(), log_in, works_here=given["works_here"])
+
+
+@login_required
+@form_page
+def own_password(request: HttpRequest) -> HttpResponse:
+    user = who(request).user
+    assert user is not None  # noqa: S101  # whoever is logged in has one
+    form = OwnPasswordForm(user, typed(request))
+    return answered(
+        request,
+        form,
+        lambda: update_session_auth_hash(request, form.save()),
+        reverse("morning-sheet"),
+        {
+            "title": "Your password",
+            "does": "From now on the new one",
+            "lead": "On your other devices you log in anew after this.",
+        },
+    )
