@@ -1,11 +1,9 @@
 """The door: what is typed or tapped becomes typed values, once."""
 
-from uuid import uuid4
-
 from django import forms
 
-from yardwright.papers.paper import Paper
 from yardwright.procedures.going_in import State
+from yardwright.yard.forms.fields import OnceForm
 from yardwright.yard.models import Job, Lift, Place
 
 ON_LAND = (
@@ -20,13 +18,7 @@ ON_LAND = (
 )
 
 
-class EntryForm(forms.Form):
-    """Its uuid is made with the page, so that a second tap changes nothing."""
-
-    uuid = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
-
-
-class SpringForm(EntryForm):
+class SpringForm(OnceForm):
     """Plan, stop planning, or publish what was planned."""
 
     PLAN, STOP, PUBLISH = "plan", "stop", "publish"
@@ -34,7 +26,7 @@ class SpringForm(EntryForm):
     job = forms.ModelChoiceField(Job.objects.all(), required=False)
 
 
-class InkForm(EntryForm):
+class InkForm(OnceForm):
     day = forms.DateField(
         label="Day told to the owner",
         widget=forms.DateInput(attrs={"type": "date"}),
@@ -52,17 +44,7 @@ class DayForm(forms.Form):
     days = forms.IntegerField(required=False, min_value=1, max_value=7)
 
 
-class PaperForm(forms.Form):
-    paper = forms.ChoiceField(
-        choices=[("A4", "A4"), ("Letter", "Letter")],
-        error_messages={"invalid_choice": "Paper is A4 or Letter."},
-    )
-
-    def clean_paper(self) -> Paper:
-        return Paper.LETTER if self.cleaned_data["paper"] == "Letter" else Paper.A4
-
-
-class GoingInForm(EntryForm):
+class GoingInForm(OnceForm):
     """One tap at the lift: a look, or what is true from now on."""
 
     LOOK = "look"
@@ -96,7 +78,7 @@ class GoingInForm(EntryForm):
     words = forms.CharField(max_length=160, required=False)
 
 
-class MoveForm(EntryForm):
+class MoveForm(OnceForm):
     state = forms.ChoiceField(label="She is", choices=[(one.value, one.value) for one in ON_LAND])
     place = forms.ModelChoiceField(
         Place.objects.all(),

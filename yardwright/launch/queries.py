@@ -145,12 +145,9 @@ def promises(boat: Boat) -> season.Promise:
 
 def inks() -> dict[str, date]:
     """The days told to the owners, by boat."""
-    told = work.standing().filter(kind=Kind.PROMISED, what="ink").select_related("boat")
-    return {
-        fact.boat.name: date.fromisoformat(fact.body["day"])
-        for fact in told.order_by("done_at", "received_at")
-        if fact.boat
-    }
+    told = work.standing().filter(kind=Kind.PROMISED, what="ink")
+    days = told.order_by("done_at", "received_at").values_list("boat__name", "body__day")
+    return {boat: date.fromisoformat(day) for boat, day in days}
 
 
 def our_season(boats: Iterable[season.Boat] = ()) -> season.Season:
@@ -533,40 +530,54 @@ def _note(
     return f"goes in {go.starts:%a} {go.starts.day} {go.starts:%b %H:%M}"
 
 
-def boats_of_the_week(
-    first: date, days: int, plan: Published | None
+def pressing(
+    today: date, soon: timedelta, plan: Published | None
 ) -> list[tuple[season.Boat, tuple[str, ...]]]:
-    """The boats planned or promised by the end of these days, those that wait for the lift; and holds."""
-    return work.with_holds(row for row, _ in _of_the_week(fleet.boats(), first, days, plan))
+    """The boats on land that go in today or tomorrow, or were told in Ink for soon; and their holds."""
+    states, promised = _states_and_promises()
+    due = {pk for pk, days in promised.items() if days.get("ink", date.max) <= today + soon}
+    rows = _on_land(fleet.boats(), states, due, week_of(plan.plan, today, 2) if plan else set())
+    return work.with_holds(rows, without=(Kind.DONE,))
 
 
 def _floating(first: date, plan: Published | None) -> list[season.Boat]:
-    """The boats of the week with no more than their water asks for."""
+    """The boats of the week, and those that wait for the lift, with what their water asks for."""
+    states, promised = _states_and_promises()
+    waits = {pk for pk, state in states.items() if state in WAITS}
+    last = first + timedelta(days=WEEK)
+    due = {pk for pk, days in promised.items() if _promised(days) < last}
+    names = week_of(plan.plan, first, WEEK) if plan else set()
     return [
-        season.Boat(name=row.name, state=state, tag=row.tag, draft_m=row.draft_m)
-        for row, state in _of_the_week(Boat.objects.all(), first, WEEK, plan)
+        season.Boat(
+            name=row.name,
+            state=states.get(row.pk, work.NOWHERE.state),
+            tag=row.tag,
+            draft_m=row.draft_m,
+        )
+        for row in _on_land(Boat.objects.all(), states, waits | due, names)
     ]
 
 
-def _of_the_week(
-    boats: QuerySet[Boat], first: date, days: int, plan: Published | None
-) -> list[tuple[Boat, State]]:
-    last = first + timedelta(days=days)
+def _states_and_promises() -> tuple[dict[int, State], dict[int, dict[str, date]]]:
+    """Each boat's state, and the newest day of each kind that was promised: one query."""
     told = work.standing().filter(kind__in=(*MOVES, Kind.PROMISED))
-    promised: dict[int, dict[str, date]] = {}
-    states: dict[int, State] = {}
     newest_last = told.order_by("done_at", "received_at")
+    states: dict[int, State] = {}
+    promised: dict[int, dict[str, date]] = {}
     for boat, kind, what, day in newest_last.values_list("boat", "kind", "what", "body__day"):
         if kind == Kind.PROMISED:
             promised.setdefault(boat, {})[what] = date.fromisoformat(day)
         else:
             states[boat] = State(what)
-    waits = {pk for pk, state in states.items() if state in WAITS}
-    due = {pk for pk, days_of in promised.items() if _promised(days_of) < last}
+    return states, promised
+
+
+def _on_land(
+    boats: QuerySet[Boat], states: Mapping[int, State], pks: set[int], names: set[str]
+) -> QuerySet[Boat]:
+    """Of some boats, by id or by name, those that are still to go in."""
     gone = {pk for pk, state in states.items() if state not in GOES_IN}
-    names = week_of(plan.plan, first, days) if plan else set()
-    rows = boats.filter(Q(pk__in=waits | due) | Q(name__in=names)).exclude(pk__in=gone)
-    return [(row, states.get(row.pk, work.NOWHERE.state)) for row in rows.order_by("name")]
+    return boats.filter(Q(pk__in=pks) | Q(name__in=names)).exclude(pk__in=gone).order_by("name")
 
 
 def _promised(days: Mapping[str, date]) -> date:

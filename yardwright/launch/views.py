@@ -6,66 +6,46 @@ from uuid import uuid4
 
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET
 from django_htmx.http import HttpResponseStopPolling
-from django_htmx.middleware import HtmxDetails
 
 from yardwright.fleet.models import Boat
+from yardwright.fleet.views import boat_of
 from yardwright.launch import queries, services
-from yardwright.launch.forms import (
-    DayForm,
-    GoingInForm,
-    InkForm,
-    MoveForm,
-    PaperForm,
-    SpringForm,
-)
+from yardwright.launch.forms import DayForm, GoingInForm, InkForm, MoveForm, SpringForm
 from yardwright.papers.lift_card import lift_card as printed
 from yardwright.papers.paper import MissingLetterError
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State
 from yardwright.work import queries as work
 from yardwright.work.facts import Entry
+from yardwright.work.forms.left_undone import PaperForm
 from yardwright.work.models import Fact
 from yardwright.yard import clock
+from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
 from yardwright.yard.models import Job, Person
 from yardwright.yard.refused import Refused
 
-WRONG, REFUSES = 422, 409
 DESK_PX, PHONE_PX = 1180, 360
-PAGE = ("GET", "POST")
-
-
-class HtmxRequest(HttpRequest):
-    htmx: HtmxDetails
-
-
-def _me(request: HttpRequest) -> Person:
-    person: Person = request.user.person  # type: ignore[union-attr]  # login_required stands above
-    return person
-
-
-def _boat(tag: str) -> Boat:
-    return get_object_or_404(Boat.objects.select_related("owner"), tag=tag)
 
 
 # --- the spring plan ------------------------------------------------------------
 
 
 @login_required
-@require_http_methods(PAGE)
-def spring(request: HtmxRequest) -> HttpResponse:
+@form_page
+def spring(request: HttpRequest) -> HttpResponse:
     if request.method == "GET":
         return _spring(request)
     form = SpringForm(request.POST)
     if not form.is_valid():
         return _spring(request, "Nothing was chosen. Use the buttons on this page.", WRONG)
     try:
-        _spring_deed(_me(request), form)
+        _spring_deed(who(request), form)
     except Refused as refused:
         return _spring(request, str(refused), REFUSES)
-    return _job(request) if request.htmx else redirect("spring")
+    return _job(request) if is_fragment(request) else redirect("spring")
 
 
 def _spring_deed(me: Person, form: SpringForm) -> None:
@@ -125,15 +105,15 @@ def _spring(request: HttpRequest, refused: str = "", status: int = 200) -> HttpR
 
 
 @login_required
-@require_http_methods(PAGE)
+@form_page
 def ink(request: HttpRequest, tag: str) -> HttpResponse:
-    boat = _boat(tag)
+    boat = boat_of(tag)
     if request.method == "GET":
         return _ink(request, boat, None)
     form = InkForm(request.POST)
     if not form.is_valid():
         return _ink(request, boat, form, status=WRONG)
-    entry = Entry(form.cleaned_data["uuid"], _me(request), clock.now())
+    entry = Entry(form.cleaned_data["uuid"], who(request), clock.now())
     try:
         services.make_ink(entry, boat, form.cleaned_data["day"], form.cleaned_data["owner_agreed"])
     except Refused as refused:
@@ -211,19 +191,19 @@ def _beside(day: date, days: int) -> dict[str, object]:
 
 
 @login_required
-@require_http_methods(PAGE)
-def going_in(request: HtmxRequest, tag: str) -> HttpResponse:
-    boat = _boat(tag)
+@form_page
+def going_in(request: HttpRequest, tag: str) -> HttpResponse:
+    boat = boat_of(tag)
     if request.method == "GET":
         return _going_in(request, boat)
     form = GoingInForm(request.POST)
     if not form.is_valid():
         return _going_in(request, boat, form, status=WRONG)
     try:
-        _deed(Entry(form.cleaned_data["uuid"], _me(request), clock.now()), boat, form)
+        _deed(Entry(form.cleaned_data["uuid"], who(request), clock.now()), boat, form)
     except Refused as refused:
         return _going_in(request, boat, form, str(refused), REFUSES)
-    return _going_in(request, boat) if request.htmx else redirect("going-in", tag=tag)
+    return _going_in(request, boat) if is_fragment(request) else redirect("going-in", tag=tag)
 
 
 def _deed(entry: Entry, boat: Boat, form: GoingInForm) -> None:
@@ -244,7 +224,7 @@ def _deed(entry: Entry, boat: Boat, form: GoingInForm) -> None:
 
 
 def _going_in(
-    request: HtmxRequest,
+    request: HttpRequest,
     boat: Boat,
     form: GoingInForm | None = None,
     refused: str = "",
@@ -260,20 +240,20 @@ def _going_in(
         "BILGE_DRY": BILGE_DRY,
         "BILGE_PUMP": BILGE_PUMP,
     }
-    page = "_going_in.html" if request.htmx else "going_in.html"
+    page = "_going_in.html" if is_fragment(request) else "going_in.html"
     return render(request, page, context, status=status)
 
 
 @login_required
-@require_http_methods(PAGE)
+@form_page
 def move(request: HttpRequest, tag: str) -> HttpResponse:
-    boat = _boat(tag)
+    boat = boat_of(tag)
     if request.method == "GET":
         return _move(request, boat, None)
     form = MoveForm(request.POST)
     if not form.is_valid():
         return _move(request, boat, form, status=WRONG)
-    typed, entry = form.cleaned_data, Entry(form.cleaned_data["uuid"], _me(request), clock.now())
+    typed, entry = form.cleaned_data, Entry(form.cleaned_data["uuid"], who(request), clock.now())
     state, place, berth = State(typed["state"]), typed["place"], typed["berth"]
     try:
         if place and state == queries.where(boat).state:
@@ -297,7 +277,7 @@ def _move(
 @login_required
 @require_GET
 def lift_card(request: HttpRequest, tag: str) -> HttpResponse:
-    boat, form = _boat(tag), PaperForm({"paper": request.GET.get("paper", "A4")})
+    boat, form = boat_of(tag), PaperForm(request.GET)
     if not form.is_valid():
         return HttpResponse(form.errors["paper"].as_text(), status=WRONG, content_type="text/plain")
     address = request.build_absolute_uri(reverse("boat", args=[tag]))

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.work import queries as work
-from yardwright.work.queries import Whereabouts
+from yardwright.work.queries import Where
 
 SHOWN = 100
 
@@ -18,7 +18,7 @@ SHOWN = 100
 @dataclass(frozen=True, slots=True)
 class Found:
     boat: Boat
-    where: Whereabouts
+    where: Where
 
 
 @login_required
@@ -26,7 +26,7 @@ class Found:
 def find_boat(request: HttpRequest) -> HttpResponse:
     """One boat alone, or her tag said exactly, leads straight to her."""
     asked = " ".join(request.GET.get("q", "").split())
-    where = work.whereabouts()
+    where = work.where_all()
     rows = fleet.found(asked, (pk for pk, one in where.items() if _at(one, asked)))
     count = rows.count()
     boats = list(rows[:SHOWN])
@@ -35,14 +35,14 @@ def find_boat(request: HttpRequest) -> HttpResponse:
         return redirect("boat", only.tag)
     context = {
         "asked": asked,
-        "found": [Found(boat, where.get(boat.pk, Whereabouts())) for boat in boats],
+        "found": [Found(boat, where.get(boat.pk, Where())) for boat in boats],
         "count": count,
         "more": count - len(boats),
     }
     return render(request, "_found.html" if fragment else "find_boat.html", context)
 
 
-def _at(where: Whereabouts, asked: str) -> bool:
+def _at(where: Where, asked: str) -> bool:
     return bool(asked) and asked.casefold() in where.place.casefold()
 
 

@@ -17,7 +17,6 @@ from yardwright.yard.models import Person
 
 SOON = timedelta(days=3)
 TOMORROW = timedelta(days=1)
-DAYS_AHEAD = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,10 +73,10 @@ def _count(number: int, one: str, many: str) -> str:
 def morning(now: datetime) -> Morning:
     plan = launch.plan_of(work.last_published())
     today = now.date()
-    week = launch.boats_of_the_week(today, DAYS_AHEAD, plan)
-    boats = [boat for boat, _ in week]
+    pressing = launch.pressing(today, SOON, plan)
+    boats = [boat for boat, _ in pressing]
     jobs = [job for job in plan.plan.jobs if _on(job, today)] if plan else []
-    dangers = list(_dangers(week, plan, now))
+    dangers = list(_dangers(pressing, plan, now))
     soon = _soon(boats, dangers, plan, today)
     return Morning(
         today=today,
@@ -109,10 +108,10 @@ def _on(job: Job, day: date) -> bool:
 
 
 def _dangers(
-    week: Iterable[tuple[season.Boat, tuple[str, ...]]], plan: Published | None, now: datetime
+    pressing: Iterable[tuple[season.Boat, tuple[str, ...]]], plan: Published | None, now: datetime
 ) -> Iterator[Danger]:
     """Ink within three days that the plan misses, or that something open stands against."""
-    for boat, holds in week:
+    for boat, holds in pressing:
         ink = boat.promise.ink
         if ink is None or ink > now.date() + SOON:
             continue

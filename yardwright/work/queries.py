@@ -33,15 +33,26 @@ def standing() -> QuerySet[Fact]:
     return Fact.objects.exclude(kind=Kind.STRUCK_OUT).exclude(Exists(struck))
 
 
-def story(boats: Iterable[Boat]) -> dict[int, list[Fact]]:
+def story(boats: Iterable[Boat], without: Iterable[Kind] = ()) -> dict[int, list[Fact]]:
     """Every standing fact of some boats, in the order of the deeds, by the yard's own clock."""
     zone = clock.zone()
     facts: dict[int, list[Fact]] = defaultdict(list)
-    wanted = standing().filter(boat__in=list(boats)).select_related("by", "second")
-    for fact in wanted.order_by("done_at", "received_at"):
+    wanted = standing().filter(boat__in=list(boats)).exclude(kind__in=without)
+    wanted = wanted.order_by("done_at", "received_at")
+    for fact in with_people(wanted):
         fact.done_at = fact.done_at.astimezone(zone)  # what is said of it names hours and days
         facts[fact.boat_id or 0].append(fact)
     return facts
+
+
+def with_people(facts: Iterable[Fact]) -> Iterator[Fact]:
+    """Facts with who did them: each person is read once, not once a fact as a join would."""
+    people = {person.pk: person for person in Person.objects.all()}
+    for fact in facts:
+        fact.by = people[fact.by_id]
+        if fact.second_id is not None:
+            fact.second = people[fact.second_id]
+        yield fact
 
 
 def value(boat: Boat, facts: Iterable[Fact]) -> season.Boat:
@@ -72,10 +83,12 @@ def values(boats: Iterable[Boat]) -> list[season.Boat]:
     return [value(boat, facts[boat.pk]) for boat in boats]
 
 
-def with_holds(boats: Iterable[Boat]) -> list[tuple[season.Boat, tuple[str, ...]]]:
+def with_holds(
+    boats: Iterable[Boat], without: Iterable[Kind] = ()
+) -> list[tuple[season.Boat, tuple[str, ...]]]:
     """Each boat, and the sentences on what holds her beside put-backs and ways in."""
     rows = list(boats)
-    facts = story(rows)
+    facts = story(rows, without)
     return [(value(row, facts[row.pk]), holds(facts[row.pk])) for row in rows]
 
 
@@ -324,8 +337,8 @@ def _left(facts: Sequence[Fact]) -> Iterator[Left]:
     by_kind: dict[str, list[Fact]] = defaultdict(list)
     said: dict[UUID | None, list[Fact]] = defaultdict(list)
     speaks = standing().filter(kind__in=(Kind.PUT_BACK, Kind.SIGNED_OFF, Kind.LOOKED))
-    about = speaks.filter(of__in=[fact.pk for fact in facts]).select_related("by", "second")
-    for fact in about.order_by("done_at", "received_at"):
+    about = speaks.filter(of__in=[fact.pk for fact in facts]).order_by("done_at", "received_at")
+    for fact in with_people(about):
         by_kind[fact.kind].append(fact)
         said[fact.of_id].append(fact)
     by_kind[Kind.UNDONE] = [*facts]
@@ -347,21 +360,21 @@ def last_published(before: datetime | None = None) -> Fact | None:
 class Where:
     """Where a boat is, and in which state."""
 
-    state: State
-    place: str
-    berth: int | None
+    state: State = State.LAID_UP
+    place: str = ""
+    berth: int | None = None
 
 
 def where_all() -> dict[int, Where]:
-    """Where every boat is: one query. A boat nobody has moved is *Laid up*, nowhere."""
+    """Where every boat is that was ever moved, by her id, in one query; the others: ``NOWHERE``."""
     moves = standing().filter(kind__in=(Kind.MOVED, Kind.LIFTED)).order_by("done_at", "received_at")
     return {
-        boat_id: Where(State(what), body["place"], body["berth"])
-        for boat_id, what, body in moves.values_list("boat_id", "what", "body")
+        boat or 0: Where(State(what), body["place"], body["berth"])
+        for boat, what, body in moves.values_list("boat", "what", "body")
     }
 
 
-NOWHERE = Where(State.LAID_UP, "", None)
+NOWHERE = Where()
 
 
 def kind_of(what: str) -> PutBackKind | None:
@@ -486,21 +499,3 @@ def engines() -> list[str]:
     """The yard's words for its boats' engines."""
     named = Boat.objects.exclude(engine="").order_by("engine")
     return list(named.values_list("engine", flat=True).distinct())
-
-
-@dataclass(frozen=True, slots=True)
-class Whereabouts:
-    """Where a boat is, and in which state."""
-
-    state: State = State.LAID_UP
-    place: str = ""
-    berth: int | None = None
-
-
-def whereabouts() -> dict[int, Whereabouts]:
-    """Of every boat that was ever moved, by her id, in one query; the others are laid up."""
-    moves = standing().filter(kind__in=(Kind.MOVED, Kind.LIFTED)).order_by("done_at", "received_at")
-    return {
-        boat or 0: Whereabouts(State(state), body["place"], body["berth"])
-        for boat, state, body in moves.values_list("boat", "what", "body")
-    }

@@ -42,7 +42,8 @@ def water(row: Yard) -> season.Water:
         row.sill_measured_on,
         row.sill_measured_by,
     )
-    table = tuple(Extreme(t.at, t.level_m, Turn(t.turn)) for t in Tide.objects.all())
+    typed = Tide.objects.none() if row.station else Tide.objects.all()
+    table = tuple(Extreme(t.at, t.level_m, Turn(t.turn)) for t in typed)
     if not row.station and not table:
         raise Refused("No tide station and no tide table.", "Enter one on The yard.")
     return season.Water(row.datum, row.epoch, sill, row.station, row.tide_source, table)

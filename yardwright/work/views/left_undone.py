@@ -9,28 +9,20 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET
 
 from yardwright.fleet.models import Boat
+from yardwright.fleet.views import boat_of
 from yardwright.papers.day_sheet import PUT_BACKS, DaySheet, Section, day_sheet
 from yardwright.papers.paper import MissingLetterError, Paper
 from yardwright.procedures.put_backs import Before, Harm, Proof
 from yardwright.season.model import Right
 from yardwright.work import queries, services
-from yardwright.work.forms import LeftForm, PaperForm, UndoneForm
+from yardwright.work.forms.left_undone import LeftForm, PaperForm, UndoneForm
 from yardwright.work.models import Fact, Kind
 from yardwright.work.queries import Left
-from yardwright.work.views.asked import (
-    PAGE,
-    REFUSES,
-    WRONG,
-    Context,
-    answer,
-    boat_of,
-    is_fragment,
-    me,
-)
 from yardwright.yard import clock
+from yardwright.yard.asked import REFUSES, WRONG, Context, answer, form_page, is_fragment, who
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may
@@ -168,7 +160,7 @@ def _row(one: Left) -> tuple[str, str, str, str]:
 
 
 @login_required
-@require_http_methods(PAGE)
+@form_page
 def undone(request: HttpRequest, pk: UUID) -> HttpResponse:
     facts = Fact.objects.select_related("boat", "by")
     fact = get_object_or_404(facts, pk=pk, kind=Kind.UNDONE)
@@ -178,7 +170,7 @@ def undone(request: HttpRequest, pk: UUID) -> HttpResponse:
     if not form.is_valid():
         return _undone(request, fact, form, " ".join(_sentences(form)), WRONG)
     try:
-        _deed_at(fact, form, me(request))
+        _deed_at(fact, form, who(request))
     except Refused as refused:
         return _undone(request, fact, form, str(refused), REFUSES)
     return _undone(request, fact) if is_fragment(request) else redirect("undone", pk=pk)
@@ -206,7 +198,7 @@ def _undone(
     refused: str = "",
     status: int = 200,
 ) -> HttpResponse:
-    one, by = queries.left(fact), me(request)
+    one, by = queries.left(fact), who(request)
     hers = queries.left_undone(one.boat)
     place = next((n for n, other in enumerate(hers, 1) if other.uuid == fact.pk), None)
     step = queries.proving_step(one.boat, one.thing)

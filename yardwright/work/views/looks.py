@@ -8,28 +8,19 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.http import urlencode
-from django.views.decorators.http import require_http_methods
 
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
+from yardwright.fleet.views import boat_of
 from yardwright.procedures.start_check import needs
 from yardwright.procedures.water_order import Supply
 from yardwright.procedures.ways_in import OPENINGS, BarrierKind, Disturbance, Known, known
 from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.work import queries, services
-from yardwright.work.forms import LookForm, SinceForm
-from yardwright.work.views.asked import (
-    PAGE,
-    REFUSES,
-    WRONG,
-    Context,
-    answer,
-    boat_of,
-    is_fragment,
-    me,
-)
+from yardwright.work.forms.looks import LookForm, SinceForm
 from yardwright.yard import clock
+from yardwright.yard.asked import REFUSES, WRONG, Context, answer, form_page, is_fragment, who
 from yardwright.yard.refused import Refused
 
 HOW = {
@@ -100,7 +91,7 @@ def _needs_of(boat: season.Boat) -> Iterator[Asked]:
 
 
 @login_required
-@require_http_methods(PAGE)
+@form_page
 def look(request: HttpRequest, tag: str) -> HttpResponse:
     row = boat_of(tag)
     boat = queries.values([fleet.boats().get(pk=row.pk)])[0]
@@ -116,7 +107,7 @@ def look(request: HttpRequest, tag: str) -> HttpResponse:
     if not form.is_valid():
         return _look(request, row, boat, asked[at], "Which button? Tap one.", WRONG)
     given = form.cleaned_data
-    entry = form.entry(me(request))
+    entry = form.entry(who(request))
     try:
         services.look(entry, row, at, holds=given["holds"], words=given["words"])
     except Refused as refused:
@@ -160,7 +151,7 @@ def _look(
 
 
 @login_required
-@require_http_methods(PAGE)
+@form_page
 def since(request: HttpRequest, tag: str) -> HttpResponse:
     boat = boat_of(tag)
     ways = tuple(fleet.barrier(way) for way in boat.ways_in.all())
@@ -172,7 +163,7 @@ def since(request: HttpRequest, tag: str) -> HttpResponse:
     given = form.cleaned_data
     try:
         services.disturb(
-            form.entry(me(request)), boat, Disturbance(given["by_what"]), given["fitting"]
+            form.entry(who(request)), boat, Disturbance(given["by_what"]), given["fitting"]
         )
     except Refused as refused:
         return _since(request, boat, form, str(refused), REFUSES)

@@ -10,29 +10,23 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.http import urlencode
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET
 from django_htmx.http import HttpResponseClientRedirect
 
 from yardwright.calc.units import say
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
+from yardwright.fleet.views import boat_of
 from yardwright.procedures.quantities import Quantity, Values, quantities, quantity
 from yardwright.procedures.verdict import Verdict
 from yardwright.season.model import Right
 from yardwright.work import queries, services
-from yardwright.work.forms import MOST_PLACES, USUAL_PLACES, LimitForm, ReadingForm, ReasonForm
+from yardwright.work.forms.entry import ReasonForm
+from yardwright.work.forms.limits import LimitForm
+from yardwright.work.forms.readings import MOST_PLACES, USUAL_PLACES, ReadingForm
 from yardwright.work.models import Fact, Kind
-from yardwright.work.views.asked import (
-    PAGE,
-    REFUSES,
-    WRONG,
-    Context,
-    back,
-    boat_of,
-    is_fragment,
-    me,
-)
 from yardwright.yard import clock
+from yardwright.yard.asked import REFUSES, WRONG, Context, back, form_page, is_fragment, who
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may
 
@@ -72,7 +66,7 @@ def _asked_for(request: HttpRequest) -> Quantity | None:
 
 
 @login_required
-@require_http_methods(PAGE)
+@form_page
 def new_reading(request: HttpRequest, tag: str) -> HttpResponse:
     boat, of = boat_of(tag), _asked_for(request)
     if of is None:
@@ -96,7 +90,7 @@ def _places(request: HttpRequest) -> int:
 
 
 def _keep(request: HttpRequest, boat: Boat, of: Quantity, form: ReadingForm) -> HttpResponse:
-    by = me(request)
+    by = who(request)
     read, typed = form.reading(by), "; ".join(one.typed for one in form.typed)
     try:
         taken, _ = services.read(form.entry(by), boat, read, typed)
@@ -117,7 +111,7 @@ def _new_reading(
     status: int = 200,
 ) -> HttpResponse:
     understood = form.is_bound and form.is_valid()
-    said = queries.judgement(boat, form.reading(me(request))) if understood else None
+    said = queries.judgement(boat, form.reading(who(request))) if understood else None
     context: Context = {
         "boat": boat,
         "of": of,
@@ -135,7 +129,7 @@ def _new_reading(
 
 
 @login_required
-@require_http_methods(PAGE)
+@form_page
 def reading(request: HttpRequest, pk: UUID) -> HttpResponse:
     facts = Fact.objects.select_related("boat", "by")
     taken = get_object_or_404(facts, pk=pk, kind=Kind.READING)
@@ -152,7 +146,7 @@ def reading(request: HttpRequest, pk: UUID) -> HttpResponse:
 
 
 def _deed(taken: Fact, form: ReasonForm, request: HttpRequest) -> None:
-    entry, reason = form.entry(me(request)), form.cleaned_data["reason"]
+    entry, reason = form.entry(who(request)), form.cleaned_data["reason"]
     match form.cleaned_data["deed"]:
         case ReasonForm.REPAIR:
             services.repair(entry, taken, reason)
@@ -171,7 +165,7 @@ def _reading(
     stands = mine is not None and mine.reading.pk in {
         one.reading.pk for one in queries.judged(facts)
     }
-    of, by = quantity(taken.what), me(request)
+    of, by = quantity(taken.what), who(request)
     context: Context = {
         "boat": taken.boat,
         "taken": taken,
@@ -220,7 +214,7 @@ def _beside(facts: list[Fact], taken: Fact) -> list[tuple[Fact, str]]:
 
 
 @login_required
-@require_http_methods(PAGE)
+@form_page
 def new_limit(request: HttpRequest) -> HttpResponse:
     of = _asked_for(request)
     boat = Boat.objects.filter(tag=request.GET.get("boat", "")).first()
@@ -235,7 +229,7 @@ def new_limit(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return _new_limit(request, of, boat, form, status=WRONG)
     try:
-        services.file_limit(form.cleaned_data["uuid"], me(request), form.filed())
+        services.file_limit(form.cleaned_data["uuid"], who(request), form.filed())
     except Refused as refused:
         return _new_limit(request, of, boat, form, str(refused), REFUSES)
     return redirect("readings", tag=boat.tag) if boat else redirect("new-limit")

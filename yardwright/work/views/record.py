@@ -6,12 +6,13 @@ from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET
 
+from yardwright.fleet.views import boat_of
 from yardwright.work import queries, services
-from yardwright.work.forms import ReasonForm
+from yardwright.work.forms.entry import ReasonForm
 from yardwright.work.models import Fact, Kind
-from yardwright.work.views.asked import PAGE, REFUSES, WRONG, boat_of, me
+from yardwright.yard.asked import REFUSES, WRONG, form_page, who
 from yardwright.yard.refused import Refused
 
 A_PAGE = 100
@@ -27,7 +28,7 @@ def record(request: HttpRequest, tag: str) -> HttpResponse:
 
 
 @login_required
-@require_http_methods(PAGE)
+@form_page
 def fact(request: HttpRequest, pk: UUID) -> HttpResponse:
     one = get_object_or_404(Fact.objects.select_related("boat", "by", "second", "of"), pk=pk)
     if request.method == "GET":
@@ -36,7 +37,7 @@ def fact(request: HttpRequest, pk: UUID) -> HttpResponse:
     if not form.is_valid():
         return _fact(request, one, form, status=WRONG)
     try:
-        services.strike_out(form.entry(me(request)), one, form.cleaned_data["reason"])
+        services.strike_out(form.entry(who(request)), one, form.cleaned_data["reason"])
     except Refused as refused:
         return _fact(request, one, form, str(refused), REFUSES)
     return redirect("fact", pk=pk)

@@ -5,27 +5,19 @@ from collections.abc import Mapping
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET
 
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
+from yardwright.fleet.views import boat_of
 from yardwright.procedures.going_in import State
 from yardwright.procedures.quantities import quantity
 from yardwright.procedures.step import Has, Season, Step
 from yardwright.procedures.steps import book, not_covered, steps_for
 from yardwright.work import queries, services
-from yardwright.work.forms import StepForm, WorkForm
+from yardwright.work.forms.steps import StepForm, WorkForm
 from yardwright.work.models import Fact, Kind
-from yardwright.work.views.asked import (
-    PAGE,
-    REFUSES,
-    WRONG,
-    Context,
-    answer,
-    boat_of,
-    is_fragment,
-    me,
-)
+from yardwright.yard.asked import REFUSES, WRONG, Context, answer, form_page, is_fragment, who
 from yardwright.yard.refused import Refused
 
 IN_FALL = (State.AFLOAT, State.COMING_OUT, State.BLOCKED_UP, State.HANDED_OVER)
@@ -74,7 +66,7 @@ def _season(season: Season, has: frozenset[Has], done: Mapping[str, Fact]) -> Co
 
 
 @login_required
-@require_http_methods(PAGE)
+@form_page
 def step(request: HttpRequest, tag: str, code: str) -> HttpResponse:
     boat, one = boat_of(tag), _step_of(code)
     ways = tuple(fleet.barrier(way) for way in boat.ways_in.all())
@@ -84,7 +76,7 @@ def step(request: HttpRequest, tag: str, code: str) -> HttpResponse:
     if not form.is_valid():
         return _step(request, boat, one, form, status=WRONG)
     try:
-        services.do_step(form.entry(me(request)), boat, one, form.lies, form.fittings)
+        services.do_step(form.entry(who(request)), boat, one, form.lies, form.fittings)
     except Refused as refused:
         return _step(request, boat, one, form, str(refused), REFUSES)
     if is_fragment(request):
@@ -93,7 +85,7 @@ def step(request: HttpRequest, tag: str, code: str) -> HttpResponse:
 
 
 @login_required
-@require_http_methods(PAGE)
+@form_page
 def work_done(request: HttpRequest, tag: str) -> HttpResponse:
     boat = boat_of(tag)
     pieces = [piece.what for piece in boat.work.all()]
@@ -104,7 +96,7 @@ def work_done(request: HttpRequest, tag: str) -> HttpResponse:
         refused = " ".join(str(says) for errors in form.errors.values() for says in errors)
         return _work_done(request, boat, refused, WRONG)
     try:
-        services.finish_work(form.entry(me(request)), boat, form.cleaned_data["what"])
+        services.finish_work(form.entry(who(request)), boat, form.cleaned_data["what"])
     except Refused as refusal:
         return _work_done(request, boat, str(refusal), REFUSES)
     return redirect("work-done", tag=tag)
@@ -156,7 +148,7 @@ def _step(
         "proves_kinds": [kinds[code].what for code in one.proves],
         "opens": [kinds[code] for code in one.opens],
         "reading": quantity(one.reading) if one.reading else None,
-        "learns": one.watch_learner and me(request).learner,
+        "learns": one.watch_learner and who(request).learner,
         "next": next((s for s in hers if s.code not in done), None),
     }
     return answer(request, "step.html", context, status)

@@ -1,0 +1,68 @@
+"""What every entry carries: who watches, and when it was done."""
+
+from datetime import datetime
+from typing import Any
+
+from django import forms
+
+from yardwright.season.zone import moment
+from yardwright.work.facts import Entry
+from yardwright.yard import clock
+from yardwright.yard.forms.fields import OnceForm
+from yardwright.yard.models import Person
+
+LONGEST = 160
+
+
+class Moment(forms.Field):
+    """A time by the yard's own clock; one that comes twice or never is asked about."""
+
+    widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
+
+    def to_python(self, value: Any) -> datetime | None:
+        if not value:
+            return None
+        try:
+            wall = datetime.fromisoformat(str(value))
+        except ValueError:
+            raise forms.ValidationError(
+                f"{str(value)[:30]!r} is no time; write it as 2031-05-06 07:40."
+            ) from None
+        try:
+            return moment(wall, clock.zone())
+        except ValueError as error:
+            raise forms.ValidationError(str(error)) from error
+
+
+class EntryForm(OnceForm):
+    """A deed that may have been watched, and may have been done earlier."""
+
+    second = forms.ModelChoiceField(
+        Person.objects.filter(works_here=True, learner=False),
+        label="Who is watching you",
+        required=False,
+        empty_label="nobody yet",
+    )
+    done_at = Moment(label="Done earlier? When", required=False)
+
+    def entry(self, by: Person) -> Entry:
+        given = self.cleaned_data
+        done_at = given.get("done_at") or clock.now()
+        return Entry(given["uuid"], by, done_at, given.get("second"))
+
+
+def some_words(label: str, *, required: bool = False, help_text: str = "") -> forms.CharField:
+    return forms.CharField(
+        label=label, max_length=LONGEST, required=required, help_text=help_text, strip=True
+    )
+
+
+class ReasonForm(OnceForm):
+    """A correction, a clearing or a repair: its reason stays readable."""
+
+    CLEAR, REPAIR, JUDGE = "clear", "repair", "judge"
+    deed = forms.ChoiceField(choices=[(o, o) for o in (CLEAR, REPAIR, JUDGE)], required=False)
+    reason = some_words("Reason")
+
+    def entry(self, by: Person) -> Entry:
+        return Entry(self.cleaned_data["uuid"], by, clock.now())

@@ -1,0 +1,151 @@
+"""The door to readings: values as they are typed, each with its unit."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from django import forms
+
+from yardwright.calc.units import Typed, read, units_like
+from yardwright.procedures.quantities import Answer, Condition, Quantity, Values
+from yardwright.procedures.readings import Reading
+from yardwright.work import queries
+from yardwright.work.forms.entry import EntryForm, Moment, some_words
+from yardwright.yard import clock
+from yardwright.yard.models import Instrument, Person
+
+MOST_PLACES = 12
+
+
+USUAL_PLACES = 4
+
+
+SOMETHING_ELSE = "something else"
+
+
+class ReadingForm(EntryForm):
+    """Values as they are typed, each with its unit; the instrument's own unit where none is."""
+
+    def __init__(self, of: Quantity, places: int, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        del self.fields["second"], self.fields["done_at"]
+        self.of, self.places = of, 1 if of.values == Values.ONE else places
+        for number in range(1, self.places + 1):
+            self.fields[f"value_{number}"] = some_words(
+                of.place(number) or of.name, help_text=_example(of) if number == 1 else ""
+            )
+        self.fields["instrument"] = forms.ModelChoiceField(
+            _shelf(of),
+            label=f"Which {of.tool}",
+            required=False,
+            empty_label="not named",
+            help_text="A number without a unit is taken in its unit.",
+        )
+        self.fields["where"] = some_words(
+            "Which one", help_text="Where she has two: port, starboard, battery 1. Else empty."
+        )
+        for one in of.conditions:
+            self.fields[f"c_{one.code}"] = _condition(one)
+        self.fields["done_at"] = Moment(label="Read earlier? When", required=False)
+        self.typed: list[Typed] = []
+        self.questions: list[tuple[int, str]] = []
+
+    @property
+    def sure(self) -> set[int]:
+        """The places that were asked about and answered: yes, it is really so."""
+        return {n for n in range(1, self.places + 1) if self.data.get(f"sure_{n}")}
+
+    @property
+    def unit(self) -> str:
+        row: Instrument | None = self.cleaned_data.get("instrument")
+        return str(row.values["unit"]) if row else self.of.unit
+
+    def clean(self) -> dict[str, Any]:
+        given = [str(self.cleaned_data.get(f"value_{n}", "")) for n in range(1, self.places + 1)]
+        while given and not given[-1]:
+            given.pop()
+        if not given:
+            self.add_error("value_1", "What did it show? A number and its unit.")
+        for number, typed in enumerate(given, 1):
+            self._read(number, typed)
+        self.answers = dict(self._answers())
+        return self.cleaned_data
+
+    def _read(self, number: int, typed: str) -> None:
+        """Take one value; where it is unlikely, ask."""
+        beside = self.unit if self.cleaned_data.get("instrument") else ""
+        plausible = self.of.plausible
+        try:
+            really = read(typed, self.unit, beside=beside, sure=True)
+        except ValueError as error:
+            self.add_error(f"value_{number}", str(error))
+            return
+        try:
+            read(typed, self.unit, beside=beside, plausible=plausible, sure=number in self.sure)
+        except ValueError as question:
+            self.questions.append((number, f"Yes, it is really {really.echo}"))
+            self.add_error(f"value_{number}", str(question))
+            return
+        if number in self.sure:
+            self.questions.append((number, f"Yes, it is really {really.echo}"))
+        self.typed.append(really)
+
+    def _answers(self) -> Iterator[tuple[str, Answer]]:
+        for one in self.of.conditions:
+            told = self.cleaned_data.get(f"c_{one.code}")
+            if told in (None, ""):
+                continue
+            if not one.unit:
+                yield one.code, told
+                continue
+            try:
+                yield one.code, read(str(told), one.unit, beside=one.unit).value
+            except ValueError as error:
+                self.add_error(f"c_{one.code}", str(error))
+
+    @property
+    def echo(self) -> str:
+        """What was understood, read back."""
+        return "; ".join(one.echo for one in self.typed)
+
+    def reading(self, by: Person) -> Reading:
+        given = self.cleaned_data
+        row: Instrument | None = given["instrument"]
+        kept = {"name": row.name} | dict(row.values) if row else None
+        return Reading(
+            quantity=self.of.code,
+            values=tuple(one.value for one in self.typed),
+            unit=self.unit,
+            at=given["done_at"] or clock.now(),
+            by=by.name,
+            instrument=queries.instrument(kept),
+            conditions=self.answers,
+            where=given["where"].casefold(),
+        )
+
+
+def _example(of: Quantity) -> str:
+    examples = {"V": "9.38 V", "°C": "74 F or 23.5 C", "kPa": "95 psi or 6.5 bar", "A": "2.4 A"}
+    return f"With its unit, such as {examples.get(of.unit, '18 N m or 13 lb ft')}."
+
+
+def _shelf(of: Quantity) -> Any:
+    """The yard's instruments that show a unit of this kind."""
+    like = units_like(of.unit)
+    return Instrument.objects.filter(quantity__in=("", of.code), values__unit__in=like)
+
+
+def _condition(one: Condition) -> forms.Field:
+    if one.choices:
+        choices = [*one.choices, SOMETHING_ELSE]
+        told = [("", "not told"), *((choice, choice) for choice in choices)]
+        return forms.ChoiceField(label=one.question, choices=told, required=False)
+    if one.unit:
+        taken = one.otherwise and f"Empty: {one.otherwise.value:g} {one.otherwise.unit} is taken."
+        return some_words(one.question, help_text=taken or f"In {one.unit} where no unit is typed.")
+    return forms.TypedChoiceField(
+        label=one.question,
+        choices=[("", "not told"), ("yes", "Yes"), ("no", "No")],
+        coerce=lambda told: told == "yes",
+        empty_value=None,
+        required=False,
+    )
