@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 
 from tests.conftest import log_in
-from yardwright.fleet.forms import BoatForm
+from yardwright.fleet.forms.boats import BoatForm
 from yardwright.fleet.models import Boat, Owner
 from yardwright.procedures.step import Has
 from yardwright.season.model import Right

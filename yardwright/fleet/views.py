@@ -9,25 +9,32 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from yardwright.fleet import forms, services
-from yardwright.fleet.forms import BoatForm, PartForm, SheetForm, ToldForm, WorkForm
+from yardwright.fleet import services
+from yardwright.fleet.forms.boats import BoatForm, boat_initial
+from yardwright.fleet.forms.sheets import SheetForm, ToldForm
+from yardwright.fleet.forms.work import PartForm, WorkForm, part_initial, work_initial
 from yardwright.fleet.models import Boat, Import, Part, Work
 from yardwright.procedures.step import Trade
 from yardwright.season.sheet import MEASURED, TEMPLATE, BadSheet, Sheet, written_bad
 from yardwright.yard import clock
+from yardwright.yard.asked import REFUSES, WRONG, answered, form_page, typed, who
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may
 from yardwright.yard.services import MANAGES
-from yardwright.yard.views import answered, form_page, typed, who
 
 BAD_SHOWN = 200
+
+
+def boat_of(tag: str) -> Boat:
+    """The boat of this address, however its letters are written."""
+    return get_object_or_404(Boat.objects.select_related("owner"), tag=tag.upper())
 
 
 @login_required
 @form_page
 def new_boat(request: HttpRequest) -> HttpResponse:
-    form = BoatForm(typed(request), initial=forms.boat_initial(None))
+    form = BoatForm(typed(request), initial=boat_initial(None))
     return answered(
         request,
         form,
@@ -46,8 +53,8 @@ def new_boat(request: HttpRequest) -> HttpResponse:
 @login_required
 @form_page
 def edit_boat(request: HttpRequest, tag: str) -> HttpResponse:
-    row = get_object_or_404(Boat.objects.select_related("owner"), tag=tag)
-    form = BoatForm(typed(request), initial=forms.boat_initial(row))
+    row = boat_of(tag)
+    form = BoatForm(typed(request), initial=boat_initial(row))
     return answered(
         request,
         form,
@@ -61,7 +68,7 @@ def edit_boat(request: HttpRequest, tag: str) -> HttpResponse:
 @login_required
 @require_GET
 def boat_work(request: HttpRequest, tag: str) -> HttpResponse:
-    row = get_object_or_404(Boat, tag=tag)
+    row = boat_of(tag)
     context = {"boat": row, "pieces": row.work.select_related("part"), "parts": Part.objects.all()}
     return render(request, "boat_work.html", context)
 
@@ -69,13 +76,11 @@ def boat_work(request: HttpRequest, tag: str) -> HttpResponse:
 @login_required
 @form_page
 def piece_of_work(request: HttpRequest, tag: str, pk: int | None = None) -> HttpResponse:
-    boat = get_object_or_404(Boat, tag=tag)
+    boat = boat_of(tag)
     row = get_object_or_404(Work, pk=pk, boat=boat) if pk else None
     others = [one.what for one in boat.work.all() if one != row]
     trades = {trade for one in Person.objects.filter(works_here=True) for trade in one.trades}
-    form = WorkForm(
-        others, sorted(trades | set(Trade)), typed(request), initial=forms.work_initial(row)
-    )
+    form = WorkForm(others, sorted(trades | set(Trade)), typed(request), initial=work_initial(row))
     if row is not None:
         form.fields["what"].disabled = True
         form.fields["what"].help_text = "Stays as it is: what is done speaks of it by these words."
@@ -97,14 +102,14 @@ def piece_of_work(request: HttpRequest, tag: str, pk: int | None = None) -> Http
 @login_required
 @require_POST
 def remove_work(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
-    row = get_object_or_404(Work, pk=pk, boat__tag=tag)
+    row = get_object_or_404(Work, pk=pk, boat__tag=tag.upper())
     try:
         services.remove_work(who(request), row)
     except Refused as refused:
         boat = row.boat
         pieces = boat.work.select_related("part")
         context = {"boat": boat, "pieces": pieces, "refused": refused}
-        return render(request, "boat_work.html", context, status=409)
+        return render(request, "boat_work.html", context, status=REFUSES)
     return redirect("boat-work", tag)
 
 
@@ -120,7 +125,7 @@ def parts(request: HttpRequest) -> HttpResponse:
 def part(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     row = get_object_or_404(Part, pk=pk) if pk else None
     zone = clock.zone()
-    form = PartForm(zone, typed(request), initial=forms.part_initial(row, zone))
+    form = PartForm(zone, typed(request), initial=part_initial(row, zone))
     return answered(
         request,
         form,
@@ -139,7 +144,7 @@ def import_boats(request: HttpRequest) -> HttpResponse:
     form = SheetForm(typed(request), request.FILES or None)
     status = 200
     if request.method == "POST":
-        status = 422
+        status = WRONG
         if form.is_valid():
             sent = form.cleaned_data["sheet"]
             try:
@@ -148,7 +153,7 @@ def import_boats(request: HttpRequest) -> HttpResponse:
                 )
             except Refused as refused:
                 form.add_error(None, str(refused))
-                status = 409
+                status = REFUSES
             else:
                 return redirect("look-at-sheet", held.pk)
     earlier = Import.objects.defer("content").select_related("by").exclude(brought_in_at=None)
@@ -191,7 +196,7 @@ def _preview(
     try:
         sheet = services.sheet_of(row, told)
     except BadSheet as bad:
-        return render(request, "sheet.html", {"row": row, "unreadable": bad}, status=422)
+        return render(request, "sheet.html", {"row": row, "unreadable": bad}, status=WRONG)
     asked = {column.field: column.heading for column in sheet.without_unit}
     asked |= {c.field: c.heading for c in sheet.columns if c.field in told}
     context = {
@@ -237,7 +242,7 @@ def bring_in(request: HttpRequest, uuid: UUID) -> HttpResponse:
     try:
         services.bring_in(who(request), row, told)
     except Refused as refused:
-        return _preview(request, row, told, refused, 409)
+        return _preview(request, row, told, refused, REFUSES)
     return redirect("look-at-sheet", uuid)
 
 
@@ -249,6 +254,6 @@ def take_back(request: HttpRequest, uuid: UUID) -> HttpResponse:
         services.take_back(who(request), row)
     except Refused as refused:
         if row.brought_in_at is None:
-            return _preview(request, row, {}, refused, 409)
-        return _brought(request, row, refused, 409)
+            return _preview(request, row, {}, refused, REFUSES)
+        return _brought(request, row, refused, REFUSES)
     return redirect("look-at-sheet", uuid)

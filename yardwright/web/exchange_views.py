@@ -12,11 +12,11 @@ from yardwright.season.read import BadSeason, read
 from yardwright.season.write import write
 from yardwright.work import exchange
 from yardwright.yard import clock
+from yardwright.yard.asked import REFUSES, WRONG, form_page, who
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may, need
 from yardwright.yard.services import MANAGES
-from yardwright.yard.views import form_page, who
 
 LARGEST_BYTES = 10_000_000
 SHOWN = 100
@@ -37,14 +37,14 @@ def season_file(request: HttpRequest) -> HttpResponse:
         return _page(request, SeasonFileForm())
     form = SeasonFileForm(request.POST, request.FILES)
     if not form.is_valid():
-        return _page(request, form, status=422)
+        return _page(request, form, status=WRONG)
     sent = form.cleaned_data["season_file"]
     try:
         _take_in(who(request), sent.name, sent.size, sent.read())
     except BadSeason as bad:
-        return _page(request, form, bad.sentences, status=422)
+        return _page(request, form, bad.sentences, status=WRONG)
     except Refused as refused:
-        return _page(request, form, (str(refused),), status=409)
+        return _page(request, form, (str(refused),), status=REFUSES)
     return redirect("morning-sheet")
 
 
@@ -81,7 +81,7 @@ def season_file_out(request: HttpRequest) -> HttpResponse:
     try:
         text = write(exchange.the_season())
     except Refused as refused:
-        return _page(request, SeasonFileForm(), (str(refused),), status=409)
+        return _page(request, SeasonFileForm(), (str(refused),), status=REFUSES)
     response = HttpResponse(text, content_type="application/toml; charset=utf-8")
     name = f"season-{clock.today():%Y-%m-%d}.toml"
     response["Content-Disposition"] = f'attachment; filename="{name}"'

@@ -10,9 +10,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from yardwright.fleet import forms, services
 from yardwright.fleet import queries as fleet
-from yardwright.fleet.forms import OnceForm, WayInForm
+from yardwright.fleet import services
+from yardwright.fleet.forms.ways_in import WayInForm, way_in_initial
 from yardwright.fleet.models import Boat, WayIn
 from yardwright.procedures.ways_in import OPENINGS, Disturbance, known
 from yardwright.season import checks
@@ -21,9 +21,10 @@ from yardwright.work.facts import Entry
 from yardwright.work.models import Kind
 from yardwright.work.services import disturb
 from yardwright.yard import clock
+from yardwright.yard.asked import REFUSES, WRONG, answered, form_page, typed, who
+from yardwright.yard.forms.fields import OnceForm
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
-from yardwright.yard.views import answered, form_page, typed, who
 
 
 @login_required
@@ -53,7 +54,7 @@ def way_in(request: HttpRequest, tag: str, pk: int | None = None) -> HttpRespons
     boat = get_object_or_404(Boat.objects.prefetch_related("ways_in"), tag=tag)
     walk = list(boat.ways_in.all())
     row = get_object_or_404(WayIn, pk=pk, boat=boat) if pk else None
-    form = WayInForm(walk, row, typed(request), initial=forms.way_in_initial(walk, row))
+    form = WayInForm(walk, row, typed(request), initial=way_in_initial(walk, row))
 
     def keep() -> None:
         services.keep_way_in(
@@ -93,7 +94,7 @@ def remove_way_in(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     form = OnceForm(request.POST)
     if not form.is_valid():
         again = Refused("The page had lost its mark.", "Tap once more on this one.")
-        return _list(request, tag, again, 422)
+        return _list(request, tag, again, WRONG)
     boat, me = row.boat, who(request)
 
     def remove() -> None:
@@ -102,7 +103,7 @@ def remove_way_in(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
     try:
         _through_the_hull(remove, form.cleaned_data["uuid"], me, boat, row.name)
     except Refused as refused:
-        return _list(request, tag, refused, 409)
+        return _list(request, tag, refused, REFUSES)
     return redirect("ways-in", tag)
 
 

@@ -1,71 +1,32 @@
 """The yard's own pages: a summary, and one form for each thing that the manager settles."""
 
-from collections.abc import Callable
 from zoneinfo import ZoneInfo
 
 from django.contrib.auth import update_session_auth_hash
 from django.contrib.auth.decorators import login_required
-from django.core.exceptions import PermissionDenied
 from django.forms import Form
-from django.http import HttpRequest, HttpResponse, QueryDict
-from django.shortcuts import get_object_or_404, redirect, render
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_GET
 
 from yardwright.tides.stations import Station, named, station
-from yardwright.yard import clock, forms, services
-from yardwright.yard.forms import (
+from yardwright.yard import clock, services
+from yardwright.yard.asked import answered, form_page, typed, who
+from yardwright.yard.forms.gear import (
+    InstrumentForm,
     LiftForm,
-    OwnPasswordForm,
-    PersonForm,
     PlaceForm,
-    SettingsForm,
-    WaterForm,
+    instrument_initial,
+    lift_initial,
+    place_initial,
 )
+from yardwright.yard.forms.people import OwnPasswordForm, PersonForm, person_initial
+from yardwright.yard.forms.settings import SettingsForm, settings_initial
+from yardwright.yard.forms.water import WaterForm, water_initial
 from yardwright.yard.models import Instrument, Lift, Person, Place, Tide, Yard
-from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may
 from yardwright.yard.services import MANAGES, LogIn
-
-form_page = require_http_methods(["GET", "POST"])
-
-
-def who(request: HttpRequest) -> Person:
-    """Whoever is logged in, as someone who works here."""
-    person = getattr(request.user, "person", None)
-    if not isinstance(person, Person):
-        raise PermissionDenied("This log-in belongs to nobody of this yard.")
-    return person
-
-
-def answered(
-    request: HttpRequest,
-    form: Form,
-    deed: Callable[[], object],
-    then: str,
-    context: dict[str, object],
-    template: str = "form_page.html",
-) -> HttpResponse:
-    """One form: shown; sent back with its faults (422) or the yard's no (409); or done.
-
-    A deed that answers with an address leads there, any other to ``then``.
-    """
-    status = 200
-    if request.method == "POST":
-        status = 422
-        if form.is_valid():
-            try:
-                done = deed()
-            except Refused as refused:
-                form.add_error(None, str(refused))
-                status = 409
-            else:
-                return redirect(done if isinstance(done, str) else then)
-    return render(request, template, context | {"form": form, "then": then}, status=status)
-
-
-def typed(request: HttpRequest) -> QueryDict | None:
-    return request.POST if request.method == "POST" else None
 
 
 @login_required
@@ -88,7 +49,7 @@ def yard(request: HttpRequest) -> HttpResponse:
 @login_required
 @form_page
 def settings(request: HttpRequest) -> HttpResponse:
-    form = SettingsForm(typed(request), initial=forms.settings_initial(clock.the_yard()))
+    form = SettingsForm(typed(request), initial=settings_initial(clock.the_yard()))
     return answered(
         request,
         form,
@@ -104,7 +65,7 @@ def water(request: HttpRequest) -> HttpResponse:
     row, asked = clock.the_yard(), request.GET.get("find", "")
     zone = ZoneInfo(row.zone)
     chosen = {"station": request.GET["station"], "table": ""} if "station" in request.GET else {}
-    form = WaterForm(zone, typed(request), initial=forms.water_initial(row, zone) | chosen)
+    form = WaterForm(zone, typed(request), initial=water_initial(row, zone) | chosen)
     return answered(
         request,
         form,
@@ -129,7 +90,7 @@ def _stations(asked: str, row: Yard) -> list[tuple[Station, float | None]]:
 @form_page
 def lift(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     row = get_object_or_404(Lift, pk=pk) if pk else None
-    form = LiftForm(typed(request), initial=forms.lift_initial(row))
+    form = LiftForm(typed(request), initial=lift_initial(row))
     _name_stays(form, row)
     return answered(
         request,
@@ -144,7 +105,7 @@ def lift(request: HttpRequest, pk: int | None = None) -> HttpResponse:
 @form_page
 def place(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     row = get_object_or_404(Place, pk=pk) if pk else None
-    form = PlaceForm(typed(request), initial=forms.place_initial(row))
+    form = PlaceForm(typed(request), initial=place_initial(row))
     _name_stays(form, row)
     return answered(
         request,
@@ -166,7 +127,7 @@ def _name_stays(form: Form, row: object) -> None:
 @form_page
 def instrument(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     row = get_object_or_404(Instrument, pk=pk) if pk else None
-    form = forms.InstrumentForm(typed(request), initial=forms.instrument_initial(row))
+    form = InstrumentForm(typed(request), initial=instrument_initial(row))
     return answered(
         request,
         form,
@@ -192,7 +153,7 @@ def people(request: HttpRequest) -> HttpResponse:
 @form_page
 def person(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     row = get_object_or_404(Person, pk=pk) if pk else None
-    form = PersonForm(typed(request), initial=forms.person_initial(row))
+    form = PersonForm(typed(request), initial=person_initial(row))
     return answered(
         request,
         form,

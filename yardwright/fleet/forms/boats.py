@@ -1,0 +1,180 @@
+"""The door to a boat's particulars, with their units."""
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from django import forms
+
+from yardwright.calc import units
+from yardwright.fleet.models import Boat
+from yardwright.procedures.going_in import WATCH_MIN, State
+from yardwright.procedures.step import Has
+from yardwright.season import model as season
+from yardwright.season.boat_faults import boat_faults, in_feet
+from yardwright.season.odd import DEEP_SHARE
+from yardwright.season.sheet import MEASURED
+from yardwright.yard.forms.fields import Measure, SaysBack
+from yardwright.yard.models import Lift
+
+_HULL = (
+    Has.STERN_DRAIN,
+    Has.LIVEWELL,
+    Has.SPEED_SENSOR,
+    Has.ANODES,
+    Has.TRIM_TABS,
+    Has.SWIM_LADDER,
+    Has.COVER,
+    Has.TRAILER,
+)
+
+
+_POWER = (Has.BATTERY, Has.BILGE_PUMP, Has.ELECTRONICS, Has.SHORE_POWER)
+
+
+_ABOARD = (
+    Has.FRESH_WATER,
+    Has.WATER_HEATER,
+    Has.HEAD,
+    Has.SHOWER_SUMP,
+    Has.AIR_CONDITIONING,
+)
+
+
+_DRIVE = tuple(one for one in Has if one not in (*_HULL, *_POWER, *_ABOARD))
+
+
+def _has(label: str, group: Iterable[Has]) -> forms.MultipleChoiceField:
+    choices = [(str(one), str(one).capitalize()) for one in group]
+    return forms.MultipleChoiceField(
+        label=label, choices=choices, widget=forms.CheckboxSelectMultiple, required=False
+    )
+
+
+class BoatForm(SaysBack):
+    """Her particulars. A length or weight is typed with its unit; what is not known stays empty."""
+
+    name = forms.CharField(label="Name", max_length=80)
+    tag = forms.RegexField(
+        r"[A-Za-z]{3}",
+        label="Tag",
+        required=False,
+        max_length=3,
+        help_text="Three letters, on her and in her square code. Empty: she gets one.",
+        error_messages={"invalid": "Three letters, such as TEA."},
+    )
+    hull_number = forms.CharField(label="Hull number", max_length=20, required=False)
+    owner = forms.CharField(label="Owner", max_length=120, required=False)
+    phone = forms.CharField(label="Owner's phone", max_length=40, required=False)
+    email = forms.EmailField(label="Owner's e-mail", max_length=120, required=False)
+    engine = forms.CharField(
+        label="Kind of engine",
+        max_length=60,
+        required=False,
+        help_text="The yard's own word for it: limits are filed under it.",
+    )
+    draft_m = Measure(
+        "m",
+        "ft",
+        MEASURED["draft_m"],
+        label="Draft",
+        help_text="As she is lifted: 1.45 m, or 4 ft 9 in. Her water is reckoned from it.",
+    )
+    length_m = Measure("m", "ft", MEASURED["length_m"], label="Length")
+    beam_m = Measure("m", "ft", MEASURED["beam_m"], label="Beam")
+    weight_kg = Measure("kg", "lb", MEASURED["weight_kg"], label="Weight")
+    weight_within = Measure(
+        "%", label="Weight is known within", help_text="Up or down, such as 10 %."
+    )
+    centre_m = Measure(
+        "m", "ft", label="Centre of gravity", help_text="From the transom, going forward."
+    )
+    centre_within_m = Measure("m", "ft", label="Centre is known within")
+    sling_aft_m = Measure("m", "ft", label="Aft sling", help_text="From the transom.")
+    sling_forward_m = Measure("m", "ft", label="Forward sling", help_text="From the transom.")
+    watch_min = forms.IntegerField(
+        label="Minutes watched in the water",
+        min_value=0,
+        max_value=7 * 1440,
+        required=False,
+        help_text="Before she is handed over; 1440 is a day, to the last look of the watch.",
+    )
+    has_drive = _has("Engine, drive and fuel", _DRIVE)
+    has_hull = _has("Hull", _HULL)
+    has_power = _has("Battery and electrics", _POWER)
+    has_aboard = _has("Water aboard", _ABOARD)
+    sure = forms.BooleanField(
+        label="It is right as typed", required=False, widget=forms.HiddenInput
+    )
+
+    def clean(self) -> dict[str, Any]:
+        if self.errors:
+            return self.cleaned_data
+        given = self.cleaned_data
+        if (given["sling_aft_m"] is None) != (given["sling_forward_m"] is None):
+            missing = "sling_aft_m" if given["sling_aft_m"] is None else "sling_forward_m"
+            self.add_error(missing, "One sling alone lifts nothing; give both, or neither.")
+            return given
+        if given["phone"] and not given["owner"]:
+            self.add_error("owner", "Whose phone is it? Write the owner's name.")
+            return given
+        self.faulty(boat_faults(self.boat()))
+        if not self.errors and not given["sure"]:
+            self._ask()
+        return given
+
+    def _ask(self) -> None:
+        for name, says in _odd(self.boat()):
+            self.add_error(name, f"{says} If it is right, say so at the end.")
+            self.fields["sure"].widget = forms.CheckboxInput()
+
+    def boat(self) -> season.Boat:
+        given = self.cleaned_data
+        slings = (given["sling_aft_m"], given["sling_forward_m"])
+        within = given["weight_within"]
+        groups = ("has_drive", "has_hull", "has_power", "has_aboard")
+        owner = season.Owner(given["owner"], given["phone"], given["email"])
+        return season.Boat(
+            name=given["name"],
+            state=State.LAID_UP,
+            hull_number=given["hull_number"],
+            tag=given["tag"].upper(),
+            owner=owner if given["owner"] else None,
+            has=frozenset(Has(one) for group in groups for one in given[group]),
+            engine=given["engine"],
+            draft_m=given["draft_m"],
+            length_m=given["length_m"],
+            beam_m=given["beam_m"],
+            weight_kg=given["weight_kg"],
+            weight_within=None if within is None else within / 100,
+            centre_m=given["centre_m"],
+            centre_within_m=given["centre_within_m"],
+            slings_m=None if None in slings else slings,
+            watch_min=WATCH_MIN if given["watch_min"] is None else given["watch_min"],
+        )
+
+
+def _odd(boat: season.Boat) -> Iterator[tuple[str, str]]:
+    """What may be so, but is odd: asked about once."""
+    if boat.draft_m and boat.length_m and boat.draft_m > DEEP_SHARE * boat.length_m:
+        deep = f"{boat.draft_m:g} m is deep for {boat.length_m:g} m of length."
+        yield "draft_m", f"{deep} {in_feet(boat.draft_m)}"
+    most_kg = max(Lift.objects.values_list("rating_kg", flat=True), default=None)
+    if boat.weight_kg and most_kg and boat.weight_kg > most_kg:
+        in_lb = units.say(units.convert(boat.weight_kg, "lb", "kg"), "kg")
+        heavy = f"{boat.weight_kg:,.0f} kg is more than any lift here carries, {most_kg:,.0f} kg."
+        yield "weight_kg", f"{heavy} If pounds were meant, that is {in_lb}."
+
+
+def boat_initial(row: Boat | None) -> dict[str, object]:
+    if row is None:
+        return {"watch_min": WATCH_MIN}
+    own = {name: getattr(row, name) for name in BoatForm.base_fields if hasattr(row, name)}
+    owner = row.owner
+    groups = {"has_drive": _DRIVE, "has_hull": _HULL, "has_power": _POWER, "has_aboard": _ABOARD}
+    return own | {
+        "owner": owner.name if owner else "",
+        "phone": owner.phone if owner else "",
+        "email": owner.email if owner else "",
+        "weight_within": None if row.weight_within is None else row.weight_within * 100,
+        **{name: [one for one in row.has if one in group] for name, group in groups.items()},
+    }

@@ -1,0 +1,75 @@
+"""Who asks, and how a page, its form or its fragment answers: the same in every slice."""
+
+from collections.abc import Callable
+
+from django.core.exceptions import PermissionDenied
+from django.forms import BaseForm
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_http_methods
+
+from yardwright.yard.models import Person
+from yardwright.yard.refused import Refused
+
+WRONG, REFUSES = 422, 409
+
+Context = dict[str, object]
+
+form_page = require_http_methods(["GET", "POST"])
+
+
+def who(request: HttpRequest) -> Person:
+    """Whoever is logged in, as someone who works here."""
+    person = getattr(request.user, "person", None)
+    if not isinstance(person, Person):
+        raise PermissionDenied("This log-in belongs to nobody of this yard.")
+    return person
+
+
+def typed(request: HttpRequest) -> QueryDict | None:
+    return request.POST if request.method == "POST" else None
+
+
+def answered(
+    request: HttpRequest,
+    form: BaseForm,
+    deed: Callable[[], object],
+    then: str,
+    context: Context,
+    template: str = "form_page.html",
+) -> HttpResponse:
+    """One form: shown; sent back with its faults (422) or the yard's no (409); or done.
+
+    A deed that answers with an address leads there, any other to ``then``.
+    """
+    status = 200
+    if request.method == "POST":
+        status = WRONG
+        if form.is_valid():
+            try:
+                done = deed()
+            except Refused as refused:
+                form.add_error(None, str(refused))
+                status = REFUSES
+            else:
+                return redirect(done if isinstance(done, str) else then)
+    return render(request, template, context | {"form": form, "then": then}, status=status)
+
+
+def is_fragment(request: HttpRequest) -> bool:
+    """A part of the page is asked for, by htmx."""
+    return "HX-Request" in request.headers
+
+
+def answer(request: HttpRequest, name: str, context: Context, status: int = 200) -> HttpResponse:
+    """The page, or for htmx the fragment of the same name."""
+    template = f"_{name}" if is_fragment(request) else name
+    return render(request, template, context, status=status)
+
+
+def back(request: HttpRequest) -> str:
+    """Where the person came from, if that is a page of ours."""
+    given = request.GET.get("back", "")
+    ours = url_has_allowed_host_and_scheme(given, request.get_host())
+    return given if given.startswith("/") and ours else ""

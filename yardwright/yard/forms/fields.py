@@ -1,0 +1,108 @@
+"""What every form is made of: fields that take what people type, and say back what is on file."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+from uuid import uuid4
+
+from django import forms
+
+from yardwright.calc import units
+from yardwright.season.faults import (
+    Fault,
+)
+from yardwright.season.model import Weekday
+
+DAYS = [(str(int(day)), day.name.title()) for day in Weekday]
+
+
+class OnceForm(forms.Form):
+    """Its uuid is made with the page, so that a second tap changes nothing."""
+
+    uuid = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+
+
+class Words(forms.TextInput):
+    """A text field that offers the usual words, and takes any other."""
+
+    template_name = "_words.html"
+
+    def __init__(self, words: Iterable[str] = ()) -> None:
+        super().__init__()
+        self.words = list(words)
+
+    def get_context(self, name: str, value: Any, attrs: dict[str, Any] | None) -> dict[str, Any]:
+        context = super().get_context(name, value, attrs)
+        own = context["widget"]["attrs"]
+        own["list"] = f"{own['id']}_words"
+        return context | {"words": self.words}
+
+
+def a_day(label: str, **kwargs: Any) -> forms.DateField:
+    widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
+    return forms.DateField(label=label, widget=widget, **kwargs)
+
+
+def a_time(label: str) -> forms.TimeField:
+    return forms.TimeField(
+        label=label, widget=forms.TimeInput(format="%H:%M", attrs={"type": "time"})
+    )
+
+
+class Measure(forms.CharField):
+    """A number with its unit, as people type it; inside in one unit, shown with the other beside."""
+
+    def __init__(
+        self,
+        unit: str,
+        us: str = "",
+        plausible: units.Plausible | None = None,
+        **kwargs: Any,
+    ) -> None:
+        self.unit, self.us, self.plausible = unit, us, plausible
+        super().__init__(**{"required": False, "max_length": 40} | kwargs)
+
+    def clean(self, value: Any) -> float | None:
+        typed = super().clean(value)
+        if not typed:
+            return None
+        try:
+            return units.read(typed, self.unit, plausible=self.plausible).value
+        except ValueError as error:
+            raise forms.ValidationError(str(error)) from error
+
+    def prepare_value(self, value: Any) -> Any:
+        return units.say(value, self.unit, 6) if isinstance(value, float | int) else value
+
+    def both(self, value: float) -> str:
+        """The value in both worlds' units."""
+        us = f" ({units.say(units.convert(value, self.unit, self.us), self.us)})" if self.us else ""
+        return f"{units.say(value, self.unit, 6)}{us}"
+
+
+class SaysBack(forms.Form):
+    """A form that says beside each measured field what is on file, in both worlds' units."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, field in self.fields.items():
+            known = self.initial.get(name)
+            if isinstance(field, Measure) and isinstance(known, float | int):
+                field.help_text = " ".join(
+                    filter(None, (str(field.help_text), f"On file: {field.both(known)}."))
+                )
+
+    def faulty(self, found: Iterable[Fault]) -> None:
+        """Put each fault of the season beside its field."""
+        for fault in found:
+            name = str(fault.path[0]) if fault.path else ""
+            self.add_error(name if name in self.fields else None, fault.says)
+
+
+def weekdays_field() -> forms.MultipleChoiceField:
+    return forms.MultipleChoiceField(
+        label="Weekdays", choices=DAYS, widget=forms.CheckboxSelectMultiple, required=False
+    )
+
+
+def weekdays_of(chosen: Sequence[str]) -> tuple[Weekday, ...]:
+    return tuple(Weekday(int(day)) for day in chosen)

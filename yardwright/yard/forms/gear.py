@@ -1,0 +1,143 @@
+"""The door to lifts, places and instruments."""
+
+from typing import Any
+
+from django import forms
+
+from yardwright.calc import units
+from yardwright.procedures.quantities import quantities
+from yardwright.season import model as season
+from yardwright.season.faults import (
+    instrument_faults,
+    lift_faults,
+)
+from yardwright.yard.forms.fields import (
+    Measure,
+    SaysBack,
+    Words,
+    a_day,
+    a_time,
+    weekdays_field,
+    weekdays_of,
+)
+from yardwright.yard.models import Instrument, Lift, Place
+
+LIFT_KINDS = ("travel lift", "crane", "forklift", "hydraulic trailer", "ramp")
+
+
+PLACE_KINDS = ("row", "berth on land", "rack hole", "shed bay", "trailer line", "lift well", "ramp")
+
+
+class LiftForm(SaysBack):
+    name = forms.CharField(label="Name", max_length=60)
+    kind = forms.CharField(label="Kind", max_length=40, widget=Words(LIFT_KINDS))
+    rating_kg = Measure("kg", "lb", label="Lifts at most", required=True)
+    sling_rating_kg = Measure("kg", "lb", label="Each sling holds at most", required=True)
+    opens = a_time("Opens")
+    closes = a_time("Closes")
+    launch_min = forms.IntegerField(
+        label="Minutes for a launch",
+        min_value=1,
+        help_text="With the hang in the slings and the way back out.",
+    )
+    aside_min = forms.IntegerField(
+        label="Minutes to move a boat aside",
+        min_value=1,
+        required=False,
+        help_text="Empty: it can't move a boat aside.",
+    )
+    weekdays = weekdays_field()
+
+    def clean(self) -> dict[str, Any]:
+        if not self.errors:
+            self.faulty(lift_faults(self.lift()))
+        return self.cleaned_data
+
+    def lift(self) -> season.Lift:
+        return season.Lift(
+            **self.cleaned_data | {"weekdays": weekdays_of(self.cleaned_data["weekdays"])}
+        )
+
+
+def lift_initial(row: Lift | None) -> dict[str, object]:
+    if row is None:
+        return {"weekdays": ["0", "1", "2", "3", "4"], "launch_min": 30}
+    own = {name: getattr(row, name) for name in LiftForm.base_fields}
+    return own | {"weekdays": [str(day) for day in row.weekdays]}
+
+
+class PlaceForm(forms.Form):
+    name = forms.CharField(label="Name", max_length=60)
+    kind = forms.CharField(label="Kind", max_length=40, widget=Words(PLACE_KINDS))
+    berths = forms.IntegerField(
+        label="Berths", min_value=1, max_value=2000, help_text="Berth 1 stands at the aisle."
+    )
+
+    def place(self) -> season.Place:
+        return season.Place(**self.cleaned_data)
+
+
+def place_initial(row: Place | None) -> dict[str, object]:
+    return {name: getattr(row, name) for name in PlaceForm.base_fields} if row else {}
+
+
+def _quantities() -> list[tuple[str, str]]:
+    return [("", "anything in its unit"), *((code, q.name) for code, q in quantities().items())]
+
+
+class InstrumentForm(SaysBack):
+    name = forms.CharField(label="Name", max_length=60)
+    quantity = forms.ChoiceField(label="Measures", choices=_quantities, required=False)
+    unit = forms.CharField(
+        label="Unit it shows", max_length=12, help_text="As on its face: V, psi, °C, in."
+    )
+    u = forms.FloatField(
+        label="Standard uncertainty",
+        required=False,
+        help_text="From its certificate, in its unit. Leave empty if there is none.",
+    )
+    within = forms.FloatField(
+        label="Or: right within",
+        required=False,
+        help_text="The maker's word, up or down, in its unit.",
+    )
+    within_share = forms.FloatField(
+        label="and within this share of the reading",
+        required=False,
+        min_value=0,
+        max_value=1,
+        help_text="Such as 0.01 for 1 %.",
+    )
+    resolution = forms.FloatField(
+        label="Smallest step it shows", required=False, min_value=0, help_text="In its unit."
+    )
+    checked_until = a_day(
+        "Checked until", required=False, help_text="Empty: not known, so nothing is Good by it."
+    )
+
+    def clean_unit(self) -> str:
+        unit: str = self.cleaned_data["unit"].strip()
+        try:
+            units.kind_of(unit)
+        except ValueError as error:
+            raise forms.ValidationError(str(error)) from error
+        return unit
+
+    def clean(self) -> dict[str, Any]:
+        try:
+            if not self.errors:
+                self.faulty(instrument_faults(self.instrument()))
+        except ValueError as error:
+            self.add_error(None, str(error))
+        return self.cleaned_data
+
+    def instrument(self) -> season.Instrument:
+        given = self.cleaned_data
+        shares = {name: given[name] or 0.0 for name in ("within_share", "resolution")}
+        return season.Instrument(**given | shares)
+
+
+def instrument_initial(row: Instrument | None) -> dict[str, object]:
+    if row is None:
+        return {}
+    return {"name": row.name, "quantity": row.quantity, **row.values}

@@ -1,0 +1,156 @@
+"""The door to people: hours, rights, log-ins."""
+
+import re
+from datetime import date, time
+from typing import Any
+
+from django import forms
+from django.contrib.auth.forms import PasswordChangeForm
+
+from yardwright.procedures.step import Trade
+from yardwright.season import model as season
+from yardwright.season.faults import (
+    person_faults,
+)
+from yardwright.season.model import Right
+from yardwright.yard.forms.fields import SaysBack, weekdays_field, weekdays_of
+from yardwright.yard.models import Person
+
+_SPAN = re.compile(r"(\d\d?):?(\d\d)?\s*(?:-|–|to)\s*(\d\d?):?(\d\d)?")
+
+
+class PersonForm(SaysBack):
+    name = forms.CharField(label="Name", max_length=80)
+    trades = forms.CharField(
+        label="Trades",
+        required=False,
+        max_length=200,
+        help_text=f"With commas between: {', '.join(Trade)}.",
+    )
+    hours = forms.CharField(
+        label="Hours of a working day",
+        required=False,
+        max_length=120,
+        help_text="Such as 07:00-12:00, 12:30-15:30.",
+    )
+    weekdays = weekdays_field()
+    off = forms.CharField(
+        label="Days off",
+        required=False,
+        max_length=4000,
+        help_text="Such as 2031-05-07, 2031-05-08.",
+    )
+    rights = forms.MultipleChoiceField(
+        label="May",
+        choices=[(str(right), str(right).capitalize()) for right in Right],
+        widget=forms.CheckboxSelectMultiple,
+        required=False,
+        help_text="Who may ink also settles the yard: this page, lifts, water, people.",
+    )
+    learner = forms.BooleanField(
+        label="Is learning", required=False, help_text="Someone who knows the step watches."
+    )
+    works_here = forms.BooleanField(
+        label="Works here",
+        required=False,
+        help_text="Off: can't log in, is planned nowhere, and stays on everything they did.",
+    )
+    log_in = forms.CharField(
+        label="Name to log in with",
+        required=False,
+        max_length=150,
+        help_text="Empty: can't log in.",
+    )
+    password = forms.CharField(
+        label="New password",
+        required=False,
+        max_length=128,
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text="At least 8 characters. Empty: stays as it is.",
+    )
+
+    def clean_trades(self) -> tuple[str, ...]:
+        return tuple(_parts(self.cleaned_data["trades"]))
+
+    def clean_hours(self) -> tuple[tuple[time, time], ...]:
+        return tuple(_span(part) for part in _parts(self.cleaned_data["hours"]))
+
+    def clean_off(self) -> tuple[date, ...]:
+        return tuple(_day(part) for part in _parts(self.cleaned_data["off"]))
+
+    def clean(self) -> dict[str, Any]:
+        if self.cleaned_data.get("password") and not self.cleaned_data.get("log_in"):
+            self.add_error("log_in", "A password for which name? Type the name to log in with.")
+        if not self.errors:
+            self.faulty(person_faults(self.person()))
+        return self.cleaned_data
+
+    def person(self) -> season.Person:
+        given = self.cleaned_data
+        return season.Person(
+            name=given["name"].strip(),
+            trades=given["trades"],
+            hours=given["hours"],
+            weekdays=weekdays_of(given["weekdays"]),
+            off=given["off"],
+            rights=frozenset(Right(right) for right in given["rights"]),
+            learner=given["learner"],
+        )
+
+
+def person_initial(row: Person | None) -> dict[str, object]:
+    if row is None:
+        return {"weekdays": ["0", "1", "2", "3", "4"], "works_here": True}
+    shut = row.works_here and row.user is not None and not row.user.is_active
+    return {
+        "name": row.name,
+        "trades": ", ".join(row.trades),
+        "hours": ", ".join("-".join(span) for span in row.hours),
+        "weekdays": [str(day) for day in row.weekdays],
+        "off": ", ".join(row.off),
+        "rights": row.rights,
+        "learner": row.learner,
+        "works_here": row.works_here,
+        "log_in": row.user.username if row.user and not shut else "",
+    }
+
+
+class OwnPasswordForm(PasswordChangeForm):
+    """Everybody changes their own; the manager need not know it."""
+
+    error_messages = PasswordChangeForm.error_messages | {
+        "password_incorrect": "That is not your password now. It minds capitals.",
+        "password_mismatch": "The two new ones differ. Type the new one twice.",
+    }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, label, help_text in (
+            ("old_password", "Your password now", ""),
+            ("new_password1", "New password", "At least 8 characters, none in common use."),
+            ("new_password2", "The new one once more", ""),
+        ):
+            self.fields[name].label, self.fields[name].help_text = label, help_text
+
+
+def _parts(text: str) -> list[str]:
+    return [part.strip() for part in re.split(r"[,;\n]", text) if part.strip()]
+
+
+def _span(text: str) -> tuple[time, time]:
+    match = _SPAN.fullmatch(text)
+    try:
+        if match is None:
+            raise ValueError
+        from_h, from_min, to_h, to_min = (int(part or 0) for part in match.groups())
+        return time(from_h, from_min), time(to_h, to_min)
+    except ValueError:
+        raise forms.ValidationError(f"{text!r} are no hours; write 07:00-12:00.") from None
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise forms.ValidationError(f"{text!r} is no day; write it as 2031-05-07.") from None

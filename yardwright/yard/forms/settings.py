@@ -1,0 +1,55 @@
+"""The door to the season and the margins of the yard."""
+
+from typing import Any
+from zoneinfo import available_timezones
+
+from django import forms
+
+from yardwright.season import model as season
+from yardwright.season.faults import (
+    yard_faults,
+)
+from yardwright.yard.forms.fields import Measure, SaysBack, a_day
+from yardwright.yard.models import Yard
+
+
+class SettingsForm(SaysBack):
+    name = forms.CharField(label="Name of the yard", max_length=80)
+    zone = forms.CharField(
+        label="Time zone", max_length=60, help_text="Its IANA name, such as America/New_York."
+    )
+    first_day = a_day("First day of the season")
+    last_day = a_day("Last day of the season")
+    sling_bight_m = Measure(
+        "m", "ft", label="Sling bight", required=True, help_text="What the slings hang below her."
+    )
+    margin_m = Measure(
+        "m",
+        "ft",
+        label="Water kept under a keel",
+        required=True,
+        help_text="For wind that holds the water below the table: 0.20 m is not reached about "
+        "1 hour in 20, 0.30 m about 1 in 100.",
+    )
+    latitude = forms.FloatField(required=False, help_text="In degrees, north above 0: 43.66.")
+    longitude = forms.FloatField(required=False, help_text="In degrees, east above 0: -70.24.")
+
+    def clean_zone(self) -> str:
+        zone: str = self.cleaned_data["zone"].strip()
+        if zone not in available_timezones():
+            raise forms.ValidationError(
+                f"{zone!r} is no time zone; write its IANA name, such as America/New_York."
+            )
+        return zone
+
+    def clean(self) -> dict[str, Any]:
+        if not self.errors:
+            self.faulty(yard_faults(self.yard()))
+        return self.cleaned_data
+
+    def yard(self) -> season.Yard:
+        return season.Yard(**self.cleaned_data)
+
+
+def settings_initial(row: Yard) -> dict[str, object]:
+    return {name: getattr(row, name) for name in SettingsForm.base_fields}
