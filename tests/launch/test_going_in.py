@@ -48,6 +48,29 @@ def test_a_forgotten_drain_plug_stops_her_at_the_lift(
     assert state_of(teal) == State.READY
 
 
+def test_fitting_out_she_is_told_what_would_stop_her(
+    teal: Boat, ruben: Person, as_person: Use
+) -> None:
+    from tests.launch.conftest import lift_and_weight
+
+    lift_and_weight(teal)
+    set_clock(datetime.fromisoformat("2031-05-02T10:00-04:00"))  # high water or not: days to go
+    page = as_person(ruben).get(PAGE).content.decode()
+    # Story A3: 1, 3, 5, 6 and 8 of her eleven things must be back before she is in the slings.
+    assert "At the lift this would stop her" in page
+    for thing in ("Stern drain plug out", "Two batteries ashore", "Propeller off"):
+        assert f"{thing}: not put back" in page
+    assert "Livewell hose off its seacock: not put back" in page
+    assert "Bilge pump switch lead off: not put back" in page
+    assert "Fuel pump lead off" not in page
+    assert "Nothing refuses" not in page
+
+
+def test_ready_in_every_way_nothing_would_stop_her(at_the_lift: Boat) -> None:
+    services.set_state(entry(log_in("Ruben", Right.PROVE)), at_the_lift, State.FITTING_OUT)
+    assert queries.going(at_the_lift, clock.now()).at_the_lift == ()
+
+
 def test_the_whole_hang_with_two_dry_looks(at_the_lift: Boat, ruben: Person) -> None:
     boat, by = at_the_lift, ruben
     into(boat, by)

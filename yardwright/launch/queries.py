@@ -1,7 +1,7 @@
 """Questions about the plan, the water, and a boat on her way to it. Nothing here writes."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from math import ceil
 from uuid import UUID
@@ -203,6 +203,7 @@ class Step:
     refusals: tuple[str, ...]
 
 
+NO_LIFT = Lifting(None, ("There is no lift. Enter one.",))
 NEXT = {
     State.FITTING_OUT: (State.READY, "ready", "She is ready to go in"),
     State.OWNERS_TURN: (State.READY, "ready", "She is ready to go in"),
@@ -229,7 +230,7 @@ class Going:
 
     def refusals(self, to: State, lifts_her: Lifting | None = None) -> tuple[str, ...]:
         """What refuses a step now."""
-        lifts_her = lifts_her or self.lifting or Lifting(None, ("There is no lift. Enter one.",))
+        lifts_her = lifts_her or self.lifting or NO_LIFT
         return refused(self.boat, self.going, to, self.at, lifts_her)
 
     @property
@@ -238,6 +239,16 @@ class Going:
             return None
         to, deed, says = NEXT[self.boat.state]
         return Step(deed, says, self.refusals(to))
+
+    @property
+    def at_the_lift(self) -> tuple[str, ...]:
+        """What would stop her at the lift, were she sent there as she is, with water enough."""
+        if self.boat.state not in NEXT or NEXT[self.boat.state][0] != State.READY:
+            return ()
+        wet = replace(self.going, water=(self.at, self.at + timedelta(days=1)))
+        there = replace(self.boat, state=State.READY)
+        lifts_her = self.lifting or NO_LIFT
+        return refused(there, wet, State.IN_THE_SLINGS, self.at, lifts_her)
 
     @property
     def asks_angle(self) -> bool:
@@ -276,8 +287,9 @@ class Going:
 
     @property
     def clear(self) -> bool:
-        """Nothing refuses the next step."""
-        return self.next_step is not None and not self.next_step.refusals
+        """Nothing refuses the next step, nor would at the lift."""
+        step = self.next_step
+        return step is not None and not step.refusals and not self.at_the_lift
 
     @property
     def seconds_left(self) -> int:
@@ -316,7 +328,10 @@ class Going:
             return f"{self.boat.state}."
         count = len(step.refusals)
         if not count:
-            return f"{self.boat.state}. Nothing refuses the next step."
+            stops = len(self.at_the_lift)
+            if not stops:
+                return f"{self.boat.state}. Nothing refuses the next step."
+            return f"{self.boat.state}. {stops} thing{'s' if stops > 1 else ''} would stop her at the lift."
         things = "One thing" if count == 1 else f"{count} things"
         if self.hangs:
             return f"In the slings. {things} to do before they come off."
