@@ -214,8 +214,8 @@ def test_a_file_that_is_no_sheet_of_boats(
 def test_more_than_10_mb_is_refused_in_words(mara: Client) -> None:
     file = SimpleUploadedFile("boats.csv", b"name\n" + b"x" * 10_000_001)
     response = mara.post("/boats/import/", {"uuid": str(uuid4()), "sheet": file})
-    assert response.status_code == 409
-    assert "Send at most 10 MB" in response.content.decode()
+    assert response.status_code == 422
+    assert "send at most 10 MB" in response.content.decode()
     assert not Import.objects.exists()
 
 

@@ -15,7 +15,7 @@ from yardwright.procedures.ways_in import Barrier
 from yardwright.season import model as season
 from yardwright.season.boat_faults import boat_faults
 from yardwright.season.model import Right
-from yardwright.season.sheet import LARGEST_BYTES, Sheet, read_sheet
+from yardwright.season.sheet import Sheet, read_sheet
 from yardwright.yard import clock
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
@@ -208,11 +208,6 @@ def look_at_sheet(by: Person, uuid: UUID, name: str, content: bytes) -> Import:
     held = Import.objects.filter(pk=uuid).first()
     if held is not None:
         return held
-    if len(content) > LARGEST_BYTES:
-        raise Refused(
-            f"{name} has {len(content) / 1e6:.0f} MB.",
-            f"Send at most {LARGEST_BYTES / 1e6:.0f} MB: the sheet of boats, without pictures.",
-        )
     return Import.objects.create(uuid=uuid, name=name[:160], by=by, at=clock.now(), content=content)
 
 

@@ -142,23 +142,22 @@ def part(request: HttpRequest, pk: int | None = None) -> HttpResponse:
 def import_boats(request: HttpRequest) -> HttpResponse:
     """Send a spreadsheet to be looked at; nothing is a boat yet."""
     form = SheetForm(typed(request), request.FILES or None)
-    status = 200
-    if request.method == "POST":
-        status = WRONG
-        if form.is_valid():
-            sent = form.cleaned_data["sheet"]
-            try:
-                held = services.look_at_sheet(
-                    who(request), form.cleaned_data["uuid"], sent.name, sent.read()
-                )
-            except Refused as refused:
-                form.add_error(None, str(refused))
-                status = REFUSES
-            else:
-                return redirect("look-at-sheet", held.pk)
+
+    def look() -> str:
+        sent = form.cleaned_data["sheet"]
+        uuid = form.cleaned_data["uuid"]
+        held = services.look_at_sheet(who(request), uuid, sent.name, sent.read())
+        return reverse("look-at-sheet", args=[held.pk])
+
     earlier = Import.objects.defer("content").select_related("by").exclude(brought_in_at=None)
-    context = {"form": form, "earlier": earlier, "may_settle": may(who(request), MANAGES)}
-    return render(request, "import_boats.html", context, status=status)
+    return answered(
+        request,
+        form,
+        look,
+        reverse("find-boat"),
+        {"earlier": earlier, "may_settle": may(who(request), MANAGES)},
+        "import_boats.html",
+    )
 
 
 @login_required

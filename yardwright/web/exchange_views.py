@@ -2,20 +2,19 @@
 
 from django import forms
 from django.contrib.auth.decorators import login_required
-from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
 from yardwright.fleet.models import Boat
-from yardwright.season.read import BadSeason, read
+from yardwright.season.read import BadSeason
 from yardwright.season.write import write
 from yardwright.work import exchange
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, form_page, who
-from yardwright.yard.models import Person
+from yardwright.yard.forms.fields import Upload
 from yardwright.yard.refused import Refused
-from yardwright.yard.rights import may, need
+from yardwright.yard.rights import may
 from yardwright.yard.services import MANAGES
 
 LARGEST_BYTES = 10_000_000
@@ -23,10 +22,11 @@ SHOWN = 100
 
 
 class SeasonFileForm(forms.Form):
-    season_file = forms.FileField(
+    season_file = Upload(
+        LARGEST_BYTES,
+        ".toml",
         label="Season file",
-        help_text="TOML, as it was sent out of a yard, or written by hand.",
-        widget=forms.FileInput(attrs={"accept": ".toml"}),
+        help_text="TOML, as it was sent out of a yard, or written by hand; at most 10 MB.",
     )
 
 
@@ -40,26 +40,12 @@ def season_file(request: HttpRequest) -> HttpResponse:
         return _page(request, form, status=WRONG)
     sent = form.cleaned_data["season_file"]
     try:
-        _take_in(who(request), sent.name, sent.size, sent.read())
+        exchange.bring(who(request), sent.name, sent.read())
     except BadSeason as bad:
         return _page(request, form, bad.sentences, status=WRONG)
     except Refused as refused:
         return _page(request, form, (str(refused),), status=REFUSES)
     return redirect("morning-sheet")
-
-
-@transaction.atomic
-def _take_in(by: Person, name: str, size: int, content: bytes) -> None:
-    need(by, MANAGES)
-    if size > LARGEST_BYTES:
-        raise Refused(f"{name} has {size / 1e6:.0f} MB.", "A season file has at most 10 MB.")
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise BadSeason([f"{name} is not UTF-8 text; save it as UTF-8."]) from error
-    rights = list(by.rights)
-    exchange.take_in(read(text, name), by.name)
-    Person.objects.filter(pk=by.pk).update(rights=rights)  # a file takes no right from its bringer
 
 
 def _page(

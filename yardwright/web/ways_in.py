@@ -1,29 +1,24 @@
 """A boat's ways in, in the order she is walked round; a change asks for a new count of openings."""
 
-from collections.abc import Callable
-from uuid import UUID, uuid4
+from uuid import uuid4
 
 from django.contrib.auth.decorators import login_required
-from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from yardwright.fleet import queries as fleet
-from yardwright.fleet import services
 from yardwright.fleet.forms.ways_in import WayInForm, way_in_initial
 from yardwright.fleet.models import Boat, WayIn
-from yardwright.procedures.ways_in import OPENINGS, Disturbance, known
+from yardwright.procedures.ways_in import OPENINGS, known
 from yardwright.season import checks
 from yardwright.work import queries as work
+from yardwright.work import services
 from yardwright.work.facts import Entry
-from yardwright.work.models import Kind
-from yardwright.work.services import disturb
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, answered, form_page, typed, who
 from yardwright.yard.forms.fields import OnceForm
-from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 
 
@@ -36,7 +31,7 @@ def ways_in(request: HttpRequest, tag: str) -> HttpResponse:
 def _list(
     request: HttpRequest, tag: str, refused: Refused | None = None, status: int = 200
 ) -> HttpResponse:
-    boat = get_object_or_404(fleet.boats(), tag=tag)
+    boat = get_object_or_404(fleet.boats(), tag=tag.upper())
     (value,) = work.values([boat])
     ways, now = checks.ways_in(value), clock.now()
     context = {
@@ -51,27 +46,19 @@ def _list(
 @login_required
 @form_page
 def way_in(request: HttpRequest, tag: str, pk: int | None = None) -> HttpResponse:
-    boat = get_object_or_404(Boat.objects.prefetch_related("ways_in"), tag=tag)
+    boat = get_object_or_404(Boat.objects.prefetch_related("ways_in"), tag=tag.upper())
     walk = list(boat.ways_in.all())
     row = get_object_or_404(WayIn, pk=pk, boat=boat) if pk else None
     form = WayInForm(walk, row, typed(request), initial=way_in_initial(walk, row))
 
     def keep() -> None:
-        services.keep_way_in(
-            who(request),
-            boat,
-            row,
-            form.barrier(),
-            after=form.stands_after,
-            open_at=_open_at(boat),
-        )
+        entry = Entry(form.cleaned_data["uuid"], who(request), clock.now())
+        services.keep_way_in(entry, boat, row, form.barrier(), form.stands_after)
 
     return answered(
         request,
         form,
-        lambda: _through_the_hull(
-            keep, form.cleaned_data["uuid"], who(request), boat, form.barrier().name
-        ),
+        keep,
         reverse("ways-in", args=[tag]),
         {
             "title": f"{boat.name}: {row.name if row else 'one more way in'}",
@@ -88,35 +75,16 @@ def way_in(request: HttpRequest, tag: str, pk: int | None = None) -> HttpRespons
 @login_required
 @require_POST
 def remove_way_in(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
-    row = WayIn.objects.select_related("boat").filter(pk=pk, boat__tag=tag).first()
+    row = WayIn.objects.select_related("boat").filter(pk=pk, boat__tag=tag.upper()).first()
     if row is None:  # taken off already, by this same tap
         return redirect("ways-in", tag)
     form = OnceForm(request.POST)
     if not form.is_valid():
         again = Refused("The page had lost its mark.", "Tap once more on this one.")
         return _list(request, tag, again, WRONG)
-    boat, me = row.boat, who(request)
-
-    def remove() -> None:
-        services.remove_way_in(me, row, _open_at(boat))
-
+    entry = Entry(form.cleaned_data["uuid"], who(request), clock.now())
     try:
-        _through_the_hull(remove, form.cleaned_data["uuid"], me, boat, row.name)
+        services.remove_way_in(entry, row)
     except Refused as refused:
         return _list(request, tag, refused, REFUSES)
     return redirect("ways-in", tag)
-
-
-def _open_at(boat: Boat) -> set[str]:
-    """The fittings that open put-backs name."""
-    return {fact.body["fitting"] for fact in work.open_undone().filter(boat=boat)}
-
-
-@transaction.atomic
-def _through_the_hull(
-    change: Callable[[], None], uuid: UUID, by: Person, boat: Boat, name: str
-) -> None:
-    """Change her ways in; if her openings were ever counted, that count lapses."""
-    change()
-    if work.standing().filter(boat=boat, kind=Kind.LOOKED, what=OPENINGS).exists():
-        disturb(Entry(uuid, by, clock.now()), boat, Disturbance.HULL, name)

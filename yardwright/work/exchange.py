@@ -12,12 +12,15 @@ from yardwright.fleet.models import Boat, Limit, Owner, Part, WayIn, Work
 from yardwright.fleet.services import particulars
 from yardwright.procedures.put_backs import Undone
 from yardwright.season import model as season
+from yardwright.season.read import BadSeason, read
 from yardwright.work import facts, queries, services
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.models import Instrument, Lift, Person, Place, Tide, Yard
 from yardwright.yard.refused import Refused
+from yardwright.yard.rights import need
+from yardwright.yard.services import MANAGES
 
 SPACE = UUID(
     "6f0c5f4e-3a55-4f8a-9d6c-5a1d3f1f2b10"
@@ -70,6 +73,27 @@ def take_in(given: season.Season, by: str) -> None:
     rows = {row.name: row for row in Boat.objects.all()}
     for boat in given.boats:
         _take_facts(given, boat, _Pen(rows[boat.name], people), bringer.name)
+
+
+@transaction.atomic
+def bring(by: Person, name: str, content: bytes) -> None:
+    """Fill an empty yard from a file that somebody sends; it takes no right from them.
+
+    Raises
+    ------
+    BadSeason
+        Not UTF-8, or what stands in it is no season: all of it at once.
+    Refused
+        They may not, or there are boats already.
+    """
+    need(by, MANAGES)
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise BadSeason([f"{name} is not UTF-8 text; save it as UTF-8."]) from error
+    rights = [*by.rights]
+    take_in(read(text, name), by.name)
+    Person.objects.filter(pk=by.pk).update(rights=rights)
 
 
 def _take_yard(given: season.Season) -> None:

@@ -5,13 +5,13 @@ from uuid import UUID, uuid5
 from django.db import transaction
 
 from yardwright.fleet import services as fleet
-from yardwright.fleet.models import Boat
+from yardwright.fleet.models import Boat, WayIn
 from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.readings import Reading
 from yardwright.procedures.step import PutBackKind, Step
 from yardwright.procedures.steps import book
 from yardwright.procedures.verdict import Judgement, Verdict
-from yardwright.procedures.ways_in import Disturbance
+from yardwright.procedures.ways_in import OPENINGS, Barrier, Disturbance
 from yardwright.season.model import Limit, Right
 from yardwright.work import facts, queries
 from yardwright.work.facts import Entry
@@ -117,6 +117,36 @@ def disturb(entry: Entry, boat: Boat, by_what: Disturbance, fitting: str = "") -
     if by_what == Disturbance.WORK and not fitting:
         raise Refused("Work at which fitting?", "Choose it among her ways in.")
     return facts.add_disturbed(entry, boat, by_what, fitting)
+
+
+@transaction.atomic
+def keep_way_in(
+    entry: Entry, boat: Boat, row: WayIn | None, given: Barrier, after: WayIn | None
+) -> None:
+    """A way in more, or another look of one: her openings are to be counted again."""
+    if _held(entry):
+        return
+    fleet.keep_way_in(entry.by, boat, row, given, after=after, open_at=_open_at(boat))
+    _count_lapses(entry, boat, given.name)
+
+
+@transaction.atomic
+def remove_way_in(entry: Entry, way: WayIn) -> None:
+    """She has this opening no more: they are to be counted again."""
+    boat, name = way.boat, way.name
+    fleet.remove_way_in(entry.by, way, _open_at(boat))
+    _count_lapses(entry, boat, name)
+
+
+def _open_at(boat: Boat) -> set[str]:
+    """The fittings that open put-backs name."""
+    return {fact.body["fitting"] for fact in queries.open_undone().filter(boat=boat)}
+
+
+def _count_lapses(entry: Entry, boat: Boat, name: str) -> None:
+    """If her openings were ever counted, that count is older than the change."""
+    if queries.standing().filter(boat=boat, kind=Kind.LOOKED, what=OPENINGS).exists():
+        disturb(entry, boat, Disturbance.HULL, name)
 
 
 @transaction.atomic

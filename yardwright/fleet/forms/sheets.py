@@ -5,15 +5,16 @@ from typing import Any
 from django import forms
 
 from yardwright.calc import units
-from yardwright.season.sheet import MEASURED
-from yardwright.yard.forms.fields import OnceForm
+from yardwright.season.sheet import LARGEST_BYTES, MEASURED
+from yardwright.yard.forms.fields import OnceForm, Upload
 
 
 class SheetForm(OnceForm):
-    sheet = forms.FileField(
+    sheet = Upload(
+        LARGEST_BYTES,
+        ".xlsx,.csv,.txt",
         label="Spreadsheet of boats",
-        help_text="xlsx or csv, one boat a row, at most 10 MB.",
-        widget=forms.FileInput(attrs={"accept": ".xlsx,.csv,.txt"}),
+        help_text="xlsx or csv, one boat a row, without pictures, at most 10 MB.",
     )
 
 

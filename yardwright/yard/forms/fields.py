@@ -37,6 +37,23 @@ class Words(forms.TextInput):
         return context | {"words": self.words}
 
 
+class Upload(forms.FileField):
+    """A file of at most so many bytes; one that is larger is never read."""
+
+    def __init__(self, largest_bytes: int, accept: str, **kwargs: Any) -> None:
+        self.largest_bytes = largest_bytes
+        super().__init__(widget=forms.FileInput(attrs={"accept": accept}), **kwargs)
+
+    def clean(self, value: Any, initial: Any = None) -> Any:
+        sent = super().clean(value, initial)
+        if sent and sent.size > self.largest_bytes:
+            raise forms.ValidationError(
+                f"{sent.name} has {sent.size / 1e6:.0f} MB; "
+                f"send at most {self.largest_bytes / 1e6:.0f} MB."
+            )
+        return sent
+
+
 def a_day(label: str, **kwargs: Any) -> forms.DateField:
     widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
     return forms.DateField(label=label, widget=widget, **kwargs)

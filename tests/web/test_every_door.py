@@ -1,0 +1,107 @@
+"""Every address at once: behind the log-in, closed to other methods, and read without a write."""
+
+from collections.abc import Callable, Iterator
+from uuid import uuid4
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from django.urls import URLPattern, URLResolver, get_resolver
+
+from tests.conftest import entry, log_in, set_clock
+from tests.work.conftest import NOW
+from yardwright.fleet.models import Boat, Import, Part, WayIn, Work
+from yardwright.procedures.readings import Reading
+from yardwright.season.model import Right
+from yardwright.work import services
+from yardwright.work.models import Fact
+from yardwright.yard.models import Instrument, Lift, Person, Place
+
+OPEN = ("sign-in", "sign-out")
+PK = "<int:pk>"
+
+
+def patterns(among: list[URLPattern | URLResolver]) -> Iterator[URLPattern]:
+    for one in among:
+        if isinstance(one, URLResolver):
+            yield from patterns(one.url_patterns)
+        else:
+            yield one
+
+
+EVERY = [*patterns(get_resolver("yardwright.web.urls").url_patterns)]
+
+
+@pytest.fixture
+def addresses(teal: Boat) -> dict[str, str]:
+    """One address that is there for every pattern, by the pattern's name."""
+    set_clock(NOW)
+    ines = log_in("Ines", *Right)
+    read = Reading("head_temperature", (64.0,), "°C", NOW, "Ines", None)
+    taken, _ = services.read(entry(ines), teal, read, "64 °C")
+    sheet = Import.objects.create(by=ines, at=NOW, name="b.csv", content=b"Name\nGannet\n")
+    part = Part.objects.create(name="kit")
+    piece = Work.objects.create(boat=teal, place_in_list=0, what="seal", trade="", minutes=9)
+    place = Place.objects.create(name="row", kind="row", berths=2)
+    rows = {
+        "part": part,
+        "piece-of-work": piece,
+        "remove-work": piece,
+        "way-in": WayIn.objects.first(),
+        "remove-way-in": WayIn.objects.first(),
+        "place": Place.objects.get(pk=place.pk),
+        "lift": Lift.objects.first(),
+        "instrument": Instrument.objects.first(),
+        "person": ines,
+    }
+    found: dict[str, str] = {}
+    for one in EVERY:
+        name, route = str(one.name), f"/{one.pattern}"
+        row = rows.get(name)
+        route = route.replace(PK, str(row.pk if row else 0))
+        route = route.replace("<str:tag>", "TEA").replace("<slug:code>", "stern_plug_out")
+        route = route.replace("<uuid:uuid>", str(sheet.pk))
+        undone = Fact.objects.filter(kind="undone").first()
+        assert undone is not None
+        found[name] = route.replace("<uuid:pk>", str(taken.pk if name == "reading" else undone.pk))
+    assert not [route for route in found.values() if "<" in route]
+    return found
+
+
+def test_a_stranger_is_sent_to_log_in_from_everywhere(
+    addresses: dict[str, str], client: Client
+) -> None:
+    for name, path in addresses.items():
+        if name in OPEN:
+            continue
+        answer = client.get(path)
+        assert answer.status_code == 302, path
+        assert answer["Location"].startswith("/sign-in/?next="), path
+        assert client.post(path, {"uuid": str(uuid4())}).status_code == 401, path
+
+
+def test_no_address_knows_other_methods(
+    addresses: dict[str, str], as_person: Callable[[Person], Client]
+) -> None:
+    client = as_person(Person.objects.get(name="Ines"))
+    for name, path in addresses.items():
+        if name not in OPEN:
+            assert client.put(path).status_code == 405, path
+            assert client.delete(path).status_code == 405, path
+
+
+def test_reading_writes_nothing(
+    addresses: dict[str, str], as_person: Callable[[Person], Client]
+) -> None:
+    client, shown = as_person(Person.objects.get(name="Ines")), 0
+    for name, path in addresses.items():
+        if name in OPEN:
+            continue
+        with CaptureQueriesContext(connection) as asked:
+            answer = client.get(path)
+        assert answer.status_code in (200, 286, 302, 405, 409), (path, answer.status_code)
+        shown += answer.status_code == 200
+        written = [q["sql"] for q in asked if not q["sql"].startswith(("SELECT", "PRAGMA"))]
+        assert not written, (path, written)
+    assert shown > len(addresses) / 2
