@@ -15,7 +15,8 @@ from yardwright.fleet.forms.sheets import SheetForm, ToldForm
 from yardwright.fleet.forms.work import PartForm, WorkForm, part_initial, work_initial
 from yardwright.fleet.models import Boat, Import, Part, Work
 from yardwright.procedures.step import Trade
-from yardwright.season.sheet import MEASURED, TEMPLATE, BadSheet, Sheet, written_bad
+from yardwright.season.sheet import TEMPLATE, Sheet, written_bad
+from yardwright.season.sheet_columns import MEASURED, BadSheet
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, answered, form_page, typed, who
 from yardwright.yard.models import Person

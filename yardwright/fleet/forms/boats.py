@@ -12,7 +12,7 @@ from yardwright.procedures.step import Has
 from yardwright.season import model as season
 from yardwright.season.boat_faults import boat_faults, in_feet
 from yardwright.season.odd import DEEP_SHARE
-from yardwright.season.sheet import MEASURED
+from yardwright.season.sheet_columns import MEASURED
 from yardwright.yard.forms.fields import Measure, SaysBack
 from yardwright.yard.models import Lift
 

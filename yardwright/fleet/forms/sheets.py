@@ -5,7 +5,8 @@ from typing import Any
 from django import forms
 
 from yardwright.calc import units
-from yardwright.season.sheet import LARGEST_BYTES, MEASURED
+from yardwright.season.sheet_cells import LARGEST_BYTES
+from yardwright.season.sheet_columns import MEASURED
 from yardwright.yard.forms.fields import OnceForm, Upload
 
 
