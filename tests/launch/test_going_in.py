@@ -10,7 +10,7 @@ from django.test import Client
 from tests.conftest import entry, log_in, set_clock
 from tests.launch.conftest import later, state_of
 from yardwright.fleet.models import Boat
-from yardwright.launch import queries, services
+from yardwright.launch import on_her_way, services
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_inside
 from yardwright.procedures.put_backs import Proof
 from yardwright.season.model import Right
@@ -68,7 +68,7 @@ def test_fitting_out_she_is_told_what_would_stop_her(
 
 def test_ready_in_every_way_nothing_would_stop_her(at_the_lift: Boat) -> None:
     services.set_state(entry(log_in("Ruben", Right.PROVE)), at_the_lift, State.FITTING_OUT)
-    assert queries.going(at_the_lift, clock.now()).at_the_lift == ()
+    assert on_her_way.going(at_the_lift, clock.now()).at_the_lift == ()
 
 
 def test_the_whole_hang_with_two_dry_looks(at_the_lift: Boat, ruben: Person) -> None:
@@ -78,7 +78,7 @@ def test_the_whole_hang_with_two_dry_looks(at_the_lift: Boat, ruben: Person) -> 
     with pytest.raises(Refused, match="Look twice that the bilge is dry, 10 min apart"):
         services.slings_off(entry(by), boat)
     services.look(entry(by), boat, BILGE_DRY, holds=True)
-    going = queries.going(boat, clock.now())
+    going = on_her_way.going(boat, clock.now())
     assert 595 <= going.seconds_left <= 600
     later(9)
     services.look(entry(by), boat, BILGE_DRY, holds=True)
@@ -125,7 +125,7 @@ def test_the_water_must_hold_for_the_hang_and_the_way_back(mara: Person) -> None
     needs = "She needs the water for 30 min; it holds from 05:38 to 09:45."
     for time, refused in (("09:14", False), ("09:16", True)):
         at = datetime.fromisoformat(f"2031-05-06T{time}-04:00")
-        assert (needs in queries.going(curlew, at).refusals(State.IN_THE_SLINGS)) == refused
+        assert (needs in on_her_way.going(curlew, at).refusals(State.IN_THE_SLINGS)) == refused
 
 
 def test_lifted_back_from_the_water_she_hangs_anew(at_the_lift: Boat, ruben: Person) -> None:
@@ -213,16 +213,16 @@ def test_states_on_land_and_where_she_stands(at_the_lift: Boat, ruben: Person) -
     with pytest.raises(Refused, match="by way of the slings"):
         services.set_state(entry(ruben), at_the_lift, State.IN_THE_WATER)
     services.ready(entry(ruben), at_the_lift)
-    here = queries.where(at_the_lift)
+    here = on_her_way.where(at_the_lift)
     assert (here.state, here.place, here.berth) == (State.READY, "North row", 2)
 
 
 def test_back_on_land_she_stands_where_she_stood(at_the_lift: Boat, ruben: Person) -> None:
     services.move(entry(ruben), at_the_lift, Place.objects.get(), 3)
     into(at_the_lift, ruben)
-    assert queries.where(at_the_lift).place == ""
+    assert on_her_way.where(at_the_lift).place == ""
     services.lift_back(entry(ruben), at_the_lift)
-    here = queries.where(at_the_lift)
+    here = on_her_way.where(at_the_lift)
     assert (here.place, here.berth) == ("North row", 3)
 
 
@@ -275,15 +275,15 @@ def test_the_move_page(at_the_lift: Boat, ruben: Person, as_person: Use, post: P
     sent = post(state="Ready to go in", place="North row", berth="1")
     assert client.post(path, sent).status_code == 302
     assert client.post(path, sent).status_code == 302
-    assert queries.where(at_the_lift).berth == 1
+    assert on_her_way.where(at_the_lift).berth == 1
     sent = post(state="Owner's turn", place="", berth="")
     assert client.post(path, sent).status_code == 302
-    here = queries.where(at_the_lift)
+    here = on_her_way.where(at_the_lift)
     assert (here.state, here.berth) == (State.OWNERS_TURN, 1)
 
 
 def test_put_back_by_one_tap_is_seen_here(teal: Boat, ruben: Person) -> None:
     plug = work.open_undone().get(boat=teal, what="stern drain plug out")
     work_services.put_back(entry(ruben), plug, Proof.FELT)
-    going = queries.going(teal, clock.now())
+    going = on_her_way.going(teal, clock.now())
     assert "stern drain plug" not in " ".join(going.refusals(State.IN_THE_SLINGS))

@@ -7,7 +7,7 @@ from django.test import Client
 
 from tests.conftest import entry, log_in
 from yardwright.fleet.models import Boat
-from yardwright.launch import queries, services, views
+from yardwright.launch import on_her_way, services, views
 from yardwright.papers.lift_card import LiftCard
 from yardwright.papers.paper import Paper
 from yardwright.yard.models import Job, Lift, Person
@@ -21,21 +21,21 @@ def test_the_shares_are_the_story_s(at_the_lift: Boat) -> None:
     at_the_lift.centre_m, at_the_lift.centre_within_m = 2.6, 0.3
     at_the_lift.sling_aft_m, at_the_lift.sling_forward_m = 1.2, 5.2
     at_the_lift.save()
-    card = queries.lift_card(at_the_lift, "http://heron-slip/boats/TEA/")
+    card = on_her_way.lift_card(at_the_lift, "http://heron-slip/boats/TEA/")
     forward, aft = card.slings
     for sling, kg in ((forward, (1820, 1287, 2431)), (aft, (3380, 2691, 4147))):
         found = (sling.carries.likely_kg, sling.carries.low_kg, sling.carries.high_kg)
         assert [round(one) for one in found] == list(kg)
     assert any("The aft sling may carry" in one.reason for one in card.refusals)
     Lift.objects.update(sling_rating_kg=4500)
-    assert queries.lift_card(at_the_lift, "http://heron-slip/boats/TEA/").refusals == ()
+    assert on_her_way.lift_card(at_the_lift, "http://heron-slip/boats/TEA/").refusals == ()
 
 
 def test_a_card_goes_or_says_why_not(at_the_lift: Boat) -> None:
-    assert queries.lift_card(at_the_lift, "http://a/").refusals == ()
+    assert on_her_way.lift_card(at_the_lift, "http://a/").refusals == ()
     at_the_lift.weight_kg = None
     at_the_lift.save()
-    card = queries.lift_card(at_the_lift, "http://a/")
+    card = on_her_way.lift_card(at_the_lift, "http://a/")
     assert card.weight is None
     assert ["Not known: her weight" in one.reason for one in card.refusals] == [True]
 
@@ -44,7 +44,7 @@ def test_open_put_backs_and_the_water_s_way_are_on_it(teal: Boat, ruben: Person)
     from tests.launch.conftest import lift_and_weight
 
     lift_and_weight(teal)
-    card = queries.lift_card(teal, "http://a/")
+    card = on_her_way.lift_card(teal, "http://a/")
     words = " ".join(one.reason for one in card.refusals)
     assert "She is not Ready to go in: Fitting out." in words
     assert "44 to 59 L/min" in words  # story A3
@@ -84,7 +84,7 @@ def test_the_square_code_leads_to_her_page_on_this_server(
 
 def test_it_is_for_her_launch_in_the_plan(planned: Job, mara: Person) -> None:
     services.publish(entry(mara), planned)
-    card = queries.lift_card(Boat.objects.get(name="Curlew"), "http://a/")
+    card = on_her_way.lift_card(Boat.objects.get(name="Curlew"), "http://a/")
     # Story A1: Curlew's water on Wednesday is 06:38 to 10:35.
     assert card.water is not None
     assert f"{card.water.lift_at:%a %H:%M}" == "Wed 06:38"

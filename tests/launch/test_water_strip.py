@@ -8,7 +8,7 @@ from django.test import Client
 
 from tests.conftest import entry, log_in
 from yardwright.fleet.models import Boat
-from yardwright.launch import queries, services
+from yardwright.launch import services, strip
 from yardwright.yard import clock
 from yardwright.yard.models import Job, Person
 from yardwright.yard.refused import Refused
@@ -18,7 +18,7 @@ TUESDAY = date(2031, 5, 6)
 
 
 def floats(boat: str, day: date = TUESDAY) -> list[str]:
-    return next(one for one in queries.strip(day).lines if one.boat.name == boat).floats
+    return next(one for one in strip.strip(day).lines if one.boat.name == boat).floats
 
 
 def test_the_windows_are_the_story_s(mara: Person) -> None:
@@ -67,7 +67,7 @@ def test_outside_the_table_and_without_a_sill_it_says_so(mara: Person, as_person
     page = client.get("/water/?day=2031-05-06").content.decode()
     assert "The sill was never measured. Enter its height and datum on The yard." in page
     with pytest.raises(Refused, match="never measured"):
-        queries.strip(TUESDAY)
+        strip.strip(TUESDAY)
 
 
 def test_it_works_from_a_station_too(teal: Boat, as_person: Use) -> None:

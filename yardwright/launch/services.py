@@ -7,7 +7,7 @@ from uuid import UUID, uuid5
 from django.db import transaction
 
 from yardwright.fleet.models import Boat
-from yardwright.launch import queries
+from yardwright.launch import on_her_way, queries
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_inside
 from yardwright.season.going_in import lifting
 from yardwright.season.model import Right
@@ -146,7 +146,7 @@ def set_state(
     need(entry.by, Right.PROVE)
     if again := _again(entry, boat, state):
         return again
-    going = queries.going(boat, clock.now())
+    going = on_her_way.going(boat, clock.now())
     if state in BY_LIFT or going.boat.state in (State.IN_THE_SLINGS, State.IN_THE_WATER):
         raise Refused(
             f"She is {going.boat.state}, and {state} goes by way of the slings.",
@@ -166,7 +166,7 @@ def ready(entry: Entry, boat: Boat) -> Fact:
 def move(entry: Entry, boat: Boat, place: Place, berth: int | None = None) -> Fact:
     """She stands somewhere else on land."""
     need(entry.by, Right.PROVE)
-    going = queries.going(boat, clock.now())
+    going = on_her_way.going(boat, clock.now())
     if again := _again(entry, boat, going.boat.state):
         return again
     if going.boat.state in (*BY_LIFT, State.AFLOAT):
@@ -176,7 +176,7 @@ def move(entry: Entry, boat: Boat, place: Place, berth: int | None = None) -> Fa
 
 
 def _where(
-    boat: Boat, going: queries.Going, place: Place | None, berth: int | None
+    boat: Boat, going: on_her_way.Going, place: Place | None, berth: int | None
 ) -> tuple[Place | None, int | None]:
     """A free berth at a place; without one, where she stands."""
     if place is None:
@@ -196,7 +196,7 @@ def into_slings(entry: Entry, boat: Boat, lift: Lift, angle_deg: float | None = 
     need(entry.by, Right.WATER)
     if again := _again(entry, boat, State.IN_THE_SLINGS):
         return again
-    going = queries.going(boat, clock.now(), lift.name)
+    going = on_her_way.going(boat, clock.now(), lift.name)
     carries = next(one for one in yard.lifts() if one.name == lift.name)
     _refuse(going.refusals(State.IN_THE_SLINGS, lifting(going.boat, carries, angle_deg)))
     return facts.add_moved(_now(entry), boat, State.IN_THE_SLINGS, lift=lift)
@@ -227,7 +227,7 @@ def lift_back(entry: Entry, boat: Boat) -> Fact:
     held = queries.held(entry.uuid)
     if held is not None and held.boat == boat:
         return held
-    going = queries.going(boat, clock.now())
+    going = on_her_way.going(boat, clock.now())
     match going.boat.state:
         case State.IN_THE_WATER:
             return facts.add_moved(_now(entry), boat, State.IN_THE_SLINGS, lift=_lift_of(going))
@@ -257,12 +257,12 @@ def _lifted(entry: Entry, boat: Boat, to: State) -> Fact:
     need(entry.by, Right.WATER)
     if again := _again(entry, boat, to):
         return again
-    going = queries.going(boat, clock.now())
+    going = on_her_way.going(boat, clock.now())
     _refuse(going.refusals(to))
     return facts.add_moved(_now(entry), boat, to, lift=_lift_of(going))
 
 
-def _lift_of(going: queries.Going) -> Lift:
+def _lift_of(going: on_her_way.Going) -> Lift:
     if going.lift is None:
         raise Refused("There is no lift in this yard.", "Enter one on The yard.")
     return Lift.objects.get(name=going.lift.name)

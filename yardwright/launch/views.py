@@ -13,7 +13,7 @@ from django_htmx.http import HttpResponseStopPolling
 
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
-from yardwright.launch import queries, services
+from yardwright.launch import on_her_way, queries, services, strip
 from yardwright.launch.forms import DayForm, GoingInForm, InkForm, MoveForm, SpringForm
 from yardwright.papers.lift_card import lift_card as printed
 from yardwright.papers.paper import MissingLetterError
@@ -148,7 +148,7 @@ def water_strip(request: HttpRequest) -> HttpResponse:
     days = form.cleaned_data.get("days") or 1
     context = {"day": day, "days": days, **_beside(day, days)}
     try:
-        water = queries.strip(day, days)
+        water = strip.strip(day, days)
     except Refused as refused:
         return render(request, "water.html", context | {"not_known": str(refused)})
     now, last = clock.now(), day + timedelta(days=days)
@@ -183,7 +183,7 @@ def _beside(day: date, days: int) -> dict[str, object]:
         "after": day + step,
         "before_link": link(day - step, days),
         "after_link": link(day + step, days),
-        "other_link": link(day, 1 if days > 1 else queries.WEEK),
+        "other_link": link(day, 1 if days > 1 else strip.WEEK),
     }
 
 
@@ -230,7 +230,7 @@ def _going_in(
     refused: str = "",
     status: int = 200,
 ) -> HttpResponse:
-    going = queries.going(boat, clock.now())
+    going = on_her_way.going(boat, clock.now())
     context = {
         "boat": boat,
         "going": going,
@@ -256,7 +256,7 @@ def move(request: HttpRequest, tag: str) -> HttpResponse:
     typed, entry = form.cleaned_data, Entry(form.cleaned_data["uuid"], who(request), clock.now())
     state, place, berth = State(typed["state"]), typed["place"], typed["berth"]
     try:
-        if place and state == queries.where(boat).state:
+        if place and state == on_her_way.where(boat).state:
             services.move(entry, boat, place, berth)
         else:
             services.set_state(entry, boat, state, place, berth)
@@ -268,7 +268,7 @@ def move(request: HttpRequest, tag: str) -> HttpResponse:
 def _move(
     request: HttpRequest, boat: Boat, form: MoveForm | None, refused: str = "", status: int = 200
 ) -> HttpResponse:
-    here = queries.where(boat)
+    here = on_her_way.where(boat)
     form = form or MoveForm(initial={"state": here.state, "place": here.place, "berth": here.berth})
     context = {"boat": boat, "here": here, "form": form, "refused": refused}
     return render(request, "move.html", context, status=status)
@@ -282,7 +282,7 @@ def lift_card(request: HttpRequest, tag: str) -> HttpResponse:
         return HttpResponse(form.errors["paper"].as_text(), status=WRONG, content_type="text/plain")
     address = request.build_absolute_uri(reverse("boat", args=[tag]))
     try:
-        pdf = printed(queries.lift_card(boat, address), form.cleaned_data["paper"])
+        pdf = printed(on_her_way.lift_card(boat, address), form.cleaned_data["paper"])
     except (Refused, MissingLetterError) as refused:
         return HttpResponse(str(refused), status=REFUSES, content_type="text/plain")
     name = f'inline; filename="lift-card-{boat.tag}.pdf"'

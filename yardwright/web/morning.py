@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from yardwright.launch import queries as launch
+from yardwright.launch import strip
 from yardwright.procedures.float_check import Floats
 from yardwright.procedures.put_backs import Before, Harm, Undone, holds_back, left_undone
 from yardwright.procedures.ways_in import OPENINGS, Standing
@@ -73,7 +74,7 @@ def _count(number: int, one: str, many: str) -> str:
 def morning(now: datetime) -> Morning:
     plan = launch.plan_of(work.last_published())
     today = now.date()
-    pressing = launch.pressing(today, SOON, plan)
+    pressing = strip.pressing(today, SOON, plan)
     boats = [boat for boat, _ in pressing]
     jobs = [job for job in plan.plan.jobs if _on(job, today)] if plan else []
     dangers = list(_dangers(pressing, plan, now))

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_GET
 
 from yardwright.fleet import queries as fleet
 from yardwright.launch import queries as launch
+from yardwright.launch import strip
 from yardwright.papers.day_sheet import DaySheet, day_sheet
 from yardwright.papers.paper import Paper
 from yardwright.web import sheets
@@ -45,10 +46,10 @@ def morning_sheet_paper(request: HttpRequest) -> HttpResponse:
     return _paper(request, sheets.morning_sheet(name, sheet, strip, address))
 
 
-def _water(sheet: Morning, width: int = DESK_PX) -> tuple[launch.WaterOf | None, str]:
+def _water(sheet: Morning, width: int = DESK_PX) -> tuple[strip.WaterOf | None, str]:
     """Today's water with the launches hung on it, or why it is not known."""
     try:
-        return launch.strip_of(sheet.plan, sheet.boats, sheet.today, width=width), ""
+        return strip.strip_of(sheet.plan, sheet.boats, sheet.today, width=width), ""
     except Refused as refused:
         return None, str(refused)
 

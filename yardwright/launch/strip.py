@@ -1,0 +1,165 @@
+"""Some days of water, and the boats that they are about. Nothing here writes."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from django.db.models import Q, QuerySet
+
+from yardwright.fleet import queries as fleet
+from yardwright.fleet.models import Boat
+from yardwright.launch import queries
+from yardwright.papers.drawing import Drawing
+from yardwright.papers.water_strip import BoatWater
+from yardwright.procedures.going_in import (
+    State,
+)
+from yardwright.season import model as season
+from yardwright.season import strip as of_season
+from yardwright.season.published import Published, week_of
+from yardwright.season.spring import ON_LAND, Launch
+from yardwright.season.strip import Strip
+from yardwright.work import queries as work
+from yardwright.work.models import Kind
+from yardwright.yard.refused import Refused
+
+WEEK = 7
+DESK_PX = 1180
+WAITS = (State.READY, State.IN_THE_SLINGS)
+GOES_IN = (*ON_LAND - {State.NOT_GOING_IN}, State.IN_THE_SLINGS)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One boat on the Water Strip's table."""
+
+    boat: season.Boat
+    water: BoatWater
+    launch: Launch | None
+    days: int
+
+    @property
+    def floats(self) -> list[str]:
+        """When she floats, with days where there are several."""
+        return [
+            queries.span(one.start, one.end, with_day=self.days > 1) for one in self.water.floats
+        ]
+
+
+@dataclass(frozen=True, slots=True)
+class WaterOf:
+    """Some days of water with the boats of that week."""
+
+    strip: Strip
+    drawing: Drawing
+    lines: list[Line]
+
+    def drawn(self, ident: str, width: float) -> Drawing:
+        return self.strip.drawn(ident, width)
+
+
+def strip(first: date, days: int = 1, width: float = DESK_PX) -> WaterOf:
+    """The water of some days, with the launches of the plan hung on it.
+
+    Raises
+    ------
+    Refused
+        The water is not known, or not for these days.
+    """
+    plan = queries.plan_of(work.last_published())
+    return strip_of(plan, _floating(first, plan), first, days, width)
+
+
+def strip_of(
+    plan: Published | None,
+    boats: list[season.Boat],
+    first: date,
+    days: int = 1,
+    width: float = DESK_PX,
+) -> WaterOf:
+    """The same, for a page that has the plan and the boats at hand."""
+    goes = {go.boat: go for go in plan.plan.launches} if plan else {}
+    left_out = {one.boat: one.because for one in plan.not_planned} if plan else {}
+    shown = {first + timedelta(days=day) for day in range(days)}
+    try:
+        found = of_season.strip(
+            queries.our_season(boats),
+            first,
+            days,
+            {name: (go.starts, go.ends) for name, go in goes.items()},
+            {one.name: _note(one, goes.get(one.name), left_out, shown) for one in boats},
+        )
+    except ValueError as error:
+        raise Refused(f"The water is not known. {error}", "") from error
+    lines = [
+        Line(boat, water, goes.get(boat.name), days)
+        for boat, water in zip(boats, found.boats, strict=True)
+    ]
+    return WaterOf(found, found.drawn("strip", width), lines)
+
+
+def _note(
+    boat: season.Boat, go: Launch | None, left_out: Mapping[str, str], shown: set[date]
+) -> str:
+    """Why a boat has no launch on the strip."""
+    if boat.name in left_out:
+        return f"is not planned: {left_out[boat.name]}"
+    if go is None:
+        return "" if boat.draft_m is None else "is in no plan yet"
+    if go.starts.date() in shown:
+        return ""
+    return f"goes in {go.starts:%a} {go.starts.day} {go.starts:%b %H:%M}"
+
+
+def pressing(
+    today: date, soon: timedelta, plan: Published | None
+) -> list[tuple[season.Boat, tuple[str, ...]]]:
+    """The boats on land that go in today or tomorrow, or were told in Ink for soon; and their holds."""
+    states, promised = _states_and_promises()
+    due = {pk for pk, days in promised.items() if days.get("ink", date.max) <= today + soon}
+    rows = _on_land(fleet.boats(), states, due, week_of(plan.plan, today, 2) if plan else set())
+    return work.with_holds(rows, without=(Kind.DONE,))
+
+
+def _floating(first: date, plan: Published | None) -> list[season.Boat]:
+    """The boats of the week, and those that wait for the lift, with what their water asks for."""
+    states, promised = _states_and_promises()
+    waits = {pk for pk, state in states.items() if state in WAITS}
+    last = first + timedelta(days=WEEK)
+    due = {pk for pk, days in promised.items() if _promised(days) < last}
+    names = week_of(plan.plan, first, WEEK) if plan else set()
+    return [
+        season.Boat(
+            name=row.name,
+            state=states.get(row.pk, work.NOWHERE.state),
+            tag=row.tag,
+            draft_m=row.draft_m,
+        )
+        for row in _on_land(Boat.objects.all(), states, waits | due, names)
+    ]
+
+
+def _states_and_promises() -> tuple[dict[int, State], dict[int, dict[str, date]]]:
+    """Each boat's state, and the newest day of each kind that was promised: one query."""
+    told = work.standing().filter(kind__in=(*queries.MOVES, Kind.PROMISED))
+    newest_last = told.order_by("done_at", "received_at")
+    states: dict[int, State] = {}
+    promised: dict[int, dict[str, date]] = {}
+    for boat, kind, what, day in newest_last.values_list("boat", "kind", "what", "body__day"):
+        if kind == Kind.PROMISED:
+            promised.setdefault(boat, {})[what] = date.fromisoformat(day)
+        else:
+            states[boat] = State(what)
+    return states, promised
+
+
+def _on_land(
+    boats: QuerySet[Boat], states: Mapping[int, State], pks: set[int], names: set[str]
+) -> QuerySet[Boat]:
+    """Of some boats, by id or by name, those that are still to go in."""
+    gone = {pk for pk, state in states.items() if state not in GOES_IN}
+    return boats.filter(Q(pk__in=pks) | Q(name__in=names)).exclude(pk__in=gone).order_by("name")
+
+
+def _promised(days: Mapping[str, date]) -> date:
+    return days.get("ink") or days.get("pencil") or days.get("wished") or date.max
