@@ -9,13 +9,14 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
+from yardwright.calc.units import units_like
 from yardwright.fleet import services
 from yardwright.fleet.forms.boats import BoatForm, boat_initial
 from yardwright.fleet.forms.sheets import SheetForm, ToldForm
 from yardwright.fleet.forms.work import PartForm, WorkForm, part_initial, work_initial
 from yardwright.fleet.models import Boat, Import, Part, Work
 from yardwright.procedures.step import Trade
-from yardwright.season.sheet import TEMPLATE, Sheet, written_bad
+from yardwright.season.sheet import TEMPLATE, written_bad
 from yardwright.season.sheet_columns import MEASURED, BadSheet
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, answered, form_page, typed, who
@@ -183,7 +184,9 @@ def look_at_sheet(request: HttpRequest, uuid: UUID) -> HttpResponse:
 
 
 def _told(given: dict[str, str]) -> dict[str, str]:
-    return {name: given[name] for name in MEASURED if given.get(name)}
+    """The unit said for a whole column, where it is one of its kind."""
+    kinds = {name: units_like(one.unit) for name, one in MEASURED.items()}
+    return {name: given[name] for name, like in kinds.items() if given.get(name) in like}
 
 
 def _preview(
@@ -231,7 +234,11 @@ def _brought(
 @require_GET
 def bad_rows(request: HttpRequest, uuid: UUID) -> HttpResponse:
     row = get_object_or_404(Import, pk=uuid, brought_in_at=None)
-    sheet: Sheet = services.sheet_of(row, _told(request.GET.dict()))
+    told = _told(request.GET.dict())
+    try:
+        sheet = services.sheet_of(row, told)
+    except BadSheet:
+        return _preview(request, row, told)
     return _download(written_bad(sheet), "rows-to-mend.csv")
 
 
@@ -241,6 +248,8 @@ def bring_in(request: HttpRequest, uuid: UUID) -> HttpResponse:
     row, told = get_object_or_404(Import, pk=uuid), _told(request.POST.dict())
     try:
         services.bring_in(who(request), row, told)
+    except BadSheet:
+        return _preview(request, row, told)
     except Refused as refused:
         return _preview(request, row, told, refused, REFUSES)
     return redirect("look-at-sheet", uuid)

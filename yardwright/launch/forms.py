@@ -1,8 +1,12 @@
 """The door: what is typed or tapped becomes typed values, once."""
 
+from datetime import date
+from typing import Any
+
 from django import forms
 
 from yardwright.procedures.going_in import State
+from yardwright.season.zone import YEARS
 from yardwright.yard.forms.fields import OnceForm
 from yardwright.yard.models import Job, Lift, Place
 
@@ -43,6 +47,10 @@ class DayForm(forms.Form):
     day = forms.DateField(required=False)
     days = forms.IntegerField(required=False, min_value=1, max_value=7)
 
+    def clean_day(self) -> date | None:
+        day: date | None = self.cleaned_data["day"]
+        return day if day and day.year in YEARS else None
+
 
 class GoingInForm(OnceForm):
     """One tap at the lift: a look, or what is true from now on."""
@@ -76,6 +84,12 @@ class GoingInForm(OnceForm):
         empty_value=None,
     )
     words = forms.CharField(max_length=160, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        given = self.cleaned_data
+        if given.get("deed") == self.INTO and not self.errors and given["lift"] is None:
+            self.add_error("lift", "Which lift? Choose it.")
+        return given
 
 
 class MoveForm(OnceForm):

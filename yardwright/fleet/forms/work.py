@@ -9,7 +9,7 @@ from django import forms
 
 from yardwright.fleet.models import Part, Work
 from yardwright.season import model as season
-from yardwright.season.zone import moment
+from yardwright.season.zone import YEARS, moment
 from yardwright.yard.forms.fields import Words
 
 
@@ -63,7 +63,7 @@ class PartForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.zone = zone
         if self.data.get("which"):
-            self._offer(self.data["arrives"])
+            self._offer(self.data.get("arrives", ""))
 
     def _offer(self, typed: str) -> None:
         """The hour comes twice: let one of the two be chosen."""
@@ -102,7 +102,7 @@ def _twice(typed: str, zone: ZoneInfo) -> list[tuple[str, str]]:
         wall = _wall(typed)
     except ValueError:
         return []
-    if wall.tzinfo is not None:
+    if wall.tzinfo is not None or wall.year not in YEARS:
         return []
     both = [wall.replace(tzinfo=zone, fold=fold) for fold in (0, 1)]
     first, second = (at.isoformat(sep=" ") for at in both)

@@ -86,7 +86,7 @@ def new_reading(request: HttpRequest, tag: str) -> HttpResponse:
 
 def _places(request: HttpRequest) -> int:
     asked = request.GET.get("places", "")
-    return int(asked) if asked.isdigit() and 1 <= int(asked) <= MOST_PLACES else USUAL_PLACES
+    return int(asked) if asked.isdecimal() and 1 <= int(asked) <= MOST_PLACES else USUAL_PLACES
 
 
 def _keep(request: HttpRequest, boat: Boat, of: Quantity, form: ReadingForm) -> HttpResponse:
