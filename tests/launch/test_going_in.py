@@ -287,3 +287,13 @@ def test_put_back_by_one_tap_is_seen_here(teal: Boat, ruben: Person) -> None:
     work_services.put_back(entry(ruben), plug, Proof.FELT)
     going = on_her_way.going(teal, clock.now())
     assert "stern drain plug" not in " ".join(going.refusals(State.IN_THE_SLINGS))
+
+
+def test_of_a_boat_that_nobody_moved_the_first_word_is_taken(teal: Boat, ruben: Person) -> None:
+    new = Boat.objects.create(name="Dotterel", tag="DOT")
+    services.set_state(entry(ruben), new, State.AFLOAT)  # a yard that begins in fall
+    assert state_of(new) == State.AFLOAT
+    with pytest.raises(Refused, match="From Afloat she does not go to Fitting out"):
+        services.set_state(entry(ruben), new, State.FITTING_OUT)
+    services.set_state(entry(ruben), new, State.COMING_OUT)
+    assert state_of(new) == State.COMING_OUT

@@ -142,7 +142,10 @@ def _day(day: date) -> str:
 def set_state(
     entry: Entry, boat: Boat, state: State, place: Place | None = None, berth: int | None = None
 ) -> Fact:
-    """She is in another state on land (or comes out, in fall), maybe somewhere else."""
+    """She is in another state on land (or comes out, in fall), maybe somewhere else.
+
+    Of a boat that nobody has moved yet it is the first word: it is taken as it is.
+    """
     need(entry.by, Right.PROVE)
     if again := _again(entry, boat, state):
         return again
@@ -152,7 +155,8 @@ def set_state(
             f"She is {going.boat.state}, and {state} goes by way of the slings.",
             "Use the steps on her Going in page.",
         )
-    _refuse(going.refusals(state))
+    if boat.pk in work.where_all():
+        _refuse(going.refusals(state))
     place, berth = _where(boat, going, place, berth)
     return facts.add_moved(_now(entry), boat, state, place, berth)
 
