@@ -5,21 +5,13 @@ from typing import Any
 
 from django import forms
 
+from yardwright.launch.services import BY_LIFT
 from yardwright.procedures.going_in import State
 from yardwright.season.zone import YEARS
 from yardwright.yard.forms.fields import OnceForm
 from yardwright.yard.models import Job, Lift, Place
 
-ON_LAND = (
-    State.COMING_OUT,
-    State.BLOCKED_UP,
-    State.LAID_UP,
-    State.FITTING_OUT,
-    State.OWNERS_TURN,
-    State.READY,
-    State.NOT_GOING_IN,
-    State.AFLOAT,
-)
+SAID_BY_HAND = tuple(state for state in State if state not in BY_LIFT)
 
 
 class SpringForm(OnceForm):
@@ -93,7 +85,9 @@ class GoingInForm(OnceForm):
 
 
 class MoveForm(OnceForm):
-    state = forms.ChoiceField(label="She is", choices=[(one.value, one.value) for one in ON_LAND])
+    state = forms.ChoiceField(
+        label="She is", choices=[(one.value, one.value) for one in SAID_BY_HAND]
+    )
     place = forms.ModelChoiceField(
         Place.objects.all(),
         to_field_name="name",

@@ -1,6 +1,6 @@
 """The whole yard as season values, and season values into the yard."""
 
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime, time
 from uuid import UUID, uuid5
 from zoneinfo import ZoneInfo
@@ -17,10 +17,10 @@ from yardwright.work import facts, queries, services
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
-from yardwright.yard.models import Instrument, Lift, Person, Place, Tide, Yard
+from yardwright.yard import services as settled
+from yardwright.yard.models import Instrument, Lift, Person, Place, Yard
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import need
-from yardwright.yard.services import MANAGES
 
 SPACE = UUID(
     "6f0c5f4e-3a55-4f8a-9d6c-5a1d3f1f2b10"
@@ -86,7 +86,7 @@ def bring(by: Person, name: str, content: bytes) -> None:
     Refused
         They may not, or there are boats already.
     """
-    need(by, MANAGES)
+    need(by, settled.MANAGES)
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -97,44 +97,11 @@ def bring(by: Person, name: str, content: bytes) -> None:
 
 
 def _take_yard(given: season.Season) -> None:
-    sill, water, known = given.water.sill, given.water, given.yard
-    values = {
-        "name": known.name,
-        "zone": known.zone,
-        "first_day": known.first_day,
-        "last_day": known.last_day,
-        "latitude": known.latitude,
-        "longitude": known.longitude,
-        "sling_bight_m": known.sling_bight_m,
-        "margin_m": known.margin_m,
-        "datum": water.datum,
-        "epoch": water.epoch,
-        "station": water.station,
-        "tide_source": water.source,
-        "sill_height_m": sill.height_m,
-        "sill_datum": sill.datum,
-        "sill_epoch": sill.epoch,
-        "sill_measured_on": sill.measured_on,
-        "sill_measured_by": sill.measured_by,
-    }
+    values = asdict(given.yard) | settled.water_values(given.water)
     row, _ = Yard.objects.update_or_create(pk=_yard_pk(), defaults=values)
     clock.remember(row)
-    Tide.objects.all().delete()
-    Tide.objects.bulk_create(Tide(at=t.at, level_m=t.level_m, turn=t.turn) for t in water.table)
-    Lift.objects.bulk_create(
-        Lift(
-            name=lift.name,
-            kind=lift.kind,
-            rating_kg=lift.rating_kg,
-            sling_rating_kg=lift.sling_rating_kg,
-            opens=lift.opens,
-            closes=lift.closes,
-            launch_min=lift.launch_min,
-            aside_min=lift.aside_min,
-            weekdays=[*lift.weekdays],
-        )
-        for lift in given.lifts
-    )
+    settled.keep_table(given.water.table)
+    Lift.objects.bulk_create(Lift(**settled.lift_values(lift)) for lift in given.lifts)
     Place.objects.bulk_create(
         Place(name=place.name, kind=place.kind, berths=place.berths) for place in given.places
     )
@@ -151,17 +118,7 @@ def _yard_pk() -> int:
 
 def _take_people(given: season.Season) -> dict[str, Person]:
     for person in given.people:
-        Person.objects.update_or_create(
-            name=person.name,
-            defaults={
-                "trades": [*person.trades],
-                "hours": [[f"{a:%H:%M}", f"{b:%H:%M}"] for a, b in person.hours],
-                "weekdays": [*person.weekdays],
-                "off": [day.isoformat() for day in person.off],
-                "rights": sorted(person.rights),
-                "learner": person.learner,
-            },
-        )
+        Person.objects.update_or_create(name=person.name, defaults=settled.person_values(person))
     return {person.name: person for person in Person.objects.all()}
 
 

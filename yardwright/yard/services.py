@@ -1,7 +1,8 @@
 """What the manager settles about the yard. Each asks for the right, checks, then writes."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
 
 from django.contrib.auth.models import User
 from django.contrib.auth.password_validation import validate_password
@@ -11,7 +12,7 @@ from django.db import transaction
 from yardwright.season import faults
 from yardwright.season import model as season
 from yardwright.season.model import Right
-from yardwright.tides.sill import Sill
+from yardwright.tides.water import Extreme
 from yardwright.yard import clock, queries
 from yardwright.yard.models import Instrument, Lift, Person, Place, Tide, Yard
 from yardwright.yard.refused import Refused
@@ -32,18 +33,7 @@ def keep_settings(by: Person, given: season.Yard) -> None:
     need(by, MANAGES)
     refuse(faults.yard_faults(given))
     row = _yard_now()
-    for name in (
-        "name",
-        "zone",
-        "first_day",
-        "last_day",
-        "sling_bight_m",
-        "margin_m",
-        "latitude",
-        "longitude",
-    ):
-        setattr(row, name, getattr(given, name))
-    _save(row)
+    _save(row, asdict(given))
 
 
 @transaction.atomic
@@ -52,17 +42,29 @@ def keep_water(by: Person, given: season.Water, *, sill_known: bool) -> None:
     need(by, MANAGES)
     row = _yard_now()
     refuse(faults.water_faults(season.Season(season.VERSION, queries.yard(row), given)))
-    sill: Sill | None = given.sill if sill_known else None
-    row.datum, row.epoch = given.datum, given.epoch
-    row.station, row.tide_source = given.station, given.source
-    row.sill_height_m = sill.height_m if sill else None
-    row.sill_datum = sill.datum if sill else ""
-    row.sill_epoch = sill.epoch if sill else ""
-    row.sill_measured_on = sill.measured_on if sill else None
-    row.sill_measured_by = sill.measured_by if sill else ""
-    _save(row)
+    _save(row, water_values(given, sill_known=sill_known))
+    keep_table(given.table)
+
+
+def water_values(given: season.Water, *, sill_known: bool = True) -> dict[str, Any]:
+    """What is kept of the water in the yard's own row."""
+    names = ("height_m", "datum", "epoch", "measured_on", "measured_by")
+    unknown = (None, "", "", None, "")
+    known = tuple(getattr(given.sill, name) for name in names)
+    sill = zip(names, known if sill_known else unknown, strict=True)
+    return {
+        "datum": given.datum,
+        "epoch": given.epoch,
+        "station": given.station,
+        "tide_source": given.source,
+        **{f"sill_{name}": value for name, value in sill},
+    }
+
+
+def keep_table(table: Iterable[Extreme]) -> None:
+    """These high and low waters in the place of those before."""
     Tide.objects.all().delete()
-    Tide.objects.bulk_create(Tide(at=t.at, level_m=t.level_m, turn=t.turn) for t in given.table)
+    Tide.objects.bulk_create(Tide(at=t.at, level_m=t.level_m, turn=t.turn) for t in table)
 
 
 def _yard_now() -> Yard:
@@ -70,7 +72,9 @@ def _yard_now() -> Yard:
     return Yard.objects.select_for_update().get()
 
 
-def _save(row: Yard) -> None:
+def _save(row: Yard, values: Mapping[str, Any]) -> None:
+    for name, value in values.items():
+        setattr(row, name, value)
     row.save()
     clock.remember(row)
 
@@ -80,21 +84,15 @@ def keep_lift(by: Person, row: Lift | None, given: season.Lift) -> Lift:
     """A new lift, or other numbers for one; its name stays, since facts speak by it."""
     need(by, MANAGES)
     refuse(faults.lift_faults(given))
-    values = {
-        "kind": given.kind,
-        "rating_kg": given.rating_kg,
-        "sling_rating_kg": given.sling_rating_kg,
-        "opens": given.opens,
-        "closes": given.closes,
-        "launch_min": given.launch_min,
-        "aside_min": given.aside_min,
-        "weekdays": [*given.weekdays],
-    }
     if row is not None:
-        Lift.objects.filter(pk=row.pk).update(**values)
+        Lift.objects.filter(pk=row.pk).update(**lift_values(given) | {"name": row.name})
         return Lift.objects.get(pk=row.pk)
     _once("lift", given.name, Lift.objects.filter(name__iexact=given.name).exists())
-    return Lift.objects.create(name=given.name, **values)
+    return Lift.objects.create(**lift_values(given))
+
+
+def lift_values(given: season.Lift) -> dict[str, Any]:
+    return asdict(given) | {"weekdays": [*given.weekdays]}
 
 
 @transaction.atomic
@@ -146,15 +144,25 @@ def keep_person(
     same = Person.objects.filter(name__iexact=given.name).exclude(pk=row.pk if row else 0)
     _once("person", given.name, same.exists())
     person = row or Person()
-    person.name, person.learner, person.works_here = given.name, given.learner, works_here
-    person.trades, person.weekdays = [*given.trades], [*given.weekdays]
-    person.hours = [[f"{a:%H:%M}", f"{b:%H:%M}"] for a, b in given.hours]
-    person.off = [day.isoformat() for day in given.off]
-    person.rights = sorted(given.rights)
+    for name, value in person_values(given).items():
+        setattr(person, name, value)
+    person.works_here = works_here
     person.save()
     _keep_log_in(person, log_in)
     _someone_still_manages()
     return person
+
+
+def person_values(given: season.Person) -> dict[str, Any]:
+    return {
+        "name": given.name,
+        "trades": [*given.trades],
+        "hours": [[f"{a:%H:%M}", f"{b:%H:%M}"] for a, b in given.hours],
+        "weekdays": [*given.weekdays],
+        "off": [day.isoformat() for day in given.off],
+        "rights": sorted(given.rights),
+        "learner": given.learner,
+    }
 
 
 def _someone_still_manages() -> None:
