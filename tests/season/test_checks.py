@@ -71,6 +71,13 @@ def test_not_known_until_her_openings_are_counted(teal: Boat) -> None:
     assert checks.float_check(uncounted, NOW).answer == Floats.NOT_KNOWN
 
 
+def test_an_open_fitting_struck_from_her_list_still_lets_water_in(teal: Boat) -> None:
+    short = replace(teal, ways_in=tuple(w for w in teal.ways_in if w.name != "stern drain plug"))
+    check = checks.float_check(short, NOW)
+    assert check.answer == Floats.NO
+    assert "stern drain plug" in check.sentence
+
+
 def test_plug_in_she_floats_on_one_valve_hose_on_she_floats(teal: Boat) -> None:
     plugged = proven(teal, "stern drain")
     check = checks.float_check(plugged, NOW)

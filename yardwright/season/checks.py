@@ -13,7 +13,14 @@ from yardwright.procedures.readings import Reading
 from yardwright.procedures.step import Has
 from yardwright.procedures.verdict import Judgement, judge
 from yardwright.procedures.water_order import EngineKind, Supply
-from yardwright.procedures.ways_in import WaysIn, after_put_backs
+from yardwright.procedures.ways_in import (
+    BILGE,
+    SEA,
+    Barrier,
+    BarrierKind,
+    WaysIn,
+    after_put_backs,
+)
 from yardwright.season.model import Boat, Limit, Season
 
 
@@ -33,8 +40,17 @@ def boat_named(season: Season, name: str) -> Boat:
 
 
 def ways_in(boat: Boat) -> WaysIn:
-    """Her ways in: open put-backs leave their fittings open, proofs of closed ones are looks."""
-    return after_put_backs(WaysIn(boat.ways_in, boat.looks, boat.disturbed), boat.undone)
+    """Her ways in: open put-backs leave their fittings open, proofs of closed ones are looks.
+
+    A fitting that stands open and is no longer on her list is taken to lead from sea to bilge.
+    """
+    listed = {barrier.name for barrier in boat.ways_in}
+    unlisted = {t.fitting for t in boat.undone if t.is_open and t.fitting} - listed
+    barriers = (
+        *boat.ways_in,
+        *(Barrier(name, BarrierKind.JOINT, SEA, BILGE) for name in sorted(unlisted)),
+    )
+    return after_put_backs(WaysIn(barriers, boat.looks, boat.disturbed), boat.undone)
 
 
 def float_check(
