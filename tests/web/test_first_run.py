@@ -74,11 +74,6 @@ def test_the_key_and_the_folder_are_its_owners_alone(real_yard: Path) -> None:
     assert stat.S_IMODE(real_yard.stat().st_mode) == 0o700
 
 
-def test_the_log_names_nobody(real_yard: Path) -> None:
-    log = real_yard / "yardwright.log"
-    assert not log.exists() or "Mara" not in log.read_text()
-
-
 def test_bad_answers_are_asked_again_with_why(tmp_path: Path) -> None:
     answers = (
         " ",

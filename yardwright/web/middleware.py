@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
+from yardwright.web.log import request_id
 from yardwright.yard import clock
 from yardwright.yard.models import Yard
 
@@ -18,15 +19,14 @@ Answer = Callable[[HttpRequest], HttpResponse]
 
 def request_log(answer: Answer) -> Answer:
     def middleware(request: HttpRequest) -> HttpResponse:
-        request_id, start = uuid4().hex[:12], perf_counter()
+        start = perf_counter()
+        request_id.set(uuid4().hex[:12])
         response = answer(request)
-        response["X-Request-Id"] = request_id
+        response["X-Request-Id"] = request_id.get()
         response["Content-Security-Policy"] = "default-src 'self'; frame-ancestors 'none'"
         route = request.resolver_match.route if request.resolver_match else "-"
         took_ms = (perf_counter() - start) * 1000
-        log.info(
-            "%s %s /%s %d %.0f ms", request_id, request.method, route, response.status_code, took_ms
-        )
+        log.info("%s /%s %d %.0f ms", request.method, route, response.status_code, took_ms)
         return response
 
     return middleware

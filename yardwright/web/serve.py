@@ -27,6 +27,7 @@ def open_home(home: Path, *, demo: bool | None = False) -> None:
     Refused
         The demo yard in a real yard's place, or the other way round.
     """
+    os.umask(0o077)  # owners and their phones: what is made here is read by nobody else
     folder.make_key(home)
     os.environ["YARDWRIGHT_HOME"] = str(home)
     os.environ["YARDWRIGHT_SERVES"] = "1"

@@ -90,7 +90,7 @@ SECURE_REFERRER_POLICY = "same-origin"
 LOGGING: dict[str, Any] = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
+    "formatters": {"line": {"()": "yardwright.web.log.Lines"}},
     "handlers": {"null": {"class": "logging.NullHandler"}},
     "loggers": {"yardwright": {"handlers": ["null"], "level": "INFO", "propagate": False}},
 }
