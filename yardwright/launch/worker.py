@@ -4,9 +4,13 @@ import os
 import signal
 import sys
 import time
-from uuid import uuid4
+from typing import TYPE_CHECKING
+from uuid import UUID, uuid4
 
 import django
+
+if TYPE_CHECKING:
+    from yardwright.yard.jobs import Command
 
 COMMANDS = {"plan": "yardwright.launch.solve"}
 PAUSE_S = 0.5
@@ -25,8 +29,21 @@ def main() -> None:
     jobs.leave_with_parent()
     me = uuid4()
     while True:
-        if not jobs.work_one(me, command):
+        if not turn(me, command):
             time.sleep(PAUSE_S)
+
+
+def turn(me: UUID, command: "Command") -> bool:
+    """One job, if there is one; a database that is busy just now is asked again."""
+    from django.db import OperationalError, connection
+
+    from yardwright.yard import jobs
+
+    try:
+        return jobs.work_one(me, command)
+    except OperationalError:  # else the worker were gone, and nothing was ever planned again
+        connection.close()
+        return False
 
 
 if __name__ == "__main__":
