@@ -1,7 +1,7 @@
 """Questions about facts. Nothing here writes; what is struck out is never seen."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -9,7 +9,6 @@ from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
-from yardwright.calc.units import say
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.procedures.going_in import State
@@ -426,73 +425,6 @@ def newest_readings(filed: season.Limit) -> list[Fact]:
         taken = taken.filter(boat__engine=filed.engine)
     newest = {(fact.boat_id, fact.body["where"]): fact for fact in taken.order_by("done_at")}
     return list(newest.values())
-
-
-def record(boat: Boat) -> list[tuple[Fact, Fact | None]]:
-    """Everything ever written about a boat, newest first, each with what struck it out."""
-    facts = Fact.objects.filter(boat=boat).select_related("by", "second", "boat")
-    struck = {fact.of_id: fact for fact in facts if fact.kind == Kind.STRUCK_OUT}
-    newest_first = facts.order_by("-received_at", "-done_at")
-    return [(fact, struck.get(fact.pk)) for fact in newest_first if fact.kind != Kind.STRUCK_OUT]
-
-
-def told(fact: Fact) -> str:
-    """What a fact says, in a sentence for the record."""
-    say_it = _TOLD.get(fact.kind)
-    return say_it(fact, fact.body) if say_it else f"{fact.kind.capitalize()}: {fact.what}"
-
-
-def _and(words: str, before: str = ". ") -> str:
-    return f"{before}{words}" if words else ""
-
-
-_TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
-    Kind.UNDONE: lambda fact, body: f"Undone: {fact.what}{_and(body['lies'], '. It lies: ')}",
-    Kind.PUT_BACK: lambda fact, body: f"Put back: {fact.what} ({body['proof']})",
-    Kind.SIGNED_OFF: lambda fact, body: f"Signed off while open: {fact.what}. {body['how']}",
-    Kind.LOOKED: lambda fact, body: (
-        f"Looked at {fact.what}: it {'holds' if body['holds'] else 'does not hold'}"
-        f"{_and(body['words'])}"
-    ),
-    Kind.DISTURBED: lambda fact, body: f"{fact.what.capitalize()}{_and(body['fitting'], ': ')}",
-    Kind.READING: lambda fact, body: (
-        f"Reading: {quantity(fact.what).name}{_and(body['where'], ', ')}: {read_values(fact)}"
-    ),
-    Kind.JUDGED: lambda fact, body: f"Verdict: {fact.what}. {body['reasons'][0]['words']}",
-    Kind.CLEARED: lambda fact, body: f"Cleared: {quantity(fact.what).name}. {body['reason']}",
-    Kind.PROMISED: lambda fact, body: f"Promise, {fact.what}: {body['day']}",
-    Kind.MOVED: lambda fact, body: f"Now: {fact.what}{_and(body['place'], ', ')}",
-    Kind.LIFTED: lambda fact, body: f"Lifted; now: {fact.what}{_and(body['place'], ', ')}",
-    Kind.DONE: lambda fact, _: f"Done: {done_words(fact)}",
-    Kind.STRUCK_OUT: lambda fact, body: f"Struck out: {fact.what}. {body['reason']}",
-}
-
-
-def done_words(fact: Fact) -> str:
-    """A step's title, a piece of work, or what was repaired."""
-    if fact.body["of_kind"] == "step":
-        return next((step.title for step in book().steps if step.code == fact.what), fact.what)
-    return str(fact.body.get("how") or fact.what)
-
-
-def read_values(fact: Fact) -> str:
-    """A reading's values with their unit: ``150, 148 psi``."""
-    *before, last = fact.body["values"]
-    numbers = [f"{value:.4g}" for value in before]
-    return ", ".join([*numbers, say(last, fact.body["unit"], 4)])
-
-
-def limit_words(kept: Mapping[str, Any] | None) -> str:
-    """A limit as it was kept beside a verdict: ``at least 9.35 V``."""
-    if kept is None:
-        return "no limit on file"
-    unit, even = kept["unit"], kept["lowest_over_highest"]
-    parts = [
-        *([f"at least {say(kept['lower'], unit, 4)}"] if kept["lower"] is not None else []),
-        *([f"at most {say(kept['upper'], unit, 4)}"] if kept["upper"] is not None else []),
-        *([f"lowest over highest at least {even:.2f}"] if even is not None else []),
-    ]
-    return ", ".join(parts) or "no limit on file"
 
 
 def engines() -> list[str]:

@@ -20,7 +20,7 @@ from yardwright.fleet.views import boat_of
 from yardwright.procedures.quantities import Quantity, Values, quantities, quantity
 from yardwright.procedures.verdict import Verdict
 from yardwright.season.model import Right
-from yardwright.work import queries, services
+from yardwright.work import queries, services, words
 from yardwright.work.forms.entry import ReasonForm
 from yardwright.work.forms.limits import LimitForm
 from yardwright.work.forms.readings import MOST_PLACES, USUAL_PLACES, ReadingForm
@@ -54,8 +54,8 @@ def _row(one: queries.Judged) -> Context:
     said = one.judged.body
     return {
         "one": one,
-        "values": queries.read_values(one.reading),
-        "limit": queries.limit_words(said["limit"]),
+        "values": words.read_values(one.reading),
+        "limit": words.limit_words(said["limit"]),
         "why": said["reasons"][0]["words"],
     }
 
@@ -118,7 +118,7 @@ def _new_reading(
         "form": form,
         "places": [] if of.values == Values.ONE else [2, 3, 4, 6, 8, 12],
         "said": said,
-        "limit": queries.limit_words(asdict(said)["limit"]) if said else "",
+        "limit": words.limit_words(asdict(said)["limit"]) if said else "",
         "u": _u(asdict(said)) if said else "",
         "back": back(request),
         "query": request.GET.urlencode(),
@@ -170,17 +170,17 @@ def _reading(
         "boat": taken.boat,
         "taken": taken,
         "of": of,
-        "values": queries.read_values(taken),
+        "values": words.read_values(taken),
         "mine": mine,
         "said": mine.judged.body if mine else None,
-        "limit": queries.limit_words(mine.judged.body["limit"]) if mine else "",
+        "limit": words.limit_words(mine.judged.body["limit"]) if mine else "",
         "u": _u(mine.judged.body) if mine else "",
         "stands": stands,
         "holds": stands and mine is not None and mine.holds,
         "only_repair": mine is not None and mine.verdict == Verdict.STOP and of.strict,
         "repairs": [f for f in facts if f.of_id == taken.pk and f.kind == Kind.DONE],
         "verdicts": [
-            (f, queries.limit_words(f.body["limit"]))
+            (f, words.limit_words(f.body["limit"]))
             for f in facts
             if f.of_id == taken.pk and f.kind == Kind.JUDGED
         ],
@@ -210,7 +210,7 @@ def _told(taken: Fact, code: str) -> str:
 def _beside(facts: list[Fact], taken: Fact) -> list[tuple[Fact, str]]:
     """The same quantity read on her before, and at her other places: the newest first."""
     others = [f for f in facts if f.kind == Kind.READING and f.what == taken.what]
-    return [(f, queries.read_values(f)) for f in reversed(others) if f.pk != taken.pk][:8]
+    return [(f, words.read_values(f)) for f in reversed(others) if f.pk != taken.pk][:8]
 
 
 @login_required
@@ -249,7 +249,7 @@ def _new_limit(
         "form": form,
         "refused": refused,
         "on_file": [
-            (limit, queries.limit_words(asdict(limit)))
+            (limit, words.limit_words(asdict(limit)))
             for limit in fleet.limits()
             if limit.quantity == of.code
         ],

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET
 
 from yardwright.fleet.views import boat_of
-from yardwright.work import queries, services
+from yardwright.work import services, words
 from yardwright.work.forms.entry import ReasonForm
 from yardwright.work.models import Fact, Kind
 from yardwright.yard.asked import REFUSES, WRONG, form_page, who
@@ -22,8 +22,8 @@ A_PAGE = 100
 @require_GET
 def record(request: HttpRequest, tag: str) -> HttpResponse:
     boat = boat_of(tag)
-    page = Paginator(queries.record(boat), A_PAGE).get_page(request.GET.get("page"))
-    rows = [(fact, queries.told(fact), struck) for fact, struck in page]
+    page = Paginator(words.record(boat), A_PAGE).get_page(request.GET.get("page"))
+    rows = [(fact, words.told(fact), struck) for fact, struck in page]
     return render(request, "record.html", {"boat": boat, "page": page, "rows": rows})
 
 
@@ -49,9 +49,9 @@ def _fact(
     about = Fact.objects.filter(of=one).select_related("by").order_by("done_at", "received_at")
     context = {
         "fact": one,
-        "told": queries.told(one),
-        "of": (one.of, queries.told(one.of)) if one.of else None,
-        "about": [(other, queries.told(other)) for other in about],
+        "told": words.told(one),
+        "of": (one.of, words.told(one.of)) if one.of else None,
+        "about": [(other, words.told(other)) for other in about],
         "struck": next((other for other in about if other.kind == Kind.STRUCK_OUT), None),
         "can_strike": one.kind != Kind.STRUCK_OUT,
         "form": form,
