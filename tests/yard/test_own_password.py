@@ -51,6 +51,7 @@ def test_what_cant_be_so_changes_nothing(change: dict[str, str], says: str, kim:
     answer = kim.post(PATH, SENT | change)
     assert answer.status_code == 422
     assert says in answer.content.decode()
+    assert "all three are typed anew" in answer.content.decode()
     for typed in (SENT | change).values():
         assert f'value="{typed}"' not in answer.content.decode()
     assert stored().check_password(OLD)

@@ -184,5 +184,6 @@ def own_password(request: HttpRequest) -> HttpResponse:
             "title": "Your password",
             "does": "From now on the new one",
             "lead": "On your other devices you log in anew after this.",
+            "typed_anew": "all three are typed anew",
         },
     )
