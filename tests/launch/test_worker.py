@@ -10,8 +10,13 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
+from django.db import OperationalError
+
+from yardwright.launch import worker as worker_module
+from yardwright.yard import jobs
 
 ROOT = Path(__file__).parents[2]
 ASK = """
@@ -102,3 +107,11 @@ def test_a_stop_ends_the_work(home: Path, worker: Callable[[], subprocess.Popen[
         base.execute("UPDATE yard_job SET stop_asked = 1")
     wait_for(lambda: job(home)[0] == "stopped", 10)
     assert job(home)[2] is None
+
+
+def test_a_busy_database_is_asked_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    def busy(*_: object) -> bool:
+        raise OperationalError("database is locked")
+
+    monkeypatch.setattr(jobs, "work_one", busy)
+    assert worker_module.turn(uuid4(), lambda _: []) is False
