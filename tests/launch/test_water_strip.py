@@ -10,7 +10,7 @@ from tests.conftest import entry, log_in
 from yardwright.fleet.models import Boat
 from yardwright.launch import services, strip
 from yardwright.yard import clock
-from yardwright.yard.models import Job, Person
+from yardwright.yard.models import Job, Person, Tide
 from yardwright.yard.refused import Refused
 
 Use = Callable[[Person], Client]
@@ -95,3 +95,10 @@ def test_300_boats_stay_within_the_queries(
 def test_strangers_and_other_methods(client: Client, mara: Person, as_person: Use) -> None:
     assert client.get("/water/").status_code == 302
     assert as_person(mara).post("/water/").status_code in (405, 403)
+
+
+def test_where_the_tide_is_small_the_wind_decides(mara: Person, as_person: Use) -> None:
+    url = "/water/?day=2031-05-06"
+    assert "the wind decides" not in as_person(mara).get(url).content.decode()
+    Tide.objects.filter(turn="HW").update(level_m=0.45)  # its low waters stand at 0.10 to 0.22 m
+    assert "the wind decides" in as_person(mara).get(url).content.decode()

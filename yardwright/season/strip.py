@@ -26,6 +26,7 @@ class Strip:
     turns: tuple[Turn, ...]
     boats: tuple[BoatWater, ...]
     curve: tuple[tuple[datetime, float], ...]
+    wind_decides: bool  # so small a tide that a gauge must be read, whatever the curve says
 
     def drawn(self, ident: str, width: float) -> Drawing:
         """Draw it, its letters true at this width [px]."""
@@ -81,7 +82,16 @@ def strip(
             for boat in season.boats
         ),
         curve=tuple((at.astimezone(zone), float(m)) for at, m in zip(times, levels, strict=True)),
+        wind_decides=_wind_decides(water, asked),
     )
+
+
+def _wind_decides(water: tides.Water, asked: Interval) -> bool:
+    """Where no whole tide is known in these days it is not known: the gauge is asked for too."""
+    try:
+        return tides.wind_decides(water, asked.start, asked.end)
+    except ValueError:
+        return True
 
 
 def _between(span: Interval) -> Iterable[datetime]:
