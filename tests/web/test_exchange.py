@@ -201,6 +201,13 @@ def test_an_unmeasured_sill_gives_no_file_but_a_sentence(empty_yard: Yard, as_pe
     assert "sill was never measured" in response.content.decode()
 
 
+def test_without_the_right_nothing_goes_out(three_days: Yard, as_person: Use) -> None:
+    ines = log_in("Ines", Right.PROVE)
+    answer = as_person(ines).get("/yard/season-file/season.toml")
+    assert answer.status_code == 409
+    assert "Ines may not ink" in answer.content.decode()
+
+
 def test_a_stranger_is_sent_to_sign_in(empty_yard: Yard, client: Client) -> None:
     assert client.get("/yard/season-file/season.toml").status_code == 302
     assert client.post("/yard/season-file/").status_code == 401  # what was typed is kept

@@ -14,7 +14,7 @@ from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, form_page, who
 from yardwright.yard.forms.fields import Upload
 from yardwright.yard.refused import Refused
-from yardwright.yard.rights import may
+from yardwright.yard.rights import may, need
 from yardwright.yard.services import MANAGES
 
 LARGEST_BYTES = 10_000_000
@@ -65,6 +65,7 @@ def _page(
 @require_GET
 def season_file_out(request: HttpRequest) -> HttpResponse:
     try:
+        need(who(request), MANAGES)  # it holds every owner's telephone number
         text = write(exchange.the_season())
     except Refused as refused:
         return _page(request, SeasonFileForm(), (str(refused),), status=REFUSES)
