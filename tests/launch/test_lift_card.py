@@ -6,6 +6,7 @@ import pytest
 from django.test import Client
 
 from tests.conftest import entry, log_in
+from tests.launch.conftest import later
 from yardwright.fleet.models import Boat
 from yardwright.launch import on_her_way, services, views
 from yardwright.papers.lift_card import LiftCard
@@ -89,3 +90,10 @@ def test_it_is_for_her_launch_in_the_plan(planned: Job, mara: Person) -> None:
     assert card.water is not None
     assert f"{card.water.lift_at:%a %H:%M}" == "Wed 06:38"
     assert f"{card.water.floats_until:%a %H:%M}" == "Wed 10:35"
+
+
+def test_many_ways_are_counted_on_a_card_not_told(at_the_lift: Boat) -> None:
+    later(30 * 60)  # every proof is over a day old: three ways in are not known any more
+    card = on_her_way.lift_card(at_the_lift, "http://a/")
+    (floats,) = [one.reason for one in card.refusals if one.reason.startswith("Not known: sea")]
+    assert "and 1 more way. 3 things to do: her page names them." in floats

@@ -4,11 +4,13 @@ from datetime import datetime, timedelta
 
 from yardwright.calc.lifting import Share, SlingLoads
 from yardwright.papers.lift_card import LiftCard, Refusal, Sling, Undone, Water, Weight
-from yardwright.procedures.float_check import float_check
+from yardwright.procedures.float_check import FloatCheck, float_check
 from yardwright.procedures.going_in import GoingIn, State, hang, may_go
 from yardwright.procedures.put_backs import Before, holds_back, left_undone
 from yardwright.season.going_in import Lifting
 from yardwright.season.model import Boat, Lift
+
+WAYS_ON_A_CARD = 2
 
 
 def lift_card(
@@ -72,8 +74,19 @@ def lift_card(
         second_look_by="",
         wind_limit="",
         address=address,
-        refusals=tuple(Refusal(reason) for reason in refusals),
+        refusals=tuple(
+            Refusal(_short(check) if reason == check.sentence else reason) for reason in refusals
+        ),
     )
+
+
+def _short(check: FloatCheck) -> str:
+    """The float check as a card has room for it; her page has every way."""
+    more = len(check.ways) - WAYS_ON_A_CARD
+    if more <= 0:
+        return check.sentence
+    ways = "; ".join(way.words for way in check.ways[:WAYS_ON_A_CARD])
+    return f"{check.answer}: {ways}; and {more} more way{'s' if more > 1 else ''}. {len(check.to_do)} things to do: her page names them."
 
 
 def _refusals(boat: Boat, going: GoingIn, lifts_her: Lifting, at: datetime) -> list[str]:
