@@ -129,7 +129,7 @@ def test_the_card_says_what_was_worked_out(monkeypatch: pytest.MonkeyPatch) -> N
     for part in ("1,820 kg", "1,287–2,431 kg", "3,380 kg", "2,691–4,147 kg", "06:38", "10:35"):
         assert part in words
     # 07:00 + 30 min = 07:30; 10:35 − 07:30 = 3 h 5 min.
-    assert "at 07:00, with 185 min of water to spare" in words
+    assert "at 07:00, with 3 h 5 min of water to spare" in words
     assert "none is on file" in words  # the wind
     lift_card(replace(CARD, draft_m=None), Paper.A4)
     assert "draws not known" in str(said)

@@ -251,7 +251,7 @@ def _say(card: LiftCard) -> str:
         return ""
     return (
         f"From {card.stands} by {card.lift} to {card.lift_well} at {card.water.lift_at:%H:%M},"
-        f" with {card.water.to_spare_min} min of water to spare."
+        f" with {_span(card.water.to_spare_min)} of water to spare."
     )
 
 
@@ -260,11 +260,11 @@ def _water(water: Water | None) -> dict[str, object]:
         return {"water": [], "water_note": ""}
     spare = water.to_spare_min
     values = {
-        "she floats from": f"{water.floats_from:%H:%M}",
-        "until": f"{water.floats_until:%H:%M}",
+        "she floats from": _clock(water.floats_from, water.lift_at),
+        "until": _clock(water.floats_until, water.lift_at),
         "lift at": f"{water.lift_at:%H:%M}",
         "takes": f"{water.lift_min} min",
-        "to spare": f"{spare} min" if spare >= 0 else "none",
+        "to spare": _span(spare) if spare >= 0 else "none",
     }
     tight = f"only {spare} min to spare: be early or leave it" if 0 <= spare < 15 else "at our sill"
     return {"water": [{"name": n, "value": v} for n, v in values.items()], "water_note": tight}
@@ -316,3 +316,13 @@ def _cautions(card: LiftCard) -> list[dict[str, str]]:
             "rest": "take the slings off while any water comes in: lift her out again.",
         },
     ]
+
+
+def _span(minutes: int) -> str:
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest} min" if hours else f"{rest} min"
+
+
+def _clock(at: datetime, lift_at: datetime) -> str:
+    """The time, with its day where it is another than the lift's."""
+    return f"{at:%H:%M}" if at.date() == lift_at.date() else f"{at:%a %H:%M}"
