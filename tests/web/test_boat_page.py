@@ -5,12 +5,15 @@ from datetime import datetime, timedelta
 
 import pytest
 from django.test import Client
+from django.utils.html import escape
 from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import entry, log_in, set_clock
 from yardwright.fleet.models import Boat
+from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Proof
-from yardwright.procedures.steps import book
+from yardwright.procedures.step import Has, Season
+from yardwright.procedures.steps import book, steps_for
 from yardwright.season.model import Right
 from yardwright.work import facts, services
 from yardwright.work.models import Fact, Kind
@@ -104,3 +107,14 @@ def test_its_paper_twin(
     answer = as_person(ines).get(f"/boats/{teal.tag}/boat.pdf?paper={paper}")
     assert answer.headers["Content-Type"] == "application/pdf"
     assert answer.content.startswith(b"%PDF")
+
+
+def test_last_season_s_steps_are_to_do_again(
+    teal: Boat, ines: Person, page: Callable[[], str]
+) -> None:
+    first, second = steps_for(frozenset(Has(tag) for tag in teal.has), Season.SPRING)[:2]
+    facts.add_done(entry(ines, timedelta(days=400)), teal, first.code, "step")
+    assert second.title in page()
+    facts.add_moved(entry(ines, timedelta(days=300)), teal, State.HANDED_OVER)
+    facts.add_moved(entry(ines, timedelta(days=30)), teal, State.FITTING_OUT)
+    assert f">{escape(first.title)}</a>" in page()

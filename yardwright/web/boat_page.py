@@ -122,7 +122,7 @@ def _water(boat: season.Boat, at: datetime) -> str:
 
 
 def _next_step(boat: season.Boat, facts: list[Fact]) -> Step | None:
-    done = {fact.what for fact in facts if fact.kind == Kind.DONE}
+    done = work.steps_done(facts)
     spring = boat.state not in (State.COMING_OUT, State.BLOCKED_UP, State.AFLOAT)
     steps = steps_for(boat.has, Season.SPRING if spring else Season.FALL)
     return next((step for step in steps if step.code not in done), None)
