@@ -6,6 +6,7 @@ Django is set up by these alone, on the folder they are given.
 import argparse
 import socket
 import sys
+from collections.abc import Mapping, Sequence
 from contextlib import closing, suppress
 from getpass import getpass
 from pathlib import Path
@@ -51,8 +52,7 @@ def demo(args: argparse.Namespace) -> int:
     if args.no_serve:
         tell(args, found, lines)
         return YES
-    tell(args, found, [*lines, _served(HERE, args.port)])
-    _serve(HERE, args.port)
+    _serve(args, HERE, found, [*lines, _served(HERE, args.port)])
     return YES
 
 
@@ -71,8 +71,8 @@ def serve(args: argparse.Namespace) -> int:
             "start it where someone can type."
         ) from None
     address = _address(args.address, args.port)
-    tell(args, {"home": str(home), "address": address}, [_served(args.address, args.port)])
-    _serve(args.address, args.port)
+    found = {"home": str(home), "address": address}
+    _serve(args, args.address, found, [_served(args.address, args.port)])
     return YES
 
 
@@ -176,12 +176,15 @@ def _need_free(port: int, address: str = HERE) -> None:
             ) from error
 
 
-def _serve(address: str, port: int) -> None:
+def _serve(
+    args: argparse.Namespace, address: str, found: Mapping[str, object], lines: Sequence[str]
+) -> None:
+    """Say where, then serve; from the first word on, Ctrl-C is how it is stopped."""
     from yardwright.web import serve as web
 
-    sys.stdout.flush()
-    with suppress(KeyboardInterrupt):  # Ctrl-C while it still starts
-        web.serve(address, port)
+    with suppress(KeyboardInterrupt):
+        tell(args, found, lines)
+        web.serve(address, args.port)
 
 
 def a_port(typed: str) -> int:

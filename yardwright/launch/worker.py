@@ -1,7 +1,6 @@
 """The process that does the yard's long work. ``yardwright serve`` starts it and it leaves with it."""
 
 import os
-import signal
 import sys
 import time
 from typing import TYPE_CHECKING
@@ -17,7 +16,6 @@ PAUSE_S = 0.5
 
 
 def main() -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the server's; we leave with it
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "yardwright.web.settings")
     django.setup()
     from yardwright.yard import jobs

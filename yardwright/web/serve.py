@@ -171,7 +171,9 @@ def serve(address: str, port: int) -> None:
     from granian.log import LogLevels
 
     with subprocess.Popen(
-        [sys.executable, "-m", "yardwright.launch.worker"], stdin=subprocess.PIPE
+        [sys.executable, "-m", "yardwright.launch.worker"],
+        stdin=subprocess.PIPE,
+        process_group=0,  # Ctrl-C is the server's, also while the worker starts
     ) as worker:
         try:
             Granian(
