@@ -21,7 +21,26 @@ _KINDS: Mapping[str, Mapping[str, tuple[str, str]]] = {
         "mm": ("mm", "mm"),
         "ft": ("foot", "ft, ft., foot, feet, ', ′, ’"),
         "in": ("inch", 'in, in., inch, inches, ", ″, ”'),
+        "µm": ("micrometer", "µm, μm, um, micron, microns"),
+        "mil": ("thou", "mil, mils, thou"),
     },
+    "area": {
+        "m²": ("m**2", "m², m2, sq m"),
+        "cm²": ("cm**2", "cm², cm2"),
+        "ft²": ("foot**2", "ft², ft2, sq ft"),
+        "in²": ("inch**2", "in², in2, sq in"),
+    },
+    "room": {
+        "m³": ("m**3", "m³, m3, cu m"),
+        "ft³": ("foot**3", "ft³, ft3, cu ft"),
+    },
+    "speed": {
+        "m/s": ("m/s", "m/s"),
+        "km/h": ("km/hour", "km/h, kmh"),
+        "kn": ("knot", "kn, kt, kts, knot, knots"),
+        "mph": ("mile/hour", "mph"),
+    },
+    "angle": {"°": ("degree", "°, deg, degree, degrees")},
     "pressure": {
         "kPa": ("kPa", "kpa"),
         "bar": ("bar", "bar, bars"),
@@ -58,6 +77,7 @@ _KINDS: Mapping[str, Mapping[str, tuple[str, str]]] = {
         "L/min": ("liter/minute", "l/min, lpm"),
         "gal/min": ("gallon/minute", "gal/min, gpm"),
         "gal/h": ("gallon/hour", "gal/h, gph"),
+        "cfm": ("foot**3/minute", "cfm, ft³/min, ft3/min"),
     },
     "share": {"%": ("percent", "%, percent, per cent")},
 }

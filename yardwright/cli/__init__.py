@@ -24,9 +24,10 @@ def parser() -> argparse.ArgumentParser:
     top = argparse.ArgumentParser(prog=PRODUCT.lower(), description="Nothing undone is forgotten.")
     commands = top.add_subparsers(metavar="COMMAND", required=True)
 
-    def add(command: Command) -> argparse.ArgumentParser:
-        name = command.__name__.strip("_").replace("_", "-")
-        sub = commands.add_parser(name, help=command.__doc__, description=command.__doc__)
+    def add(command: Command, name: str = "", tells: str = "") -> argparse.ArgumentParser:
+        name = name or command.__name__.strip("_").replace("_", "-")
+        told = tells or command.__doc__
+        sub = commands.add_parser(name, help=told, description=told)
         sub.set_defaults(run=command)
         sub.add_argument("--json", action="store_true", help="answer as JSON")
         return sub

@@ -5,13 +5,22 @@ import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime
+from typing import Protocol
 
 from yardwright.season.zone import YEARS
 
 YES, NO, BAD_INPUT = 0, 1, 2
 
 Command = Callable[[argparse.Namespace], int]
-Add = Callable[[Command], argparse.ArgumentParser]
+
+
+class Add(Protocol):
+    """Adds a command under its function's name and docstring, or under those given."""
+
+    def __call__(
+        self, command: Command, name: str = "", tells: str = ""
+    ) -> argparse.ArgumentParser:
+        """Return the command's parser."""
 
 
 def tell(args: argparse.Namespace, found: object, lines: Sequence[str]) -> None:

@@ -1,75 +1,49 @@
-"""Sums a mechanic could redo with a pencil."""
+"""The sums of the registry as commands: each takes its fields as options, as they are typed."""
 
 import argparse
 
-from yardwright.cli.answers import NO, YES, Add, number, table, tell
-
-
-def mix(args: argparse.Namespace) -> int:
-    """Say how strong antifreeze is after it mixed with the water left behind."""
-    from yardwright.calc.antifreeze import freezes_at_c, mixed_percent
-
-    percent = mixed_percent([(args.water_l, 0.0), (args.fluid_l, args.percent)])
-    freezes_c = freezes_at_c(percent)
-    lines = [
-        f"{percent:.1f} %, freezing near {freezes_c:.1f} °C.",
-        "The refractometer at the outlet decides, not this sum.",
-    ]
-    tell(args, {"percent": percent, "freezes_at_c": freezes_c, "decides": lines[1]}, lines)
-    return YES
-
-
-def sling(args: argparse.Namespace) -> int:
-    """Say what each of two slings carries, and whether she may be lifted so."""
-    from yardwright.calc.lifting import Share, Slings, Weight, sling_loads
-
-    if args.forward_m <= args.aft_m:
-        raise ValueError(
-            f"the forward sling is {args.forward_m:g} m from the transom, the aft {args.aft_m:g} m; "
-            "give the forward one's as the larger."
-        )
-    weight = Weight(args.kg, args.kg * args.within, args.centre_m, args.centre_within_m)
-    slings = Slings(args.forward_m, args.aft_m, args.sling_kg, args.lift_kg, args.angle)
-    loads = sling_loads(weight, slings)
-
-    def told(name: str, share: Share) -> str:
-        return f"{name} {share.kg:,.0f} kg ({share.low_kg:,.0f} to {share.high_kg:,.0f})."
-
-    lines = [
-        told("Forward", loads.forward),
-        told("Aft", loads.aft),
-        *(f"Not so: {refusal}" for refusal in loads.refusals),
-        *(f"Not known: {what}" for what in loads.not_known),
-        *(
-            ["She may be lifted so; the lift's manual and the slings' tags go first."]
-            * loads.may_lift
-        ),
-    ]
-    tell(args, {**table(loads), "may_lift": loads.may_lift}, lines)
-    return YES if loads.may_lift else NO
+from yardwright.cli.answers import NO, YES, Add, Command, tell
+from yardwright.sums import sums
+from yardwright.sums.field import Choice, Field
+from yardwright.sums.sum import Sum
 
 
 def add_commands(add: Add) -> None:
-    """Say what each command takes."""
-    sub = add(mix)
-    sub.add_argument("--water-l", type=number, required=True, help="water left behind [L]")
-    sub.add_argument("--fluid-l", type=number, required=True, help="fluid pushed in [L]")
-    sub.add_argument("--percent", type=number, required=True, help="its glycol [%% by volume]")
-    sub = add(sling)
-    sub.add_argument("--kg", type=number, required=True, help="her weight [kg]")
-    sub.add_argument(
-        "--within", type=number, required=True, help="how far it may be off, such as 0.10"
-    )
-    sub.add_argument(
-        "--centre-m", type=number, required=True, help="centre of gravity from the transom [m]"
-    )
-    sub.add_argument(
-        "--centre-within-m", type=number, required=True, help="how far that may be off [m]"
-    )
-    sub.add_argument("--aft-m", type=number, required=True, help="aft sling from the transom [m]")
-    sub.add_argument(
-        "--forward-m", type=number, required=True, help="forward sling from the transom [m]"
-    )
-    sub.add_argument("--sling-kg", type=number, help="a sling's rating, from its tag [kg]")
-    sub.add_argument("--lift-kg", type=number, help="the lift's rating, from its plate [kg]")
-    sub.add_argument("--angle", type=number, help="a sling's leg from the horizontal [°]")
+    """Say what each sum takes."""
+    for one in sums().values():
+        sub = add(_command(one), one.name, one.question)
+        for field in one.fields:
+            needed = not (field.otherwise or field.may_be_empty)
+            sub.add_argument(_option(field), required=needed, metavar="N", help=_help(field))
+
+
+def _command(one: Sum) -> Command:
+    def command(args: argparse.Namespace) -> int:
+        typed = {field.key: getattr(args, field.key) or "" for field in one.fields}
+        answer = one.answer(typed)
+        others = {
+            f"By {words}": other if isinstance(other, str) else other.says
+            for words, other in one.by_the_others(typed).items()
+        }
+        lines = [answer.says, *answer.besides, *(f"{by}: {says}" for by, says in others.items())]
+        found = {told.key: told.value for told in answer.numbers}
+        tell(
+            args,
+            {**found, "may": answer.may, "says": answer.says, "besides": answer.besides, **others},
+            lines,
+        )
+        return NO if answer.may is False else YES
+
+    return command
+
+
+def _option(field: Field) -> str:
+    return f"--{field.key.replace('_', '-')}"
+
+
+def _help(field: Field) -> str:
+    told = f"{field.label}, such as {field.example}"
+    if isinstance(field, Choice):
+        told = f"{field.label}: {', '.join(field.options)}"
+    more = f"; {field.otherwise} if not given" if field.otherwise else ""
+    return f"{told}{more}".replace("%", "%%")

@@ -1,0 +1,34 @@
+"""The sums of a yard, one registry: each has a function, a command, a page and a paper.
+
+Each subject is a module with its ``SUMS``; a sum's name is its command and its page's address.
+"""
+
+from collections.abc import Mapping
+from functools import cache
+
+from yardwright.sums import antifreeze, lifting
+from yardwright.sums.sum import Sum
+
+SUBJECTS = (antifreeze, lifting)
+
+
+@cache
+def sums() -> Mapping[str, Sum]:
+    """All sums by name, in the order of their subjects.
+
+    Returns
+    -------
+    mapping of str to Sum
+        As the subjects have them.
+
+    Raises
+    ------
+    ValueError
+        Two of one name.
+    """
+    found: dict[str, Sum] = {}
+    for one in (one for subject in SUBJECTS for one in subject.SUMS):
+        if one.name in found:
+            raise ValueError(f"Two sums are called {one.name}; give each its own name.")
+        found[one.name] = one
+    return found

@@ -1,0 +1,140 @@
+"""A sum: what it asks, its function, and all that its command, its page and its paper show."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from yardwright import refdata
+from yardwright.calc.units import say
+from yardwright.papers.drawing import Drawing
+from yardwright.sums.field import Choice, Field, Value
+
+
+class Subject(StrEnum):
+    """What the sums are sorted by."""
+
+    BATTERIES = "Batteries"
+    WIRING = "Wiring"
+    ANTIFREEZE = "Antifreeze"
+    ENGINE = "Engine and fuel"
+    FROST = "Frost"
+    LIFTING = "Lifting and standing"
+    WATER = "Water coming in"
+    AIR = "Air below"
+    COVER = "Cover and paint"
+    PAPERS = "Papers and waste"
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One number of an answer. ``unit`` is empty where it has none."""
+
+    key: str
+    label: str
+    value: float
+    unit: str = ""
+
+    @property
+    def words(self) -> str:
+        """The number as it is said: ``22.5%``, ``-7.8 °C``."""
+        return say(self.value, self.unit) if self.unit else f"{self.value:.4g}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What a sum says: a sentence first, then its numbers, then what else must be known.
+
+    ``may`` is False where the answer is no (she may not be lifted so), None where it is neither.
+    """
+
+    says: str
+    numbers: tuple[Told, ...] = ()
+    besides: tuple[str, ...] = ()
+    may: bool | None = None
+
+    def __getitem__(self, key: str) -> float:
+        """The number of that key; a KeyError names it."""
+        for told in self.numbers:
+            if told.key == key:
+                return told.value
+        raise KeyError(key)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sum:
+    """One sum of the book.
+
+    ``work`` takes the fields' values by key and refuses what lies outside its range. ``formula``
+    is as a mechanic would write it; ``holds`` says where it holds and what it leaves out;
+    ``rests_on`` names reference rows as ``table/row``; ``caution`` is what can hurt.
+    """
+
+    name: str
+    subject: Subject
+    title: str
+    question: str
+    fields: tuple[Field, ...]
+    work: Callable[..., Answer]
+    picture: Callable[[Mapping[str, Value]], Drawing]
+    formula: str
+    holds: str
+    rests_on: tuple[str, ...] = ()
+    caution: str = ""
+
+    def values(self, typed: Mapping[str, str]) -> dict[str, Value]:
+        """Read every field; one ValueError tells all faults, each in a line of its own.
+
+        Parameters
+        ----------
+        typed : mapping of str to str
+            By field; what is missing is taken as not typed.
+
+        Returns
+        -------
+        dict of str to value
+            By field, in the units that ``work`` takes.
+
+        Raises
+        ------
+        ValueError
+            A field that can't be read.
+        """
+        values, faults = {}, []
+        for field in self.fields:
+            try:
+                values[field.key] = field.value(typed.get(field.key, ""))
+            except ValueError as fault:
+                faults.append(str(fault))
+        if faults:
+            raise ValueError("\n".join(faults))
+        return values
+
+    def answer(self, typed: Mapping[str, str]) -> Answer:
+        """Work it out from what was typed; a ValueError where it can't be, see `values`."""
+        return self.work(**self.values(typed))
+
+    def by_the_others(self, typed: Mapping[str, str]) -> dict[str, Answer | str]:
+        """The same by each source that conflicts with the one taken: its answer, or why it has none."""
+        found: dict[str, Answer | str] = {}
+        values = self.values(typed)
+        choice = next((f for f in self.fields if f.key == "by" and isinstance(f, Choice)), None)
+        for row, words in (choice.options if choice else {}).items():
+            if row == values["by"]:
+                continue
+            try:
+                found[words] = self.work(**{**values, "by": row})
+            except ValueError as fault:
+                found[words] = str(fault)
+        return found
+
+    def example(self) -> dict[str, str]:
+        """What its page shows at first, and what the docs are held to."""
+        return {field.key: field.example for field in self.fields}
+
+    def rows(self) -> dict[str, refdata.Row]:
+        """The reference rows it rests on, by ``table/row``, with those that conflict."""
+        found: dict[str, refdata.Row] = {}
+        for address in self.rests_on:
+            table, row = address.split("/")
+            found |= {f"{table}/{key}": one for key, one in refdata.rivals(table, row).items()}
+        return found
