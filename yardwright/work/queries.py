@@ -268,6 +268,9 @@ def holds(facts: Iterable[Fact]) -> tuple[str, ...]:
     )
 
 
+SPEAKS = (Kind.PUT_BACK, Kind.SIGNED_OFF, Kind.LOOKED)
+
+
 def open_undone() -> QuerySet[Fact]:
     """Every put-back of the yard that may be open, on any boat; `Undone.is_open` has the last word."""
     proofs = standing().filter(kind=Kind.PUT_BACK, of=OuterRef("pk"))
@@ -280,7 +283,7 @@ def open_undone() -> QuerySet[Fact]:
     by_two = Exists(proofs.filter(Exists(by_another)))
     closed = enough & (Q(body__second=False) | by_two) & ~Exists(doubts)
     undone = standing().filter(kind=Kind.UNDONE)
-    return undone.exclude(closed).select_related("boat", "by")
+    return undone.exclude(closed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -315,16 +318,49 @@ class Left:
         return bool(self.proofs) and self.thing.second and self.thing.is_open
 
 
-def left_undone(boat: Boat | None = None) -> list[Left]:
-    """What is left undone on one boat or in the whole yard, nastiest first."""
-    asked = open_undone().filter(**({"boat": boat} if boat else {}))
-    facts = list(asked.select_related(None).order_by("done_at"))
-    boats = {boat.pk: boat} if boat else Boat.objects.in_bulk()
-    people = Person.objects.in_bulk()
-    for fact in facts:  # a join would build the same boats and people anew for each of thousands
-        fact.boat, fact.by = boats[fact.boat_id or 0], people[fact.by_id]
-    still = [one for one in _left(facts) if one.thing.is_open]
+def left_undone(boat: Boat) -> list[Left]:
+    """What is left undone on one boat, nastiest first."""
+    facts = open_undone().filter(boat=boat).select_related("boat", "by").order_by("done_at")
+    still = [one for one in _left(list(facts)) if one.thing.is_open]
     return sorted(still, key=lambda one: (one.thing.harm.rank, one.thing.at, one.thing.what))
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class LeftLine:
+    """One thing left undone in the yard's list, in the list's order: enough to count and to sort."""
+
+    rank: int
+    at: datetime
+    what: str
+    uuid: UUID
+    boat_id: int
+
+    @property
+    def harm(self) -> Harm:
+        return list(Harm)[self.rank]
+
+
+def left_lines() -> list[LeftLine]:
+    """What is left undone in the whole yard, nastiest first.
+
+    A thing that nobody spoke of since is open; only for the others must the proofs be read.
+    """
+    speaks = standing().filter(of=OuterRef("pk"), kind__in=SPEAKS)
+    rows = open_undone().annotate(spoken=Exists(speaks))
+    told = list(rows.values_list("pk", "boat_id", "body__harm", "done_at", "what", "spoken"))
+    spoken = {one.uuid for one in lefts(row[0] for row in told if row[5]) if one.thing.is_open}
+    return sorted(
+        LeftLine(Harm(harm).rank, at, what, pk, boat_id)
+        for pk, boat_id, harm, at, what, is_spoken in told
+        if pk in spoken or not is_spoken
+    )
+
+
+def lefts(uuids: Iterable[UUID]) -> list[Left]:
+    """Some things undone with all that is known of them, in the order given."""
+    wanted = list(uuids)
+    facts = Fact.objects.select_related("boat", "by").in_bulk(wanted)
+    return list(_left([facts[uuid] for uuid in wanted]))
 
 
 def left(undone_fact: Fact) -> Left:
@@ -335,7 +371,7 @@ def left(undone_fact: Fact) -> Left:
 def _left(facts: Sequence[Fact]) -> Iterator[Left]:
     by_kind: dict[str, list[Fact]] = defaultdict(list)
     said: dict[UUID | None, list[Fact]] = defaultdict(list)
-    speaks = standing().filter(kind__in=(Kind.PUT_BACK, Kind.SIGNED_OFF, Kind.LOOKED))
+    speaks = standing().filter(kind__in=SPEAKS)
     about = speaks.filter(of__in=[fact.pk for fact in facts]).order_by("done_at", "received_at")
     for fact in with_people(about):
         by_kind[fact.kind].append(fact)

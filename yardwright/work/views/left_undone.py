@@ -20,7 +20,7 @@ from yardwright.season.model import Right
 from yardwright.work import queries, services
 from yardwright.work.forms.left_undone import LeftForm, PaperForm, UndoneForm
 from yardwright.work.models import Fact, Kind
-from yardwright.work.queries import Left
+from yardwright.work.queries import Left, LeftLine
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, Context, answer, form_page, is_fragment, who
 from yardwright.yard.models import Person
@@ -43,43 +43,64 @@ def left_undone(request: HttpRequest) -> HttpResponse:
     form = LeftForm(request.GET)
     form.is_valid()
     chosen, by = form.cleaned_data.get("harm", ""), form.cleaned_data.get("by") or "boat"
-    everything = queries.left_undone()
-    shown = [one for one in everything if not chosen or one.thing.harm == chosen]
+    everything = queries.left_lines()
+    shown = [one for one in everything if not chosen or one.harm == chosen]
     page = form.cleaned_data.get("page") or 1
-    rows: Sequence[object] = _by_boat(shown) if by == "boat" else shown
     first = (page - 1) * A_PAGE
+    of_boat = _by_boat(shown)
+    many = len(of_boat) if by == "boat" else len(shown)
+    if by == "boat":
+        rows: Sequence[object] = _boats(of_boat[first : first + A_PAGE])
+    else:
+        rows = queries.lefts(one.uuid for one in shown[first : first + A_PAGE])
     context = {
         "total": len(everything),
-        "sinks": _sinks(everything),
-        "boats": len({one.boat.pk for one in everything}),
+        "sinks": _could_sink(everything),
+        "boats": len({one.boat_id for one in everything}),
         "by": by,
         "chosen": chosen,
         "harms": _harms(everything, by, chosen),
         "other_way": _link("thing" if by == "boat" else "boat", chosen),
-        "rows": rows[first : first + A_PAGE],
+        "rows": rows,
         "before": _link(by, chosen, page - 1) if page > 1 else "",
-        "after": _link(by, chosen, page + 1) if len(rows) > first + A_PAGE else "",
+        "after": _link(by, chosen, page + 1) if many > first + A_PAGE else "",
     }
     return render(request, "left_undone.html", context)
 
 
-def _by_boat(things: Sequence[Left]) -> list[Context]:
-    """Each boat with her nastiest thing first; the boats in that order too."""
-    of_boat: dict[int, list[Left]] = {}
-    for one in things:  # nastiest first already
-        of_boat.setdefault(one.boat.pk, []).append(one)
+def _by_boat(lines: Sequence[LeftLine]) -> list[list[LeftLine]]:
+    """Each boat's lines; the boat with the nastiest first."""
+    of_boat: dict[int, list[LeftLine]] = {}
+    for line in lines:  # nastiest first already
+        of_boat.setdefault(line.boat_id, []).append(line)
+    return list(of_boat.values())
+
+
+def _boats(of_boat: Sequence[Sequence[LeftLine]]) -> list[Context]:
+    """Each boat with her three nastiest things."""
+    shown = queries.lefts(line.uuid for hers in of_boat for line in hers[:3])
+    worst = {one.uuid: one for one in shown}
     return [
-        {"boat": hers[0].boat, "count": len(hers), "sinks": _sinks(hers), "worst": hers[:3]}
-        for hers in of_boat.values()
+        {
+            "boat": worst[hers[0].uuid].boat,
+            "count": len(hers),
+            "sinks": _could_sink(hers),
+            "worst": [worst[line.uuid] for line in hers[:3]],
+        }
+        for hers in of_boat
     ]
+
+
+def _could_sink(lines: Sequence[LeftLine]) -> int:
+    return sum(line.harm == Harm.SINKS for line in lines)
 
 
 def _sinks(things: Sequence[Left]) -> int:
     return sum(one.thing.harm == Harm.SINKS for one in things)
 
 
-def _harms(things: Sequence[Left], by: str, chosen: str) -> list[Context]:
-    count = Counter(one.thing.harm for one in things)
+def _harms(lines: Sequence[LeftLine], by: str, chosen: str) -> list[Context]:
+    count = Counter(line.harm for line in lines)
     return [
         {"harm": harm, "count": count[harm], "link": _link(by, harm), "here": harm == chosen}
         for harm in Harm
