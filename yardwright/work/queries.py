@@ -4,10 +4,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models.fields.json import KT
 
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
@@ -325,8 +326,7 @@ def left_undone(boat: Boat) -> list[Left]:
     return sorted(still, key=lambda one: (one.thing.harm.rank, one.thing.at, one.thing.what))
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class LeftLine:
+class LeftLine(NamedTuple):
     """One thing left undone in the yard's list, in the list's order: enough to count and to sort."""
 
     rank: int
@@ -337,7 +337,10 @@ class LeftLine:
 
     @property
     def harm(self) -> Harm:
-        return list(Harm)[self.rank]
+        return NASTIEST_FIRST[self.rank]
+
+
+NASTIEST_FIRST = tuple(Harm)
 
 
 def left_lines() -> list[LeftLine]:
@@ -347,10 +350,11 @@ def left_lines() -> list[LeftLine]:
     """
     speaks = standing().filter(of=OuterRef("pk"), kind__in=SPEAKS)
     rows = open_undone().annotate(spoken=Exists(speaks))
-    told = list(rows.values_list("pk", "boat_id", "body__harm", "done_at", "what", "spoken"))
+    told = list(rows.values_list("pk", "boat_id", KT("body__harm"), "done_at", "what", "spoken"))
     spoken = {one.uuid for one in lefts(row[0] for row in told if row[5]) if one.thing.is_open}
+    rank = {harm.value: harm.rank for harm in Harm}
     return sorted(
-        LeftLine(Harm(harm).rank, at, what, pk, boat_id)
+        LeftLine(rank[harm], at, what, pk, boat_id)
         for pk, boat_id, harm, at, what, is_spoken in told
         if pk in spoken or not is_spoken
     )
