@@ -6,6 +6,7 @@ from django.test import Client
 
 from tests.conftest import entry
 from tests.work.conftest import HTMX, Crew, asks_for_log_in, refuses_method, typed, words
+from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.procedures.going_in import State
 from yardwright.procedures.steps import book
@@ -137,6 +138,20 @@ def test_after_handover_a_new_season_begins(ines: Client, crew: Crew, teal: Boat
     assert "1 of" in words(ines.get(STEPS))
     facts.add_moved(entry(crew.ines), teal, State.HANDED_OVER)
     assert "Done: Ines" not in words(ines.get(at(PLUG_OUT.code)))
+
+
+def test_last_season_s_steps_are_planned_again_once_she_comes_out(crew: Crew, teal: Boat) -> None:
+    def done() -> frozenset[str]:
+        (value,) = queries.values([fleet.boats().get(pk=teal.pk)])
+        return value.done
+
+    facts.add_done(entry(crew.ines), teal, PLUG_OUT.code, "step")
+    facts.add_moved(entry(crew.ines), teal, State.HANDED_OVER)
+    assert PLUG_OUT.code in done()  # the season she is handed over from is still hers
+    facts.add_moved(entry(crew.ines), teal, State.COMING_OUT)
+    assert PLUG_OUT.code not in done()
+    facts.add_done(entry(crew.ines), teal, PLUG_OUT.code, "step")
+    assert PLUG_OUT.code in done()
 
 
 def test_rights_methods_strangers(crew: Crew, as_person: Use, ines: Client) -> None:

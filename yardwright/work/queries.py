@@ -3,7 +3,8 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime
+from itertools import pairwise
 from typing import Any, NamedTuple
 from uuid import UUID
 
@@ -18,7 +19,8 @@ from yardwright.procedures.quantities import Quantity, quantity
 from yardwright.procedures.readings import Instrument, Reading
 from yardwright.procedures.step import Has, PutBackKind, Step
 from yardwright.procedures.steps import book, proven_by
-from yardwright.procedures.verdict import Judgement, Verdict
+from yardwright.procedures import verdict as verdicts
+from yardwright.procedures.verdict import Clearing, Judgement, Verdict
 from yardwright.procedures.ways_in import Disturbance, Disturbed, Look
 from yardwright.season import checks
 from yardwright.season import model as season
@@ -62,6 +64,7 @@ def value(boat: Boat, facts: Iterable[Fact]) -> season.Boat:
         by_kind[fact.kind].append(fact)
     moves = sorted(by_kind[Kind.MOVED] + by_kind[Kind.LIFTED], key=lambda f: f.done_at)
     where = moves[-1] if moves else None
+    began = season_began(moves)
     return fleet.value(
         boat,
         state=State(where.what) if where else State.LAID_UP,
@@ -72,7 +75,11 @@ def value(boat: Boat, facts: Iterable[Fact]) -> season.Boat:
         looks=tuple(look(fact) for fact in by_kind[Kind.LOOKED]),
         disturbed=tuple(disturbed(fact) for fact in by_kind[Kind.DISTURBED]),
         readings=tuple(reading(fact) for fact in by_kind[Kind.READING]),
-        done=frozenset(fact.what for fact in by_kind[Kind.DONE] if fact.body["of_kind"] == "step"),
+        done=frozenset(
+            fact.what
+            for fact in by_kind[Kind.DONE]
+            if fact.body["of_kind"] == "step" and fact.done_at >= began
+        ),
         finished={fact.what for fact in by_kind[Kind.DONE] if fact.body["of_kind"] == "work"},
     )
 
@@ -193,10 +200,12 @@ class Judged:
     @property
     def holds(self) -> bool:
         """Whether she waits for it."""
-        held = self.verdict.rank <= Verdict.LOOK_AGAIN.rank or (
-            self.verdict == Verdict.NO_LIMIT and self.quantity.grave
-        )
-        return held and self.cleared is None
+        return self.cleared is None and verdicts.holds(self.verdict, self.quantity)
+
+    @property
+    def only_repair(self) -> bool:
+        """Nobody may talk it away: only a repair and a new reading by another person clears it."""
+        return verdicts.who_may_clear(self.verdict, self.quantity) == Clearing.REPAIR
 
 
 def judged(facts: Iterable[Fact]) -> list[Judged]:
@@ -244,18 +253,21 @@ def _judged(taken: Fact, about: Iterable[Fact]) -> Judged | None:
 def _standing_one(group: Sequence[Judged], repairs: Sequence[Fact]) -> Judged:
     stop: Judged | None = None
     for one in group:
-        if one.verdict == Verdict.STOP and one.quantity.strict:
+        if one.only_repair:
             stop = one
-        elif stop is not None and not one.holds and _lifts(one.reading, stop.reading, repairs):
+        elif stop is not None and _lifts(one, stop.reading, repairs):
             stop = None
     return stop or group[-1]
 
 
-def _lifts(taken: Fact, stopped: Fact, repairs: Iterable[Fact]) -> bool:
+def _lifts(new: Judged, stopped: Fact, repairs: Iterable[Fact]) -> bool:
     """Repaired after the Stop and before this reading, by somebody else."""
     return any(
-        fact.of_id == stopped.pk and fact.done_at < taken.done_at and fact.by_id != taken.by_id
+        not verdicts.cleared_by_repair(
+            new.quantity, fact.done_at, fact.by.name, reading(new.reading), new.verdict
+        )
         for fact in repairs
+        if fact.of_id == stopped.pk
     )
 
 
@@ -433,6 +445,16 @@ def proving_step(boat: Boat, thing: Undone) -> Step | None:
 SEASON_ENDS = (State.AFLOAT, State.HANDED_OVER)
 
 
+def season_began(moves: Sequence[Fact]) -> datetime:
+    """When she last came out of the water after a season: what was done before is last season's."""
+    out = [
+        now
+        for last, now in pairwise(moves)
+        if last.what in SEASON_ENDS and now.what not in SEASON_ENDS
+    ]
+    return out[-1].done_at if out else datetime.min.replace(tzinfo=UTC)
+
+
 def steps_done(facts: Iterable[Fact]) -> dict[str, Fact]:
     """Her steps done since she was last handed over, by code; a new season begins there."""
     done: dict[str, Fact] = {}
@@ -456,6 +478,12 @@ def judgement(boat: Boat, taken: Reading) -> Judgement:
     return checks.judged(fleet.limits(), value(fleet.boats().get(pk=boat.pk), facts), taken)
 
 
+def beside(boat: Boat, taken: Reading) -> tuple[Reading | None, list[Reading]]:
+    """What a reading is judged beside: its twin of that day, and the latest of each earlier year."""
+    whole = value(fleet.boats().get(pk=boat.pk), story([boat])[boat.pk])
+    return checks.twin_of(whole, taken), checks.years_of(whole, taken)
+
+
 def newest_readings(filed: season.Limit) -> list[Fact]:
     """The readings that a new limit is for: of each boat and place the newest."""
     taken = standing().filter(kind=Kind.READING, what=filed.quantity).select_related("boat", "by")
@@ -465,6 +493,21 @@ def newest_readings(filed: season.Limit) -> list[Fact]:
         taken = taken.filter(boat__engine=filed.engine)
     newest = {(fact.boat_id, fact.body["where"]): fact for fact in taken.order_by("done_at")}
     return list(newest.values())
+
+
+def twin_reading(taken: Fact) -> Fact | None:
+    """The newest reading at her one other place that day: what a new one there is judged beside."""
+    day = taken.done_at.astimezone(clock.zone()).date()
+    readings = standing().filter(kind=Kind.READING, what=taken.what, boat=taken.boat)
+    others = {
+        fact.body["where"]: fact
+        for fact in readings.select_related("boat", "by").order_by("done_at", "received_at")
+        if "" not in (fact.body["where"], taken.body["where"])
+        and fact.body["where"] != taken.body["where"]
+        and fact.done_at.astimezone(clock.zone()).date() == day
+        and len(fact.body["values"]) == len(taken.body["values"])
+    }
+    return next(iter(others.values())) if len(others) == 1 else None
 
 
 def engines() -> list[str]:
