@@ -71,8 +71,13 @@ def take_in(given: season.Season, by: str) -> None:
     bringer = people.setdefault(by, people.get(by) or Person.objects.create(name=by))
     _take_fleet(given, bringer)
     rows = {row.name: row for row in Boat.objects.all()}
-    for boat in given.boats:
-        _take_facts(given, boat, _Pen(rows[boat.name], people), bringer.name)
+    places = {place.name: place for place in Place.objects.all()}
+    pens = [(boat, _Pen(rows[boat.name], people, places)) for boat in given.boats]
+    with facts.together():
+        for boat, pen in pens:
+            _take_facts(given, boat, pen, bringer.name)
+    for boat, pen in pens:
+        _take_readings(boat, pen)
 
 
 @transaction.atomic
@@ -184,6 +189,7 @@ class _Pen:
 
     boat: Boat
     people: dict[str, Person]
+    places: dict[str, Place]
 
     def entry(self, by: str, at: datetime, *about: str) -> Entry:
         who = self.people.get(by)
@@ -195,7 +201,7 @@ class _Pen:
 
 def _take_facts(given: season.Season, boat: season.Boat, pen: _Pen, bringer: str) -> None:
     begins = datetime.combine(given.yard.first_day, time(), ZoneInfo(given.yard.zone))
-    place = Place.objects.get(name=boat.place) if boat.place else None
+    place = pen.places[boat.place] if boat.place else None
     facts.add_moved(pen.entry(bringer, begins, "moved"), pen.boat, boat.state, place, boat.berth)
     days = {stage: getattr(boat.promise, stage) for stage in ("wished", "pencil", "ink")}
     for stage, day in days.items():
@@ -212,6 +218,9 @@ def _take_facts(given: season.Season, boat: season.Boat, pen: _Pen, bringer: str
         made = pen.entry(bringer, one.at, "disturbed", one.by_what, one.fitting)
         facts.add_disturbed(made, pen.boat, one.by_what, one.fitting)
 
+
+def _take_readings(boat: season.Boat, pen: _Pen) -> None:
+    """Each is judged anew, by what is on file and what else was read."""
     for reading in boat.readings:
         made = pen.entry(reading.by, reading.at, "reading", reading.quantity, reading.where)
         services.judge(made, facts.add_reading(made, pen.boat, reading))
