@@ -90,6 +90,11 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "boats/<str:tag>/ways-in/<int:pk>/remove/": (
         Visit("/boats/TEA/ways-in/{way_in}/remove/", "posts"),
     ),
+    "boats/<str:tag>/fittings/": (Visit("/boats/TEA/fittings/"),),
+    "boats/<str:tag>/fittings/<slug:code>/": (Visit("/boats/TEA/fittings/engine_intake/"),),
+    "boats/<str:tag>/fittings/<slug:code>/not/": (
+        Visit("/boats/TEA/fittings/livewell/not/", "posts"),
+    ),
     "boats/<str:tag>/work-done/": (Visit("/boats/AVO/work-done/"),),
     "boats/<str:tag>/work/": (Visit("/boats/AVO/work/"),),
     "boats/<str:tag>/work/new/": (Visit("/boats/AVO/work/new/"),),

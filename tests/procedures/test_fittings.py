@@ -17,6 +17,7 @@ from yardwright.procedures.fittings import (
     hers,
     opened_by,
     read_fittings,
+    without,
 )
 from yardwright.procedures.float_check import FloatCheck, Floats, float_check
 from yardwright.procedures.step import Has
@@ -157,6 +158,24 @@ def test_a_second_of_one_kind_shares_neither_names_nor_water_with_the_first() ->
     WaysIn((*first, *second, *third))  # no name twice
     assert not {b.inside for b in first} & {b.inside for b in second} - {"bilge"}
     assert of("livewell", hers(EVERYTHING, second, ())).listed == tuple(b.name for b in second)
+
+
+def test_a_hose_without_a_seacock_hangs_on_the_sea() -> None:
+    # By hand: no valve between, so the hose's joint is all that keeps the sea from the bilge.
+    livewell = barriers_of(fitting("livewell"), EVERYTHING, ())
+    bare = without(livewell, {"livewell seacock"})
+    assert [(b.name, b.outside, b.inside) for b in bare] == [
+        ("livewell hose", SEA, "bilge"),
+        ("livewell filling loop", SEA, "bilge"),
+    ]
+    assert without(livewell, {"livewell filling loop"}) == livewell[:2]  # one way less
+    exhaust = barriers_of(fitting("wet_exhaust"), EVERYTHING, ())
+    low = without(exhaust, {"exhaust high loop", "muffler drain"})
+    assert [(b.name, b.outside, b.inside) for b in low] == [
+        ("exhaust outlet hose", SEA, "bilge"),
+        ("exhaust lift", SEA, "cylinders"),
+    ]
+    assert without(livewell, {b.name for b in livewell}) == ()
 
 
 def test_a_proposal_proves_nothing_and_neither_does_having_it() -> None:

@@ -71,11 +71,30 @@ def test_not_known_until_her_openings_are_counted(teal: Boat) -> None:
     assert checks.float_check(uncounted, NOW).answer == Floats.NOT_KNOWN
 
 
-def test_an_open_fitting_struck_from_her_list_still_lets_water_in(teal: Boat) -> None:
-    short = replace(teal, ways_in=tuple(w for w in teal.ways_in if w.name != "stern drain plug"))
+def test_an_open_fitting_that_is_not_on_her_list_is_not_known(teal: Boat) -> None:
+    # design.md: a path with what is known is *Would take water*, one through unknowns *Not known*.
+    hosed = proven(teal, "livewell")
+    short = replace(hosed, ways_in=tuple(w for w in teal.ways_in if w.name != "stern drain plug"))
     check = checks.float_check(short, NOW)
-    assert check.answer == Floats.NO
-    assert "stern drain plug" in check.sentence
+    assert (check.answer, check.unlisted) == (Floats.NOT_KNOWN, ("stern drain plug",))
+    assert check.sentence.startswith(
+        "Not known. Open, and not on her list, so nobody knows where it leads: stern drain plug."
+        " Write it down among her ways in."
+    )
+    assert checks.float_check(proven(short, "stern drain"), NOW).answer == Floats.YES
+    # With a plug that is on her list out as well, the known way counts.
+    hole = replace(teal.ways_in[0], name="forward drain")
+    out = replace(teal.undone[0], what="forward drain out", fitting="forward drain")
+    both = replace(short, ways_in=(*short.ways_in, hole), undone=(*short.undone, out))
+    check = checks.float_check(both, NOW)
+    assert (check.answer, check.unlisted) == (Floats.NO, ("stern drain plug",))
+
+
+def test_on_land_an_open_plug_that_is_not_on_her_list_lets_no_rain_out(teal: Boat) -> None:
+    short = replace(teal, ways_in=tuple(w for w in teal.ways_in if w.name != "stern drain plug"))
+    check = checks.land_check(short, NOW)
+    assert check.answer == RainOut.NOT_KNOWN
+    assert "no drain plug is on her list" in check.sentence
 
 
 def test_plug_in_she_floats_on_one_valve_hose_on_she_floats(teal: Boat) -> None:

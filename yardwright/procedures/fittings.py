@@ -7,7 +7,7 @@ any other, and nothing of them is proven yet.
 import re
 import tomllib
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cache
 from importlib.resources import files
@@ -195,6 +195,37 @@ def barriers_of(
         )
         for part in parts
     )
+
+
+def without(barriers: Iterable[Barrier], left_off: Collection[str]) -> tuple[Barrier, ...]:
+    """A fitting's barriers where she has not all of them.
+
+    Parameters
+    ----------
+    barriers : iterable of Barrier
+        As the template has them.
+    left_off : collection of str
+        Names of those she hasn't.
+
+    Returns
+    -------
+    tuple of Barrier
+        The others. Where nothing stands before a space in the fitting, a hose without a seacock,
+        water is there already: what lies behind it starts where the missing one did.
+    """
+    kept, gone = [], {}
+    for barrier in barriers:
+        if barrier.name not in left_off:
+            kept.append(barrier)
+        elif barrier.inside not in GOALS:
+            gone[barrier.inside] = barrier.outside
+
+    def from_outside(place: str) -> str:
+        while place in gone:
+            place = gone[place]
+        return place
+
+    return tuple(replace(barrier, outside=from_outside(barrier.outside)) for barrier in kept)
 
 
 def opened_by(kind: str) -> tuple[tuple[Fitting, Part], ...]:

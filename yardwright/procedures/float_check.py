@@ -72,7 +72,8 @@ class FloatCheck:
 
     ``holds_her_up`` are the barriers proven to hold on whose failure alone water would come in,
     ``rests_on`` the blanks among them; ``one_valve`` are the valves with something open or
-    unproven behind, ``behind_one_valve`` the ways that open when such a valve fails.
+    unproven behind, ``behind_one_valve`` the ways that open when such a valve fails; ``unlisted``
+    are fittings that stand open and must be written down among her ways in first.
     """
 
     answer: Floats
@@ -84,6 +85,7 @@ class FloatCheck:
     one_valve: tuple[str, ...]
     behind_one_valve: tuple[Way, ...]
     counted: Known
+    unlisted: tuple[str, ...]
     standings: Standings
 
 
@@ -103,8 +105,9 @@ def float_check(ways: WaysIn, at: datetime, *, going_in: datetime | None = None)
     -------
     FloatCheck
         *Not known* while her openings are not counted, whatever else is known. Counted: *Would
-        take water* if a way is open all along, *Not known* if one may be, *Floats on one valve*
-        if something stands open or unproven behind a single proven valve, else *Floats*.
+        take water* if a way is open all along, *Not known* if one may be or something stands open
+        that is not on her list, *Floats on one valve* if something stands open or unproven behind
+        a single proven valve, else *Floats*.
 
     Notes
     -----
@@ -117,10 +120,12 @@ def float_check(ways: WaysIn, at: datetime, *, going_in: datetime | None = None)
     counted, told, holding = _counted(ways, at), _ways(loose, standings), _holding(ways, standings)
     valves = () if told else tuple(b for b in holding if b.kind == BarrierKind.VALVE)
     to_do, blanks = _to_do(loose, standings), [b for b in holding if b.kind == BarrierKind.BLANK]
-    answer = _answer(counted, told, valves)
+    answer = _answer(counted, told, valves, ways.unlisted)
     return FloatCheck(
         answer=answer,
-        sentence=_sentence(answer, counted, told, to_do, _names(valves), _names(blanks)),
+        sentence=_sentence(
+            answer, counted, told, to_do, _names(valves), _names(blanks), ways.unlisted
+        ),
         ways=told,
         to_do=to_do,
         holds_her_up=_names(holding),
@@ -128,6 +133,7 @@ def float_check(ways: WaysIn, at: datetime, *, going_in: datetime | None = None)
         one_valve=_names(valves),
         behind_one_valve=tuple(w for v in valves for w in _ways([*loose, v], standings)),
         counted=counted,
+        unlisted=ways.unlisted,
         standings=standings,
     )
 
@@ -139,11 +145,15 @@ def _counted(ways: WaysIn, at: datetime) -> Known:
     return known(OPENINGS, ways, at)
 
 
-def _answer(counted: Known, told: Sequence[Way], valves: Sequence[Barrier]) -> Floats:
+def _answer(
+    counted: Known, told: Sequence[Way], valves: Sequence[Barrier], unlisted: Sequence[str]
+) -> Floats:
     if counted.standing != Standing.HOLDS:
         return Floats.NOT_KNOWN
-    if told:
-        return Floats.NO if any(way.open_all_along for way in told) else Floats.NOT_KNOWN
+    if any(way.open_all_along for way in told):
+        return Floats.NO
+    if told or unlisted:
+        return Floats.NOT_KNOWN
     return Floats.ON_ONE_VALVE if valves else Floats.YES
 
 
@@ -257,6 +267,7 @@ def _sentence(
     to_do: Sequence[ToDo],
     valves: Sequence[str],
     blanks: Sequence[str],
+    unlisted: Sequence[str],
 ) -> str:
     sentences = [answer.value]
     if counted.standing != Standing.HOLDS:
@@ -268,6 +279,12 @@ def _sentence(
         sentences[0] += ": " + "; ".join(way.words for way in told)
     elif valves:
         sentences[0] += ": " + ", ".join(valves)
+    if unlisted:
+        names = " and ".join(unlisted)
+        sentences.append(
+            f"Open, and not on her list, so nobody knows where it leads: {names}. Write it down"
+            " among her ways in"
+        )
     if to_do:
         things = "One thing" if len(to_do) == 1 else f"{len(to_do)} things"
         sentences.append(f"{things} to do: " + "; ".join(thing.words for thing in to_do))

@@ -98,6 +98,7 @@ class WaysIn:
     looks: tuple[Look, ...] = ()
     disturbed: tuple[Disturbed, ...] = ()
     undone: frozenset[str] = frozenset()  # barriers standing open now: an open put-back names them
+    unlisted: tuple[str, ...] = ()  # fittings standing open that are not among the barriers
 
     def __post_init__(self) -> None:
         names = [barrier.name for barrier in self.barriers]

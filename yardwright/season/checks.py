@@ -13,14 +13,7 @@ from yardwright.procedures.readings import Reading
 from yardwright.procedures.step import Has
 from yardwright.procedures.verdict import Judgement, judge
 from yardwright.procedures.water_order import EngineKind, Supply
-from yardwright.procedures.ways_in import (
-    BILGE,
-    SEA,
-    Barrier,
-    BarrierKind,
-    WaysIn,
-    after_put_backs,
-)
+from yardwright.procedures.ways_in import WaysIn, after_put_backs
 from yardwright.season.model import Boat, Limit, Season
 
 
@@ -42,15 +35,16 @@ def boat_named(season: Season, name: str) -> Boat:
 def ways_in(boat: Boat) -> WaysIn:
     """Her ways in: open put-backs leave their fittings open, proofs of closed ones are looks.
 
-    A fitting that stands open and is no longer on her list is taken to lead from sea to bilge.
+    A fitting that stands open and is not on her list is known to be missing there: where it leads
+    nobody has said, so she is not known to float, whatever was counted.
     """
     listed = {barrier.name for barrier in boat.ways_in}
-    unlisted = {t.fitting for t in boat.undone if t.is_open and t.fitting} - listed
-    barriers = (
-        *boat.ways_in,
-        *(Barrier(name, BarrierKind.JOINT, SEA, BILGE) for name in sorted(unlisted)),
+    open_at = {thing.fitting for thing in boat.undone if thing.is_open and thing.fitting}
+    hers = [t for t in boat.undone if not t.is_open or t.fitting in ("", *listed)]
+    ways = WaysIn(
+        boat.ways_in, boat.looks, boat.disturbed, unlisted=tuple(sorted(open_at - listed))
     )
-    return after_put_backs(WaysIn(barriers, boat.looks, boat.disturbed), boat.undone)
+    return after_put_backs(ways, hers)
 
 
 def float_check(
@@ -115,6 +109,18 @@ def judged(limits: Iterable[Limit], boat: Boat, reading: Reading) -> Judgement:
     ]
     limit, twin = limit_for(limits, boat, reading.quantity), twin_of(boat, reading)
     return judge(quantity(reading.quantity), reading, limit, twin, before)
+
+
+def years_of(boat: Boat, reading: Reading) -> list[Reading]:
+    """The same quantity at the same place in earlier years, the latest of each, oldest first."""
+    latest = {
+        r.at.year: r
+        for r in sorted(boat.readings, key=lambda r: r.at)
+        if (r.quantity, r.where, len(r.values))
+        == (reading.quantity, reading.where, len(reading.values))
+        and r.at.year < reading.at.year
+    }
+    return list(latest.values())
 
 
 def twin_of(boat: Boat, reading: Reading) -> Reading | None:

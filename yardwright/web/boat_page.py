@@ -27,11 +27,12 @@ HER_KEY = "key"
 
 @dataclass(frozen=True, slots=True)
 class ToDo:
-    """One thing that would make her float: its put-back, or the fitting to look at."""
+    """One thing that would make her float: its put-back, the fitting to look at, or to add."""
 
     name: str
     words: str
     undone: Fact | None
+    add: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,11 @@ class BoatPage:
     def to_do(self) -> list[ToDo]:
         """The fewest things to do, each with where to do it."""
         by_fitting = {thing.fitting: fact for fact, thing in self.undone if thing.fitting}
-        return [
+        add = [
+            ToDo(name, f"Write {name} down among her ways in", None, add=True)
+            for name in self.floats.unlisted
+        ]
+        return add + [
             ToDo(thing.names[0], _capital(thing.words), by_fitting.get(thing.names[0]))
             for thing in self.floats.to_do
         ]
@@ -69,11 +74,8 @@ class BoatPage:
 def boat_page(row: Boat, at: datetime) -> BoatPage:
     facts = work.story([row])[row.pk]
     boat = work.value(row, facts)
-    kind = kind_of(boat)
+    supply = supply_of(boat)
     on_land = boat.state not in WET
-    supply = None
-    if kind is not None:
-        supply = ON_LAND_SUPPLY.get(kind, Supply.BUCKET) if on_land else Supply.AFLOAT
     return BoatPage(
         row=row,
         boat=boat,
@@ -91,6 +93,16 @@ def boat_page(row: Boat, at: datetime) -> BoatPage:
         not_covered=not_covered(boat.has),
         promises=[fact for fact in facts if fact.kind == Kind.PROMISED],
     )
+
+
+def supply_of(boat: season.Boat) -> Supply | None:
+    """Where her engine's water comes from as she stands; None: no engine, or several."""
+    kind = kind_of(boat)
+    if kind is None:
+        return None
+    if boat.state in WET:
+        return Supply.AFLOAT
+    return ON_LAND_SUPPLY.get(kind, Supply.BUCKET)
 
 
 def _open(facts: list[Fact], boat: season.Boat) -> list[tuple[Fact, Undone]]:

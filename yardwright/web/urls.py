@@ -1,7 +1,7 @@
 from django.contrib.auth.views import LogoutView
 from django.urls import include, path
 
-from yardwright.web import exchange_views, find, kept, views, ways_in
+from yardwright.web import exchange_views, find, fittings, kept, views, ways_in
 
 urlpatterns = [
     path("", views.morning_sheet, name="morning-sheet"),
@@ -13,6 +13,9 @@ urlpatterns = [
     path("boats/<str:tag>/ways-in/new/", ways_in.way_in, name="new-way-in"),
     path("boats/<str:tag>/ways-in/<int:pk>/", ways_in.way_in, name="way-in"),
     path("boats/<str:tag>/ways-in/<int:pk>/remove/", ways_in.remove_way_in, name="remove-way-in"),
+    path("boats/<str:tag>/fittings/", fittings.her_fittings, name="fittings"),
+    path("boats/<str:tag>/fittings/<slug:code>/", fittings.her_fitting, name="fitting"),
+    path("boats/<str:tag>/fittings/<slug:code>/not/", fittings.no_fitting, name="no-fitting"),
     path("yard/season-file/", exchange_views.season_file, name="season-file"),
     path("yard/season-file/season.toml", exchange_views.season_file_out, name="season-file-out"),
     path("sign-in/", kept.SignIn.as_view(), name="sign-in"),

@@ -49,7 +49,8 @@ def way_in(request: HttpRequest, tag: str, pk: int | None = None) -> HttpRespons
     boat = get_object_or_404(Boat.objects.prefetch_related("ways_in"), tag=tag.upper())
     walk = list(boat.ways_in.all())
     row = get_object_or_404(WayIn, pk=pk, boat=boat) if pk else None
-    form = WayInForm(walk, row, typed(request), initial=way_in_initial(walk, row))
+    begins = way_in_initial(walk, row, request.GET.get("name", "")[:80])
+    form = WayInForm(walk, row, typed(request), initial=begins)
 
     def keep() -> None:
         entry = Entry(form.cleaned_data["uuid"], who(request), clock.now())

@@ -1,5 +1,6 @@
 """What people do at a boat. One function each: check, then add the facts, all or nothing."""
 
+from collections.abc import Sequence
 from uuid import UUID, uuid5
 
 from django.db import transaction
@@ -10,7 +11,7 @@ from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.readings import Reading
 from yardwright.procedures.step import PutBackKind, Step
 from yardwright.procedures.steps import book
-from yardwright.procedures.verdict import Judgement, Verdict
+from yardwright.procedures.verdict import Judgement
 from yardwright.procedures.ways_in import OPENINGS, Barrier, Disturbance
 from yardwright.season.model import Limit, Right
 from yardwright.work import facts, queries
@@ -138,6 +139,35 @@ def remove_way_in(entry: Entry, way: WayIn) -> None:
     _count_lapses(entry, boat, name)
 
 
+@transaction.atomic
+def keep_fitting(entry: Entry, boat: Boat, aboard: str, barriers: Sequence[Barrier]) -> None:
+    """She has a fitting: its ways in come last in the walk. It proves nothing of them."""
+    if _held(entry):
+        return
+    names = ", ".join(barrier.name for barrier in barriers)
+    look(entry, boat, aboard, holds=True, words=names)
+    for barrier in barriers:
+        last = WayIn.objects.filter(boat=boat).last()
+        fleet.keep_way_in(entry.by, boat, None, barrier, after=last, open_at=())
+    part = Entry(_part_of(entry, "count"), entry.by, entry.done_at)
+    _count_lapses(part, boat, barriers[0].name)
+
+
+@transaction.atomic
+def drop_fitting(entry: Entry, boat: Boat, aboard: str, ways: Sequence[WayIn]) -> None:
+    """She hasn't a fitting, or has it no more: its ways in leave her list."""
+    if _held(entry):
+        return
+    words = ", ".join(way.name for way in ways)
+    look(entry, boat, aboard, holds=False, words=f"taken off: {words}" if ways else "she hasn't it")
+    open_at = _open_at(boat)
+    for way in ways:
+        fleet.remove_way_in(entry.by, way, open_at)
+    if ways:
+        part = Entry(_part_of(entry, "count"), entry.by, entry.done_at)
+        _count_lapses(part, boat, ways[0].name)
+
+
 def _open_at(boat: Boat) -> set[str]:
     """The fittings that open put-backs name."""
     return {fact.body["fitting"] for fact in queries.open_undone().filter(boat=boat)}
@@ -189,10 +219,17 @@ def _part_of(entry: Entry, what: str) -> UUID:
 
 @transaction.atomic
 def read(entry: Entry, boat: Boat, reading: Reading, typed: str) -> tuple[Fact, Judgement]:
-    """A reading is taken; the verdict on it is kept with the limit and the rules of its day."""
+    """A reading is taken; the verdict on it is kept with the limit and the rules of its day.
+
+    The twin that was read before it today could not be judged beside it: it is judged anew.
+    """
     need(entry.by, Right.PROVE)
     taken = facts.add_reading(entry, boat, reading, typed)
-    return taken, judge(entry, taken)
+    judgement = judge(entry, taken)
+    twin = queries.twin_reading(taken)
+    if twin is not None:
+        judge(entry, twin)
+    return taken, judgement
 
 
 @transaction.atomic
@@ -243,7 +280,7 @@ def clear(entry: Entry, taken: Fact, reason: str) -> Fact:
     mine = next((one for one in held if one.reading.pk == taken.pk), None)
     if mine is None or not mine.holds:
         raise Refused("This reading holds nothing.", "A newer one stands in its place.")
-    if mine.verdict == Verdict.STOP and mine.quantity.strict:
+    if mine.only_repair:
         raise Refused(
             f"{mine.quantity.name}: nobody talks a Stop away here.",
             "Repair it, then let another person take a new reading.",

@@ -12,6 +12,7 @@ from django.utils.http import urlencode
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
+from yardwright.procedures.land_check import COVER
 from yardwright.procedures.start_check import needs
 from yardwright.procedures.water_order import Supply
 from yardwright.procedures.ways_in import OPENINGS, BarrierKind, Disturbance, Known, known
@@ -59,6 +60,14 @@ def can_be_looked_at(boat: season.Boat) -> Iterator[Asked]:
     )
     for way in boat.ways_in:
         yield Asked(way.name, way.name.capitalize(), "Does it hold?", HOW[way.kind])
+    yield Asked(
+        COVER,
+        "Her cover",
+        "Does her cover shed rain, or is none on?",
+        "Push up from below where it sags: no pool, no ice, no weight on a pole that has slipped.",
+        yes="Looked: no rain lies in it",
+        no="Rain lies in it",
+    )
     yield from _needs_of(boat)
 
 
@@ -126,7 +135,7 @@ def _looks(
     request: HttpRequest, row: Boat, boat: season.Boat, asked: dict[str, Asked]
 ) -> HttpResponse:
     each = [(one, _known(boat, one.at)) for one in asked.values()]
-    ways = len(boat.ways_in) + 1
+    ways = len(boat.ways_in) + 2  # all counted before them, her cover after
     return render(request, "looks.html", {"boat": row, "ways": each[:ways], "needs": each[ways:]})
 
 

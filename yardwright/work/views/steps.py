@@ -10,6 +10,7 @@ from django.views.decorators.http import require_GET
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
+from yardwright.procedures.fittings import opened_by
 from yardwright.procedures.going_in import State
 from yardwright.procedures.quantities import quantity
 from yardwright.procedures.step import Has, Season, Step
@@ -147,6 +148,7 @@ def _step(
         "proves": [undone for undone in left if undone.thing.what.casefold() in proves],
         "proves_kinds": [kinds[code].what for code in one.proves],
         "opens": [kinds[code] for code in one.opens],
+        "fittings": [fitting for code in one.opens for fitting, _ in opened_by(code)],
         "reading": quantity(one.reading) if one.reading else None,
         "learns": one.watch_learner and who(request).learner,
         "next": next((s for s in hers if s.code not in done), None),
