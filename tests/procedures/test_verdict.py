@@ -2,6 +2,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from itertools import combinations
 from math import erf, sqrt
 
 import pytest
@@ -302,6 +303,68 @@ def test_trend(before: tuple[float, ...], verdict: Verdict) -> None:
     assert judgement.verdict == verdict
 
 
+def trend(*before: float, now: float, lower: float | None = None) -> Judgement:
+    """Start-cable drops: at most 0.5 V, or at least ``lower``."""
+    limit = Limit("V", "Manual", "3", lower=lower, upper=None if lower else 0.5)
+    told = {"cranking": True}
+    earlier = [
+        read(DROP.code, (v,), "V", 0.01, told, at=AT.replace(year=AT.year - back))
+        for back, v in zip(range(len(before), 0, -1), before, strict=True)
+    ]
+    return judge(DROP, read(DROP.code, (now,), "V", 0.01, told), limit, last_years=earlier)
+
+
+def test_the_trend_tells_how_sure_it_is() -> None:
+    # By hand: of three years all pairs say 0.1 to 0.16, their middle is 0.13.
+    [few] = trend(0.18, 0.28, now=0.44).reasons
+    assert (few.rule, few.verdict) == (Rule.THIN, Verdict.THIN)
+    assert few.words == (
+        "0.44 V, 0.13 V more each year (from one pair of years to another: +0.1 V to +0.16 V): "
+        "through the limit within a season."
+    )
+    # Five years, by hand: the ten pairs say 0.06, 0.08 twice, 0.0867 twice, 0.09 and 0.1 four
+    # times; the middle is 0.0883, and 95 % sure is the first to the last (1.96 x 4.08 = 8 of 10).
+    [five] = trend(0.07, 0.17, 0.23, 0.33, now=0.43).reasons
+    assert "0.0883 V more each year (95 % sure: +0.06 V to +0.1 V)" in five.words
+
+
+@pytest.mark.parametrize(
+    ("before", "now", "verdict"),
+    [
+        # Limit 0.5 V. Five years, steps 0.03, 0.03, 0.03, 0.07: the middle 0.035 leads to 0.475,
+        # the steep end 0.07 to 0.51. All pairs rise: the decline is proven, its worst counts.
+        ((0.28, 0.31, 0.34, 0.37), 0.44, Verdict.THIN),
+        # The same with one year down: the interval has both signs, the middle counts.
+        ((0.38, 0.35, 0.34, 0.37), 0.44, Verdict.GOOD),
+        # The same steps in only four years: no interval is 95 % sure, the middle counts.
+        ((0.31, 0.34, 0.37), 0.44, Verdict.GOOD),
+        # Proven, and on its way to safety.
+        ((0.45, 0.44, 0.43, 0.42), 0.41, Verdict.GOOD),
+    ],
+)
+def test_a_proven_decline_is_taken_at_its_worst(
+    before: tuple[float, ...], now: float, verdict: Verdict
+) -> None:
+    assert trend(*before, now=now).verdict == verdict
+
+
+def test_a_proven_decline_towards_a_lower_limit() -> None:
+    assert trend(0.72, 0.69, 0.66, 0.63, now=0.56, lower=0.5).verdict == Verdict.THIN
+    assert trend(0.72, 0.69, 0.66, 0.63, now=0.60, lower=0.5).verdict == Verdict.GOOD
+
+
+@given(st.lists(st.integers(0, 60), min_size=2, max_size=8), st.integers(0, 40))
+def test_no_line_through_its_years_crosses_where_none_may(steps: list[int], now: int) -> None:
+    """The cheap look at neighbouring years never misses what the slopes of all pairs would say."""
+    judgement = trend(*(n / 100 for n in steps), now=now / 100)
+    years = [*(n / 100 for n in steps), now / 100]
+    slopes = [(b[1] - a[1]) / (b[0] - a[0]) for a, b in combinations(enumerate(years), 2)]
+    if now / 100 + max(slopes) < 0.4999:
+        assert Rule.THIN not in rules(judgement)
+    if now / 100 + min(slopes) > 0.5001:
+        assert Rule.THIN in rules(judgement)
+
+
 def test_readings_of_this_year_make_no_trend() -> None:
     earlier = [
         read(LOAD.code, (v,), "V", 0.03, TESTED, at=AT - timedelta(days=d))
@@ -390,31 +453,36 @@ def fuel(kpa: float, **more: object) -> tuple[Reading, Judgement]:
 
 def test_what_holds_the_boat() -> None:
     for volts, held in ((8.9, True), (9.38, True), (9.7, False), (10.1, False)):
-        assert holds(load_test(volts), LOAD) == held
-    assert holds(judge(HEAD, read(HEAD.code, PORT, "°C", 1.5, RAN), HEAD_LIMIT), HEAD)
-    assert not holds(compression((78, 79, 80, 79), 0.5), COMPRESSION)  # no limit, but not grave
-    assert holds(judge(FUEL, read(FUEL.code, (300,), "kPa", 5, DRY), None), FUEL)
+        assert holds(load_test(volts).verdict, LOAD) == held
+    assert holds(judge(HEAD, read(HEAD.code, PORT, "°C", 1.5, RAN), HEAD_LIMIT).verdict, HEAD)
+    assert not holds(
+        compression((78, 79, 80, 79), 0.5).verdict, COMPRESSION
+    )  # no limit, but not grave
+    assert holds(judge(FUEL, read(FUEL.code, (300,), "kPa", 5, DRY), None).verdict, FUEL)
 
 
 def test_who_may_clear() -> None:
-    assert who_may_clear(fuel(100)[1], FUEL) == Clearing.REPAIR
-    assert who_may_clear(fuel(250)[1], FUEL) == Clearing.REASON  # Can't say
-    assert who_may_clear(fuel(300)[1], FUEL) is None
-    assert who_may_clear(load_test(8.9), LOAD) == Clearing.REASON
-    assert who_may_clear(load_test(10.1), LOAD) is None
+    assert who_may_clear(fuel(100)[1].verdict, FUEL) == Clearing.REPAIR
+    assert who_may_clear(fuel(250)[1].verdict, FUEL) == Clearing.REASON  # Can't say
+    assert who_may_clear(fuel(300)[1].verdict, FUEL) is None
+    assert who_may_clear(load_test(8.9).verdict, LOAD) == Clearing.REASON
+    assert who_may_clear(load_test(10.1).verdict, LOAD) is None
 
 
 def test_repair_and_another_persons_reading() -> None:
     hour = timedelta(hours=1)
-    good, bad = fuel(300), fuel(100)
-    assert cleared_by_repair(FUEL, AT - hour, "Milo", *good) == ""
-    assert "before the repair" in cleared_by_repair(FUEL, AT, "Milo", *good)
-    assert cleared_by_repair(FUEL, AT - hour, "Ines", *good) == (
+    (good, says_good), (bad, says_bad) = fuel(300), fuel(100)
+    assert cleared_by_repair(FUEL, AT - hour, "Milo", good, says_good.verdict) == ""
+    assert "before the repair" in cleared_by_repair(FUEL, AT, "Milo", good, says_good.verdict)
+    assert cleared_by_repair(FUEL, AT - hour, "Ines", good, says_good.verdict) == (
         "Ines repaired it. Let someone else read it."
     )
-    assert cleared_by_repair(FUEL, AT - hour, "Milo", *bad) == "The new reading says Stop."
+    assert (
+        cleared_by_repair(FUEL, AT - hour, "Milo", bad, says_bad.verdict)
+        == "The new reading says Stop."
+    )
     own = read(LOAD.code, (10.1,), "V", 0.03, TESTED)
-    assert cleared_by_repair(LOAD, AT - hour, "Ines", own, load_test(10.1)) == ""
+    assert cleared_by_repair(LOAD, AT - hour, "Ines", own, Verdict.GOOD) == ""
 
 
 def test_judgement_keeps_what_it_was_judged_by() -> None:
@@ -423,7 +491,7 @@ def test_judgement_keeps_what_it_was_judged_by() -> None:
     assert kept["limit"]["lower"] == pytest.approx(9.346)
     assert kept["limit"]["source"]
     assert kept["u"] == [pytest.approx(0.03)]
-    assert kept["rules_version"] == 1
+    assert kept["rules_version"] == 2
     assert kept["reasons"][0]["p"] == kept["p"] == pytest.approx(0.871, abs=0.0006)
 
 

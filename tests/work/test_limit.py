@@ -64,7 +64,7 @@ def test_a_new_limit_judges_anew_and_rewrites_nothing(ines: Client, reading: Fac
     first.refresh_from_db()
     assert first.body == before
     page = words(ines.get(f"/readings/{reading.pk}/"))
-    for said in ("at least 10 psi", "page 7-3", "at least 15 psi", "page 7-4", "rules 1"):
+    for said in ("at least 10 psi", "page 7-3", "at least 15 psi", "page 7-4", "rules 2"):
         assert said in page
     assert "</svg>Stop</span>" in words(ines.get("/boats/TEA/readings/"))
 

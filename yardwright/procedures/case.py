@@ -2,17 +2,20 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
-from math import hypot, sqrt
-from statistics import NormalDist, median
+from functools import lru_cache
+from itertools import pairwise
+from math import erfc, hypot, sqrt
+from statistics import median
 
 from yardwright.calc.batteries import load_test_limit_v, load_test_slope_v_per_c
 from yardwright.calc.metrology import (
+    Slope,
     chance_ratio_at_least,
     chance_within,
     combined_u,
     deciding_u,
     deciding_u_for_ratio,
+    robust_slope,
 )
 from yardwright.calc.units import convert_difference, kind_of, say
 from yardwright.procedures.quantities import Quantity, Table, Values
@@ -31,14 +34,13 @@ EVEN = "even"
 class Case:
     """One reading and what it is held against, everything in the reading's unit.
 
-    ``u`` is the uncertainty of each value with the limit's own, ``reading_u`` without; None is
-    *not known*. ``years`` holds the latest values of each earlier year.
+    ``u`` is the uncertainty of each value with the limit's own; None is *not known*. ``years``
+    holds the latest values of each earlier year, oldest first.
     """
 
     quantity: Quantity
     reading: Reading
     limit: Limit | None
-    reading_u: tuple[float, ...] | None
     u: tuple[float, ...] | None
     twin: tuple[float, ...] | None
     years: Mapping[int, tuple[float, ...]]
@@ -100,13 +102,27 @@ class Case:
         """Return the middle of the earlier years."""
         return median(values[place] for values in self.years.values()) if self.years else None
 
-    def change_a_year(self, place: int) -> float | None:
-        """Return the middle of the slopes between all pairs of years; None of fewer than three."""
-        points = [(year, values[place]) for year, values in self.years.items()]
-        points.append((self.reading.at.year, self.values[place]))
-        if len(points) < TREND_YEARS:
+    def change_a_year(self, place: int) -> Slope | None:
+        """Return how it changes from year to year; None of fewer than three years."""
+        if len(self.years) < TREND_YEARS - 1:
             return None
-        return median((b[1] - a[1]) / (b[0] - a[0]) for a, b in combinations(points, 2))
+        return robust_slope(*zip(*self._points(place), strict=True))
+
+    def may_cross(self, place: int) -> bool:
+        """Tell cheaply whether any line through two of its years is through the limit in a year.
+
+        The slope of any two years lies between the least and the most from one year to the next.
+        """
+        limit, value = self.limit, self.values[place]
+        if limit is None or len(self.years) < TREND_YEARS - 1:
+            return False
+        steps = [(b[1] - a[1]) / (b[0] - a[0]) for a, b in pairwise(self._points(place))]
+        return min(limit.margin(value + min(steps)), limit.margin(value + max(steps))) < 0
+
+    def _points(self, place: int) -> Iterator[tuple[int, float]]:
+        for year, values in self.years.items():
+            yield year, values[place]
+        yield self.reading.at.year, self.values[place]
 
     def deciding_u(self, place: int) -> float:
         """Return the uncertainty that would decide a value, the limit's own included."""
@@ -135,20 +151,21 @@ def case_of(
     limit, no_table = _limit_for(quantity, reading, filed)
     limit = limit and limit.in_unit(reading.unit)
     reading_u = _reading_u(quantity, reading)
-    u = reading_u and tuple(combined_u(one, limit.u if limit else 0.0) for one in reading_u)
+    limit_u = limit.u if limit else 0.0
+    u = tuple(hypot(one, limit_u) for one in reading_u) if limit_u and reading_u else reading_u
     even_chance, too_coarse = _even_chance(reading, limit, reading_u)
-    lacks = (*_lacks(quantity, reading, limit, reading_u), no_table, too_coarse)
+    lacks = [*_lacks(quantity, reading, limit, reading_u)]
+    lacks.extend(filter(None, (no_table, too_coarse)))
     return Case(
-        quantity=quantity,
-        reading=reading,
-        limit=limit,
-        reading_u=reading_u,
-        u=u,
-        twin=twin.values_in(reading.unit) if twin else None,
-        years=_by_year(reading, last_years),
-        lacks=tuple(filter(None, lacks)),
-        chances=_chances(reading, limit, u),
-        even_chance=even_chance,
+        quantity,
+        reading,
+        limit,
+        u,
+        twin.values_in(reading.unit) if twin else None,
+        _by_year(reading, last_years),
+        tuple(lacks),
+        _chances(reading, limit, u),
+        even_chance,
     )
 
 
@@ -161,11 +178,11 @@ def method_u(quantity: Quantity, unit: str) -> float:
 def _check_fits(
     quantity: Quantity, reading: Reading, twin: Reading | None, last_years: Sequence[Reading]
 ) -> None:
-    for other in (reading, *([twin] if twin else []), *last_years):
-        if other.quantity != quantity.code or kind_of(other.unit) != kind_of(quantity.unit):
+    code, unit, count = quantity.code, quantity.unit, len(reading.values)
+    for other in (reading, *((twin,) if twin else ()), *last_years):
+        if other.quantity != code or (other.unit != unit and kind_of(other.unit) != kind_of(unit)):
             told = f"{other.quantity} in {other.unit}"
-            raise ValueError(f"{told} beside {quantity.code} in {quantity.unit}; give one kind.")
-    count = len(reading.values)
+            raise ValueError(f"{told} beside {code} in {unit}; give one kind.")
     if quantity.values == Values.ONE and count != 1:
         raise ValueError(f"{quantity.name} has {count} values; give one.")
     if twin is not None and len(twin.values) != count:
@@ -188,32 +205,38 @@ def _limit_for(
 def _load_test_limit(
     quantity: Quantity, reading: Reading, filed: Limit | None
 ) -> tuple[Limit | None, str]:
-    temp, within = map(quantity.condition, ("battery_temp_c", "thermometer_within_c"))
+    temp, within = quantity.condition("battery_temp_c"), quantity.condition("thermometer_within_c")
     if temp.answer(reading.conditions) is None:
         return filed, ""  # the condition itself says so
     temp_c, within_c = temp.number(reading.conditions), within.number(reading.conditions)
     try:
-        lower_v, slope_v = load_test_limit_v(temp_c), load_test_slope_v_per_c(temp_c)
+        return _load_test_limit_at(filed, temp_c, within_c), ""
     except ValueError as outside_table:
         return filed, str(outside_table)
+
+
+@lru_cache(maxsize=1024)
+def _load_test_limit_at(filed: Limit | None, temp_c: float, within_c: float) -> Limit:
+    """The table's limit; how far off the thermometer can be makes the limit itself unsure."""
+    lower_v, slope_v = load_test_limit_v(temp_c), load_test_slope_v_per_c(temp_c)
     row = curves("batteries")["load_test_minimum"]
     base = Limit("V", row.source, row.page) if filed is None else filed.in_unit("V")
     u_v = combined_u(base.u, slope_v * within_c / sqrt(3))
-    return replace(base, source=row.source, page=row.page, lower=lower_v, u=u_v), ""
+    return replace(base, source=row.source, page=row.page, lower=lower_v, u=u_v)
 
 
 def _reading_u(quantity: Quantity, reading: Reading) -> tuple[float, ...] | None:
     instrument = reading.instrument
     if instrument is None:
         return None
-    besides = method_u(quantity, reading.unit)
-    parts = [instrument.u_at(value) for value in reading.values_in(instrument.unit)]
-    known = [
-        combined_u(convert_difference(u, instrument.unit, reading.unit), besides)
-        for u in parts
-        if u is not None
-    ]
-    return tuple(known) if len(known) == len(parts) else None
+    besides, unit = method_u(quantity, reading.unit), instrument.unit
+    known = []
+    for value in reading.values_in(unit):
+        u = instrument.u_at(value)
+        if u is None:
+            return None
+        known.append(hypot(convert_difference(u, unit, reading.unit), besides))
+    return tuple(known)
 
 
 def _lacks(
@@ -238,7 +261,7 @@ def _chances(
     if limit is None or not limit.has_value or u is None:
         return ()
     pairs = zip(reading.values, u, strict=True)
-    return tuple(chance_within(value, u_one, limit.lower, limit.upper) for value, u_one in pairs)
+    return tuple([chance_within(value, u_one, limit.lower, limit.upper) for value, u_one in pairs])
 
 
 def _even_chance(
@@ -253,18 +276,23 @@ def _even_chance(
         return chance_ratio_at_least(values, most_u, ratio), ""
     # A dead cylinder: the pair of lowest and highest alone says how small the chance is at most.
     spare = min(values) - ratio * max(values)
-    at_most = NormalDist().cdf(spare / (most_u * hypot(1, ratio)))
+    at_most = 0.5 * erfc(-spare / (most_u * hypot(1, ratio) * sqrt(2)))
     if at_most <= STOP_AT:
         return at_most, ""
     return None, f"{say(min(values), reading.unit)} is too little for this gauge to compare."
 
 
 def _by_year(reading: Reading, last_years: Sequence[Reading]) -> dict[int, tuple[float, ...]]:
-    return {
-        earlier.at.year: earlier.values_in(reading.unit)
-        for earlier in sorted(last_years, key=lambda earlier: earlier.at)
-        if earlier.at.year < reading.at.year and len(earlier.values) == len(reading.values)
-    }
+    year, count = reading.at.year, len(reading.values)
+    latest: dict[int, Reading] = {}
+    for earlier in last_years:
+        its_year = earlier.at.year
+        if its_year >= year or len(earlier.values) != count:
+            continue
+        held = latest.get(its_year)
+        if held is None or held.at <= earlier.at:
+            latest[its_year] = earlier
+    return {each: latest[each].values_in(reading.unit) for each in sorted(latest)}
 
 
 def _rest(values: Sequence[float], place: int) -> list[float]:

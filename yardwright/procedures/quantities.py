@@ -92,6 +92,8 @@ class Condition:
         ValueError
             An answer of the wrong kind: a word where a number belongs.
         """
+        if answers.get(self.code) is True and not self.unit and not self.choices:
+            return ""
         if self.answer(answers) is None:
             return f"Not told: {self.question}"
         if self.unit:

@@ -30,7 +30,7 @@ class Limit:
     twin: float | None = None
     others: float | None = None
     years: float | None = None
-    needs: Mapping[str, float] = field(default_factory=dict)
+    needs: Mapping[str, float] = field(default_factory=dict, hash=False)
 
     def __post_init__(self) -> None:
         if not self.source.strip():
@@ -52,13 +52,18 @@ class Limit:
 
     def margin(self, value: float) -> float:
         """Return how far a value is within the nearest limit; negative outside."""
-        below = None if self.lower is None else value - self.lower
-        above = None if self.upper is None else self.upper - value
-        return min(margin for margin in (below, above) if margin is not None)
+        if self.upper is None:
+            if self.lower is None:
+                raise ValueError("There is no value to hold; ask has_value first.")
+            return value - self.lower
+        above = self.upper - value
+        return above if self.lower is None else min(value - self.lower, above)
 
     def in_unit(self, unit: str) -> "Limit":
         """Return the same limit in another unit of its kind."""
+        return self if unit == self.unit else self._converted(unit)
 
+    def _converted(self, unit: str) -> "Limit":
         def told(change: Callable[[float, str, str], float], value: float | None) -> float | None:
             return None if value is None else change(value, self.unit, unit)
 
@@ -128,4 +133,6 @@ class Reading:
 
     def values_in(self, unit: str) -> tuple[float, ...]:
         """Return the values in another unit of their kind."""
+        if unit == self.unit:
+            return self.values
         return tuple(convert(value, self.unit, unit) for value in self.values)

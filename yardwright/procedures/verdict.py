@@ -13,22 +13,31 @@ Seven rules, and all of them run; the worst word counts and every reason is show
 7. Else: *Good*.
 
 The chance is that of a true value spread normally about the reading (JCGM 106:2012); of lowest
-over highest, by draws (JCGM 101:2008).
+over highest, that of all cylinders' true values together (JCGM 101:2008).
+
+The trend is the middle of the slopes of all pairs of years, three years at least, and has an
+uncertainty of its own, which is told with it. *Within a season* means: today's value and one more
+year of it are through the limit. Where five years or more leave no doubt that it is on its way to
+the limit (its whole 95 % interval goes there), the steep end of the interval counts: a decline
+that is proven is taken at its worst, which costs one look. Where they leave a doubt, or are too
+few to have such an interval, the middle counts: or else the noise of any gauge would make every
+narrow margin thin.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from datetime import datetime
 from enum import StrEnum
 from functools import partial
 from math import floor, log10, sqrt
 
+from yardwright.calc.metrology import Slope
 from yardwright.calc.units import say
 from yardwright.procedures.case import EVEN, STOP_AT, Case, case_of, method_u
 from yardwright.procedures.quantities import Quantity
 from yardwright.procedures.readings import Limit, Reading
 
-RULES_VERSION = 1
+RULES_VERSION = 2
 
 
 class Verdict(StrEnum):
@@ -44,7 +53,10 @@ class Verdict(StrEnum):
     @property
     def rank(self) -> int:
         """0 for the worst."""
-        return list(Verdict).index(self)
+        return _RANKS[self]
+
+
+_RANKS = {verdict: rank for rank, verdict in enumerate(Verdict)}
 
 
 class Rule(StrEnum):
@@ -68,14 +80,38 @@ class Clearing(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """One thing a rule found. ``about`` is empty where a quantity is judged by one thing only."""
+    """One thing a rule found. ``about`` is empty where a quantity is judged by one thing only.
+
+    Its words are made when they are asked for: a whole yard is judged by the numbers alone.
+    """
 
     rule: Rule
     verdict: Verdict
-    words: str
+    tells: Callable[[], str] = field(repr=False, compare=False)
     about: str = ""
     p: float | None = None
-    deciding_u: float | None = None
+    decides: Callable[[], float] | None = field(default=None, repr=False, compare=False)
+
+    @property
+    def words(self) -> str:
+        """The sentence."""
+        return self.tells()
+
+    @property
+    def deciding_u(self) -> float | None:
+        """The standard uncertainty that would decide it; None where that is not what is missing."""
+        return self.decides() if self.decides else None
+
+    def record(self) -> dict[str, object]:
+        """Return it as plain values."""
+        return {
+            "rule": self.rule,
+            "verdict": self.verdict,
+            "words": self.words,
+            "about": self.about,
+            "p": self.p,
+            "deciding_u": self.deciding_u,
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +133,8 @@ class Judgement:
     @property
     def deciding_u(self) -> float | None:
         """The standard uncertainty that would decide what is not sure; None where all is."""
-        return min((r.deciding_u for r in self.reasons if r.deciding_u is not None), default=None)
+        each = (reason.deciding_u for reason in self.reasons)
+        return min((u for u in each if u is not None), default=None)
 
     def about(self, what: str) -> Verdict:
         """Return the verdict on one of the things judged, such as ``even`` or ``pressure``."""
@@ -105,7 +142,16 @@ class Judgement:
 
     def record(self) -> dict[str, object]:
         """Return it as plain values, to be kept beside the reading."""
-        return asdict(self) | {"deciding_u": self.deciding_u}
+        return {
+            "verdict": self.verdict,
+            "reasons": [reason.record() for reason in self.reasons],
+            "unit": self.unit,
+            "p": self.p,
+            "u": self.u,
+            "limit": None if self.limit is None else asdict(self.limit),
+            "rules_version": self.rules_version,
+            "deciding_u": self.deciding_u,
+        }
 
 
 def judge(
@@ -156,13 +202,13 @@ def judge(
     )
 
 
-def holds(judgement: Judgement, quantity: Quantity) -> bool:
+def holds(verdict: Verdict, quantity: Quantity) -> bool:
     """Stop, Can't say and Look again hold the boat; so does no limit on what can sink, burn or hurt.
 
     Parameters
     ----------
-    judgement : Judgement
-        What was judged.
+    verdict : Verdict
+        What was found.
     quantity : Quantity
         What was measured.
 
@@ -171,18 +217,18 @@ def holds(judgement: Judgement, quantity: Quantity) -> bool:
     bool
         Whether she waits for it.
     """
-    return judgement.verdict.rank <= Verdict.LOOK_AGAIN.rank or (
-        judgement.verdict == Verdict.NO_LIMIT and quantity.grave
+    return verdict.rank <= Verdict.LOOK_AGAIN.rank or (
+        verdict == Verdict.NO_LIMIT and quantity.grave
     )
 
 
-def who_may_clear(judgement: Judgement, quantity: Quantity) -> Clearing | None:
+def who_may_clear(verdict: Verdict, quantity: Quantity) -> Clearing | None:
     """A Stop on ways in, fuel, lifting and steering is cleared by repair and another's reading only.
 
     Parameters
     ----------
-    judgement : Judgement
-        What was judged.
+    verdict : Verdict
+        What was found.
     quantity : Quantity
         What was measured.
 
@@ -191,9 +237,9 @@ def who_may_clear(judgement: Judgement, quantity: Quantity) -> Clearing | None:
     Clearing or None
         None where it holds nothing.
     """
-    if not holds(judgement, quantity):
+    if not holds(verdict, quantity):
         return None
-    strict = judgement.verdict == Verdict.STOP and quantity.strict
+    strict = verdict == Verdict.STOP and quantity.strict
     return Clearing.REPAIR if strict else Clearing.REASON
 
 
@@ -202,7 +248,7 @@ def cleared_by_repair(
     repaired_at: datetime,
     repaired_by: str,
     reading: Reading,
-    judgement: Judgement,
+    verdict: Verdict,
 ) -> str:
     """Say why a repair and a new reading do not clear a Stop; empty if they do.
 
@@ -216,8 +262,8 @@ def cleared_by_repair(
         By whom.
     reading : Reading
         The new one.
-    judgement : Judgement
-        What it says.
+    verdict : Verdict
+        What it says. One that holds her clears no Stop, whoever let it pass.
 
     Returns
     -------
@@ -228,25 +274,30 @@ def cleared_by_repair(
         return "That reading is from before the repair. Read it again."
     if quantity.strict and reading.by == repaired_by:
         return f"{repaired_by} repaired it. Let someone else read it."
-    if holds(judgement, quantity):
-        return f"The new reading says {judgement.verdict}."
+    if holds(verdict, quantity):
+        return f"The new reading says {verdict}."
     return ""
 
 
 def _counts(case: Case) -> Iterator[Reason]:
     """A condition is not met, or the instrument is past its check or unknown: Can't say."""
     for words in case.lacks:
-        yield Reason(Rule.COUNTS, Verdict.CANT_SAY, words)
+        yield Reason(Rule.COUNTS, Verdict.CANT_SAY, partial(str, words))
 
 
 def _outside(case: Case) -> Iterator[Reason]:
     """Within the limits with a chance of 0.05 or less: Stop."""
     for place, p in enumerate(case.chances):
         if p <= STOP_AT:
-            words = f"{_told(case, place)}. The limit is {_limit(case)}."
-            yield Reason(Rule.OUTSIDE, Verdict.STOP, words, case.about_value, p)
+            yield Reason(
+                Rule.OUTSIDE,
+                Verdict.STOP,
+                partial(_against_limit, case, place),
+                case.about_value,
+                p,
+            )
     if case.even_chance is not None and case.even_chance <= STOP_AT:
-        yield Reason(Rule.OUTSIDE, Verdict.STOP, _even(case), EVEN, case.even_chance)
+        yield Reason(Rule.OUTSIDE, Verdict.STOP, partial(_even, case), EVEN, case.even_chance)
 
 
 def _not_sure(case: Case) -> Iterator[Reason]:
@@ -254,13 +305,11 @@ def _not_sure(case: Case) -> Iterator[Reason]:
     reason = partial(Reason, Rule.NOT_SURE, Verdict.CANT_SAY)
     for place, p in enumerate(case.chances):
         if STOP_AT < p < case.sure:
-            decides = case.deciding_u(place)
-            words = f"{_told(case, place)}. The limit is {_limit(case)}. {_needs(case, decides)}"
-            yield reason(words, case.about_value, p, decides)
+            tells, decides = partial(_unsure, case, place), partial(case.deciding_u, place)
+            yield reason(tells, case.about_value, p, decides)
     p_even = case.even_chance
     if p_even is not None and STOP_AT < p_even < case.sure:
-        decides = case.even_deciding_u()
-        yield reason(f"{_even(case)} {_even_needs(case, decides)}", EVEN, p_even, decides)
+        yield reason(partial(_even_unsure, case), EVEN, p_even, case.even_deciding_u)
 
 
 AGAINST: Mapping[str, tuple[str, Callable[[Case, int], float | None]]] = {
@@ -274,13 +323,13 @@ def _bounds(case: Case) -> Iterator[Reason]:
     """Out of its own bounds against its twin, the others or its last years: Look again."""
     for name, (words, against) in AGAINST.items():
         bound = case.bound(name)
+        if bound is None:
+            continue
         for place, value in enumerate(case.values):
             other = against(case, place)
-            if bound is None or other is None or round(abs(value - other), 9) <= bound:
-                continue
-            by = f"{_say(case, abs(value - other))} {'over' if value > other else 'under'} {words}"
-            told = f"{_told(case, place)}, {by}; {_say(case, bound)} is the most."
-            yield Reason(Rule.BOUNDS, Verdict.LOOK_AGAIN, told)
+            if other is not None and round(abs(value - other), 9) > bound:
+                tells = partial(_astray, case, place, other, bound, words)
+                yield Reason(Rule.BOUNDS, Verdict.LOOK_AGAIN, tells)
 
 
 def _no_limit(case: Case) -> Iterator[Reason]:
@@ -293,9 +342,7 @@ def _no_limit(case: Case) -> Iterator[Reason]:
 
 
 def _not_on_file(case: Case, about: str) -> Reason:
-    what = {EVEN: ", lowest over highest", "": ""}.get(about, f", {about}")
-    words = f"{case.quantity.name}{what}: no limit on file. Enter the manual's value and its page."
-    return Reason(Rule.NO_LIMIT, Verdict.NO_LIMIT, words, about)
+    return Reason(Rule.NO_LIMIT, Verdict.NO_LIMIT, partial(_missing, case, about), about)
 
 
 def _thin(case: Case) -> Iterator[Reason]:
@@ -303,16 +350,26 @@ def _thin(case: Case) -> Iterator[Reason]:
     limit = case.limit
     if limit is None or not limit.has_value:
         return
-    reason = partial(Reason, Rule.THIN, Verdict.THIN, about=case.about_value)
     for place, value in enumerate(case.values):
-        margin, told = limit.margin(value), _told(case, place)
-        if limit.thin is not None and 0 <= margin < limit.thin:
-            spare = f"{_say(case, margin)} within the limit, {_limit(case)}"
-            yield reason(words=f"{told}, {spare}; {_say(case, limit.thin)} is wanted.")
-        change = case.change_a_year(place)
-        if margin >= 0 and change is not None and limit.margin(value + change) < 0:
-            pace = f"{_say(case, abs(change))} {'more' if change > 0 else 'less'} each year"
-            yield reason(words=f"{told}, {pace}: through the limit within a season.")
+        margin = limit.margin(value)
+        if margin < 0:
+            continue
+        if limit.thin is not None and margin < limit.thin:
+            tells = partial(_narrow, case, place, margin, limit.thin)
+            yield Reason(Rule.THIN, Verdict.THIN, tells, case.about_value)
+        if case.may_cross(place):
+            change = case.change_a_year(place)
+            if change is not None and limit.margin(value + _pace(limit, value, change)) < 0:
+                tells = partial(_on_its_way, case, place, change)
+                yield Reason(Rule.THIN, Verdict.THIN, tells, case.about_value)
+
+
+def _pace(limit: Limit, value: float, change: Slope) -> float:
+    """What one more year brings: the steep end of a decline that is proven, else the middle."""
+    ends = (change.low, change.high)
+    nearer = all(limit.margin(value + end) < limit.margin(value) for end in ends)
+    proven = change.sure and change.low * change.high > 0 and nearer
+    return min(ends, key=lambda end: limit.margin(value + end)) if proven else change.middle
 
 
 RULES = (_counts, _outside, _not_sure, _bounds, _no_limit, _thin)
@@ -325,14 +382,53 @@ def _good(case: Case, against: Sequence[Reason]) -> Iterator[Reason]:
         return
     if case.about_value not in taken:
         place = case.chances.index(min(case.chances))
-        words = f"{_told(case, place)}. The limit is {_limit(case)}."
-        yield Reason(Rule.GOOD, Verdict.GOOD, words, case.about_value, case.chances[place])
+        tells = partial(_against_limit, case, place)
+        yield Reason(Rule.GOOD, Verdict.GOOD, tells, case.about_value, case.chances[place])
     if case.has_even and EVEN not in taken:
-        yield Reason(Rule.GOOD, Verdict.GOOD, _even(case), EVEN, case.even_chance)
+        yield Reason(Rule.GOOD, Verdict.GOOD, partial(_even, case), EVEN, case.even_chance)
 
 
 def _worst(reasons: Iterable[Reason]) -> Verdict:
-    return min((reason.verdict for reason in reasons), key=lambda verdict: verdict.rank)
+    return min((reason.verdict for reason in reasons), key=_RANKS.__getitem__)
+
+
+def _against_limit(case: Case, place: int) -> str:
+    return f"{_told(case, place)}. The limit is {_limit(case)}."
+
+
+def _unsure(case: Case, place: int) -> str:
+    return f"{_against_limit(case, place)} {_needs(case, case.deciding_u(place))}"
+
+
+def _even_unsure(case: Case) -> str:
+    return f"{_even(case)} {_even_needs(case, case.even_deciding_u())}"
+
+
+def _astray(case: Case, place: int, other: float, bound: float, words: str) -> str:
+    value = case.values[place]
+    by = f"{_say(case, abs(value - other))} {'over' if value > other else 'under'} {words}"
+    return f"{_told(case, place)}, {by}; {_say(case, bound)} is the most."
+
+
+def _missing(case: Case, about: str) -> str:
+    what = {EVEN: ", lowest over highest", "": ""}.get(about, f", {about}")
+    return f"{case.quantity.name}{what}: no limit on file. Enter the manual's value and its page."
+
+
+def _narrow(case: Case, place: int, margin: float, thin: float) -> str:
+    spare = f"{_say(case, margin)} within the limit, {_limit(case)}"
+    return f"{_told(case, place)}, {spare}; {_say(case, thin)} is wanted."
+
+
+def _on_its_way(case: Case, place: int, change: Slope) -> str:
+    pace = f"{say(abs(change.middle), case.reading.unit)} {'more' if change.middle > 0 else 'less'} each year"
+    each = f"{_by(case, change.low)} to {_by(case, change.high)}"
+    how = f"95 % sure: {each}" if change.sure else f"from one pair of years to another: {each}"
+    return f"{_told(case, place)}, {pace} ({how}): through the limit within a season."
+
+
+def _by(case: Case, change: float) -> str:
+    return f"{'+' if change > 0 else ''}{say(change, case.reading.unit)}"
 
 
 def _say(case: Case, value: float) -> str:

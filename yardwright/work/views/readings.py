@@ -18,7 +18,6 @@ from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.procedures.quantities import Quantity, Values, quantities, quantity
-from yardwright.procedures.verdict import Verdict
 from yardwright.season.model import Right
 from yardwright.work import queries, services, words
 from yardwright.work.forms.entry import ReasonForm
@@ -111,15 +110,17 @@ def _new_reading(
     status: int = 200,
 ) -> HttpResponse:
     understood = form.is_bound and form.is_valid()
-    said = queries.judgement(boat, form.reading(who(request))) if understood else None
+    said: Mapping[str, Any] | None = (
+        queries.judgement(boat, form.reading(who(request))).record() if understood else None
+    )
     context: Context = {
         "boat": boat,
         "of": of,
         "form": form,
         "places": [] if of.values == Values.ONE else [2, 3, 4, 6, 8, 12],
         "said": said,
-        "limit": words.limit_words(asdict(said)["limit"]) if said else "",
-        "u": _u(asdict(said)) if said else "",
+        "limit": words.limit_words(said["limit"]) if said else "",
+        "u": _u(said) if said else "",
         "back": back(request),
         "query": request.GET.urlencode(),
         "refused": refused,
@@ -177,7 +178,7 @@ def _reading(
         "u": _u(mine.judged.body) if mine else "",
         "stands": stands,
         "holds": stands and mine is not None and mine.holds,
-        "only_repair": mine is not None and mine.verdict == Verdict.STOP and of.strict,
+        "only_repair": mine is not None and mine.only_repair,
         "repairs": [f for f in facts if f.of_id == taken.pk and f.kind == Kind.DONE],
         "verdicts": [
             (f, words.limit_words(f.body["limit"]))
