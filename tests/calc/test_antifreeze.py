@@ -7,7 +7,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yardwright.calc.antifreeze import freezes_at_c, litres_to_push, mixed_percent
+from yardwright.calc.antifreeze import (
+    FreezePoint,
+    Glycol,
+    freeze_point,
+    freezes_at_c,
+    litres_to_push,
+    mixed_percent,
+    strength_needed_percent,
+)
 
 OTHER = tomllib.loads(
     (Path(__file__).parents[1] / "data" / "glycol_other_sources.toml").read_text(encoding="utf-8")
@@ -42,6 +50,101 @@ def test_water_freezes_at_nought_and_a_trace_of_glycol_hardly_helps() -> None:
     # Two fixed points: plain water 0 °C, 5 % -1.1 °C (Lange).
     assert freezes_at_c(0) == 0
     assert -1.1 < freezes_at_c(2.5) < 0
+
+
+def test_coolprop_stands_beside_the_handbook() -> None:
+    # CoolProp 8.0.0's own numbers, put out by the call named in the file.
+    for percent, other_c in zip(OTHER["percent"], OTHER["freezes_c"], strict=True):
+        point = freeze_point(percent, Glycol.PROPYLENE)
+        assert point.coolprop_c == pytest.approx(other_c, abs=0.005)
+        assert point.handbook_c == freezes_at_c(percent)
+        assert point.promised_c == point.handbook_c  # the warmer
+
+
+def test_ethylene_glycol_half_and_half() -> None:
+    # The trade's half and half: -37 °C, -34 °F. An engine manual prints -35 °C beside 50 %.
+    point = freeze_point(50, Glycol.ETHYLENE)
+    assert point.promised_c == pytest.approx(-37, abs=0.5)
+    assert point.promised_c == point.coolprop_c
+    assert point.handbook_c is None
+    assert point.manual_c == -35
+
+
+@pytest.mark.parametrize(
+    ("percent", "handbook", "coolprop"),
+    [
+        (0, True, False),
+        (9.99, True, False),
+        (10, True, True),
+        (50, True, True),
+        (50.1, False, True),
+        (60, False, True),
+    ],
+)
+def test_each_source_reaches_as_far_as_it_does(
+    percent: float, handbook: bool, coolprop: bool
+) -> None:
+    point = freeze_point(percent, Glycol.PROPYLENE)
+    assert (point.handbook_c is not None, point.coolprop_c is not None) == (handbook, coolprop)
+    assert point.manual_c is None
+
+
+@pytest.mark.parametrize(
+    ("percent", "printed"), [(28.3, False), (28.4, True), (59, True), (59.1, False)]
+)
+def test_the_manual_reaches_as_far_as_it_prints(percent: float, printed: bool) -> None:
+    assert (freeze_point(percent, Glycol.ETHYLENE).manual_c is not None) is printed
+
+
+def test_the_warmer_is_promised_whichever_it_is() -> None:
+    assert FreezePoint(-10, -11, None).promised_c == -10
+    assert FreezePoint(-11, -10, -5).promised_c == -10
+    assert FreezePoint(None, -12, None).promised_c == -12
+
+
+def test_strength_for_a_night_is_the_printed_row() -> None:
+    # Lange's Handbook, p. 5.85, read from right to left; -25 °C lies at 40 + 5 x 4.4 / 6.1 %.
+    curve = zip(OTHER["lange_percent"], OTHER["lange_freezes_f"], strict=True)
+    for percent, _ in curve:
+        assert strength_needed_percent(freezes_at_c(percent), Glycol.PROPYLENE) == percent
+    assert strength_needed_percent(-25, Glycol.PROPYLENE) == pytest.approx(43.61, abs=0.005)
+    assert strength_needed_percent(-37, Glycol.ETHYLENE) == pytest.approx(50, abs=0.5)
+    assert strength_needed_percent(-1, Glycol.ETHYLENE) == 10
+
+
+@given(freeze_c=st.floats(-50, -0.01), glycol=st.sampled_from(Glycol))
+def test_what_is_needed_is_enough_and_no_more(freeze_c: float, glycol: Glycol) -> None:
+    percent = strength_needed_percent(freeze_c, glycol)
+    assert freeze_point(percent, glycol).promised_c <= freeze_c
+    if percent > (10 if glycol is Glycol.ETHYLENE else 0.01):
+        assert freeze_point(percent - 0.01, glycol).promised_c > freeze_c
+
+
+def test_no_mix_is_proven_for_the_coldest_nights() -> None:
+    # CoolProp 8.0.0: 60 % freezes at -51.06 °C (propylene), -52.02 °C (ethylene).
+    with pytest.raises(ValueError, match=r"60 % freezes at -51.1 °C"):
+        strength_needed_percent(-51.1, Glycol.PROPYLENE)
+    with pytest.raises(ValueError, match=r"60 % freezes at -52.0 °C"):
+        strength_needed_percent(-52.1, Glycol.ETHYLENE)
+    assert strength_needed_percent(-51.0, Glycol.PROPYLENE) == pytest.approx(59.97, abs=0.02)
+    for warm_c in (0.0, 4.0, float("nan")):
+        with pytest.raises(ValueError, match="below 0 °C"):
+            strength_needed_percent(warm_c, Glycol.PROPYLENE)
+
+
+@pytest.mark.parametrize(
+    ("percent", "glycol", "told"),
+    [
+        (60.1, Glycol.PROPYLENE, "beyond what was tested, 60 %"),
+        (80, Glycol.ETHYLENE, "more glycol stops helping"),
+        (9.9, Glycol.ETHYLENE, "take it for water"),
+        (-1, Glycol.PROPYLENE, "0 to 100"),
+        (float("nan"), Glycol.ETHYLENE, "0 to 100"),
+    ],
+)
+def test_a_strength_nobody_measured_is_refused(percent: float, glycol: Glycol, told: str) -> None:
+    with pytest.raises(ValueError, match=told):
+        freeze_point(percent, glycol)
 
 
 @given(weaker=st.floats(0, 50), stronger=st.floats(0, 50))
