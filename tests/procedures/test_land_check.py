@@ -54,3 +54,15 @@ def test_a_plug_that_leaks_is_not_out() -> None:
     assert land_check(WaysIn((PLUG,), looks), AT).sentence == words
     reopened = WaysIn((PLUG,), looks, undone=frozenset({PLUG.name}))  # its proof was contradicted
     assert land_check(reopened, AT).answer == RainOut.NOT_KNOWN
+
+
+def test_each_thing_asked_is_told_with_its_evidence() -> None:
+    seen = land_check(ways(False, None, False), AT).seen
+    assert [(one.name, one.kind, one.answer, one.evidence) for one in seen] == [
+        (PLUG.name, BarrierKind.PLUG, RainOut.YES, "out, not put back yet"),
+        (DRAINS.name, BarrierKind.DRAIN, RainOut.NOT_KNOWN, "never looked at"),
+        (COVER, None, RainOut.NO, "looked at 5 Jan by Ada: does not hold"),
+    ]
+    (plug, cover) = land_check(WaysIn(()), AT).seen
+    assert (plug.answer, cover.answer) == (RainOut.NOT_KNOWN, RainOut.NOT_KNOWN)
+    assert plug.words == plug.evidence == "no drain plug is on her list"

@@ -19,12 +19,27 @@ class RainOut(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """One plug, one drain or the cover (kind None): what it does for the water's way out.
+
+    ``words`` is the reason against, empty where rain gets out by it; ``evidence`` what it rests on.
+    """
+
+    name: str
+    kind: BarrierKind | None
+    answer: RainOut
+    words: str
+    evidence: str
+
+
+@dataclass(frozen=True, slots=True)
 class LandCheck:
-    """The answer, and what keeps the water in or is not known."""
+    """The answer, what keeps the water in or is not known, and all that was asked."""
 
     answer: RainOut
     sentence: str
     because: tuple[str, ...]
+    seen: tuple[Seen, ...]
 
 
 def land_check(ways: WaysIn, at: datetime) -> LandCheck:
@@ -43,46 +58,53 @@ def land_check(ways: WaysIn, at: datetime) -> LandCheck:
         *Rain gets out* if each drain plug is left undone, each drain proven clear and the
         cover seen to shed rain; *Rain can't get out* if one is seen to be otherwise; else *Not known*.
     """
-    seen = list(_seen(ways, at))
-    no = tuple(words for answer, words in seen if answer == RainOut.NO)
-    not_known = tuple(words for answer, words in seen if answer == RainOut.NOT_KNOWN)
+    seen = tuple(_seen(ways, at))
+    no = tuple(one.words for one in seen if one.answer == RainOut.NO)
+    not_known = tuple(one.words for one in seen if one.answer == RainOut.NOT_KNOWN)
     answer = RainOut.NO if no else RainOut.NOT_KNOWN if not_known else RainOut.YES
     because = no + not_known
-    return LandCheck(
-        answer, f"{': '.join([answer.value, *filter(None, ['; '.join(because)])])}.", because
-    )
+    sentence = f"{': '.join([answer.value, *filter(None, ['; '.join(because)])])}."
+    return LandCheck(answer, sentence, because, seen)
 
 
-def _seen(ways: WaysIn, at: datetime) -> Iterator[tuple[RainOut, str]]:
+def _seen(ways: WaysIn, at: datetime) -> Iterator[Seen]:
     """What each plug, each drain and the cover does for the water's way out."""
     plugs = [barrier for barrier in ways.barriers if _drains_hull(barrier)]
     if not plugs:
-        yield RainOut.NOT_KNOWN, "no drain plug is on her list"
+        words = "no drain plug is on her list"
+        yield Seen("drain plug", BarrierKind.PLUG, RainOut.NOT_KNOWN, words, words)
     yield from (_plug_out(plug.name, ways, at) for plug in plugs)
-    drains = [b.name for b in ways.barriers if b.kind == BarrierKind.DRAIN]
-    for name, otherwise in [
-        *((drain, f"{drain} is blocked") for drain in drains),
-        (COVER, "rain lies in her cover"),
-    ]:
-        now = known(name, ways, at)
-        yield {
-            Standing.HOLDS: (RainOut.YES, ""),
-            Standing.OPEN: (RainOut.NO, f"{otherwise}, {now.because}"),
-            Standing.NOT_KNOWN: (RainOut.NOT_KNOWN, f"{name}, {now.because}"),
-        }[now.standing]
+    for barrier in ways.barriers:
+        if barrier.kind == BarrierKind.DRAIN:
+            blocked = f"{barrier.name} is blocked"
+            yield _lets_out(barrier.name, barrier.kind, blocked, ways, at)
+    yield _lets_out(COVER, None, "rain lies in her cover", ways, at)
 
 
-def _plug_out(plug: str, ways: WaysIn, at: datetime) -> tuple[RainOut, str]:
+def _lets_out(
+    name: str, kind: BarrierKind | None, otherwise: str, ways: WaysIn, at: datetime
+) -> Seen:
+    now = known(name, ways, at)
+    answer, words = {
+        Standing.HOLDS: (RainOut.YES, ""),
+        Standing.OPEN: (RainOut.NO, f"{otherwise}, {now.because}"),
+        Standing.NOT_KNOWN: (RainOut.NOT_KNOWN, f"{name}, {now.because}"),
+    }[now.standing]
+    return Seen(name, kind, answer, words, now.because)
+
+
+def _plug_out(plug: str, ways: WaysIn, at: datetime) -> Seen:
     """Only an open put-back says that a plug is out: one that was seen to leak may still be in."""
     now = known(plug, ways, at)
     leaks = now.look is not None and not now.look.holds
     if plug in ways.undone and not leaks:
-        return RainOut.YES, ""
-    return {
+        return Seen(plug, BarrierKind.PLUG, RainOut.YES, "", "out, not put back yet")
+    answer, words = {
         Standing.OPEN: (RainOut.NOT_KNOWN, f"{plug} may leak, yet be in, {now.because}"),
         Standing.HOLDS: (RainOut.NO, f"{plug} is plugged, {now.because}"),
         Standing.NOT_KNOWN: (RainOut.NOT_KNOWN, f"{plug}, {now.because}"),
     }[now.standing]
+    return Seen(plug, BarrierKind.PLUG, answer, words, now.because)
 
 
 def _drains_hull(barrier: Barrier) -> bool:

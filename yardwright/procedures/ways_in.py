@@ -162,6 +162,13 @@ def known(what: str, ways: WaysIn, at: datetime, going_in: datetime | None = Non
     return Known(Standing.HOLDS, proven, look)
 
 
+def good_to_go_in_until(now: Known) -> datetime | None:
+    """Until when a boat may go in on a proof, if nothing disturbs it; None where nothing is proven."""
+    if now.standing != Standing.HOLDS or now.look is None:
+        return None
+    return now.look.at + GOING_IN_PROOF
+
+
 def after_put_backs(ways: WaysIn, undone: Iterable[Undone]) -> WaysIn:
     """Her ways in with what her put-backs say of them.
 

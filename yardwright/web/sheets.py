@@ -4,6 +4,7 @@ from datetime import date
 
 from yardwright.papers.day_sheet import Column, DaySheet, Kind, Section
 from yardwright.papers.drawing import Drawing
+from yardwright.web import water_way
 from yardwright.web.boat_page import BoatPage
 from yardwright.web.morning import Morning
 from yardwright.web.rows import Map
@@ -147,6 +148,7 @@ def boat_sheet(yard: str, page: BoatPage, address: str) -> DaySheet:
                 ),
                 tuple((t.what, t.lies, t.if_forgotten) for _, t in page.undone),
             ),
+            *(Section(title, drawing=drawing) for title, drawing in water_way.on_paper(page)),
             Section(
                 "Readings",
                 "",

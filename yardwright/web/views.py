@@ -11,7 +11,8 @@ from yardwright.launch import queries as launch
 from yardwright.launch import strip
 from yardwright.papers.day_sheet import DaySheet, day_sheet
 from yardwright.papers.paper import Paper
-from yardwright.web import sheets
+from yardwright.procedures.land_check import COVER
+from yardwright.web import sheets, water_way
 from yardwright.web.boat_page import boat_page
 from yardwright.web.morning import Morning, morning
 from yardwright.web.rows import Map, maps
@@ -90,14 +91,14 @@ def _rows(width: int = DESK_PX) -> tuple[list[Map], str]:
 def boat(request: HttpRequest, tag: str) -> HttpResponse:
     row = get_object_or_404(fleet.boats(), tag=tag.upper())
     page = boat_page(row, clock.now())
-    standings = page.floats.standings.items()
     context = {
         "page": page,
         "boat": page.boat,
-        "evidence": [
-            {"name": name, "standing": known.standing, "because": known.because}
-            for name, known in standings
-        ],
+        "way": water_way.water_way(page),
+        "land_way": water_way.land_way(page),
+        "cover": COVER,
+        "drawing_key": water_way.KEY,
+        "lapses": water_way.LAPSES,
         "weight_percent": round(100 * (page.boat.weight_within or 0)),
     }
     return render(request, "boat.html", context)
