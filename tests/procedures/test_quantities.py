@@ -4,6 +4,8 @@ from yardwright.calc.units import kind_of, read, units_like
 from yardwright.procedures.put_backs import Harm
 from yardwright.procedures.quantities import Answers, Area, Quantity, quantities, quantity
 
+CRANKED: Answers = {"warm": True, "plugs_out": True, "cranked": True}
+
 ALL = list(quantities().values())
 
 
@@ -35,6 +37,18 @@ def test_what_the_yard_measures_is_there() -> None:
         "fuel_pressure",
         "propeller_nut_torque",
         "freeze_point",
+        "spark_plug_torque",
+        "gear_oil_in",
+        "oil_level",
+        "gland_drip",
+        "earth_resistance",
+        "insulation",
+        "leak_down",
+        "specific_gravity",
+        "fuel_vapour",
+        "lift_weight",
+        "surface_temperature",
+        "film_thickness",
     ]
 
 
@@ -44,6 +58,9 @@ def test_what_the_yard_measures_is_there() -> None:
         ("bilge_pump_current", Harm.SINKS, Area.WAYS_IN),
         ("fuel_pressure", Harm.BURNS, Area.FUEL),
         ("propeller_nut_torque", Harm.HURTS, Area.STEERING),
+        ("gland_drip", Harm.SINKS, Area.WAYS_IN),
+        ("fuel_vapour", Harm.BURNS, Area.FUEL),
+        ("lift_weight", Harm.HURTS, Area.LIFTING),
     ],
 )
 def test_grave_ones_are_strict(code: str, can: Harm, area: Area) -> None:
@@ -79,16 +96,76 @@ def test_load_test_is_read_at_the_fifteenth_second(seconds: float, words: str) -
         ),
         (
             "freeze_point",
-            {"fluid": "ethanol blend", "own_scale": True, "at_outlet": True},
+            {"fluid": "ethanol blend", "own_scale": True, "fluid_temp_c": 20, "at_outlet": True},
             "ethanol",
         ),
-        ("compression", {"warm": True, "plugs_out": True, "throttle_open": False}, "open? No."),
-        ("compression", {"warm": True, "plugs_out": True}, "Not told: Was the throttle wide open?"),
+        ("compression", {**CRANKED, "throttle_open": False}, "open? No."),
+        ("compression", CRANKED, "Not told: Was the throttle wide open?"),
     ],
 )
 def test_what_makes_a_reading_worthless(code: str, answers: Answers, says: str) -> None:
     [told] = quantity(code).lacking(answers, None)
     assert says in told
+
+
+@pytest.mark.parametrize(
+    ("code", "answers", "says"),
+    [
+        # A refractometer that allows for the temperature itself does so between 10 and 30 °C.
+        (
+            "freeze_point",
+            {"fluid": "propylene glycol", "own_scale": True, "fluid_temp_c": 4, "at_outlet": True},
+            "4 °C; 10 °C is asked for",
+        ),
+        (
+            "freeze_point",
+            {"fluid": "ethylene glycol", "own_scale": False, "fluid_temp_c": 20, "at_outlet": True},
+            "own scale? No.",
+        ),
+        ("oil_level", {"level": True, "waited": 2, "as_manual": True}, "2 min; 5 min is asked for"),
+        ("gland_drip", {"afloat": True, "turning": True}, "Not told: Was it counted over a whole"),
+        # ISO 8502-4 as coating guides have it: below 85 % of humidity.
+        (
+            "surface_temperature",
+            {"touched": True, "air_temp_c": 15, "humidity": 86},
+            "86%; 85% is asked for",
+        ),
+    ],
+)
+def test_what_makes_a_spring_reading_worthless(code: str, answers: Answers, says: str) -> None:
+    [told] = quantity(code).lacking(answers, None)
+    assert says in told
+
+
+def test_hot_or_cold_has_its_own_plausible_range() -> None:
+    head = quantity("head_temperature")
+    cold, hot, either = (head.plausible_when(a) for a in ({"warm": False}, {"warm": True}, {}))
+    # A cold engine at 74 °C is no cold engine; at 74 °F it is one.
+    with pytest.raises(ValueError, match=r"Did you mean 74 °F \(23\.3 °C\)"):
+        read("74 C", "°C", plausible=cold)
+    assert read("74 F", "°C", plausible=cold).value == pytest.approx(23.333, abs=0.001)
+    # The other way round: 160 °F is a warm head's, 160 °C is no engine's.
+    with pytest.raises(ValueError, match=r"Did you mean 160 °F \(71\.1 °C\)"):
+        read("160", "°C", beside="°C", plausible=hot)
+    assert read("74 C", "°C", plausible=hot).value == read("74 C", "°C", plausible=either).value
+
+
+def test_a_battery_as_warm_as_its_gauge_in_fahrenheit_is_asked_about() -> None:
+    acid = quantity("battery_under_load").condition("battery_temp_c")
+    with pytest.raises(ValueError, match=r"Did you mean 74 °F \(23\.3 °C\)"):
+        read("74", "°C", beside="°C", plausible=acid.plausible)
+
+
+@pytest.mark.parametrize("one", ALL, ids=lambda one: one.code)
+def test_every_number_asked_for_has_a_range_and_every_range_its_evidence(one: Quantity) -> None:
+    for condition in one.conditions:
+        assert condition.plausible or condition.otherwise or not condition.unit
+        for datum in (condition.least, condition.most, condition.otherwise):
+            assert datum is None or datum.source
+    for usual in one.usual:
+        assert usual.source
+        assert usual.trust
+        assert one.plausible.low <= usual.low < usual.high <= one.plausible.high
 
 
 def test_nothing_lacks_when_all_is_so() -> None:

@@ -44,7 +44,7 @@ TESTED: Answers = {
     "thermometer_within_c": 0.0,
 }
 RAN: Answers = {"warm": True, "dull_spots": True}
-CRANKED: Answers = {"warm": True, "plugs_out": True, "throttle_open": True}
+CRANKED: Answers = {"warm": True, "plugs_out": True, "throttle_open": True, "cranked": True}
 DRY: Answers = {"sniffed": True, "no_drip": True}
 LOCKED: Answers = {"washers": True, "locked": True}
 
@@ -439,6 +439,66 @@ def test_on_the_limit_itself() -> None:
     judgement = judge(DROP, read(DROP.code, (0.5,), "V", 0.01, {"cranking": True}), limit)
     assert judgement.verdict == Verdict.CANT_SAY
     assert "no meter decides that" in judgement.reasons[0].words
+
+
+GRAVITY = quantity("specific_gravity")
+
+
+def gravity(cells: tuple[float, ...], temp_c: float, **more: object) -> Judgement:
+    told: Answers = {
+        **dict.fromkeys(("charged", "mixed", "uncorrected"), True),
+        "acid_temp_c": temp_c,
+        "thermometer_within_c": 0.0,
+    }
+    limit = Limit("SG", "Sheet of this battery", "2", lower=1.234, **more)  # type: ignore[arg-type]
+    return judge(GRAVITY, read(GRAVITY.code, cells, "SG", 0.003, told), limit)
+
+
+@pytest.mark.parametrize(
+    ("temp_f", "lower"),
+    # US Army TM 5-1185, table IV: 0.004 for each 10 °F from 80 °F. 1.250 read at 40 °F is 1.234
+    # at 80 °F; the other way 1.245 at 100 °F is 1.253, so 1.234 is read there as 1.226.
+    [(40, 1.250), (80, 1.234), (100, 1.226)],
+)
+def test_gravity_of_cold_acid_reads_high(temp_f: float, lower: float) -> None:
+    judgement = gravity((1.270, 1.275), (temp_f - 32) / 1.8)
+    assert judgement.limit is not None
+    assert judgement.limit.lower == pytest.approx(lower, abs=1e-9)
+    assert judgement.verdict == Verdict.GOOD
+    assert gravity((lower - 0.006, lower), (temp_f - 32) / 1.8).verdict == Verdict.STOP
+
+
+def test_the_thermometer_blurs_the_limit_of_gravity() -> None:
+    # By hand: 0.0004 a °F, 9 °F off as a rectangle: 0.0036 / √3 = 0.00208, with 0.003 in all 0.00365.
+    told: Answers = {"acid_temp_c": 20.0, "thermometer_within_c": 5.0}
+    limit = Limit("points", "Sheet of this battery", "2", lower=1234)
+    judgement = judge(GRAVITY, read(GRAVITY.code, (1.27,), "SG", 0.003, told), limit)
+    assert judgement.u is not None
+    assert judgement.u[0] == pytest.approx(0.00365, abs=5e-6)
+
+
+def test_a_limit_stays_where_it_is_while_the_temperature_is_not_told() -> None:
+    judgement = judge(
+        GRAVITY,
+        read(GRAVITY.code, (1.27,), "SG", 0.003, {}),
+        Limit("SG", "Sheet", "2", lower=1.234),
+    )
+    assert (judgement.limit and judgement.limit.lower) == 1.234
+    assert "Not told: How warm is the acid?" in [reason.words for reason in judgement.reasons]
+
+
+@pytest.mark.parametrize(
+    ("low", "own", "verdict"),
+    # US Army TM 9-6140-200-14, para. 4-7: not more than 0.025 between cells; an outboard manual
+    # allows 0.030: 0.028 fails the one and passes the other.
+    [(1.247, None, Verdict.LOOK_AGAIN), (1.250, None, Verdict.GOOD), (1.247, 0.030, Verdict.GOOD)],
+)
+def test_spread_of_a_battery_s_cells(low: float, own: float | None, verdict: Verdict) -> None:
+    judgement = gravity((1.270, 1.275, low, 1.265, 1.272, 1.268), 80 / 1.8 - 32 / 1.8, spread=own)
+    assert judgement.verdict == verdict
+    if verdict == Verdict.LOOK_AGAIN:
+        [reason] = judgement.reasons
+        assert reason.words == "Cell 3: 1.247 SG, 0.028 SG under the highest; 0.025 SG is the most."
 
 
 # --- who waits, who clears -----------------------------------------------------------------------

@@ -42,7 +42,7 @@ def reading(ines: Client) -> Fact:
     """12 psi, all conditions met, nothing on file."""
     gauge = instrument("psi gauge", "psi", 0.2)
     told = {"c_minutes": "10", "c_steady": "yes", "c_shafts_turned": "yes"}
-    sent = typed(value_1="12", instrument=gauge.pk, keep="12 psi", **told)
+    sent = typed(value_1="12", instrument=gauge.pk, keep="12 psi; 10 min", **told)
     ines.post("/boats/TEA/readings/new/?quantity=gear_case_pressure", sent)
     return Fact.objects.get(kind=Kind.READING)
 

@@ -110,7 +110,8 @@ def test_story_a4_compression_even_and_no_limit(ines: Client, gauge: Instrument)
     """78, 79, 80, 79 psi, even, no pressure limit on file: in all No limit on file, never green."""
     even = typed(unit="psi", lowest_over_highest="0.90", source="Manual", page="4-2", whose="boat")
     assert ines.post("/limits/new/?quantity=compression&boat=TEA", even).status_code == 302
-    told = {"c_warm": "yes", "c_plugs_out": "yes", "c_throttle_open": "yes"}
+    met = ("warm", "plugs_out", "throttle_open", "cranked")
+    told = {f"c_{code}": "yes" for code in met}
     page = kept(
         ines,
         f"{NEW}compression",
@@ -118,6 +119,108 @@ def test_story_a4_compression_even_and_no_limit(ines: Client, gauge: Instrument)
     )
     assert "</svg>No limit on file</span>" in page
     assert "Enter the manual's value and its page" in page
+
+
+WARM = {"c_warm": "yes", "c_dull_spots": "yes"}
+
+
+def side(client: Client, where: str, degrees: tuple[int, ...], **more: str) -> Fact:
+    """Head temperatures of one of her engines."""
+    before = set(Fact.objects.values_list("pk", flat=True))
+    gun = Instrument.objects.get(name="infrared gun")
+    sent = typed(where=where, instrument=gun.pk, **values(*degrees), **WARM, **more)
+    kept(client, f"{NEW}head_temperature", sent)
+    return Fact.objects.exclude(pk__in=before).get(kind=Kind.READING)
+
+
+def verdicts(fact: Fact) -> list[str]:
+    judged = Fact.objects.filter(kind=Kind.JUDGED, of=fact).order_by("received_at")
+    return [one.what for one in judged]
+
+
+def test_a_twin_read_later_judges_the_first_anew(ines: Client, crew: Crew, teal: Boat) -> None:
+    """Starboard's 64 °C strays from its own others, so port stays Good: judged anew all the same."""
+    port = side(ines, "port", (70, 71, 70, 71))
+    assert verdicts(port) == ["Good"]
+    first = Fact.objects.get(kind=Kind.JUDGED, of=port)
+    body = dict(first.body)
+    starboard = side(ines, "starboard", (70, 70, 70, 64))
+    assert verdicts(starboard) == ["Look again"]
+    assert verdicts(port) == ["Good", "Good"]
+    first.refresh_from_db()
+    assert (first.what, first.body) == ("Good", body)
+    assert "starboard, 2031" in words(ines.get(f"/readings/{port.pk}/"))
+
+
+def test_the_twin_s_verdict_changes_when_the_twin_speaks_against_it(
+    ines: Client, crew: Crew, teal: Boat
+) -> None:
+    """All four points of port 7 °C over starboard's: nothing strays among port's own."""
+    port = side(ines, "port", (72, 72, 72, 72))
+    starboard = side(ines, "starboard", (65, 65, 65, 65))
+    assert verdicts(port) == ["Good", "Look again"]
+    assert verdicts(starboard) == ["Look again"]
+    assert len(queries.holds(queries.story([teal])[teal.pk])) == 2
+
+
+def test_another_day_s_or_a_third_engine_s_reading_is_no_twin(ines: Client, crew: Crew) -> None:
+    old = side(ines, "port", (72, 72), done_at="2031-05-01T10:00")
+    side(ines, "starboard", (65, 65))
+    assert verdicts(old) == ["Good"]
+    side(ines, "", (72, 72))
+    assert len(verdicts(old)) == 1
+
+
+def test_a_repeat_judges_the_twin_once(ines: Client, crew: Crew) -> None:
+    port = side(ines, "port", (72, 72))
+    gun = Instrument.objects.get(name="infrared gun")
+    sent = typed(
+        where="starboard", instrument=gun.pk, keep="65 °C; 65 °C", **values(65, 65), **WARM
+    )
+    for _ in range(3):
+        assert ines.post(f"{NEW}head_temperature", sent).status_code == 302
+    assert verdicts(port) == ["Good", "Look again"]
+
+
+def test_beside_last_years_while_it_is_typed(ines: Client, crew: Crew) -> None:
+    """What she read before stands on the page before anything is typed."""
+    side(ines, "port", (64, 66), done_at="2030-05-03T10:00")
+    page = words(ines.get(f"{NEW}head_temperature"))
+    assert "port, 2030" in page
+    assert "64, 66 °C" in page
+    assert "</svg>Good</span>" in page
+
+
+def test_numbers_among_the_conditions_are_read_back_too(ines: Client, meter: Instrument) -> None:
+    sent = typed(value_1="10.10 V", instrument=meter.pk, **LOADED)
+    answer = ines.post(LOAD, sent)
+    assert "How warm is the battery itself? <b>44.6 °F = 7 °C</b>" in words(answer)
+    # Changed after it was read back: read back again, nothing kept.
+    keep = "10.1 V; 15 s; 44.6 °F = 7 °C; 0 °C"
+    changed = ines.post(LOAD, sent | {"keep": keep, "c_battery_temp_c": "50 F"})
+    assert changed.status_code == 200
+    assert taken() == 0
+    assert ines.post(LOAD, sent | {"keep": keep}).status_code == 302
+
+
+def test_74_degrees_celsius_of_a_battery_on_a_winter_day(ines: Client, meter: Instrument) -> None:
+    sent = typed(value_1="10.10 V", instrument=meter.pk, **LOADED | {"c_battery_temp_c": "74"})
+    asked = ines.post(LOAD, sent)
+    assert asked.status_code == 422
+    assert "74 °C is outside what this usually is" in words(asked)
+    assert "Did you mean 74 °F (23.3 °C)?" in words(asked)
+    assert taken() == 0
+    sure = ines.post(LOAD, sent | {"sure_c_battery_temp_c": "1"})
+    assert "74 °C" in words(sure)
+    assert "let it cool" in words(sure)  # the table ends there: Can't say
+
+
+def test_a_cold_engine_at_74_celsius_is_asked_about_a_warm_one_is_not(ines: Client) -> None:
+    path = f"{NEW}head_temperature"
+    cold = ines.post(path, typed(value_1="74 C", c_warm="no"))
+    assert "Did you mean 74 °F (23.3 °C)?" in words(cold)
+    warm = ines.post(path, typed(value_1="74 C", c_warm="yes"))
+    assert "Keep it: 74 °C" in words(warm)
 
 
 def test_what_was_understood_is_read_back_before_anything_is_kept(ines: Client) -> None:
@@ -142,7 +245,7 @@ def test_celsius_for_a_fahrenheit_gauge_is_asked_about(ines: Client) -> None:
     assert "74 °C is outside what this usually is" in words(asked)
     assert "Yes, it is really 74 °C" in words(asked)
     assert 'value="74 C"' in words(asked)
-    sure = ines.post(path, typed(value_1="74 C", sure_1="1"))
+    sure = ines.post(path, typed(value_1="74 C", sure_value_1="1"))
     assert "Keep it: 74 °C" in words(sure)
 
 

@@ -80,6 +80,16 @@ _KINDS: Mapping[str, Mapping[str, tuple[str, str]]] = {
         "cfm": ("foot**3/minute", "cfm, ft³/min, ft3/min"),
     },
     "share": {"%": ("percent", "%, percent, per cent")},
+    "resistance": {
+        "Ω": ("ohm", "ω, ohm, ohms"),
+        "kΩ": ("kiloohm", "kω, kohm, kilohm, kilohms"),
+        "MΩ": ("megaohm", "megohm, megohms, meg, megs"),
+    },
+    "specific gravity": {
+        "SG": ("dimensionless", "sg, s.g."),
+        "points": ("permille", "points, pts"),
+    },
+    "rate": {"a minute": ("1/minute", "a minute, /min, per minute, drops, drops a minute")},
 }
 _KIND = {unit: kind for kind, units in _KINDS.items() for unit in units}
 _NAME = {unit: name for units in _KINDS.values() for unit, (name, _) in units.items()}
@@ -93,6 +103,7 @@ _SEVERAL = {  # one word, several units: asked about
     "ton": "a short ton is 2000 lb, a tonne 1000 kg; type lb, kg or t",
     "tons": "a short ton is 2000 lb, a tonne 1000 kg; type lb, kg or t",
     "oz": "ounces of weight or of volume; type lb, g or fl oz",
+    "mω": "milliohms or megohms; type them as Ω or MΩ",
 }
 _LINEAR = {"°C": "delta_degC", "°F": "delta_degF"}  # a difference of temperatures has no zero
 _COLDEST_C = -273.15
@@ -358,6 +369,8 @@ def _number(digits: str) -> float:
 
 
 def _unit(spelled: str, wanted: str) -> str:
+    if spelled in _KIND:  # as we write it ourselves: MΩ is no mΩ
+        return spelled
     word = spelled.casefold().strip()
     if word in _SEVERAL:
         raise ValueError(f"{spelled!r} can mean several: {_SEVERAL[word]}.")

@@ -114,7 +114,7 @@ LOAD_TEST: Answers = {
 }
 WARM: Answers = {"warm": True, "dull_spots": True}
 STOOD: Answers = {"minutes": 5.0, "steady": True, "shafts_turned": True}
-COLD_CRANK: Answers = {"warm": True, "plugs_out": True, "throttle_open": True}
+COLD_CRANK: Answers = {"warm": True, "plugs_out": True, "throttle_open": True, "cranked": True}
 
 
 def _at(day: int, hour: int, minute: int = 0, *, month: int = 5, year: int = 2031) -> datetime:

@@ -17,7 +17,7 @@ from yardwright.calc.metrology import (
     deciding_u_for_ratio,
     robust_slope,
 )
-from yardwright.calc.units import convert_difference, kind_of, say
+from yardwright.calc.units import convert, convert_difference, kind_of, say
 from yardwright.procedures.quantities import Quantity, Table, Values
 from yardwright.procedures.readings import Limit, Reading
 from yardwright.refdata import Datum, curves
@@ -97,6 +97,11 @@ class Case:
         """Return the middle of the other places."""
         rest = _rest(self.values, place)
         return median(rest) if rest else None
+
+    def highest(self, place: int) -> float | None:
+        """Return the highest of all, for the lowest of them; None for the others."""
+        values = self.values
+        return max(values) if len(values) > 1 and place == values.index(min(values)) else None
 
     def last_years(self, place: int) -> float | None:
         """Return the middle of the earlier years."""
@@ -194,12 +199,29 @@ def _limit_for(
 ) -> tuple[Limit | None, str]:
     """Return the limit on file, else the table's; and why the table gives none."""
     if filed is not None and filed.has_value:
-        return filed, ""
+        return _moved(quantity, reading, filed), ""
     match quantity.table:
         case Table.LOAD_TEST:
             return _load_test_limit(quantity, reading, filed)
         case None:
             return filed, ""
+
+
+def _moved(quantity: Quantity, reading: Reading, filed: Limit) -> Limit:
+    """The limit at the temperature that was told; how far off that can be makes it less sure."""
+    moves = quantity.moves
+    if moves is None or moves.condition not in reading.conditions:
+        return filed  # the condition itself says so
+    temp, within = quantity.condition(moves.condition), quantity.condition(moves.thermometer)
+    above = convert(temp.number(reading.conditions), temp.unit, moves.unit) - moves.at
+    off = convert_difference(within.number(reading.conditions), within.unit, moves.unit)
+    limit, slope = filed.in_unit(quantity.unit), moves.shift / moves.each
+    return replace(
+        limit,
+        lower=None if limit.lower is None else limit.lower + slope * above,
+        upper=None if limit.upper is None else limit.upper + slope * above,
+        u=combined_u(limit.u, abs(slope) * off / sqrt(3)),
+    )
 
 
 def _load_test_limit(

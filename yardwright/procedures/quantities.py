@@ -9,7 +9,7 @@ from importlib.resources import files
 
 from yardwright.calc.units import Plausible, kind_of, say
 from yardwright.procedures.put_backs import Harm
-from yardwright.refdata import Datum
+from yardwright.refdata import Datum, Evidence
 
 Answer = bool | float | str
 Answers = Mapping[str, Answer]
@@ -22,6 +22,7 @@ class Values(StrEnum):
 
     ONE = "one"
     CYLINDERS = "cylinders"
+    CELLS = "cells"
     POINTS = "points"
 
 
@@ -41,6 +42,40 @@ class Table(StrEnum):
     LOAD_TEST = "load test"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Usual(Evidence):
+    """What a reading can well be in one state of the thing: the engine hot, or cold.
+
+    ``condition`` is the one that tells the state, ``answer`` the state.
+    """
+
+    condition: str
+    answer: bool | str
+    low: float
+    high: float
+    unit: str
+
+    def __post_init__(self) -> None:
+        Evidence.__post_init__(self)
+        if self.low >= self.high:
+            raise ValueError(f"usual is {self.low:g} to {self.high:g}; give the lower one first.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moves(Evidence):
+    """How a limit moves with a temperature: ``shift`` for each ``each`` above ``at``, in ``unit``.
+
+    ``condition`` tells the temperature, ``thermometer`` how far off it can be, up or down.
+    """
+
+    condition: str
+    thermometer: str
+    at: float
+    each: float
+    shift: float
+    unit: str
+
+
 @dataclass(frozen=True, slots=True)
 class Condition:
     """One thing that must be so, as it is asked: yes or no, a number with a unit, or a choice.
@@ -58,6 +93,7 @@ class Condition:
     choices: tuple[str, ...] = ()
     otherwise_words: str = ""
     from_limit: bool = False
+    plausible: Plausible | None = None
 
     def answer(self, answers: Answers) -> Answer | None:
         """Return what was told, or what holds where nothing was; None is *not known*."""
@@ -131,11 +167,18 @@ class Quantity:
     even: bool = False  # judged also by lowest over highest
     twin: Datum | None = None
     others: Datum | None = None
+    spread: Datum | None = None
     years: Datum | None = None
     method_u: Datum | None = None
+    moves: Moves | None = None
+    usual: tuple[Usual, ...] = ()
 
     def __post_init__(self) -> None:
-        for datum in (self.twin, self.others, self.years, self.method_u):
+        codes = {condition.code for condition in self.conditions}
+        told = {self.moves.condition, self.moves.thermometer} if self.moves else set()
+        if missing := told.union(one.condition for one in self.usual) - codes:
+            raise ValueError(f"{self.code}: nothing asks for {', '.join(sorted(missing))}.")
+        for datum in (self.twin, self.others, self.spread, self.years, self.method_u, *self.usual):
             if datum is not None and kind_of(datum.unit) != kind_of(self.unit):
                 raise ValueError(f"{self.code}: {datum.unit} beside {self.unit}; give one kind.")
 
@@ -153,14 +196,23 @@ class Quantity:
         """Say what is missing for a reading to count, one sentence each; see `Condition.lacks`."""
         return filter(None, (condition.lacks(answers, needs) for condition in self.conditions))
 
+    def plausible_when(self, answers: Answers) -> Plausible:
+        """Return what it can well be in the state that was told; else what it can be at all."""
+        for one in self.usual:
+            if answers.get(one.condition) == one.answer:
+                return Plausible(one.low, one.high, one.unit)
+        return self.plausible
+
     def condition(self, code: str) -> Condition:
         """Return the condition of that code; a KeyError if it has none."""
         return next(c for c in self.conditions if c.code == code)
 
     def place(self, number: int) -> str:
         """Name one of several values, counted from 1; empty where there is only one."""
-        names = {Values.ONE: "", Values.CYLINDERS: "Cylinder", Values.POINTS: "Point"}
-        return f"{names[self.values]} {number}" if names[self.values] else ""
+        return "" if self.values == Values.ONE else f"{_PLACES[self.values]} {number}"
+
+
+_PLACES = {Values.CYLINDERS: "Cylinder", Values.CELLS: "Cell", Values.POINTS: "Point"}
 
 
 def quantity(code: str) -> Quantity:
@@ -212,6 +264,10 @@ def _quantity(code: str, row: Mapping[str, object]) -> Quantity:
         raise ValueError(f"quantities.toml, [{code}]: {error}") from error
 
 
+def _condition(row: Mapping[str, object]) -> Condition:
+    return Condition(**_fields(row, str(row.get("unit", ""))))  # type: ignore[arg-type]
+
+
 def _fields(row: Mapping[str, object], unit: str) -> dict[str, object]:
     # What has the wrong kind or name is refused by the dataclasses and enums themselves.
     return {key: _field(key, told, unit) for key, told in row.items()}
@@ -226,7 +282,11 @@ def _field(key: str, told: object, unit: str) -> object:
         case "choices", [*choices]:
             return tuple(choices)
         case "conditions", [*rows]:
-            return tuple(Condition(**_fields(row, unit)) for row in rows)  # type: ignore[arg-type]
+            return tuple(_condition(row) for row in rows)  # type: ignore[arg-type]
+        case "usual", [*rows]:
+            return tuple(Usual(**row) for row in rows)  # type: ignore[arg-type]
+        case _, {"shift": _}:
+            return Moves(**told)  # type: ignore[arg-type]
         case (("values" | "area" | "table"), str(word)):
             return {"values": Values, "area": Area, "table": Table}[key](word)
         case _, {"value": _}:

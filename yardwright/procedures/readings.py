@@ -15,7 +15,8 @@ class Limit:
     """What is on file for a quantity on this boat, all in ``unit``; None is *not on file*.
 
     ``thin`` is the margin under which it is called thin; ``u`` the limit's own standard
-    uncertainty; ``twin``, ``others`` and ``years`` the differences beyond which to look again;
+    uncertainty; ``twin``, ``others``, ``spread`` and ``years`` the differences beyond which to look
+    again (from the twin, the middle of the others, the highest, the middle of the last years);
     ``needs`` the least that the source asks of a condition, by its code.
     """
 
@@ -30,6 +31,7 @@ class Limit:
     twin: float | None = None
     others: float | None = None
     years: float | None = None
+    spread: float | None = None
     needs: Mapping[str, float] = field(default_factory=dict, hash=False)
 
     def __post_init__(self) -> None:
@@ -41,7 +43,7 @@ class Limit:
             )
         if self.lowest_over_highest is not None and not 0 < self.lowest_over_highest <= 1:
             raise ValueError(f"lowest over highest is {self.lowest_over_highest}; give 0 to 1.")
-        for value in (self.thin, self.u, self.twin, self.others, self.years):
+        for value in (self.thin, self.u, self.twin, self.others, self.years, self.spread):
             if value is not None and not (isfinite(value) and value >= 0):
                 raise ValueError(f"{value} beside a limit; give margin, bound or uncertainty ≥ 0.")
 
@@ -77,6 +79,7 @@ class Limit:
             twin=told(convert_difference, self.twin),
             others=told(convert_difference, self.others),
             years=told(convert_difference, self.years),
+            spread=told(convert_difference, self.spread),
         )
 
 

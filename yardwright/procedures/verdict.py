@@ -6,7 +6,7 @@ Seven rules, and all of them run; the worst word counts and every reason is show
    known: *Can't say*.
 2. Within the limits with a chance of 0.05 or less: *Stop*.
 3. With less than 0.95, or 0.99 for what can sink, burn or hurt: *Can't say*, and what would decide.
-4. Out of its own bounds against its twin, the others on the engine, or its last years: *Look again*.
+4. Out of its own bounds against its twin, the others beside it, or its last years: *Look again*.
 5. No limit: *No limit on file*, never green.
 6. The margin is under the thin margin on file, or the trend is through the limit within a season:
    *Thin*.
@@ -315,6 +315,7 @@ def _not_sure(case: Case) -> Iterator[Reason]:
 AGAINST: Mapping[str, tuple[str, Callable[[Case, int], float | None]]] = {
     "twin": ("its twin", Case.twins),
     "others": ("the others", Case.others),
+    "spread": ("the highest", Case.highest),
     "years": ("its last years", Case.last_years),
 }
 

@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from yardwright.calc.units import Typed, read, units_like
+from yardwright.calc.units import Plausible, Typed, kind_of, read, units_like
 from yardwright.procedures.quantities import Answer, Condition, Quantity, Values
 from yardwright.procedures.readings import Reading
 from yardwright.work import queries
@@ -14,11 +14,7 @@ from yardwright.yard import clock
 from yardwright.yard.models import Instrument, Person
 
 MOST_PLACES = 12
-
-
 USUAL_PLACES = 4
-
-
 SOMETHING_ELSE = "something else"
 
 
@@ -47,12 +43,13 @@ class ReadingForm(EntryForm):
             self.fields[f"c_{one.code}"] = _condition(one)
         self.fields["done_at"] = Moment(label="Read earlier? When", required=False)
         self.typed: list[Typed] = []
-        self.questions: list[tuple[int, str]] = []
+        self.told: list[tuple[str, str]] = []  # numbers among the conditions, read back
+        self.questions: list[tuple[str, str]] = []
 
     @property
-    def sure(self) -> set[int]:
-        """The places that were asked about and answered: yes, it is really so."""
-        return {n for n in range(1, self.places + 1) if self.data.get(f"sure_{n}")}
+    def sure(self) -> set[str]:
+        """The fields that were asked about and answered: yes, it is really so."""
+        return {name for name in self.fields if self.data.get(f"sure_{name}")}
 
     @property
     def unit(self) -> str:
@@ -65,47 +62,57 @@ class ReadingForm(EntryForm):
             given.pop()
         if not given:
             self.add_error("value_1", "What did it show? A number and its unit.")
-        for number, typed in enumerate(given, 1):
-            self._read(number, typed)
         self.answers = dict(self._answers())
+        beside = self.unit if self.cleaned_data.get("instrument") else ""
+        usual = self.of.plausible_when(self.answers)
+        each = [
+            self._read(f"value_{number}", typed, self.unit, beside, usual)
+            for number, typed in enumerate(given, 1)
+        ]
+        self.typed = [one for one in each if one is not None]
         return self.cleaned_data
 
-    def _read(self, number: int, typed: str) -> None:
-        """Take one value; where it is unlikely, ask."""
-        beside = self.unit if self.cleaned_data.get("instrument") else ""
-        plausible = self.of.plausible
+    def _read(
+        self, name: str, typed: str, unit: str, beside: str, usual: Plausible | None
+    ) -> Typed | None:
+        """Take one number; where it is unlikely, ask."""
         try:
-            really = read(typed, self.unit, beside=beside, sure=True)
+            really = read(typed, unit, beside=beside, sure=True)
         except ValueError as error:
-            self.add_error(f"value_{number}", str(error))
-            return
+            self.add_error(name, str(error))
+            return None
         try:
-            read(typed, self.unit, beside=beside, plausible=plausible, sure=number in self.sure)
+            read(typed, unit, beside=beside, plausible=usual)
         except ValueError as question:
-            self.questions.append((number, f"Yes, it is really {really.echo}"))
-            self.add_error(f"value_{number}", str(question))
-            return
-        if number in self.sure:
-            self.questions.append((number, f"Yes, it is really {really.echo}"))
-        self.typed.append(really)
+            self.questions.append((name, f"Yes, it is really {really.echo}"))
+            if name not in self.sure:
+                self.add_error(name, str(question))
+                return None
+        return really
 
     def _answers(self) -> Iterator[tuple[str, Answer]]:
         for one in self.of.conditions:
-            told = self.cleaned_data.get(f"c_{one.code}")
+            name = f"c_{one.code}"
+            told = self.cleaned_data.get(name)
             if told in (None, ""):
                 continue
             if not one.unit:
                 yield one.code, told
                 continue
-            try:
-                yield one.code, read(str(told), one.unit, beside=one.unit).value
-            except ValueError as error:
-                self.add_error(f"c_{one.code}", str(error))
+            taken = self._read(name, str(told), one.unit, one.unit, one.plausible)
+            if taken is not None:
+                self.told.append((one.question, taken.echo))
+                yield one.code, taken.value
 
     @property
     def echo(self) -> str:
-        """What was understood, read back."""
+        """What was understood of the reading itself."""
         return "; ".join(one.echo for one in self.typed)
+
+    @property
+    def all_told(self) -> str:
+        """All numbers as they were understood: a change of any is read back anew."""
+        return "; ".join((self.echo, *(echo for _, echo in self.told)))
 
     def reading(self, by: Person) -> Reading:
         given = self.cleaned_data
@@ -123,9 +130,24 @@ class ReadingForm(EntryForm):
         )
 
 
+_EXAMPLES = {
+    "voltage": "12.6 V",
+    "temperature": "74 F or 23.5 C",
+    "pressure": "95 psi or 6.5 bar",
+    "current": "2.4 A",
+    "torque": "18 N m or 13 lb ft",
+    "volume": "0.6 L or 20 fl oz",
+    "weight": "11400 lb or 5.2 t",
+    "share": "15 %",
+    "specific gravity": "1.265 SG or 1265 points",
+    "resistance": "0.4 ohm",
+    "rate": "3 drops",
+    "length": "120 µm or 5 mils",
+}
+
+
 def _example(of: Quantity) -> str:
-    examples = {"V": "9.38 V", "°C": "74 F or 23.5 C", "kPa": "95 psi or 6.5 bar", "A": "2.4 A"}
-    return f"With its unit, such as {examples.get(of.unit, '18 N m or 13 lb ft')}."
+    return f"With its unit, such as {_EXAMPLES[kind_of(of.unit)]}."
 
 
 def _shelf(of: Quantity) -> Any:

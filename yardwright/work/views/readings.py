@@ -29,6 +29,8 @@ from yardwright.yard.asked import REFUSES, WRONG, Context, back, form_page, is_f
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may
 
+MOST_BESIDE = 8
+
 
 @login_required
 @require_GET
@@ -78,7 +80,7 @@ def new_reading(request: HttpRequest, tag: str) -> HttpResponse:
     if not form.is_valid():
         status = 200 if is_fragment(request) and "keep" not in request.POST else WRONG
         return _new_reading(request, boat, of, form, status=status)
-    if request.POST.get("keep") != form.echo:  # understood, shown, and not yet said yes to
+    if request.POST.get("keep") != form.all_told:  # understood, shown, and not yet said yes to
         return _new_reading(request, boat, of, form)
     return _keep(request, boat, of, form)
 
@@ -121,6 +123,7 @@ def _new_reading(
         "said": said,
         "limit": words.limit_words(said["limit"]) if said else "",
         "u": _u(said) if said else "",
+        "beside": _beside(queries.story([boat])[boat.pk], of.code),
         "back": back(request),
         "query": request.GET.urlencode(),
         "refused": refused,
@@ -186,7 +189,7 @@ def _reading(
             if f.of_id == taken.pk and f.kind == Kind.JUDGED
         ],
         "conditions": [(one.question, _told(taken, one.code)) for one in of.conditions],
-        "beside": _beside(facts, taken),
+        "beside": _beside(facts, taken.what, but=taken.pk),
         "struck": Fact.objects.filter(kind=Kind.STRUCK_OUT, of=taken).first(),
         "may_clear": may(by, Right.CLEAR),
         "back": back(request),
@@ -208,10 +211,14 @@ def _told(taken: Fact, code: str) -> str:
     return {True: "yes", False: "no"}.get(told, f"{told:g}" if isinstance(told, float) else told)
 
 
-def _beside(facts: list[Fact], taken: Fact) -> list[tuple[Fact, str]]:
+def _beside(facts: list[Fact], code: str, but: UUID | None = None) -> list[Context]:
     """The same quantity read on her before, and at her other places: the newest first."""
-    others = [f for f in facts if f.kind == Kind.READING and f.what == taken.what]
-    return [(f, words.read_values(f)) for f in reversed(others) if f.pk != taken.pk][:8]
+    others = [one for one in queries.all_judged(facts) if one.reading.what == code]
+    return [
+        {"one": one, "values": words.read_values(one.reading)}
+        for one in reversed(others)
+        if one.reading.pk != but
+    ][:MOST_BESIDE]
 
 
 @login_required
