@@ -363,3 +363,29 @@ def test_a_file_that_is_not_there_or_not_text(tmp_path: Path) -> None:
     (tmp_path / "sheet.toml").write_bytes(b"\xd0\xcf\x11\xe0\xa1\xb1")
     with pytest.raises(BadSeason, match=r"sheet\.toml is not UTF-8 text; save it as UTF-8"):
         read_file(tmp_path / "sheet.toml")
+
+
+CHOICE = """
+[[chosen]]
+what = "antifreeze/ethylene_glycol_freezes"
+row = "ethylene_glycol_freezes_by_a_manual"
+reason = "it is our engines' manual"
+by = "Ines"
+at = 2031-04-11 08:30:00
+"""
+
+
+def test_a_source_is_chosen_among_those_that_conflict() -> None:
+    assert read(TEAL + CHOICE).chosen[0].row == "ethylene_glycol_freezes_by_a_manual"
+    for right, wrong, told in (
+        ("ethylene_glycol_freezes_by_a_manual", "water_freezes", "no source 'water_freezes'; "),
+        ("antifreeze/ethylene", "antifreese/ethylene", "No reference table 'antifreese'."),
+        (
+            "antifreeze/ethylene_glycol",
+            "antifreeze/glycol",
+            "No row 'glycol_freezes' in antifreeze",
+        ),
+        ("it is our engines' manual", " ", "reason: is empty; say why"),
+    ):
+        (sentence,) = refused(TEAL + CHOICE.replace(right, wrong))
+        assert told in sentence

@@ -16,6 +16,7 @@ from yardwright.procedures.put_backs import Proof, PutBack, SignOff
 from yardwright.procedures.readings import Reading
 from yardwright.procedures.ways_in import Disturbance, Disturbed
 from yardwright.season.model import (
+    Chosen,
     Instrument,
     Lift,
     Part,
@@ -128,6 +129,15 @@ def full(season: Season) -> Season:
         people=tuple(replace(p, off=(date(2031, 5, 7),), learner=True) for p in season.people),
         places=(Place("North row", "row", 2),),
         parts=(Part("kit", NOON), Part("film")),
+        chosen=(
+            Chosen(
+                "antifreeze/ethylene_glycol_freezes",
+                "ethylene_glycol_freezes_by_a_manual",
+                "it is our engines' manual",
+                "Ines",
+                NOON,
+            ),
+        ),
         limits=(*season.limits, replace(season.limits[0], engine="", boat="Teal", upper=75.0)),
         instruments=(*season.instruments, REGISTER, replace(REGISTER, unit="A")),
         boats=(teal,),

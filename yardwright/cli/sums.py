@@ -20,16 +20,18 @@ def add_commands(add: Add) -> None:
 def _command(one: Sum) -> Command:
     def command(args: argparse.Namespace) -> int:
         typed = {field.key: getattr(args, field.key) or "" for field in one.fields}
-        answer = one.answer(typed)
+        values = one.values(typed)
+        answer, memory = one.work(**values), one.from_memory(values)
         others = {
             f"By {words}": other if isinstance(other, str) else other.says
             for words, other in one.by_the_others(typed).items()
         }
-        lines = [answer.says, *answer.besides, *(f"{by}: {says}" for by, says in others.items())]
+        besides = [*answer.besides, *([memory] if memory else [])]
+        lines = [answer.says, *besides, *(f"{by}: {says}" for by, says in others.items())]
         found = {told.key: told.value for told in answer.numbers}
         tell(
             args,
-            {**found, "may": answer.may, "says": answer.says, "besides": answer.besides, **others},
+            {**found, "may": answer.may, "says": answer.says, "besides": besides, **others},
             lines,
         )
         return NO if answer.may is False else YES

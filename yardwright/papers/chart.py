@@ -17,9 +17,9 @@ from yardwright.papers.drawing import (
     text_width,
 )
 
-WIDTH, HEIGHT = 560.0, 300.0
+WIDTH, HEIGHT = 440.0, 280.0
 LEFT, RIGHT, TOP, BOTTOM = 64.0, 24.0, 34.0, 52.0
-SMALL = 13.0
+SMALL = 14.5
 MOST_TICKS = 6
 
 

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import pairwise
 
+from yardwright import refdata
 from yardwright.season.boat_faults import boat_faults, measured
 from yardwright.season.fault import Fault as Fault  # forms ask for faults and take them from here
 from yardwright.season.fault import not_among
@@ -37,6 +38,7 @@ def faults(season: Season) -> tuple[Fault, ...]:
         _names_once,
         _berths,
         _limits,
+        _chosen,
         _boats,
     )
     return tuple(fault for rule in rules for fault in rule(season))
@@ -226,3 +228,17 @@ def _boats(season: Season) -> Iterator[Fault]:
             )
             if work.part:
                 yield from not_among((*path, "work", at, "part"), "part", work.part, parts)
+
+
+def _chosen(season: Season) -> Iterator[Fault]:
+    for place, choice in enumerate(season.chosen):
+        path = ("chosen", place)
+        table, _, key = choice.what.partition("/")
+        try:
+            rivals = refdata.rivals(table, key)
+        except (FileNotFoundError, ValueError) as error:
+            yield Fault((*path, "what"), str(error))
+            continue
+        yield from not_among((*path, "row"), "source", choice.row, list(rivals))
+        if not choice.reason.strip():
+            yield Fault((*path, "reason"), "is empty; say why the yard goes by this source.")

@@ -124,6 +124,17 @@ class Limit(readings.Limit):
     boat: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """Where sources conflict, the one that the yard goes by; the book shows the others beside it."""
+
+    what: str  # the row used unless the yard chooses, such as batteries/electrolyte_freezes
+    row: str  # the one it chose, such as electrolyte_freezes_handbook
+    reason: str
+    by: str
+    at: datetime
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Instrument(readings.Instrument):
     """An instrument on the yard's shelf; ``quantity`` empty means anything in its unit."""
@@ -204,5 +215,6 @@ class Season:
     places: tuple[Place, ...] = ()
     parts: tuple[Part, ...] = ()
     limits: tuple[Limit, ...] = ()
+    chosen: tuple[Chosen, ...] = ()
     instruments: tuple[Instrument, ...] = ()
     boats: tuple[Boat, ...] = ()

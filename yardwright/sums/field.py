@@ -72,9 +72,10 @@ class Numbers(Field):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice(Field):
-    """One of a few: what is kept, and its words."""
+    """One of a few: what is kept, and its words. ``of`` is the row that sources conflict about."""
 
     options: Mapping[str, str] = field(default_factory=dict)
+    of: str = ""
 
     def understood(self, said: str) -> tuple[str, str]:
         """Take one of the options, and nothing else."""
@@ -115,7 +116,8 @@ def sources(label: str, table: str, row: str) -> Choice:
     """
     rows = refdata.rivals(table, row)
     told = {key: f"{one.source} ({one.trust})" for key, one in rows.items()}
-    return Choice(key="by", label=label, example=row, otherwise=row, options=told)
+    what = f"{table}/{row}"
+    return Choice(key="by", label=label, example=row, otherwise=row, options=told, of=what)
 
 
 def _number(said: str, unit: str) -> tuple[float, str]:

@@ -99,15 +99,21 @@ class Sum:
         ValueError
             A field that can't be read.
         """
-        values, faults = {}, []
+        values, faults = self.read(typed)
+        if faults:
+            raise ValueError("\n".join(faults.values()))
+        return values
+
+    def read(self, typed: Mapping[str, str]) -> tuple[dict[str, Value], dict[str, str]]:
+        """Read every field: its value by key, or the sentence that says why it has none."""
+        values: dict[str, Value] = {}
+        faults: dict[str, str] = {}
         for field in self.fields:
             try:
                 values[field.key] = field.value(typed.get(field.key, ""))
             except ValueError as fault:
-                faults.append(str(fault))
-        if faults:
-            raise ValueError("\n".join(faults))
-        return values
+                faults[field.key] = str(fault)
+        return values, faults
 
     def answer(self, typed: Mapping[str, str]) -> Answer:
         """Work it out from what was typed; a ValueError where it can't be, see `values`."""
@@ -117,8 +123,7 @@ class Sum:
         """The same by each source that conflicts with the one taken: its answer, or why it has none."""
         found: dict[str, Answer | str] = {}
         values = self.values(typed)
-        choice = next((f for f in self.fields if f.key == "by" and isinstance(f, Choice)), None)
-        for row, words in (choice.options if choice else {}).items():
+        for row, words in (self.by.options if self.by else {}).items():
             if row == values["by"]:
                 continue
             try:
@@ -126,6 +131,24 @@ class Sum:
             except ValueError as fault:
                 found[words] = str(fault)
         return found
+
+    @property
+    def by(self) -> Choice | None:
+        """The field that says which of conflicting sources is taken."""
+        return next((f for f in self.fields if f.key == "by" and isinstance(f, Choice)), None)
+
+    def from_memory(self, values: Mapping[str, Value]) -> str:
+        """What the answer rests on and nobody has read yet, in a sentence; empty where all was."""
+        taken = {address: address for address in self.rests_on}
+        if self.by is not None and self.by.of in taken:
+            taken[self.by.of] = f"{self.by.of.partition('/')[0]}/{values['by']}"
+        rows = self.rows()
+        unread = [
+            rows[row].tells or row.partition("/")[2].replace("_", " ")
+            for row in taken.values()
+            if rows[row].trust == "from memory"
+        ]
+        return f"From memory, nobody has read the page yet: {'; '.join(unread)}." if unread else ""
 
     def example(self) -> dict[str, str]:
         """What its page shows at first, and what the docs are held to."""

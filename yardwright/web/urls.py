@@ -1,7 +1,7 @@
 from django.contrib.auth.views import LogoutView
 from django.urls import include, path
 
-from yardwright.web import exchange_views, find, fittings, kept, views, ways_in
+from yardwright.web import exchange_views, facts, find, fittings, kept, sums, views, ways_in
 
 urlpatterns = [
     path("", views.morning_sheet, name="morning-sheet"),
@@ -24,6 +24,13 @@ urlpatterns = [
     path("", include("yardwright.fleet.urls")),
     path("", include("yardwright.work.urls")),
     path("", include("yardwright.launch.urls")),
+    path("sums/", sums.all_sums, name="sums"),
+    path("sums/<slug:name>/", sums.a_sum, name="sum"),
+    path("sums/<slug:name>/paper.pdf", sums.sum_paper, name="sum-paper"),
+    path("facts/", facts.topics, name="facts"),
+    path("facts/limits/", facts.limits, name="filed-limits"),
+    path("facts/<slug:topic>/", facts.topic, name="facts-of"),  # after the slices' facts/<uuid>/
+    path("facts/<slug:topic>/paper.pdf", facts.topic_paper, name="facts-paper"),
     path("boats/<str:tag>/", views.boat, name="boat"),  # after the slices' own words under boats/
     path("boats/<str:tag>/boat.pdf", views.boat_paper, name="boat-paper"),
 ]

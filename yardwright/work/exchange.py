@@ -36,6 +36,7 @@ def the_season() -> season.Season:
         places=yard.places(),
         parts=fleet.parts(),
         limits=fleet.limits(),
+        chosen=tuple(queries.chosen().values()),
         instruments=yard.instruments(),
         boats=tuple(queries.values(fleet.boats().order_by("pk"))),
     )
@@ -74,6 +75,11 @@ def take_in(given: season.Season, by: str) -> None:
     places = {place.name: place for place in Place.objects.all()}
     pens = [(boat, _Pen(rows[boat.name], people, places)) for boat in given.boats]
     with facts.together():
+        for choice in given.chosen:
+            who = _someone(people, choice.by)
+            about = (choice.what, choice.at.isoformat(), choice.by)
+            made = Entry(uuid5(SPACE, "|".join(about)), who, choice.at)
+            facts.add_chosen(made, choice.what, choice.row, choice.reason)
         for boat, pen in pens:
             _take_facts(given, boat, pen, bringer.name)
     for boat, pen in pens:
@@ -183,6 +189,13 @@ def _take_fleet(given: season.Season, bringer: Person) -> None:
         )
 
 
+def _someone(people: dict[str, Person], name: str) -> Person:
+    """Whoever a fact names; one who is on no list worked here once."""
+    if name not in people:
+        people[name] = Person.objects.create(name=name, works_here=False)
+    return people[name]
+
+
 @dataclass
 class _Pen:
     """Writes one boat's facts with UUIDs made of what they say: the same file, the same facts."""
@@ -192,9 +205,7 @@ class _Pen:
     places: dict[str, Place]
 
     def entry(self, by: str, at: datetime, *about: str) -> Entry:
-        who = self.people.get(by)
-        if who is None:
-            who = self.people[by] = Person.objects.create(name=by, works_here=False)
+        who = _someone(self.people, by)
         uuid = uuid5(SPACE, "|".join((self.boat.name, at.isoformat(), by, *about)))
         return Entry(uuid, who, at)
 

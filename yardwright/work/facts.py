@@ -220,5 +220,10 @@ def add_done(entry: Entry, boat: Boat, what: str, of_kind: str, edition: str = "
     return _add(entry, Kind.DONE, boat, what, {"of_kind": of_kind, "edition": edition})
 
 
+def add_chosen(entry: Entry, what: str, row: str, reason: str) -> Fact:
+    """Of sources that conflict, the one the yard goes by; the latest counts."""
+    return _add(entry, Kind.CHOSEN, None, what, {"row": row, "reason": reason})
+
+
 def add_struck_out(entry: Entry, fact: Fact, reason: str) -> Fact:
     return _add(entry, Kind.STRUCK_OUT, fact.boat, fact.what, {"reason": reason}, fact)

@@ -21,6 +21,7 @@ class Kind(models.TextChoices):
     PUBLISHED = "published"  # a whole plan
     MOVED = "moved"
     LIFTED = "lifted"
+    CHOSEN = "chosen"  # between sources that conflict: of the yard, not of a boat
     DONE = "done"  # a step or a piece of work
     STRUCK_OUT = "struck out", "struck out"
 

@@ -13,13 +13,13 @@ from django.db.models.fields.json import KT
 
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
+from yardwright.procedures import verdict as verdicts
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Before, Harm, Proof, PutBack, SignOff, Undone
 from yardwright.procedures.quantities import Quantity, quantity
 from yardwright.procedures.readings import Instrument, Reading
 from yardwright.procedures.step import Has, PutBackKind, Step
 from yardwright.procedures.steps import book, proven_by
-from yardwright.procedures import verdict as verdicts
 from yardwright.procedures.verdict import Clearing, Judgement, Verdict
 from yardwright.procedures.ways_in import Disturbance, Disturbed, Look
 from yardwright.season import checks
@@ -172,7 +172,7 @@ def reading(fact: Fact) -> Reading:
         quantity=fact.what,
         values=tuple(body["values"]),
         unit=body["unit"],
-        at=fact.done_at,
+        at=fact.done_at.astimezone(clock.zone()),  # of one day, of one year: by the yard's own
         by=fact.by.name,
         instrument=instrument(body["instrument"]),
         conditions=body["conditions"],
@@ -482,6 +482,17 @@ def beside(boat: Boat, taken: Reading) -> tuple[Reading | None, list[Reading]]:
     """What a reading is judged beside: its twin of that day, and the latest of each earlier year."""
     whole = value(fleet.boats().get(pk=boat.pk), story([boat])[boat.pk])
     return checks.twin_of(whole, taken), checks.years_of(whole, taken)
+
+
+def chosen() -> dict[str, season.Chosen]:
+    """Where sources conflict, the one the yard goes by, the latest choice of each."""
+    facts = standing().filter(kind=Kind.CHOSEN).select_related("by")
+    return {
+        fact.what: season.Chosen(
+            fact.what, fact.body["row"], fact.body["reason"], fact.by.name, fact.done_at
+        )
+        for fact in facts
+    }
 
 
 def newest_readings(filed: season.Limit) -> list[Fact]:

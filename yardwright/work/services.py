@@ -5,6 +5,7 @@ from uuid import UUID, uuid5
 
 from django.db import transaction
 
+from yardwright import refdata
 from yardwright.fleet import services as fleet
 from yardwright.fleet.models import Boat, WayIn
 from yardwright.procedures.put_backs import Proof
@@ -21,6 +22,7 @@ from yardwright.yard import clock
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may, need
+from yardwright.yard.services import MANAGES
 
 
 @transaction.atomic
@@ -268,6 +270,21 @@ def repair(entry: Entry, taken: Fact, how: str) -> Fact:
     if not how.strip():
         raise Refused("What was done?", "Say it in a few words: new seal, hose replaced.")
     return facts.add_repaired(entry, taken, how)
+
+
+@transaction.atomic
+def choose(entry: Entry, what: str, row: str, reason: str) -> Fact:
+    """Of sources that conflict, the yard goes by this one from now on."""
+    need(entry.by, MANAGES)
+    table, _, key = what.partition("/")
+    rivals = refdata.rivals(table, key)
+    if len(rivals) == 1 or row not in rivals:
+        raise Refused(
+            f"{row} is none of the sources for {what}.", f"Choose of: {', '.join(rivals)}."
+        )
+    if not reason.strip():
+        raise Refused("No reason is given.", "Say why the yard goes by this source.")
+    return facts.add_chosen(entry, what, row, reason)
 
 
 @transaction.atomic

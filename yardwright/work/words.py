@@ -45,6 +45,7 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
     Kind.PROMISED: lambda fact, body: f"Promise, {fact.what}: {body['day']}",
     Kind.MOVED: lambda fact, body: f"Now: {fact.what}{_and(body['place'], ', ')}",
     Kind.LIFTED: lambda fact, body: f"Lifted; now: {fact.what}{_and(body['place'], ', ')}",
+    Kind.CHOSEN: lambda fact, body: f"Chosen for {fact.what}: {body['row']}. {body['reason']}",
     Kind.DONE: lambda fact, _: f"Done: {done_words(fact)}",
     Kind.STRUCK_OUT: lambda fact, body: f"Struck out: {fact.what}. {body['reason']}",
 }

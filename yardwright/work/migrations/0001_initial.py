@@ -18,7 +18,7 @@ class Migration(migrations.Migration):
             name='Fact',
             fields=[
                 ('uuid', models.UUIDField(primary_key=True, serialize=False)),
-                ('kind', models.CharField(choices=[('undone', 'Undone'), ('put back', 'put back'), ('signed off', 'signed off'), ('looked', 'Looked'), ('disturbed', 'Disturbed'), ('reading', 'Reading'), ('judged', 'Judged'), ('cleared', 'Cleared'), ('promised', 'Promised'), ('published', 'Published'), ('moved', 'Moved'), ('lifted', 'Lifted'), ('done', 'Done'), ('struck out', 'struck out')], max_length=10)),
+                ('kind', models.CharField(choices=[('undone', 'Undone'), ('put back', 'put back'), ('signed off', 'signed off'), ('looked', 'Looked'), ('disturbed', 'Disturbed'), ('reading', 'Reading'), ('judged', 'Judged'), ('cleared', 'Cleared'), ('promised', 'Promised'), ('published', 'Published'), ('moved', 'Moved'), ('lifted', 'Lifted'), ('chosen', 'Chosen'), ('done', 'Done'), ('struck out', 'struck out')], max_length=10)),
                 ('what', models.CharField(blank=True, max_length=120)),
                 ('body', models.JSONField(default=dict)),
                 ('done_at', models.DateTimeField()),
