@@ -1,21 +1,27 @@
 """The commands on a yard's folder, each run as a person runs it: in a process of its own."""
 
+import hashlib
 import json
 import signal
 import socket
 import sqlite3
+import ssl
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from contextlib import closing
-from http.client import HTTPConnection
+from http import HTTPStatus
+from http.client import HTTPConnection, HTTPResponse, HTTPSConnection
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from tests.terminal import CTRL_C, Terminal
 from yardwright.cli import BAD_INPUT, NO, YES
 from yardwright.season.read import read_file
+from yardwright.web.authority import fingerprint
 
 TEAL = Path(__file__).parents[1] / "docs" / "teal.toml"
 YARDWRIGHT = [sys.executable, "-c", "import sys; from yardwright.cli import main; sys.exit(main())"]
@@ -135,7 +141,7 @@ def test_the_demo_is_planned_once_and_served_at_once_the_second_time(tmp_path: P
     ) as served:
         try:
             began = time.monotonic()
-            page = signed_out_page(port)
+            _, page = signed_out(lambda: HTTPConnection("127.0.0.1", port, timeout=10))
             assert time.monotonic() - began < SECOND_RUN_S
             assert "Heron Slip" in page
         finally:
@@ -147,21 +153,84 @@ def test_the_demo_is_planned_once_and_served_at_once_the_second_time(tmp_path: P
     assert "whose log-ins everybody knows" in says
 
 
+def test_by_https_to_a_phone_that_was_told_to_trust_the_yard(teals_yard: Path) -> None:
+    port = free_ports()
+    named = ("--https", "--name", "heron.local", "--port", str(port))
+    server = Terminal(teals_yard, "serve", "--home", "yard", *named)
+    server.reads("name:")
+    server.types("Ines\n")
+    server.reads("password:")
+    server.types("two-grebes-asleep\n")
+    server.reads(f"Once on each phone: http://heron.local:{port + 1}/")
+    with closing(HTTPConnection("127.0.0.1", port + 1, timeout=10)) as to:
+        to.request("GET", "/")
+        page = to.getresponse().read().decode()
+        to.request("GET", "/authority.crt")
+        given = to.getresponse()
+        authority = given.read().decode()
+        to.request("GET", "/yard.sqlite3")
+        assert to.getresponse().status == HTTPStatus.NOT_FOUND
+    assert given.headers["Content-Type"] == "application/x-x509-ca-cert"
+    sha = hashlib.sha256(ssl.PEM_cert_to_DER_cert(authority)).digest().hex(" ").upper()
+    assert sha == fingerprint(teals_yard / "yard")
+    assert f"https://heron.local:{port}/" in page
+    trusts_it = ssl.create_default_context(cadata=authority)
+    answer, _ = signed_out(
+        lambda: HTTPSConnection("localhost", port, timeout=10, context=trusts_it)
+    )
+    assert "Secure" in answer.headers["Set-Cookie"]
+    with pytest.raises(ssl.SSLCertVerificationError):  # who was not told does not trust it
+        HTTPSConnection("localhost", port, timeout=10).request("GET", "/sign-in/")
+    server.types(CTRL_C)
+    code, said = server.ends()
+    assert (code, "Traceback" in said) == (0, False), said
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["--https"], "none was given"),
+        (["--https", "--name", "boats.example.org"], "can't speak for boats.example.org"),
+        (["--certificate", "x.pem"], "comes with its key"),
+        (["--https", "--certificate", "x.pem", "--key", "x.key", "--name", "a.local"], "Leave out"),
+        (["--certificate", "x.pem", "--key", "x.key", "--name", "a.example.org"], "is not there"),
+    ],
+)
+def test_https_that_can_t_be_had(teals_yard: Path, words: list[str], says: str) -> None:
+    assert says in refused(
+        teals_yard, "serve", "--home", "yard", "--port", str(free_ports()), *words
+    )
+
+
+def free_ports() -> int:
+    """The first of two neighbours."""
+    while True:
+        with closing(socket.socket()) as first, closing(socket.socket()) as second:
+            first.bind(("127.0.0.1", 0))
+            port = int(first.getsockname()[1])
+            try:
+                second.bind(("127.0.0.1", port + 1))
+            except OSError:
+                continue
+            return port
+
+
 def free_port() -> int:
     with closing(socket.socket()) as free:
         free.bind(("127.0.0.1", 0))
         return int(free.getsockname()[1])
 
 
-def signed_out_page(port: int) -> str:
+def signed_out(connect: Callable[[], HTTPConnection]) -> tuple[HTTPResponse, str]:
+    """The page that a stranger sees, as soon as the server answers."""
     until = time.monotonic() + UP_WITHIN_S
     while True:
         try:
-            with closing(HTTPConnection("127.0.0.1", port, timeout=10)) as to:
+            with closing(connect()) as to:
                 to.request("GET", "/sign-in/")
                 answer = to.getresponse()
-                assert answer.status == 200
-                return answer.read().decode()
+                assert answer.status == HTTPStatus.OK
+                return answer, answer.read().decode()
         except ConnectionError:
-            assert time.monotonic() < until, "the demo does not answer"
+            assert time.monotonic() < until, "the server does not answer"
             time.sleep(0.2)

@@ -34,6 +34,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "row-map.pdf": (Visit("/row-map.pdf", "pdf"),),
     "sign-in/": (Visit("/sign-in/", stranger=True),),
     "sign-in/password/": (Visit("/sign-in/password/"),),
+    "yard/phones/": (Visit("/yard/phones/"),),
     "sign-out/": (Visit("/sign-out/", "posts"),),
     # one boat
     "boats/<str:tag>/": (Visit("/boats/TEA/"), Visit("/boats/PLO/")),

@@ -17,6 +17,8 @@ from yardwright.yard.refused import Refused
 
 if TYPE_CHECKING:
     from yardwright.season.model import Season
+    from yardwright.web.authority import Certificate
+    from yardwright.web.reached import Reached
 
 HERE, PORT = "127.0.0.1", 8000
 
@@ -52,7 +54,7 @@ def demo(args: argparse.Namespace) -> int:
     if args.no_serve:
         tell(args, found, lines)
         return YES
-    _serve(args, HERE, found, [*lines, _served(HERE, args.port)])
+    _serve(args, None, found, [*lines, _served(_address(HERE, args.port))])
     return YES
 
 
@@ -61,8 +63,11 @@ def serve(args: argparse.Namespace) -> int:
     from yardwright.web import serve as web
 
     home = args.home.resolve()
-    _need_free(args.port, args.address)
-    web.open_home(home)
+    ports = [args.port, args.port + 1] if args.https else [args.port]
+    for port in ports:
+        _need_free(port, args.address)
+    reached = _reached(args)
+    web.open_home(home, reached=reached)
     try:
         web.ask_what_is_missing(input, getpass)
     except EOFError:
@@ -70,10 +75,28 @@ def serve(args: argparse.Namespace) -> int:
             "The first run asks for the yard's name and its manager's password; "
             "start it where someone can type."
         ) from None
-    address = _address(args.address, args.port)
-    found = {"home": str(home), "address": address}
-    _serve(args, args.address, found, [_served(args.address, args.port)])
+    certificate = reached.certificate(home)
+    found = {"home": str(home), "address": reached.address}
+    lines = [_served(reached.address)]
+    if reached.gives_authority_at:
+        found["authority"] = reached.gives_authority_at
+        lines.append(f"Once on each phone: {reached.gives_authority_at}")
+    with reached.giving_authority(home):
+        _serve(args, certificate, found, lines)
     return YES
+
+
+def _reached(args: argparse.Namespace) -> "Reached":
+    from yardwright.web.reached import Reached
+
+    if bool(args.certificate) != bool(args.key):
+        raise Refused("A certificate comes with its key.", "Give both: --certificate and --key.")
+    if args.https and args.certificate:
+        raise Refused(
+            "Two certificates, the yard's own and the one given.", "Leave out one of them."
+        )
+    given = (args.certificate.resolve(), args.key.resolve()) if args.certificate else None
+    return Reached(args.address, args.port, tuple(args.name), own_authority=args.https, given=given)
 
 
 def keep(args: argparse.Namespace) -> int:
@@ -155,8 +178,8 @@ def _address(address: str, port: int) -> str:
     return f"http://{address}:{port}/"
 
 
-def _served(address: str, port: int) -> str:
-    return f"Open {_address(address, port)} (Ctrl-C stops the server)."
+def _served(address: str) -> str:
+    return f"Open {address} (Ctrl-C stops the server)."
 
 
 def _say(line: str) -> None:
@@ -177,14 +200,17 @@ def _need_free(port: int, address: str = HERE) -> None:
 
 
 def _serve(
-    args: argparse.Namespace, address: str, found: Mapping[str, object], lines: Sequence[str]
+    args: argparse.Namespace,
+    certificate: "Certificate | None",
+    found: Mapping[str, object],
+    lines: Sequence[str],
 ) -> None:
     """Say where, then serve; from the first word on, Ctrl-C is how it is stopped."""
     from yardwright.web import serve as web
 
     with suppress(KeyboardInterrupt):
         tell(args, found, lines)
-        web.serve(address, args.port)
+        web.serve(getattr(args, "address", HERE), args.port, certificate)
 
 
 def a_port(typed: str) -> int:
@@ -208,6 +234,14 @@ def add_commands(add: Add) -> None:
     subs[serve].add_argument(
         "--address", default=HERE, help=f"{HERE}: this machine alone; 0.0.0.0: the yard's network"
     )
+    subs[serve].add_argument(
+        "--name", action="append", default=[], help="what phones type to reach it; may be repeated"
+    )
+    subs[serve].add_argument(
+        "--https", action="store_true", help="by a certificate of the yard's own authority"
+    )
+    subs[serve].add_argument("--certificate", type=Path, help="https by one given to the name")
+    subs[serve].add_argument("--key", type=Path, help="its key")
     subs[bring_back].add_argument("copy", type=Path, metavar="COPY", help="one from kept/")
     for command in (export, import_):
         subs[command].add_argument("season", type=Path, metavar="SEASON.toml")

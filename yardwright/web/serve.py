@@ -7,20 +7,25 @@ from collections.abc import Callable
 from datetime import date, datetime
 from difflib import get_close_matches
 from pathlib import Path
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo, available_timezones
 
 from yardwright.tides.sill import WEATHER_MARGIN_M
 from yardwright.web import home as folder
 from yardwright.yard.refused import Refused
 
+if TYPE_CHECKING:
+    from yardwright.web.authority import Certificate
+    from yardwright.web.reached import Reached
+
 Ask = Callable[[str], str]
 SLING_BIGHT_M = 0.10  # a first guess; the yard measures its own
 
 
-def open_home(home: Path, *, demo: bool | None = False) -> None:
+def open_home(home: Path, *, demo: bool | None = False, reached: "Reached | None" = None) -> None:
     """Set Django up on a yard's folder: its key, its database brought up to date.
 
-    ``demo`` None takes either kind of yard: to read it, not to serve it.
+    ``reached`` says by what names and how it will be served. ``demo`` None takes either kind of yard: to read it, not to serve it.
 
     Raises
     ------
@@ -31,6 +36,8 @@ def open_home(home: Path, *, demo: bool | None = False) -> None:
     folder.make_key(home)
     os.environ["YARDWRIGHT_HOME"] = str(home)
     os.environ["YARDWRIGHT_SERVES"] = "1"
+    if reached is not None:
+        os.environ.update(reached.environment())
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "yardwright.web.settings")
     import django
 
@@ -164,8 +171,8 @@ def _password(text: str) -> str:
     return text
 
 
-def serve(address: str, port: int) -> None:
-    """Serve until stopped, with the worker for long work beside it."""
+def serve(address: str, port: int, certificate: "Certificate | None" = None) -> None:
+    """Serve until stopped, with the worker for long work beside it; by https with a certificate."""
     from granian import Granian
     from granian.constants import Interfaces
     from granian.log import LogLevels
@@ -185,6 +192,8 @@ def serve(address: str, port: int) -> None:
                 blocking_threads=8,
                 workers_kill_timeout=5,  # stopped while it starts, it would be waited for for ever
                 log_level=LogLevels.error,  # it would warn that 8 threads are many
+                ssl_cert=certificate.certificate if certificate else None,
+                ssl_key=certificate.key if certificate else None,
             ).serve()
         finally:
             worker.terminate()

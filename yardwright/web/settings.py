@@ -13,6 +13,8 @@ _key = HOME / "secret-key"
 DEBUG = os.environ.get("YARDWRIGHT_DEBUG") == "1"
 SECRET_KEY = _key.read_text().strip() if _key.is_file() else secrets.token_urlsafe(50)
 ALLOWED_HOSTS = os.environ.get("YARDWRIGHT_HOSTS", "localhost,127.0.0.1").split(",")
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = os.environ.get("YARDWRIGHT_HTTPS") == "1"
+GIVES_AUTHORITY_AT = os.environ.get("YARDWRIGHT_GIVES_AUTHORITY_AT", "")
 INSTALLED_APPS = [
     "django.contrib.auth",
     "django.contrib.contenttypes",

@@ -1,7 +1,7 @@
 from django.contrib.auth.views import LogoutView
 from django.urls import include, path
 
-from yardwright.web import exchange_views, facts, find, fittings, kept, sums, views, ways_in
+from yardwright.web import exchange_views, facts, find, fittings, kept, phones, sums, views, ways_in
 
 urlpatterns = [
     path("", views.morning_sheet, name="morning-sheet"),
@@ -18,6 +18,7 @@ urlpatterns = [
     path("boats/<str:tag>/fittings/<slug:code>/not/", fittings.no_fitting, name="no-fitting"),
     path("yard/season-file/", exchange_views.season_file, name="season-file"),
     path("yard/season-file/season.toml", exchange_views.season_file_out, name="season-file-out"),
+    path("yard/phones/", phones.phones, name="phones"),
     path("sign-in/", kept.SignIn.as_view(), name="sign-in"),
     path("sign-out/", LogoutView.as_view(), name="sign-out"),
     path("", include("yardwright.yard.urls")),
