@@ -80,6 +80,12 @@ def test_difference_of_temperatures_has_none() -> None:
         ("0,400 m", "m", 0.4, "0.4 m"),  # no thousands begin with 0
         ("12.346 V", "V", 12.346, "12.346 V"),
         ("30 %", "%", 30, "30%"),
+        ("0,4 ohm", "Ω", 0.4, "0.4 Ω"),
+        ("2.5 MΩ", "kΩ", 2500, "2.5 MΩ = 2500 kΩ"),
+        ("500 kohm", "MΩ", 0.5, "500 kΩ = 0.5 MΩ"),
+        ("1265 points", "SG", 1.265, "1265 points = 1.265 SG"),
+        ("1.265 sg", "SG", 1.265, "1.265 SG"),
+        ("3 drops", "a minute", 3, "3 a minute"),
     ],
 )
 def test_what_people_type(typed: str, unit: str, value: float, echo: str) -> None:
@@ -97,6 +103,7 @@ def test_what_people_type(typed: str, unit: str, value: float, echo: str) -> Non
         ("20 lb", "N m", "lb is a weight, this asks for a torque; type it in N m or lb ft"),
         ("5 furlongs", "m", "'furlongs' is no unit here; type m or cm"),
         ("3 tons", "kg", "a short ton is 2000 lb"),
+        ("3 mΩ", "Ω", "milliohms or megohms; type them as Ω or MΩ"),
         ("11,400 lb", "kg", "is that 11400 or 11.400"),
         ("nan m", "m", "is no number"),
         ("inf m", "m", "is no number"),
@@ -159,7 +166,7 @@ def test_unknown_unit_or_kind_in_code() -> None:
 
 ALL_UNITS = [
     unit
-    for some in ("°C", "m", "kPa", "kg", "L", "N m", "V", "A", "s", "L/min")
+    for some in ("°C", "m", "kPa", "kg", "L", "N m", "V", "A", "s", "L/min", "Ω", "SG", "a minute")
     for unit in units_like(some)
 ]
 

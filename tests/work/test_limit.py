@@ -125,6 +125,64 @@ def test_a_margin_of_temperature_is_a_difference(ines: Client) -> None:
     assert "Give this difference in °C." in words(answer)
 
 
+@pytest.mark.parametrize("name", ["u", "twin", "others", "spread", "years"])
+def test_a_bound_of_temperature_is_a_difference_too(ines: Client, name: str) -> None:
+    path = "/limits/new/?quantity=head_temperature&boat=TEA"
+    sent = limit(unit="°C", lower="", upper="80", **{name: "9 F"})
+    refused = ines.post(path, sent)
+    assert refused.status_code == 422
+    assert "Give this difference in °C." in words(refused)
+    assert f'name="{name}" value="9 F"' in words(refused)
+    sent = limit(unit="°F", lower="", upper="176", **{name: "9"})
+    assert ines.post(path, sent).status_code == 302
+    filed = Limit.objects.get(quantity="head_temperature", boat__name="Teal")
+    assert (filed.values["unit"], filed.values[name]) == ("°F", 9)
+
+
+def test_bounds_and_uncertainty_of_the_limit_are_filed_in_the_manual_s_unit(ines: Client) -> None:
+    sent = limit(u="0.2", twin="1.5", years="1 psi", thin="0,5")
+    assert ines.post(PRESSURE, sent).status_code == 302
+    (filed,) = Limit.objects.filter(quantity="gear_case_pressure", boat__name="Teal")
+    kept = {name: filed.values[name] for name in ("u", "twin", "years", "thin", "others", "unit")}
+    assert kept == {"u": 0.2, "twin": 1.5, "years": 1, "thin": 0.5, "others": None, "unit": "psi"}
+    page = words(ines.get(PRESSURE))
+    says = "thin under 0.5 psi of margin, itself known to 0.2 psi, 1.5 psi from its twin"
+    assert f"{says}, 1 psi from its last years" in page
+    assert 'name="spread"' not in page  # one value has no others beside it
+
+
+def test_the_limit_s_own_uncertainty_counts(ines: Client, reading: Fact) -> None:
+    """By hand: gauge 0.2, gas law 0.06, limit 1.4: 1.415 psi in all; 2 psi within is p 0.921."""
+    ines.post(PRESSURE, limit(u="0.2"))
+    assert verdicts(reading)[-1] == "Good"
+    ines.post(PRESSURE, limit(u="1.4"))
+    assert verdicts(reading)[-1] == "Can't say"
+    page = words(ines.get(f"/readings/{reading.pk}/"))
+    assert "Not sure enough: the limit itself is known to 1.4 psi only." in page
+
+
+def test_a_negative_bound_is_refused(ines: Client) -> None:
+    answer = ines.post(PRESSURE, limit(twin="-1"))
+    assert answer.status_code == 422
+    assert "give margin, bound or uncertainty" in words(answer)
+
+
+def test_her_kind_of_engine_s_limit_is_entered_once_with_its_page(
+    ines: Client, reading: Fact, teal: Boat
+) -> None:
+    """Filed at Teal, it serves Knot, who has the same kind of engine, and shows its page there."""
+    Boat.objects.create(name="Knot", tag="KNO", has=[], engine=teal.engine)
+    ines.post(PRESSURE, limit(whose=f"engine {teal.engine}", page="7-4"))
+    gauge = instrument("another psi gauge", "psi", 0.2)
+    told = {"c_minutes": "10", "c_steady": "yes", "c_shafts_turned": "yes"}
+    sent = typed(value_1="9", instrument=gauge.pk, keep="9 psi; 10 min", **told)
+    kept = ines.post("/boats/KNO/readings/new/?quantity=gear_case_pressure", sent)
+    page = words(ines.get(kept.headers["Location"]))
+    assert "</svg>Stop</span>" in page
+    assert "at least 10 psi, from Maker's manual, page 7-4" in page
+    assert verdicts(reading)[-1] == "Good"
+
+
 def test_the_entry_is_offered_where_none_is_on_file(ines: Client, reading: Fact) -> None:
     page = words(ines.get(f"/readings/{reading.pk}/"))
     assert "/limits/new/?quantity=gear_case_pressure&boat=TEA" in page

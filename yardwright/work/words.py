@@ -76,3 +76,19 @@ def limit_words(kept: Mapping[str, Any] | None) -> str:
         *([f"lowest over highest at least {even:.2f}"] if even is not None else []),
     ]
     return ", ".join(parts) or "no limit on file"
+
+
+_BESIDES = {
+    "thin": "thin under {} of margin",
+    "u": "itself known to {}",
+    "twin": "{} from its twin",
+    "others": "{} from the others",
+    "spread": "{} from lowest to highest",
+    "years": "{} from its last years",
+}
+
+
+def besides_words(kept: Mapping[str, Any]) -> str:
+    """What a limit says beside its values: when it is thin, and when to look again."""
+    told = ((how, kept[name]) for name, how in _BESIDES.items())
+    return ", ".join(how.format(say(value, kept["unit"])) for how, value in told if value)

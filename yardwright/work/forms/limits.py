@@ -5,8 +5,8 @@ from typing import Any
 
 from django import forms
 
-from yardwright.calc.units import kind_of, read, units_like
-from yardwright.procedures.quantities import Quantity
+from yardwright.calc.units import kind_of, read, say, units_like
+from yardwright.procedures.quantities import Quantity, Values
 from yardwright.season import model as season
 from yardwright.work.forms.entry import some_words
 from yardwright.yard.forms.fields import OnceForm
@@ -55,13 +55,20 @@ class LimitForm(OnceForm):
         self.fields["whose"] = forms.ChoiceField(
             label="For", choices=whose, initial=whose[0][0], widget=forms.RadioSelect
         )
+        self.fields["u"] = some_words(
+            "How unsure is the limit itself?",
+            help_text="A standard uncertainty in the same unit. Empty: taken as exact.",
+        )
+        for name, label in _bounds(of):
+            self.fields[name] = some_words(label, help_text=_starting_value(of, name))
+        self.differences = ("thin", "u", *(name for name, _ in _bounds(of)))
 
     def clean(self) -> dict[str, Any]:
-        self.numbers = {name: self._number(name) for name in ("lower", "upper", "thin")}
+        self.numbers = {name: self._number(name) for name in ("lower", "upper", *self.differences)}
         given = self.cleaned_data
         told = [self.numbers["lower"], self.numbers["upper"], given.get("lowest_over_highest")]
-        if self.of.table:  # its limit comes by a table; a margin alone is enough
-            told.append(self.numbers["thin"])
+        if self.of.table:  # its limit comes by a table; a margin or a bound alone is enough
+            told.extend(self.numbers[name] for name in self.differences)
         if not self.errors and all(value is None for value in told):
             self.add_error("lower", "Give a value: at least, at most, or both.")
         if not self.errors:
@@ -80,7 +87,7 @@ class LimitForm(OnceForm):
         except ValueError as error:
             self.add_error(name, str(error))
             return None
-        if name == "thin" and kind_of(unit) == "temperature" and " = " in told.echo:
+        if name in self.differences and kind_of(unit) == "temperature" and " = " in told.echo:
             self.add_error(name, f"Give this difference in {unit}.")
         return told.value
 
@@ -100,11 +107,35 @@ class LimitForm(OnceForm):
             lower=self.numbers["lower"],
             upper=self.numbers["upper"],
             lowest_over_highest=given.get("lowest_over_highest"),
-            thin=self.numbers["thin"],
+            **{name: self.numbers[name] for name in self.differences if name != "u"},
+            u=self.numbers["u"] or 0.0,
             needs=needs,
             boat=self.boat if whose == self.BOAT else "",
             engine=whose.removeprefix("engine ") if whose.startswith("engine ") else "",
         )
+
+
+def _bounds(of: Quantity) -> list[tuple[str, str]]:
+    """The differences that make one look again, where this quantity has them."""
+    others = {
+        "others": "Look again when further from the middle of the others than",
+        "spread": "Look again when the lowest is under the highest by more than",
+    }
+    return [
+        ("twin", "Look again when further from its twin than"),
+        *(() if of.values == Values.ONE else others.items()),
+        ("years", "Look again when further from the middle of its last years than"),
+    ]
+
+
+def _starting_value(of: Quantity, name: str) -> str:
+    own = getattr(of, name)
+    empty = (
+        f"Empty: {say(own.value, own.unit)}, {own.source[0].lower()}{own.source[1:]}."
+        if own
+        else ""
+    )
+    return f"A difference in the same unit. {empty or 'Empty: not compared.'}"
 
 
 def _whose(boat: str, engine: str, engines: list[str]) -> Iterator[tuple[str, str]]:

@@ -257,7 +257,7 @@ def _new_limit(
         "form": form,
         "refused": refused,
         "on_file": [
-            (limit, words.limit_words(asdict(limit)))
+            (limit, words.limit_words(asdict(limit)), words.besides_words(asdict(limit)))
             for limit in fleet.limits()
             if limit.quantity == of.code
         ],
