@@ -71,7 +71,7 @@ def test_its_name_says_how_they_stand_and_where_water_gets_to() -> None:
     assert title is not None
     assert title.text == drawing.sentence
     assert drawing.sentence == (
-        "4 barriers: 2 open, 1 holds, 1 not known. Water gets to the bilge."
+        "4 barriers: open 2, holds 1, not known 1. Water gets to the bilge."
     )
     assert root.get("role") == "img"
     assert root.get("aria-labelledby") == title.get("id") == "way-title"
@@ -80,8 +80,8 @@ def test_its_name_says_how_they_stand_and_where_water_gets_to() -> None:
 @pytest.mark.parametrize(
     ("gates", "says"),
     [
-        ((SEACOCK, HOSE), "2 barriers: 1 holds, 1 open. Water does not get to the bilge by any"),
-        ((BLANK,), "1 barrier: 1 not known. Water may get to the bilge."),
+        ((SEACOCK, HOSE), "2 barriers: holds 1, open 1. Water does not get to the bilge by any"),
+        ((BLANK,), "1 barrier: not known 1. Water may get to the bilge."),
         ((Gate("riser", "sea", "cylinders", "open", True),), "Water gets to the cylinders."),
         ((), "No way in is listed."),
     ],

@@ -345,7 +345,7 @@ def _sentence(gates: Sequence[Gate], frame: _Frame) -> str:
     if not gates:
         return "No way in is listed."
     counts = Counter(gate.word for gate in gates)
-    many = ", ".join(f"{count} {word}" for word, count in counts.items())
+    many = ", ".join(f"{word} {count}" for word, count in counts.items())
     barriers = "1 barrier" if len(gates) == 1 else f"{len(gates)} barriers"
     return f"{barriers}: {many}. {_comes(frame)}"
 

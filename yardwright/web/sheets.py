@@ -148,7 +148,10 @@ def boat_sheet(yard: str, page: BoatPage, address: str) -> DaySheet:
                 ),
                 tuple((t.what, t.lies, t.if_forgotten) for _, t in page.undone),
             ),
-            *(Section(title, drawing=drawing) for title, drawing in water_way.on_paper(page)),
+            *(
+                Section(title, note, drawing=drawn)
+                for title, note, drawn in water_way.on_paper(page)
+            ),
             Section(
                 "Readings",
                 "",

@@ -98,6 +98,7 @@ def boat(request: HttpRequest, tag: str) -> HttpResponse:
         "land_way": water_way.land_way(page),
         "cover": COVER,
         "drawing_key": water_way.KEY,
+        "good_blue": water_way.GOOD_BLUE,
         "lapses": water_way.LAPSES,
         "weight_percent": round(100 * (page.boat.weight_within or 0)),
     }

@@ -23,6 +23,7 @@ KEY = (
     "Solid: keeps water out. Hatched: not known. Two posts apart: open."
     " Blue: water comes so far; blue dashes: it may."
 )
+GOOD_BLUE = "Here blue is good: it is how rain gets out."
 PASSES = {Standing.HOLDS: False, Standing.OPEN: True, Standing.NOT_KNOWN: None}
 GETS_OUT = {RainOut.YES: True, RainOut.NO: False, RainOut.NOT_KNOWN: None}
 RAIN_WORDS = {
@@ -99,18 +100,20 @@ def land_way(page: BoatPage) -> WaterWay | None:
     return WaterWay(desk, phone, gates)
 
 
-def on_paper(page: BoatPage) -> Iterator[tuple[str, Drawing]]:
-    """The same drawings in parts that fit a page, each with its title."""
+def on_paper(page: BoatPage) -> Iterator[tuple[str, str, Drawing]]:
+    """The same drawings in parts that fit a page, each with its title and a note."""
     parts = in_parts(float_gates(page), A_PAGE)
     for number, gates in enumerate(parts, 1):
         of_so_many = f", {number} of {len(parts)}" if len(parts) > 1 else ""
         yield (
             f"The water's way{of_so_many}",
+            KEY if number == 1 else "",
             ways_in_drawing(f"way-{number}", gates, width=PAPER_PX),
         )
     if page.land is not None:
         gates = land_gates(page.land)
-        yield "Rain and melt", _land_drawing("land", gates, PAPER_PX, page.land.sentence)
+        drawing = _land_drawing("land", gates, PAPER_PX, page.land.sentence)
+        yield "Rain and melt", GOOD_BLUE, drawing
 
 
 def _land_drawing(ident: str, gates: tuple[Gate, ...], width: float, sentence: str) -> Drawing:
