@@ -33,6 +33,7 @@ from yardwright.procedures.ways_in import (
     Standing,
     WaysIn,
     after_put_backs,
+    good_to_go_in_until,
     known,
 )
 
@@ -156,6 +157,53 @@ def test_fewest_things_against_the_maximum_flow_of_scipy() -> None:
         cut = fewest(net_of(barriers))
         assert len(cut) == maximum_flow(csr_array(through), 0, 1).flow_value
         assert not lets_in(set(barriers) - set(cut))
+
+
+PLACES = [SEA, RAIN, BILGE, CYLINDERS, "a", "b", "c", "d"]
+hulls = st.lists(st.tuples(*[st.sampled_from(PLACES)] * 2), max_size=12).map(
+    lambda pairs: [
+        Barrier(f"b{number}", BarrierKind.SEAL, one, other)
+        for number, (one, other) in enumerate(pairs)
+        if one != other
+    ]
+)
+
+
+@given(hulls)
+def test_the_cut_is_minimal_by_trying_every_smaller_one(barriers: list[Barrier]) -> None:
+    """Shut, it keeps the water out; no smaller choice of barriers does."""
+    cut = fewest(net_of(barriers))
+    assert len({b.name for b in cut}) == len(cut)
+    assert not lets_in(set(barriers) - set(cut))
+    smaller = combinations(barriers, len(cut) - 1) if cut else ()
+    assert all(lets_in(set(barriers) - set(some)) for some in smaller)
+
+
+@given(hulls, st.data())
+def test_the_check_s_fewest_things_are_minimal_for_what_does_not_hold(
+    barriers: list[Barrier], data: st.DataObject
+) -> None:
+    stand = data.draw(
+        st.lists(st.sampled_from(Standing), min_size=len(barriers), max_size=len(barriers))
+    )
+    ways = standing_as(barriers, stand)
+    loose = [b for b, how in zip(barriers, stand, strict=True) if how != Standing.HOLDS]
+    assert len(float_check(ways, AT).to_do) == brute_fewest(loose)
+
+
+@given(hulls, st.data())
+def test_something_open_that_is_not_on_her_list_never_makes_it_better(
+    barriers: list[Barrier], data: st.DataObject
+) -> None:
+    stand = data.draw(
+        st.lists(st.sampled_from(Standing), min_size=len(barriers), max_size=len(barriers))
+    )
+    ways = standing_as(barriers, stand)
+    before = float_check(ways, AT).answer
+    after = float_check(replace(ways, unlisted=("old plug",)), AT)
+    assert after.answer == (Floats.NO if before == Floats.NO else Floats.NOT_KNOWN)
+    assert "Open, and not on her list" in after.sentence
+    assert "old plug" in after.sentence
 
 
 boats = st.integers(0, 10_000).map(boat_of)
@@ -326,6 +374,15 @@ def test_the_count_lapses_by_hull_work_alone(by_what: Disturbance) -> None:
     ways = WaysIn((PLUG,), (COUNTED,), (Disturbed(by_what, LATER),))
     lapsed = known(OPENINGS, ways, AT + timedelta(days=9), AT + timedelta(days=9))
     assert (lapsed.standing == Standing.NOT_KNOWN) == (by_what == Disturbance.HULL)
+
+
+def test_a_proof_is_good_for_going_in_for_a_day() -> None:
+    # design.md: what can sink is proven again within 24 h of going in.
+    proven = known(PLUG.name, WaysIn((PLUG,), (Look(PLUG.name, True, AT, "Ines"),)), LATER)
+    assert good_to_go_in_until(proven) == AT + timedelta(hours=24)
+    seen = known(PLUG.name, WaysIn((PLUG,), (Look(PLUG.name, False, AT, "Ines"),)), LATER)
+    assert good_to_go_in_until(seen) is None
+    assert good_to_go_in_until(known(PLUG.name, WaysIn((PLUG,)), LATER)) is None
 
 
 def test_the_latest_look_counts_and_of_two_at_once_the_worse() -> None:
