@@ -259,9 +259,7 @@ def _by_both(percent: float, glycol: Glycol, ashrae: _Ashrae) -> FreezePoint:
             freezes_at_c(percent) if printed else None, ashrae.freezes_at_c(percent), None
         )
     printed = manual.x[0] <= percent <= manual.x[-1]
-    return FreezePoint(
-        None, ashrae.freezes_at_c(percent), manual.at(percent) if printed else None
-    )
+    return FreezePoint(None, ashrae.freezes_at_c(percent), manual.at(percent) if printed else None)
 
 
 def _check_litres(litres: float) -> None:
