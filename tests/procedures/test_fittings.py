@@ -16,6 +16,7 @@ from yardwright.procedures.fittings import (
     fittings,
     hers,
     opened_by,
+    parts_of,
     read_fittings,
     without,
 )
@@ -135,6 +136,22 @@ def test_a_part_goes_by_what_she_has_for_it() -> None:
     assert "strainer lid" in names
     assert "siphon break" in names
     assert "injection elbow" not in names
+
+
+def test_what_she_has_for_it_is_enough_and_no_less() -> None:
+    def names(*has: Has) -> set[str]:
+        return {part.name for part in parts_of(fitting("engine_intake"), frozenset(has))}
+
+    assert "strainer lid" in names(Has.SEA_STRAINER)
+    assert "strainer lid" not in names(Has.RAW_WATER_PUMP)
+    assert names(Has.SEA_STRAINER) - names() == {"strainer lid"}
+    assert names() - names(Has.SIPHON_BREAK) == {"injection elbow"}
+
+
+def test_a_way_in_of_her_own_is_of_no_template() -> None:
+    plain = Barrier("old log tube", BarrierKind.PLUG, SEA, "bilge")
+    assert [p.fitting.code for p in hers(EVERYTHING, (plain,), ()) if p.listed] == []
+    assert fitting("livewell").aboard == "livewell aboard"
 
 
 def test_the_livewell_s_barriers() -> None:
@@ -288,8 +305,24 @@ def test_a_template_that_would_mislead_is_refused(was: str, becomes: str, says: 
         read_fittings(SOUND.replace(was, becomes, 1))
 
 
+@pytest.mark.parametrize(
+    ("bore", "is_range"),
+    [("[19, 19]", True), ("[0.5, 500]", True), ("[0, 19]", False), ("[19, 501]", False),
+     ("[19]", False), ("19", False)],
+)  # fmt: skip
+def test_a_usual_bore_is_a_range(bore: str, is_range: bool) -> None:
+    text = SOUND.replace('proof = "Felt."', f'proof = "Felt."\nusual_bore_mm = {bore}', 1)
+    if is_range:
+        assert read_fittings(text)[0].parts[0].usual_bore_mm is not None
+    else:
+        with pytest.raises(ValueError, match="give least and most, up to 500"):
+            read_fittings(text)
+
+
 def test_no_barriers_and_no_such_fitting() -> None:
     with pytest.raises(ValueError, match=r"\[livewell\]: no barriers"):
         read_fittings(SOUND.split("[[")[0] + "barriers = []\n")
+    with pytest.raises(ValueError, match=r"\[livewell\]: no barriers"):
+        read_fittings(SOUND.split("[[")[0] + 'barriers = "tap"\n')
     with pytest.raises(ValueError, match="no fitting 'wings'; give one of stern_drain, "):
         fitting("wings")

@@ -288,6 +288,36 @@ def test_inflow_is_not_known_without_bore_or_depth(
     assert way.words.endswith("inflow not known")
 
 
+def test_open_ways_are_told_first_then_the_shortest() -> None:
+    far = Barrier("far valve", BarrierKind.VALVE, SEA, "hose")
+    hose = Barrier("far hose", BarrierKind.JOINT, "hose", BILGE)
+    maybe = replace(PLUG, name="blank")
+    stand = [Standing.OPEN, Standing.OPEN, Standing.NOT_KNOWN, Standing.OPEN]
+    check = float_check(standing_as([far, hose, maybe, PLUG], stand), AT)
+    told = [way.through for way in check.ways]
+    assert told == [("drain hole",), ("far valve", "far hose"), ("blank",)]
+
+
+def test_litres_are_told_as_exactly_as_they_are_known() -> None:
+    # Q = Cd A sqrt(2 g h), Cd 0.6 to 0.8, by hand: 10 mm at 0.30 m gives 6.9 to 9.1 L/min, the
+    # 25.4 mm drain at 0.30 m 44 to 59; under ten a tenth is told.
+    small = replace(PLUG, bore_m=0.010)
+    (way,) = float_check(standing_as([small], [Standing.OPEN]), AT).ways
+    assert way.words.endswith(", 6.9 to 9.1 L/min")
+    (way,) = float_check(standing_as([PLUG], [Standing.OPEN]), AT).ways
+    assert way.words.endswith(", 44 to 59 L/min")
+
+
+def test_uncounted_it_says_what_is_known_so_far() -> None:
+    open_plug = replace(standing_as([PLUG], [Standing.OPEN]), looks=())
+    uncounted = replace(open_plug, undone=frozenset({PLUG.name}))
+    said = float_check(uncounted, AT).sentence
+    assert said.startswith("Not known: her openings are not counted (never looked at). Walk round")
+    assert "Known so far: sea → drain hole" in said
+    quiet = float_check(replace(open_plug, looks=(Look(PLUG.name, True, AT, "Ada"),)), AT).sentence
+    assert "Known so far" not in quiet
+
+
 def test_inflow_goes_through_the_narrowest_at_the_depth_nearest_the_sea() -> None:
     hose = Barrier("hose", BarrierKind.JOINT, "fitting", BILGE, 0.0254, 2.0)
     wide = Barrier("seacock", BarrierKind.VALVE, SEA, "fitting", 0.038, 0.30)
