@@ -441,6 +441,78 @@ def test_on_the_limit_itself() -> None:
     assert "no meter decides that" in judgement.reasons[0].words
 
 
+SURFACE = quantity("surface_temperature")
+
+
+def surface(hull_c: float, air_c: float, humidity: float, filed: Limit | None = None) -> Judgement:
+    told: Answers = {
+        "touched": True,
+        "air_temp_c": air_c,
+        "air_within_c": 0.0,
+        "humidity": humidity,
+        "humidity_within": 0.0,
+    }
+    return judge(SURFACE, read(SURFACE.code, (hull_c,), "°C", 0.05, told), filed)
+
+
+@pytest.mark.parametrize(
+    ("hull_c", "air_c", "humidity", "verdict"),
+    [
+        # WMO No. 8: 20 °C and 60 % have their dew point at 12.00 °C; ISO 8502-4: 3 °C above it.
+        (14.5, 20, 60, Verdict.STOP),
+        (15.2, 20, 60, Verdict.GOOD),
+        (30.0, 15, 85, Verdict.CANT_SAY),  # not under 85 %: no, whatever the hull
+        (30.0, 15, 84.9, Verdict.GOOD),
+    ],
+)
+def test_paint_waits_for_the_dew_point(
+    hull_c: float, air_c: float, humidity: float, verdict: Verdict
+) -> None:
+    assert surface(hull_c, air_c, humidity).verdict == verdict
+
+
+def test_the_paint_s_own_sheet_and_the_dew_point_both_count() -> None:
+    sheet = Limit("°C", "The paint's sheet", "2", lower=18, upper=35)
+    assert surface(16, 20, 60, sheet).verdict == Verdict.STOP  # by the sheet
+    assert surface(16, 20, 84, replace(sheet, lower=5)).verdict == Verdict.STOP  # by the dew point
+    judgement = surface(25, 20, 60, sheet)
+    assert judgement.verdict == Verdict.GOOD
+    assert judgement.limit == sheet
+    crossed = surface(25, 20, 60, Limit("°C", "The paint's sheet", "2", upper=14))
+    assert crossed.verdict == Verdict.STOP  # over its 14 °C, and the dew point leaves no room
+    assert "Too damp: 15 °C is the least, 14 °C the most." in [r.words for r in crossed.reasons]
+
+
+def test_the_hygrometer_blurs_the_dew_point() -> None:
+    # Magnus by hand: at 20 °C 60 % 12.00 °C, 65 % 13.23 °C: 1.23 / √3 = 0.71 °C, with 0.05 0.71.
+    told: Answers = {
+        "touched": True,
+        "air_temp_c": 20.0,
+        "air_within_c": 0.0,
+        "humidity": 60.0,
+        "humidity_within": 5.0,
+    }
+    judgement = judge(SURFACE, read(SURFACE.code, (15.2,), "°C", 0.05, told), None)
+    assert judgement.u is not None
+    assert judgement.u[0] == pytest.approx(0.71, abs=0.01)
+    assert judgement.verdict == Verdict.CANT_SAY
+
+
+def test_the_worst_speaks_first() -> None:
+    """Where only one sentence has room, it is the one that the verdict stands on."""
+    judgement = load_test(8.90, {k: v for k, v in TESTED.items() if k != "charged"})
+    assert [r.verdict for r in judgement.reasons] == [Verdict.STOP, Verdict.CANT_SAY]
+    assert judgement.reasons[0].words == "8.9 V. The limit is at least 9.346 V."
+
+
+def test_what_would_decide_is_told_even_without_an_instrument() -> None:
+    reading = read(LOAD.code, (9.38,), "V", 0.03, TESTED, instrument=None)
+    judgement = judge(LOAD, reading, LOAD_THIN)
+    assert judgement.verdict == Verdict.CANT_SAY
+    assert judgement.deciding_u == pytest.approx(0.0207, abs=0.00005)
+    assert any(r.words.endswith("needs a meter good to 0.02 V.") for r in judgement.reasons)
+
+
 GRAVITY = quantity("specific_gravity")
 
 

@@ -8,6 +8,7 @@ from math import erfc, hypot, sqrt
 from statistics import median
 
 from yardwright.calc.batteries import load_test_limit_v, load_test_slope_v_per_c
+from yardwright.calc.dew import dew_point_c
 from yardwright.calc.metrology import (
     Slope,
     chance_ratio_at_least,
@@ -20,7 +21,7 @@ from yardwright.calc.metrology import (
 from yardwright.calc.units import convert, convert_difference, kind_of, say
 from yardwright.procedures.quantities import Quantity, Table, Values
 from yardwright.procedures.readings import Limit, Reading
-from yardwright.refdata import Datum, curves
+from yardwright.refdata import Datum, curves, table
 
 STOP_AT = 0.05
 SURE = 0.95
@@ -129,11 +130,18 @@ class Case:
             yield year, values[place]
         yield self.reading.at.year, self.values[place]
 
-    def deciding_u(self, place: int) -> float:
-        """Return the uncertainty that would decide a value, the limit's own included."""
+    def limit_is_near(self, place: int) -> float:
+        """Return how far a value is from the nearest limit, within or without."""
+        return abs(self._limit().margin(self.values[place]))
+
+    def _limit(self) -> Limit:
         if self.limit is None:
             raise ValueError("Without a limit there is nothing to decide.")
-        value, limit = self.values[place], self.limit
+        return self.limit
+
+    def deciding_u(self, place: int) -> float:
+        """Return the uncertainty that would decide a value, the limit's own included."""
+        value, limit = self.values[place], self._limit()
         chance = self.sure if limit.margin(value) >= 0 else 1 - STOP_AT
         return deciding_u(value, limit.lower, limit.upper, chance)
 
@@ -198,13 +206,13 @@ def _limit_for(
     quantity: Quantity, reading: Reading, filed: Limit | None
 ) -> tuple[Limit | None, str]:
     """Return the limit on file, else the table's; and why the table gives none."""
+    if quantity.table == Table.DEW_POINT:
+        return _dew_point_limit(quantity, reading, filed)
     if filed is not None and filed.has_value:
         return _moved(quantity, reading, filed), ""
-    match quantity.table:
-        case Table.LOAD_TEST:
-            return _load_test_limit(quantity, reading, filed)
-        case None:
-            return filed, ""
+    if quantity.table == Table.LOAD_TEST:
+        return _load_test_limit(quantity, reading, filed)
+    return filed, ""
 
 
 def _moved(quantity: Quantity, reading: Reading, filed: Limit) -> Limit:
@@ -245,6 +253,39 @@ def _load_test_limit_at(filed: Limit | None, temp_c: float, within_c: float) -> 
     base = Limit("V", row.source, row.page) if filed is None else filed.in_unit("V")
     u_v = combined_u(base.u, slope_v * within_c / sqrt(3))
     return replace(base, source=row.source, page=row.page, lower=lower_v, u=u_v)
+
+
+def _dew_point_limit(
+    quantity: Quantity, reading: Reading, filed: Limit | None
+) -> tuple[Limit | None, str]:
+    """The dew point and a margin, or the paint's own sheet where that asks for more."""
+    asks = [quantity.condition(code) for code in DEW_POINT_BY]
+    if any(one.answer(reading.conditions) is None for one in asks):
+        return filed, ""  # the condition itself says so
+    air_c, within_c, humidity, within = (one.number(reading.conditions) for one in asks)
+    paint = table("paint")
+    row, dampest = paint["surface_above_dew_point"], paint["dampest_air"].value
+    if humidity >= dampest:
+        return filed, f"Humidity is {say(humidity, '%')}; it must be under {say(dampest, '%')}."
+    base = Limit("°C", row.source, row.page) if filed is None else filed.in_unit("°C")
+    try:
+        lower_c = dew_point_c(air_c, humidity) + row.value
+        by_air = dew_point_c(air_c + within_c, humidity) + row.value - lower_c
+        by_humidity = dew_point_c(air_c, humidity + within) + row.value - lower_c
+        if base.lower is not None and base.lower >= lower_c:
+            return base, ""
+        if base.upper is not None and base.upper <= lower_c:
+            return (
+                base,
+                f"Too damp: {say(lower_c, '°C')} is the least, {say(base.upper, '°C')} the most.",
+            )
+        u = combined_u(base.u, by_air / sqrt(3), by_humidity / sqrt(3))
+        return replace(base, source=row.source, page=row.page, lower=lower_c, u=u), ""
+    except ValueError as outside:
+        return filed, str(outside)
+
+
+DEW_POINT_BY = ("air_temp_c", "air_within_c", "humidity", "humidity_within")
 
 
 def _reading_u(quantity: Quantity, reading: Reading) -> tuple[float, ...] | None:

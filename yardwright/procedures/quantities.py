@@ -37,9 +37,10 @@ class Area(StrEnum):
 
 
 class Table(StrEnum):
-    """Where a limit comes from when none is on file."""
+    """Where a limit comes from when none is on file; the dew point counts beside one on file too."""
 
     LOAD_TEST = "load test"
+    DEW_POINT = "dew point"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

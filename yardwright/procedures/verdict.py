@@ -24,7 +24,7 @@ few to have such an interval, the middle counts: or else the noise of any gauge 
 narrow margin thin.
 """
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from datetime import datetime
 from enum import StrEnum
@@ -138,7 +138,7 @@ class Judgement:
 
     def about(self, what: str) -> Verdict:
         """Return the verdict on one of the things judged, such as ``even`` or ``pressure``."""
-        return _worst(r for r in self.reasons if r.about in ("", what))
+        return min((r for r in self.reasons if r.about in ("", what)), key=_rank).verdict
 
     def record(self) -> dict[str, object]:
         """Return it as plain values, to be kept beside the reading."""
@@ -192,8 +192,9 @@ def judge(
     case = case_of(quantity, reading, limit, twin, last_years)
     reasons = [reason for rule in RULES for reason in rule(case)]
     reasons.extend(_good(case, reasons))
+    reasons.sort(key=_rank)  # the worst speaks first
     return Judgement(
-        verdict=_worst(reasons),
+        verdict=reasons[0].verdict,
         reasons=tuple(reasons),
         unit=reading.unit,
         p=case.least_chance,
@@ -301,12 +302,19 @@ def _outside(case: Case) -> Iterator[Reason]:
 
 
 def _not_sure(case: Case) -> Iterator[Reason]:
-    """Within the limits with less than the chance that is asked for: Can't say."""
+    """Within the limits with less than the chance that is asked for: Can't say.
+
+    Where nobody knows how far off the reading can be, it says what would decide all the same.
+    """
     reason = partial(Reason, Rule.NOT_SURE, Verdict.CANT_SAY)
     for place, p in enumerate(case.chances):
         if STOP_AT < p < case.sure:
             tells, decides = partial(_unsure, case, place), partial(case.deciding_u, place)
             yield reason(tells, case.about_value, p, decides)
+    if case.u is None and case.limit is not None and case.limit.has_value:
+        place = min(range(len(case.values)), key=case.limit_is_near)
+        tells, decides = partial(_unsure, case, place), partial(case.deciding_u, place)
+        yield reason(tells, case.about_value, None, decides)
     p_even = case.even_chance
     if p_even is not None and STOP_AT < p_even < case.sure:
         yield reason(partial(_even_unsure, case), EVEN, p_even, case.even_deciding_u)
@@ -389,8 +397,8 @@ def _good(case: Case, against: Sequence[Reason]) -> Iterator[Reason]:
         yield Reason(Rule.GOOD, Verdict.GOOD, partial(_even, case), EVEN, case.even_chance)
 
 
-def _worst(reasons: Iterable[Reason]) -> Verdict:
-    return min((reason.verdict for reason in reasons), key=_RANKS.__getitem__)
+def _rank(reason: Reason) -> int:
+    return _RANKS[reason.verdict]
 
 
 def _against_limit(case: Case, place: int) -> str:

@@ -17,7 +17,7 @@ from yardwright.calc.units import say
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
-from yardwright.procedures.quantities import Quantity, Values, quantities, quantity
+from yardwright.procedures.quantities import Condition, Quantity, Values, quantities, quantity
 from yardwright.season.model import Right
 from yardwright.work import queries, services, words
 from yardwright.work.forms.entry import ReasonForm
@@ -188,7 +188,7 @@ def _reading(
             for f in facts
             if f.of_id == taken.pk and f.kind == Kind.JUDGED
         ],
-        "conditions": [(one.question, _told(taken, one.code)) for one in of.conditions],
+        "conditions": [(one.question, _told(taken, one)) for one in of.conditions],
         "beside": _beside(facts, taken.what, but=taken.pk),
         "struck": Fact.objects.filter(kind=Kind.STRUCK_OUT, of=taken).first(),
         "may_clear": may(by, Right.CLEAR),
@@ -204,11 +204,13 @@ def _u(said: Mapping[str, Any]) -> str:
     return say(max(said["u"]), said["unit"]) if said["u"] else ""
 
 
-def _told(taken: Fact, code: str) -> str:
-    told = taken.body["conditions"].get(code)
+def _told(taken: Fact, one: Condition) -> str:
+    told = taken.body["conditions"].get(one.code)
     if told is None:
         return "not told"
-    return {True: "yes", False: "no"}.get(told, f"{told:g}" if isinstance(told, float) else told)
+    if one.unit:
+        return say(told, one.unit)
+    return {True: "yes", False: "no"}.get(told, str(told))
 
 
 def _beside(facts: list[Fact], code: str, but: UUID | None = None) -> list[Context]:
