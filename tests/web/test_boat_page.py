@@ -118,3 +118,52 @@ def test_last_season_s_steps_are_to_do_again(
     facts.add_moved(entry(ines, timedelta(days=300)), teal, State.HANDED_OVER)
     facts.add_moved(entry(ines, timedelta(days=30)), teal, State.FITTING_OUT)
     assert f">{escape(first.title)}</a>" in page()
+
+
+def test_the_water_s_way_is_drawn_and_told(page: Callable[[], str]) -> None:
+    text = page()
+    assert text.count('<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 560 ') == 2  # and land
+    assert text.count('<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 340 ') == 2
+    assert "4 barriers: open 2, holds 2. Water gets to the bilge." in text
+    told = text.split("The same in words")[1]
+    assert "livewell seacock</a> sea → livewell hose" in told
+    # proven 10 April, asked 2 May: more than a day ago
+    assert "holds: proven 10 Apr by Ines; to be proven again within 24 h of going in" in told
+    assert "stern drain plug</a> sea → bilge" in told
+    land = text.split("Rain and melt, on land")[1]
+    assert "lets rain out: out, not put back yet" in land
+    assert "not known: never looked at" in land  # her cover
+
+
+def test_a_proof_of_today_says_until_when_she_may_go_in_on_it(
+    teal: Boat, ines: Person, page: Callable[[], str]
+) -> None:
+    facts.add_looked(entry(ines, timedelta(hours=1)), teal, "livewell seacock", holds=True)
+    # looked at 2 May 09:00, good for 24 hours
+    assert "holds: proven 2 May by Ines; good for going in until Sat 3 May 09:00" in page()
+
+
+def test_a_boat_without_a_list_is_sent_to_what_she_should_have(
+    ines: Person, as_person: Callable[[Person], Client]
+) -> None:
+    Boat.objects.create(name="Knot", tag="KNO")
+    text = as_person(ines).get("/boats/KNO/").content.decode()
+    assert "No way in is listed for her." in text
+    assert 'href="/boats/KNO/fittings/"' in text
+
+
+def test_what_stands_open_off_her_list_is_asked_onto_it(
+    teal: Boat, ines: Person, page: Callable[[], str]
+) -> None:
+    plug = Fact.objects.get(kind=Kind.UNDONE, what__startswith="stern drain")
+    ada = log_in("Ada", Right.PROVE)
+    backs = [facts.add_put_back(entry(one), plug, Proof.FELT) for one in (ines, ada)]
+    services.remove_way_in(entry(ines), teal.ways_in.get(name="stern drain plug"))
+    facts.add_looked(entry(ines), teal, "all openings counted", holds=True)
+    for back in backs:
+        facts.add_struck_out(entry(ines), back, "it was the other boat")
+    text = page()
+    assert "Write stern drain plug down among her ways in" in text
+    assert 'href="/boats/TEA/ways-in/new/?name=stern%20drain%20plug"' in text
+    assert '<span class="mark">' in text.split("Would she float?")[1][:40]
+    assert "Not known" in text.split("Would she float?")[1][:900]

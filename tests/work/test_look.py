@@ -1,6 +1,7 @@
 """Looks at ways in, at the count of openings, at what a start needs; and what makes them lapse."""
 
 from collections.abc import Callable
+from uuid import uuid4
 
 import pytest
 from django.test import Client
@@ -84,6 +85,19 @@ def test_frost_while_wet_makes_a_proof_lapse_and_says_where_to_look(
     assert "1 proof no longer counts: look again." in page
     assert "frost while wet since" in page
     assert at("livewell seacock").replace("+", "%20") in page.replace("+", "%20")
+
+
+def test_her_cover_is_looked_at_and_the_land_check_answers(ines: Client, teal: Boat) -> None:
+    cover = at("cover sheds rain, or none is on")
+    assert "no weight on a pole that has slipped" in ines.get(cover).content.decode()
+    assert "cover sheds rain, or none is on, never looked at" in (
+        ines.get("/boats/TEA/").content.decode()
+    )
+    assert ines.post(cover, {"uuid": str(uuid4()), "holds": "yes"}).status_code == 302
+    assert "Rain gets out" in ines.get("/boats/TEA/").content.decode()
+    told = {"uuid": str(uuid4()), "holds": "no", "words": "a pool over the helm"}
+    assert ines.post(cover, told).status_code == 302
+    assert "rain lies in her cover, looked at" in ines.get("/boats/TEA/").content.decode()
 
 
 @pytest.mark.parametrize(
