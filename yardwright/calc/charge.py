@@ -150,8 +150,7 @@ def gravity_that_survives(night_c: float) -> float:
         raise ValueError(
             f"the night is {night_c:.3g} °C; freezing is printed from 0 °C down to {coldest_c:.1f} °C."
         )
-    turned = [replace(t, x=t.y[::-1], y=t.x[::-1]) for t in _freezing() if night_c >= t.y[-1]]
-    return max(table.at(night_c) for table in turned)
+    return max(_reaches(table, night_c) for table in _freezing())
 
 
 def charge_that_survives(night_c: float, by: str = "charge_by_sg") -> float:
@@ -175,13 +174,13 @@ def charge_that_survives(night_c: float, by: str = "charge_by_sg") -> float:
         Outside that range, no such chart, or colder than a full one on it survives.
     """
     chart = _charge_chart(by)
-    gravity = gravity_that_survives(night_c)
-    if gravity > chart.x[-1]:
+    gravity, full = gravity_that_survives(night_c), chart.x[-1]
+    if freezes_at_c(full) > night_c:
         raise ValueError(
-            f"at {night_c:.3g} °C even a full battery of this chart, {chart.x[-1]:.3f}, freezes; "
+            f"at {night_c:.3g} °C even a full battery of this chart, {full:.3f}, freezes; "
             "bring it inside."
         )
-    return chart.at(max(gravity, chart.x[0]))
+    return chart.at(max(round(gravity, 9), chart.x[0]))
 
 
 def rest_charge(volts_v: float, kind: Kind, temp_c: float, within_v: float) -> Span:
@@ -430,6 +429,12 @@ def _from_water(table: refdata.Curve) -> refdata.Curve:
     water = table.x[0] == 1
     x, y = ((), ()) if water else ((1.0,), (0.0,))
     return replace(table, x=(*x, *table.x), y=(*y, *in_c), y_unit="degC")
+
+
+def _reaches(table: refdata.Curve, temp_c: float) -> float:
+    """Where a table comes down to a temperature; its end, if it stays warmer."""
+    turned = replace(table, x=table.y[::-1], y=table.x[::-1])
+    return turned.at(max(temp_c, turned.x[0]))
 
 
 def _chart_span(chart: refdata.Curve, low_v: float, high_v: float) -> Span:

@@ -134,7 +134,8 @@ def _freezes(sg: float, temp_c: float, night_c: float, by: str) -> Answer:
     freezes_c, doubtful_c = calc.freezes_at_c(gravity), calc.freezes_at_c(_weaker(gravity))
     needed = calc.gravity_that_survives(night_c)
     percent = calc.charge_that_survives(night_c, by)
-    may = False if freezes_c >= night_c else True if doubtful_c < night_c else None
+    above_c, doubt_c = round(freezes_c - night_c, 6), round(doubtful_c - night_c, 6)
+    may = False if above_c >= 0 else True if doubt_c < 0 else None
     verdict = {True: "survives", False: "freezes in", None: "may freeze in"}[may]
     return Answer(
         says=f"It freezes near {both(freezes_c)}: it {verdict} {both(night_c)}, which needs "
