@@ -6,10 +6,10 @@ Each subject is a module with its ``SUMS``; a sum's name is its command and its 
 from collections.abc import Mapping
 from functools import cache
 
-from yardwright.sums import antifreeze, batteries, charge, engine, lifting, wiring
+from yardwright.sums import antifreeze, batteries, charge, engine, frost, fuel, lifting, wiring
 from yardwright.sums.sum import Sum
 
-SUBJECTS = (charge, batteries, wiring, antifreeze, engine, lifting)
+SUBJECTS = (charge, batteries, wiring, antifreeze, engine, fuel, frost, lifting)
 
 
 @cache
