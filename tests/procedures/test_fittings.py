@@ -3,6 +3,7 @@
 import tomllib
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from time import perf_counter
 
 import pytest
 from hypothesis import given
@@ -262,6 +263,21 @@ def test_texts_say_something_and_bores_are_plausible() -> None:
 @given(st.frozensets(st.sampled_from(list(Has))))
 def test_more_equipment_never_takes_a_proposal_away(has: frozenset[Has]) -> None:
     assert suggested(has) <= suggested(has | {Has.SHAFT, Has.LIVEWELL})
+
+
+def test_every_fitting_on_one_boat_all_unknown_is_checked_in_five_milliseconds() -> None:
+    barriers: tuple[Barrier, ...] = ()
+    for one in fittings():
+        barriers += barriers_of(one, EVERYTHING, barriers)
+    assert len(barriers) > 40
+    ways = WaysIn(barriers, (Look(OPENINGS, True, AT, "Ines"),))
+
+    def seconds() -> float:
+        start = perf_counter()
+        assert float_check(ways, AT).answer == Floats.NOT_KNOWN
+        return perf_counter() - start
+
+    assert min(seconds() for _ in range(20)) <= 0.005
 
 
 SOUND = """

@@ -245,7 +245,8 @@ def _one_thing(
     chosen: Barrier, done: list[Barrier], loose: list[Barrier], standings: Standings
 ) -> ToDo:
     """One thing, if all the others are done."""
-    left = [b for b in loose if b not in done]
+    by_name = {b.name for b in done}
+    left = [b for b in loose if b.name not in by_name]
     way = next(paths(net_of(left)))
     instead = [
         b
