@@ -65,6 +65,20 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "boats/<str:tag>/since/": (Visit("/boats/TEA/since/"),),
     "boats/<str:tag>/record/": (Visit("/boats/TEA/record/"),),
     "facts/<uuid:pk>/": (Visit("/facts/{undone}/"),),
+    # numbers
+    "sums/": (Visit("/sums/"),),
+    "sums/<slug:name>/": (
+        Visit("/sums/mix/"),
+        Visit("/sums/sling/"),
+        Visit("/sums/charge/"),
+    ),
+    "sums/<slug:name>/paper.pdf": (
+        Visit("/sums/mix/paper.pdf?water_l=3&fluid_l=9&percent=30", "pdf"),
+    ),
+    "facts/": (Visit("/facts/"), Visit("/facts/?q=glycol")),
+    "facts/limits/": (Visit("/facts/limits/"),),
+    "facts/<slug:topic>/": (Visit("/facts/antifreeze/"), Visit("/facts/batteries/")),
+    "facts/<slug:topic>/paper.pdf": (Visit("/facts/starting/paper.pdf", "pdf"),),
     # the plan, the water, going in
     "spring/": (Visit("/spring/"),),
     "spring/job/": (Visit("/spring/job/", "part"),),

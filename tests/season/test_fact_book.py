@@ -51,6 +51,17 @@ def test_a_row_says_source_page_and_trust() -> None:
     assert fact(datum()).evidence == "A book. Common practice of the trade, no single source."
 
 
+def test_common_practice_is_said_once() -> None:
+    row = Saying(
+        says="look",
+        source="Common practice of the yard",
+        page="-",
+        seen=SEEN,
+        trust="common practice",
+    )
+    assert fact(row).evidence == "Common practice of the yard."
+
+
 def test_a_page_that_the_source_names_is_not_said_twice() -> None:
     row = datum("read", "book")
     assert fact(row).evidence == "A book. Read November 2026."

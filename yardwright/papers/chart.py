@@ -17,7 +17,7 @@ from yardwright.papers.drawing import (
     text_width,
 )
 
-WIDTH, HEIGHT = 440.0, 280.0
+WIDTH, HEIGHT = 420.0, 270.0
 LEFT, RIGHT, TOP, BOTTOM = 64.0, 24.0, 34.0, 52.0
 SMALL = 14.5
 MOST_TICKS = 6

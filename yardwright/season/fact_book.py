@@ -46,6 +46,8 @@ class Fact:
         row = self.row
         page = row.page if row.page not in ("", refdata.NO_PAGE) else ""
         where = f", {_page(page)}" if page and page not in row.source else ""
+        if row.trust == "common practice" and row.source.startswith("Common practice"):
+            return _degrees(f"{row.source}{where}.")
         return _degrees(f"{row.source}{where}. {trusted(row)}")
 
 

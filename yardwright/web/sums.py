@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from re import search
 
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
@@ -10,19 +11,20 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 from django.views.decorators.vary import vary_on_headers
 
-from yardwright.papers.day_sheet import Column, DaySheet, Kind, Section, day_sheet
 from yardwright.papers.drawing import Drawing
 from yardwright.papers.paper import Paper
+from yardwright.papers.sum_sheet import SumSheet, sum_sheet
 from yardwright.season import fact_book
 from yardwright.season.fact_book import Fact
 from yardwright.season.model import Chosen
 from yardwright.sums import sums
-from yardwright.sums.field import Choice, Field, Number, Numbers
+from yardwright.sums.field import Choice, Field, Number, Numbers, Value
 from yardwright.sums.sum import Answer, Subject, Sum
 from yardwright.work import queries
 from yardwright.yard import clock
 from yardwright.yard.asked import WRONG, is_fragment
 
+PHONE_PX = 420  # a picture so wide still has letters to read on a phone
 FEW = 5  # choices that are shown one under the other; more go into a list
 
 
@@ -83,6 +85,12 @@ class Page:
         return [box for box in self.boxes if box.fault]
 
     @property
+    def is_wide(self) -> bool:
+        """On a phone its picture keeps its size and is pushed aside, or its letters get too small."""
+        size = search(r'viewBox="0 0 ([\d.]+)', self.picture.svg) if self.picture else None
+        return size is not None and float(size[1]) > PHONE_PX
+
+    @property
     def besides(self) -> tuple[str, ...]:
         """What else must be known of the answer."""
         told = self.answer.besides if self.answer else ()
@@ -119,9 +127,16 @@ def page(one: Sum, sent: Mapping[str, str], chosen: Mapping[str, Chosen]) -> Pag
         memory=one.from_memory(values),
         taken=tuple(_taken(boxes)),
         others=tuple((by, says if isinstance(says, str) else says.says) for by, says in others),
-        picture=one.picture(values),
+        picture=_picture(one, values),
         facts=facts,
     )
+
+
+def _picture(one: Sum, values: Mapping[str, Value]) -> Drawing | None:
+    try:
+        return one.picture(values)
+    except ValueError:  # an answer at one point alone has nothing to be drawn against
+        return None
 
 
 def _by(field: Choice, chosen: Mapping[str, Chosen]) -> str:
@@ -177,7 +192,7 @@ def sum_paper(request: HttpRequest, name: str) -> HttpResponse:
     letter = "".join(sent.pop("paper", [])).lower().endswith("letter")
     back = reverse("sum", args=[one.name]) + (f"?{sent.urlencode()}" if sent else "")
     sheet = _sheet(found, found.answer, request.build_absolute_uri(back))
-    printed = day_sheet(sheet, Paper.LETTER if letter else Paper.A4)
+    printed = sum_sheet(sheet, Paper.LETTER if letter else Paper.A4)
     return HttpResponse(printed, content_type="application/pdf")
 
 
@@ -187,32 +202,23 @@ def _named(name: str) -> Sum:
     return sums()[name]
 
 
-def _sheet(found: Page, answer: Answer, address: str) -> DaySheet:
+def _sheet(found: Page, answer: Answer, address: str) -> SumSheet:
     one = found.one
-    name, words = Column("", Kind.NAME, 1), Column("", wide=2)
-    example = ("An example, worked out.",) if found.is_example else ()
-    parts = (
-        ("What was asked", [*found.taken, *(("", says) for says in example)]),
-        ("The answer", [(told.label, told.words) for told in answer.numbers]),
-        ("By the other sources", [*found.others]),
-        ("How it is worked out", [("Formula", one.formula), ("Holds", one.holds)]),
-        ("Where it comes from", [(f"{f.tells}: {f.value}", f.evidence) for f in found.facts]),
-    )
-    besides = tuple((says,) for says in found.besides)
-    return DaySheet(
+    return SumSheet(
         yard=clock.the_yard().name,
         title=one.title,
+        question=one.question,
         day=clock.today(),
         say=answer.says,
-        sections=(
-            Section("Know besides", columns=(Column(""),), rows=besides),
-            *(
-                Section(title, columns=(name, words), rows=tuple(rows))
-                for title, rows in parts
-                if rows
-            ),
-            Section("Picture", drawing=found.picture),
-        ),
+        besides=found.besides,
+        caution=one.caution,
+        asked=found.taken,
+        numbers=tuple((told.label, told.words) for told in answer.numbers),
+        others=found.others,
+        drawing=found.picture,
+        formula=one.formula,
+        holds=one.holds,
+        sources=tuple((fact.tells, fact.evidence) for fact in found.facts),
         address=address,
-        cautions=(f"go on without this: {one.caution}",) if one.caution else (),
+        example=found.is_example,
     )
