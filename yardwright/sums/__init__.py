@@ -6,10 +6,40 @@ Each subject is a module with its ``SUMS``; a sum's name is its command and its 
 from collections.abc import Mapping
 from functools import cache
 
-from yardwright.sums import antifreeze, batteries, charge, engine, frost, fuel, lifting, wiring
+from yardwright.sums import (
+    air,
+    antifreeze,
+    batteries,
+    charge,
+    cover,
+    engine,
+    flooding,
+    frost,
+    fuel,
+    lifting,
+    papers,
+    standing,
+    waste,
+    wiring,
+)
 from yardwright.sums.sum import Sum
 
-SUBJECTS = (charge, batteries, wiring, antifreeze, engine, fuel, frost, lifting)
+SUBJECTS = (
+    charge,
+    batteries,
+    wiring,
+    antifreeze,
+    engine,
+    fuel,
+    frost,
+    lifting,
+    standing,
+    flooding,
+    air,
+    cover,
+    papers,
+    waste,
+)
 
 
 @cache

@@ -1,9 +1,12 @@
-"""Lifting: what each sling carries."""
+"""Lifting: what each sling carries, how hard a leg pulls, where her centre is, what she weighs."""
 
+from yardwright import refdata
 from yardwright.calc import lifting as calc
+from yardwright.calc import weighing
 from yardwright.sums.field import Number
 from yardwright.sums.picture import swept
 from yardwright.sums.sum import Answer, Subject, Sum, Told
+from yardwright.sums.words import both
 
 CAUTION = (
     "Nobody is under her while she hangs. The lift's manual, the slings' tags and the crew go "
@@ -48,6 +51,43 @@ ANGLE = Number(
     hint="degrees; 90 hangs straight",
     may_be_empty=True,
 )
+
+SHARE = Number(key="share_kg", label="What the sling carries", example="2600 kg", unit="kg")
+LEG = Number(
+    key="angle",
+    label="Its legs from the horizontal",
+    example="60°",
+    unit="°",
+    hint="90 is straight",
+)
+FIRST = Number(key="first_kg", label="The first scale shows", example="1770 kg", unit="kg")
+FIRST_AT = Number(
+    key="first_m", label="The first scale from the mark", example="4.7 m", unit="m", hint="one mark"
+)
+SECOND = Number(key="second_kg", label="The second scale shows", example="180 kg", unit="kg")
+SECOND_AT = Number(key="second_m", label="The second scale from the mark", example="0 m", unit="m")
+DRY = Number(
+    key="dry_kg",
+    label="The maker's dry weight",
+    example="2400 kg",
+    unit="kg",
+    hint="with its engine; ask if it is left out",
+)
+PETROL = Number(key="petrol_l", label="Petrol in her", example="200 L", unit="L", otherwise="0 L")
+DIESEL = Number(key="diesel_l", label="Diesel in her", example="0 L", unit="L", otherwise="0 L")
+WATER = Number(
+    key="water_l",
+    label="Water in her",
+    example="80 L",
+    unit="L",
+    otherwise="0 L",
+    hint="tanks, heater, livewell, bilge",
+)
+GEAR = Number(key="gear_kg", label="Gear aboard", example="150 kg", unit="kg", otherwise="0 kg")
+COVER = Number(
+    key="cover_m2", label="Cover that holds rain", example="9 m²", unit="m²", otherwise="0 m²"
+)
+RAIN = Number(key="rain_mm", label="Rain on it", example="25 mm", unit="mm", otherwise="0 mm")
 
 
 def _sling(
@@ -95,6 +135,74 @@ def _sling(
     )
 
 
+def _sling_angle(share_kg: float, angle: float) -> Answer:
+    leg_kg = calc.leg_tension_kg(share_kg, angle)
+    straight_kg = calc.leg_tension_kg(share_kg, 90)
+    factor = leg_kg / straight_kg if share_kg else calc.leg_tension_kg(2, angle)
+    least = refdata.table("lifting")["least_sling_angle"].value
+    flat = angle < least
+    refused = f"No lift: {angle:g}° is flatter than {least:g}°. " if flat else ""
+    return Answer(
+        says=f"{refused}Each leg pulls {both(leg_kg, 'kg', 'lb', 4)}, {factor:.2f} times a straight one.",
+        numbers=(
+            Told("leg_kg", "Each leg pulls", leg_kg, "kg"),
+            Told("factor", "Times a straight leg", factor),
+        ),
+        besides=(
+            "Longer slings or a spreader make it steeper."
+            if flat
+            else "The tag on the sling says what it may carry at this angle; without a tag, no lift.",
+        ),
+        may=False if flat else None,
+    )
+
+
+def _scales(first_kg: float, first_m: float, second_kg: float, second_m: float) -> Answer:
+    centre_m = weighing.centre_m(first_kg, first_m, second_kg, second_m)
+    total_kg = first_kg + second_kg
+    return Answer(
+        says=f"Her centre of gravity is {both(centre_m, 'm', 'ft', 4)} from the mark, "
+        f"and she weighs {both(total_kg, 'kg', 'lb', 4)}.",
+        numbers=(
+            Told("centre_m", "Centre of gravity from the mark", centre_m, "m"),
+            Told("total_kg", "Weight", total_kg, "kg"),
+        ),
+        besides=(
+            "On a trailer this is boat and trailer together; weigh the trailer alone and take it off.",
+            "Level ground, and both scales read before she is moved.",
+        ),
+    )
+
+
+def _lift_weight(
+    dry_kg: float,
+    petrol_l: float,
+    diesel_l: float,
+    water_l: float,
+    gear_kg: float,
+    cover_m2: float,
+    rain_mm: float,
+) -> Answer:
+    if cover_m2 < 0 or rain_mm < 0:
+        raise ValueError(f"{cover_m2:g} m² of cover, {rain_mm:g} mm of rain; give 0 or more.")
+    rain_l = cover_m2 * rain_mm  # a millimetre on a square metre is a litre
+    low_kg, high_kg = weighing.lift_weight_kg(dry_kg, petrol_l, diesel_l, water_l + rain_l, gear_kg)
+    rain_kg = rain_l * weighing.kg_per_l("water")
+    return Answer(
+        says=f"Count on {both(high_kg, 'kg', 'lb', 4)}; she may be as light as "
+        f"{both(low_kg, 'kg', 'lb', 4)}.",
+        numbers=(
+            Told("high_kg", "Weight, at most", high_kg, "kg"),
+            Told("low_kg", "Weight, at least", low_kg, "kg"),
+            Told("rain_kg", "Rain on her cover", rain_kg, "kg"),
+        ),
+        besides=(
+            *([f"{both(rain_kg, 'kg', 'lb')} of it is rain: let it off first."] * (rain_l > 0)),
+            "Only a scale or the lift's own load cell knows; wet foam and an old repair don't show.",
+        ),
+    )
+
+
 SUMS = (
     Sum(
         name="sling",
@@ -108,6 +216,57 @@ SUMS = (
         holds="Statics of two slings; every end of weight and centre is tried, and the range "
         "decides, not the middle. A leg off the vertical pulls harder by 1 ÷ sin(angle).",
         rests_on=("lifting/least_sling_angle",),
+        caution=CAUTION,
+    ),
+    Sum(
+        name="sling-angle",
+        subject=Subject.LIFTING,
+        title="Slanting sling",
+        question="How hard does each leg of a slanting sling pull?",
+        fields=(SHARE, LEG),
+        work=_sling_angle,
+        picture=swept(_sling_angle, LEG, 15.0, 90.0, "leg_kg"),
+        formula="pull of a leg = what the sling carries ÷ (2 × sin of its angle)",
+        holds="Two legs that slant alike. Under 30° from the horizontal it is a sum but no lift. "
+        "Bridles of three or four legs can hang on two of them.",
+        rests_on=(
+            "lifting/least_sling_angle",
+            "lifting/sling_tension_factor",
+            "lifting/more_than_two_legs",
+        ),
+        caution=CAUTION,
+    ),
+    Sum(
+        name="scales",
+        subject=Subject.LIFTING,
+        title="Two scales",
+        question="Where is her centre of gravity, by what two scales show?",
+        fields=(FIRST, FIRST_AT, SECOND, SECOND_AT),
+        work=_scales,
+        picture=swept(_scales, SECOND, 0.0, 2000.0, "centre_m"),
+        formula="centre = (first × its place + second × its place) ÷ (first + second)",
+        holds="Statics, both places from one mark. Fuel and gear aboard as she will be lifted.",
+        rests_on=("lifting/wet_foam",),
+        caution=CAUTION,
+    ),
+    Sum(
+        name="lift-weight",
+        subject=Subject.LIFTING,
+        title="Weight in the slings",
+        question="What does she weigh in the slings, with all that is in her?",
+        fields=(DRY, PETROL, DIESEL, WATER, GEAR, COVER, RAIN),
+        work=_lift_weight,
+        picture=swept(_lift_weight, WATER, 0.0, 1000.0, "high_kg", "low_kg"),
+        formula="weight = dry weight × 1.10 to 1.20 + fuel + water + gear + rain on the cover",
+        holds="A guess from the maker's dry weight; a weighed boat needs none. Petrol 6.1, diesel "
+        "7.1, water 8.34 lb a US gallon.",
+        rests_on=(
+            "lifting/dry_weight_growth",
+            "lifting/dry_weight_growth_low",
+            "lifting/petrol_weight",
+            "lifting/diesel_weight",
+            "lifting/water_weight",
+        ),
         caution=CAUTION,
     ),
 )
