@@ -49,7 +49,9 @@ def _lines(groups: Iterable[Group], *, with_topic: bool) -> Iterator[str]:
         for fact in group.facts:
             head = f"{fact_book.title(fact.topic)}: " if with_topic else ""
             stands = f" [{fact.stands}]" if fact.stands else ""
-            yield f"{head}{fact.tells}{stands}: {fact.value}"
+            first, *more = fact.lines
+            yield f"{head}{fact.tells}{stands}: {first}"
+            yield from (f"  {line}" for line in more)
             yield f"    {fact.evidence}{f' Why: {fact.why}' if fact.why else ''}"
 
 

@@ -33,7 +33,12 @@ class Fact:
     @property
     def value(self) -> str:
         """The number with its unit, the printed column, or the rule."""
-        return _degrees("; ".join(_said(self.row)))
+        return "; ".join(self.lines)
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The same, a printed table's rows each by itself."""
+        return tuple(_degrees(line) for line in _said(self.row))
 
     @property
     def table(self) -> tuple[tuple[str, ...], ...]:
