@@ -160,6 +160,10 @@ class Contexts:
         if report.failed:
             self.failed.append(report.nodeid)
 
+    def pytest_collectreport(self, report: pytest.CollectReport) -> None:
+        if report.failed:
+            self.failed.append(report.nodeid)
+
 
 def baseline(packages: set[str]) -> Baseline:
     """Run the unchanged tests once, in a child; one that fails is told and left out."""
@@ -184,7 +188,7 @@ def _baseline(folders: list[str], told: str) -> int:
     measured = coverage.Coverage(data_file=None, source=[PACKAGE], branch=False, config_file=False)
     contexts = Contexts(measured)
     measured.start()
-    code = pytest.main([*PYTEST, *folders], plugins=[contexts])
+    code = pytest.main([*PYTEST, "--continue-on-collection-errors", *folders], plugins=[contexts])
     measured.stop()
     data = measured.get_data()
     lines = {
