@@ -106,8 +106,8 @@ VISITS: dict[str, tuple[Visit, ...]] = {
         Visit("/boats/TEA/ways-in/{way_in}/remove/", "posts"),
     ),
     "boats/<str:tag>/fittings/": (Visit("/boats/TEA/fittings/"),),
-    "boats/<str:tag>/fittings/<slug:code>/": (Visit("/boats/TEA/fittings/engine_intake/"),),
-    "boats/<str:tag>/fittings/<slug:code>/not/": (
+    "boats/<str:tag>/fittings/<slug:fitting>/": (Visit("/boats/TEA/fittings/engine_intake/"),),
+    "boats/<str:tag>/fittings/<slug:fitting>/not/": (
         Visit("/boats/TEA/fittings/livewell/not/", "posts"),
     ),
     "boats/<str:tag>/work-done/": (Visit("/boats/AVO/work-done/"),),

@@ -61,6 +61,7 @@ def addresses(teal: Boat) -> dict[str, str]:
         row = rows.get(name)
         route = route.replace(PK, str(row.pk if row else 0))
         route = route.replace("<str:tag>", "TEA").replace("<slug:code>", "stern_plug_out")
+        route = route.replace("<slug:fitting>", "livewell")
         route = route.replace("<uuid:uuid>", str(sheet.pk))
         undone = Fact.objects.filter(kind="undone").first()
         assert undone is not None

@@ -69,9 +69,9 @@ def _fitting(code: str) -> Fitting:
 
 @login_required
 @form_page
-def her_fitting(request: HttpRequest, tag: str, code: str) -> HttpResponse:
+def her_fitting(request: HttpRequest, tag: str, fitting: str) -> HttpResponse:
     """One fitting, named and measured; then she has it."""
-    boat, one = boat_of(tag), _fitting(code)
+    boat, one = boat_of(tag), _fitting(fitting)
     has = frozenset(Has(word) for word in boat.has)
     before = [fleet.barrier(way) for way in boat.ways_in.all()]
     parts, barriers = fittings.parts_of(one, has), fittings.barriers_of(one, has, before)
@@ -87,9 +87,9 @@ def her_fitting(request: HttpRequest, tag: str, code: str) -> HttpResponse:
 
 @login_required
 @require_POST
-def no_fitting(request: HttpRequest, tag: str, code: str) -> HttpResponse:
+def no_fitting(request: HttpRequest, tag: str, fitting: str) -> HttpResponse:
     """She hasn't it; or has it no more, and its ways in leave her list."""
-    row, one = get_object_or_404(fleet.boats(), tag=tag.upper()), _fitting(code)
+    row, one = get_object_or_404(fleet.boats(), tag=tag.upper()), _fitting(fitting)
     form = OnceForm(request.POST)
     if not form.is_valid():
         again = Refused("The page had lost its mark.", "Tap once more on this one.")
