@@ -338,7 +338,7 @@ def _gear_test(
         if kpa is not None and kpa < 0:
             raise ValueError(f"{name} is {kpa:g} kPa; give 0 or more.")
     tight_kpa = calc.cooled_kpa(start_kpa, start_c, end_c, air_kpa)
-    lost_kpa = (tight_kpa - end_kpa) * (1 if start_kpa >= 0 else -1)
+    lost_kpa = round((tight_kpa - end_kpa) * (1 if start_kpa >= 0 else -1), 6)
     short = own_minutes is not None and minutes < own_minutes
     may: bool | None = None
     if drop_kpa is None:
