@@ -65,6 +65,8 @@ def test_four_times_the_depth_twice_the_water(bore_m: float, head_m: float) -> N
     ("bore_m", "head_m", "told"),
     [
         (0, 1, "bore"),
+        (0.501, 1, "bore"),
+        (0.04, 10.01, "head"),
         (38, 1, "metres"),
         (0.04, -0.1, "head"),
         (0.04, 11, "head"),
@@ -87,8 +89,21 @@ def test_how_long_she_has() -> None:
 
 @pytest.mark.parametrize(
     ("volume_l", "inflow", "told"),
-    [(0, 5, "volume"), (float("inf"), 5, "volume"), (100, 0, "inflow"), (100, -3, "inflow")],
+    [
+        (0, 5, "volume"),
+        (float("inf"), 5, "volume"),
+        (100, 0, "inflow"),
+        (100, -3, "inflow"),
+        (100, float("inf"), "inflow"),
+    ],
 )
 def test_nothing_fills_from_nothing(volume_l: float, inflow: float, told: str) -> None:
     with pytest.raises(ValueError, match=told):
         minutes_to_fill(volume_l, inflow)
+
+
+def test_the_ends_of_the_ranges_belong_to_them() -> None:
+    # By hand: pi / 16 m2 x sqrt(2 x 9.80665 x 10) m/s x 60,000 L min/m3 s = 164,989 L/min, times 0.6.
+    low, _ = inflow_l_min(0.5, 10)
+    assert low == pytest.approx(98_993, abs=1)
+    assert minutes_to_fill(0.5, 0.25) == 2

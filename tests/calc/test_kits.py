@@ -1,5 +1,7 @@
 """Kits against the beta-binomial worked out by other ways."""
 
+from math import nextafter
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -50,9 +52,14 @@ def test_the_fewest_that_cover(counts: tuple[int, int, int], chance: float) -> N
     assert kits == 0 or chance_enough(kits - 1, *counts) < chance + 1e-9
 
 
+@given(counts=counts)
+def test_a_kit_for_each_is_enough_however_sure(counts: tuple[int, int, int]) -> None:
+    assert kits_to_cover(nextafter(1, 0), *counts) <= counts[2]
+
+
 @pytest.mark.parametrize(
     ("counts", "told"),
-    [((10, 11, 5), "11 of 10"), ((10, -1, 5), "-1 of 10"), ((10, 1, -5), "to come are -5")],
+    [((10, 11, 5), "11 of 10"), ((10, -1, 5), "-1 of 10"), ((10, 1, -1), "to come are -1")],
 )
 def test_counts_that_cannot_be(counts: tuple[int, int, int], told: str) -> None:
     with pytest.raises(ValueError, match=told):

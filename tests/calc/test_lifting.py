@@ -113,10 +113,12 @@ def test_measured_from_the_bow_it_is_the_same(kg: float, centre_m: float) -> Non
     ("field", "value", "told"),
     [
         ("kg", 0, "weight is 0"),
+        ("kg", float("inf"), "weight is inf"),
         ("off_kg", -1, "off by -1"),
         ("off_kg", 5200, "off by 5200"),
         ("centre_m", float("nan"), "centre"),
         ("centre_off_m", -0.1, "off by -0.1"),
+        ("centre_off_m", float("inf"), "off by inf"),
     ],
 )
 def test_a_weight_that_cannot_be(field: str, value: float, told: str) -> None:
@@ -129,10 +131,12 @@ def test_a_weight_that_cannot_be(field: str, value: float, told: str) -> None:
     [
         ("aft_m", 5.2, "two places"),
         ("aft_m", float("nan"), "metres"),
+        ("forward_m", float("inf"), "metres"),
         ("sling_rating_kg", 0, "sling is rated 0"),
+        ("sling_rating_kg", float("inf"), "sling is rated inf"),
         ("lift_rating_kg", -5, "lift is rated -5"),
         ("angle_deg", 0, "angle is 0"),
-        ("angle_deg", 95, "angle is 95"),
+        ("angle_deg", 90.5, "angle is 90.5"),
     ],
 )
 def test_slings_that_cannot_be(field: str, value: float, told: str) -> None:
@@ -140,7 +144,40 @@ def test_slings_that_cannot_be(field: str, value: float, told: str) -> None:
         replace(SLINGS, **{field: value})
 
 
-@pytest.mark.parametrize(("share_kg", "angle_deg"), [(-1, 60), (100, 0), (100, 91)])
+@pytest.mark.parametrize(
+    ("share_kg", "angle_deg"), [(-1, 60), (float("inf"), 60), (100, 0), (100, 90.5)]
+)
 def test_no_leg_pulls_so(share_kg: float, angle_deg: float) -> None:
     with pytest.raises(ValueError, match="give"):
         leg_tension_kg(share_kg, angle_deg)
+
+
+def test_what_is_small_is_no_fault() -> None:
+    assert replace(KNOWN, kg=0.5).heaviest_kg == 0.5
+    assert replace(SLINGS, sling_rating_kg=0.5, lift_rating_kg=0.5, angle_deg=0.5).angle_deg == 0.5
+    assert leg_tension_kg(0, 0.5) == 0
+
+
+@pytest.mark.parametrize(
+    ("centre_m", "off_m", "tips"),
+    [(2.5, 0, False), (2.5, 1, False), (2.5, 1.5, True), (4.5, 0.5, True)],
+)
+def test_a_centre_on_a_sling_is_not_between_them(centre_m: float, off_m: float, tips: bool) -> None:
+    slings = replace(SLINGS, aft_m=1, forward_m=5, sling_rating_kg=20_000)
+    loads = sling_loads(Weight(5200, 0, centre_m, off_m), slings)
+    assert loads.may_lift != tips
+
+
+def test_a_sling_that_would_hang_slack_is_told_as_tipping_alone() -> None:
+    # By hand: centre 2 m forward of the forward sling, 4 m apart: aft would carry -2000 kg.
+    slings = replace(SLINGS, aft_m=1, forward_m=5, sling_rating_kg=20_000)
+    loads = sling_loads(Weight(4000, 0, 7, 0), slings)
+    assert loads.aft.kg == -2000
+    (why,) = loads.refusals
+    assert "she would tip" in why
+
+
+def test_a_sling_may_carry_all_that_it_is_rated_for() -> None:
+    # By hand: in the middle, half of 4000 kg each.
+    slings = replace(SLINGS, aft_m=1, forward_m=5, sling_rating_kg=2000)
+    assert sling_loads(Weight(4000, 0, 3, 0), slings).may_lift

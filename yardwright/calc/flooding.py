@@ -35,9 +35,9 @@ def inflow_l_min(bore_m: float, head_m: float) -> tuple[float, float]:
     ----------
     ``refdata/flooding.toml``: both discharge coefficients, standard gravity.
     """
-    if not (isfinite(bore_m) and 0 < bore_m <= 0.5):
+    if not 0 < bore_m <= 0.5:
         raise ValueError(f"bore is {bore_m} m; give the inner diameter in metres, up to 0.5.")
-    if not (isfinite(head_m) and 0 <= head_m <= 10):
+    if not 0 <= head_m <= 10:
         raise ValueError(f"head is {head_m} m; give the depth below the water, 0 to 10 m.")
     flooding = refdata.table("flooding")
     area_m2 = pi * bore_m**2 / 4
