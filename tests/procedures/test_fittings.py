@@ -19,6 +19,7 @@ from yardwright.procedures.fittings import (
     opened_by,
     parts_of,
     read_fittings,
+    stands_open,
     without,
 )
 from yardwright.procedures.float_check import FloatCheck, Floats, float_check
@@ -219,6 +220,18 @@ def test_each_fitting_leads_in_and_can_be_proven_shut(code: str) -> None:
     assert check.answer == Floats.NO
     in_a_way = {name for way in check.ways for name in way.through}
     assert in_a_way == {b.name for b in barriers}
+
+
+def test_the_one_that_usually_stands_open_is_known_by_its_name() -> None:
+    first = barriers_of(fitting("livewell"), EVERYTHING, ())
+    engine = barriers_of(fitting("engine_intake"), EVERYTHING, ())
+    assert stands_open("livewell_hose", (*engine, *first)) == "livewell hose"
+    assert stands_open("raw_water_hose", (*engine, *first)) == "raw-water hose"
+    second = barriers_of(fitting("livewell"), EVERYTHING, first)
+    assert stands_open("livewell_hose", second) == "livewell hose 2"
+    assert stands_open("livewell_hose", (*first, *second)) == ""  # which of the two nobody knows
+    assert stands_open("livewell_hose", engine) == ""
+    assert stands_open("key", (*engine, *first)) == ""
 
 
 def test_what_was_said_counts_until_her_list_says_otherwise() -> None:

@@ -49,6 +49,11 @@ def livewell(**change: str) -> dict[str, str]:
     } | change
 
 
+def washdown() -> dict[str, str]:
+    names = {"name_0": "washdown seacock", "name_1": "washdown hose"}
+    return {"uuid": str(uuid4()), "bore_mm_0": "", "depth_m_0": "", "bore_mm_1": ""} | names
+
+
 def page(client: Client, url: str, given: dict[str, Any], status: int) -> str:
     response = client.post(url, given)
     assert response.status_code == status, response.content.decode()
@@ -233,6 +238,16 @@ def test_what_a_start_asks_for_stands_there_too(ines: Client) -> None:
 def test_a_fall_step_leads_to_the_fitting_that_it_opens(ines: Client, knot: Boat) -> None:
     text = ines.get("/boats/KNO/steps/livewell_hose_off/").content.decode()
     assert 'href="/boats/KNO/fittings/livewell/"' in text
+
+
+def test_a_fall_step_shows_the_way_in_that_it_usually_opens_as_chosen(
+    ines: Client, knot: Boat
+) -> None:
+    page(ines, FITTING, livewell(), 302)
+    page(ines, "/boats/KNO/fittings/washdown/", washdown(), 302)
+    text = ines.get("/boats/KNO/steps/livewell_hose_off/").content.decode()
+    assert '<option value="livewell hose" selected>' in text
+    assert '<option value="washdown hose">' in text
 
 
 def test_a_removal_without_its_mark_is_asked_again(ines: Client, knot: Boat) -> None:

@@ -233,6 +233,26 @@ def opened_by(kind: str) -> tuple[tuple[Fitting, Part], ...]:
     return tuple((one, part) for one in fittings() for part in one.parts if kind in part.opened_by)
 
 
+def stands_open(kind: str, barriers: Iterable[Barrier]) -> str:
+    """Which of her barriers a kind of put-back leaves open, where just one is known for it.
+
+    Parameters
+    ----------
+    kind : str
+        Code of the put-back kind.
+    barriers : iterable of Barrier
+        Her list.
+
+    Returns
+    -------
+    str
+        Its name; empty where none or several of hers bear a usual name for it.
+    """
+    usual = {part.name for _, part in opened_by(kind)}
+    found = [b.name for b in barriers if _first(b.name) in usual]
+    return found[0] if len(found) == 1 else ""
+
+
 def _proposal(
     one: Fitting, has: frozenset[Has], barriers: Sequence[Barrier], looks: Sequence[Look]
 ) -> Proposal:

@@ -4,6 +4,7 @@ from typing import Any
 
 from django import forms
 
+from yardwright.procedures.fittings import stands_open
 from yardwright.procedures.step import PutBackKind, Step
 from yardwright.procedures.steps import book
 from yardwright.procedures.ways_in import Barrier
@@ -35,13 +36,17 @@ class StepForm(EntryForm):
 
 
 def _fitting(kind: PutBackKind, ways: tuple[Barrier, ...]) -> forms.ChoiceField:
-    """Her ways in of that kind, all of them where she has none such; one alone is taken."""
+    """Her ways in of that kind, all of them where she has none such; one alone is taken.
+
+    The one that usually stands open meanwhile is shown first chosen; another can be.
+    """
     of_kind = [way.name for way in ways if way.kind == kind.barrier]
     names = of_kind or [way.name for way in ways]
     choices = [(name, name) for name in names]
     return forms.ChoiceField(
         label=f"{kind.what}: which way in stands open?",
         choices=choices if len(of_kind) == 1 else [("", "choose one of hers"), *choices],
+        initial=stands_open(kind.code, ways),
         error_messages={"required": "Choose it: water can come in there."},
     )
 
