@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from yardwright.procedures.fitting import read_fittings
 from yardwright.procedures.fittings import (
     Aboard,
     Proposal,
@@ -18,7 +19,6 @@ from yardwright.procedures.fittings import (
     hers,
     opened_by,
     parts_of,
-    read_fittings,
     stands_open,
     without,
 )

@@ -13,7 +13,8 @@ from yardwright.fleet.forms.ways_in import FittingForm
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.procedures import fittings
-from yardwright.procedures.fittings import Aboard, Fitting
+from yardwright.procedures.fitting import Fitting
+from yardwright.procedures.fittings import Aboard
 from yardwright.procedures.step import Has
 from yardwright.procedures.ways_in import OPENINGS, SEA, known
 from yardwright.season import checks

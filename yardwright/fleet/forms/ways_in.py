@@ -7,7 +7,8 @@ from typing import Any
 from django import forms
 
 from yardwright.fleet.models import WayIn
-from yardwright.procedures.fittings import BORE_TRUST, Fitting, Part, fittings, without
+from yardwright.procedures.fitting import BORE_TRUST, Fitting, Part
+from yardwright.procedures.fittings import fittings, without
 from yardwright.procedures.ways_in import GOALS, SOURCES, Barrier, BarrierKind, WaysIn
 from yardwright.yard.forms.fields import Measure, OnceForm, SaysBack, Words
 
