@@ -13,7 +13,15 @@ from yardwright.papers.paper import MissingLetterError, Paper
 from yardwright.papers.sum_sheet import SumSheet, sum_sheet
 from yardwright.refdata import Datum
 from yardwright.sums import sums
-from yardwright.sums.field import Choice, Day, Field, Number, Numbers, sources
+from yardwright.sums.field import (
+    Choice,
+    Day,
+    Field,
+    Number,
+    Numbers,
+    sources,
+    within_a_sentence,
+)
 from yardwright.sums.picture import swept
 from yardwright.sums.sum import Answer, Subject, Sum, Told
 
@@ -164,6 +172,14 @@ def test_sources_that_conflict_become_a_choice() -> None:
     assert field.options[field.otherwise].endswith("(read)")
 
 
+@pytest.mark.parametrize(
+    ("label", "said"),
+    [("Her weight", "her weight"), ("AWG", "AWG"), ("°C of the air", "°C of the air"), ("", "")],
+)
+def test_a_label_within_a_sentence(label: str, said: str) -> None:
+    assert within_a_sentence(label) == said
+
+
 def test_two_sums_of_one_name_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     twice = (SimpleNamespace(SUMS=(a_sum(),)), SimpleNamespace(SUMS=(a_sum(),)))
     monkeypatch.setattr("yardwright.sums.SUBJECTS", twice)
@@ -200,6 +216,17 @@ def test_a_chart_breaks_its_line_where_nothing_is_known() -> None:
         chart("c", [Line((0, 1), (None, None))], ("x", "y"), [], "")
     with pytest.raises(ValueError, match="1 x and 1 y"):
         Line((0,), (0,))
+
+
+def test_a_long_title_takes_two_lines_and_the_drawing_grows() -> None:
+    line = Line((0, 1), (0, 1))
+    short = chart("c", [line], ("x", "y"), [], "")
+    long = chart("c", [line], ("x", " ".join(["a long title"] * 8)), [], "")
+    heights = [
+        float(re.findall(r'viewBox="0 0 420 ([\d.]+)"', one.svg)[0]) for one in (short, long)
+    ]
+    assert heights[1] - heights[0] in (17, 34)
+    assert long.svg.count("<text") - short.svg.count("<text") in (1, 2)
 
 
 def test_a_level_line_has_an_axis_all_the_same() -> None:

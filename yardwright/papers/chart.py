@@ -15,11 +15,12 @@ from yardwright.papers.drawing import (
     text,
     text_over,
     text_width,
+    wrapped,
 )
 
 WIDTH, HEIGHT = 420.0, 270.0
 LEFT, RIGHT, TOP, BOTTOM = 64.0, 24.0, 34.0, 52.0
-SMALL = 14.5
+SMALL, LINE = 14.5, 17.0
 MOST_TICKS = 6
 
 
@@ -72,8 +73,11 @@ def chart(
     ys = [y for line in lines for y in line.y if y is not None] + [y for _, y in marked]
     if not ys:
         raise ValueError(f"{titles[1]} has no number anywhere from {min(xs):g} to {max(xs):g}.")
-    across, up = _Axis.over(xs, LEFT, WIDTH - RIGHT), _Axis.over(ys, HEIGHT - BOTTOM, TOP)
-    body = [*_frame(across, up, titles)]
+    below, above = (wrapped(title, SMALL, WIDTH - RIGHT - 8) for title in titles)
+    top = TOP + LINE * (len(above) - 1)
+    floor_y = top + HEIGHT - TOP - BOTTOM
+    across, up = _Axis.over(xs, LEFT, WIDTH - RIGHT), _Axis.over(ys, floor_y, top)
+    body = [*_frame(across, up), *_titles(below, above, floor_y)]
     for place, line in enumerate(lines):
         dash = "" if place == 0 else 'stroke-dasharray="7 5" '
         body.append(
@@ -82,12 +86,13 @@ def chart(
     for x, y in marked:
         at_x, at_y = across.at(x), up.at(y)
         body.append(
-            f'<path d="M{LEFT:.1f} {at_y:.1f}H{at_x:.1f}V{HEIGHT - BOTTOM:.1f}" fill="none"'
+            f'<path d="M{LEFT:.1f} {at_y:.1f}H{at_x:.1f}V{floor_y:.1f}" fill="none"'
             f' stroke="{BLUE}" stroke-width="1.5" stroke-dasharray="2 4"/>'
             f'<circle cx="{at_x:.1f}" cy="{at_y:.1f}" r="6" fill="none" stroke="{BLUE}"'
             ' stroke-width="3"/>'
         )
-    return Drawing(svg(ident, WIDTH, HEIGHT, sentence, "img", "".join(body)), sentence)
+    height = floor_y + BOTTOM + LINE * (len(below) - 1)
+    return Drawing(svg(ident, WIDTH, height, sentence, "img", "".join(body)), sentence)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,19 +122,25 @@ def _round_step(least: float) -> float:
     return next(step * ten for step in (1, 2, 5, 10) if step * ten >= least * (1 - 1e-9))
 
 
-def _frame(across: _Axis, up: _Axis, titles: tuple[str, str]) -> Iterable[str]:
-    floor_y, right = HEIGHT - BOTTOM, WIDTH - RIGHT
+def _frame(across: _Axis, up: _Axis) -> Iterable[str]:
+    floor_y, top, right = up.start, up.end, WIDTH - RIGHT
     for tick in across.ticks:
         x, words = across.at(tick), _words(tick)
-        yield f'<path d="M{x:.1f} {TOP:.1f}V{floor_y:.1f}" stroke="{HAIR}" fill="none"/>'
+        yield f'<path d="M{x:.1f} {top:.1f}V{floor_y:.1f}" stroke="{HAIR}" fill="none"/>'
         yield text(x - text_width(words, SMALL) / 2, floor_y + 18, words, _small())
     for tick in up.ticks:
         y, words = up.at(tick), _words(tick)
         yield f'<path d="M{LEFT:.1f} {y:.1f}H{right:.1f}" stroke="{HAIR}" fill="none"/>'
         yield text(LEFT - 8 - text_width(words, SMALL), y + 4.5, words, _small())
-    yield text_over(4, TOP - 16, titles[1], f'font-weight="700" font-size="{SMALL:g}"')
-    end = right - text_width(titles[0], SMALL)
-    yield text(end, HEIGHT - 10, titles[0], f'font-weight="700" font-size="{SMALL:g}"')
+
+
+def _titles(below: Sequence[str], above: Sequence[str], floor_y: float) -> Iterable[str]:
+    bold = f'font-weight="700" font-size="{SMALL:g}"'
+    for place, words in enumerate(above):
+        yield text_over(4, TOP - 16 + LINE * place, words, bold)
+    for place, words in enumerate(below):
+        end = WIDTH - RIGHT - text_width(words, SMALL)
+        yield text(end, floor_y + BOTTOM - 10 + LINE * place, words, bold)
 
 
 def _path(line: Line, across: _Axis, up: _Axis) -> str:

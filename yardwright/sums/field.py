@@ -120,6 +120,11 @@ def sources(label: str, table: str, row: str) -> Choice:
     return Choice(key="by", label=label, example=row, otherwise=row, options=told, of=what)
 
 
+def within_a_sentence(label: str) -> str:
+    """A label as it stands in a sentence: its first letter small, but for US, AWG, °C."""
+    return label if label[1:2].isupper() or label[:1] == "°" else label[:1].lower() + label[1:]
+
+
 def _number(said: str, unit: str) -> tuple[float, str]:
     if unit:
         typed = read(said, unit, beside=unit)

@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from yardwright.calc.units import say
 from yardwright.papers.chart import Line, chart
 from yardwright.papers.drawing import Drawing
-from yardwright.sums.field import Number, Value
+from yardwright.sums.field import Number, Value, within_a_sentence
 from yardwright.sums.sum import Answer, Told
 
 STEPS = 96
@@ -44,7 +44,7 @@ def swept(
         each = [_answer(work, {**values, along.key: x}) for x in xs]
         lines = [Line(xs, tuple(_number(one, key) for one in each)) for key in answers]
         main, *dashed = (one.label for key in answers for one in told if one.key == key)
-        label = main + "".join(f", dashed: {one.lower()}" for one in dashed)
+        label = main + "".join(f", dashed: {within_a_sentence(one)}" for one in dashed)
         titles = (_title(along.label, along.unit), _title(label, told[0].unit))
         points = [] if asked is None else [(float(asked), one.value) for one in told]
         return chart("picture", lines, titles, points, _sentence(along, asked, told))
@@ -53,8 +53,9 @@ def swept(
 
 
 def _sentence(along: Number, asked: float | None, told: list[Told]) -> str:
-    titles = " and ".join(one.label.lower() for one in told)
-    head = f"{titles} against {along.label.lower()}".capitalize()
+    titles = " and ".join(within_a_sentence(one.label) for one in told)
+    head = f"{titles} against {within_a_sentence(along.label)}"
+    head = head[:1].upper() + head[1:]
     if asked is None:
         return f"{head}."
     at = say(asked, along.unit, 4) if along.unit else f"{asked:g}"

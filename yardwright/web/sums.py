@@ -18,7 +18,7 @@ from yardwright.season import fact_book
 from yardwright.season.fact_book import Fact
 from yardwright.season.model import Chosen
 from yardwright.sums import sums
-from yardwright.sums.field import Choice, Field, Number, Numbers, Value
+from yardwright.sums.field import Choice, Field, Number, Numbers, Value, within_a_sentence
 from yardwright.sums.sum import Answer, Subject, Sum
 from yardwright.work import queries
 from yardwright.yard import clock
@@ -83,6 +83,19 @@ class Page:
     def faults(self) -> list[Box]:
         """The fields that could not be read."""
         return [box for box in self.boxes if box.fault]
+
+    @property
+    def taken_in_a_sentence(self) -> list[tuple[str, str]]:
+        """What was understood, as one reads it out."""
+        return [(within_a_sentence(label), words) for label, words in self.taken]
+
+    @property
+    def numbers(self) -> tuple[tuple[str, str], ...]:
+        """The answer's numbers; one that is told in several units has them side by side."""
+        by_label: dict[str, list[str]] = {}
+        for told in self.answer.numbers if self.answer else ():
+            by_label.setdefault(told.label, []).append(told.words)
+        return tuple((label, ", ".join(words)) for label, words in by_label.items())
 
     @property
     def is_wide(self) -> bool:
@@ -213,7 +226,7 @@ def _sheet(found: Page, answer: Answer, address: str) -> SumSheet:
         besides=found.besides,
         caution=one.caution,
         asked=found.taken,
-        numbers=tuple((told.label, told.words) for told in answer.numbers),
+        numbers=found.numbers,
         others=found.others,
         drawing=found.picture,
         formula=one.formula,
