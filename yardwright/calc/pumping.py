@@ -62,7 +62,7 @@ def installed_l_min(
             raise ValueError("the shut-off lift is not known; give it from the pump's sheet.")
         return float(printed_l_min * (1 - lift_m / shutoff_m) ** rule)
     most_m = convert(flooding["pump_share_lift"].value, "ft", "m")
-    if lift_m > most_m:
+    if round(lift_m - most_m, 9) > 0:
         raise ValueError(
             f"lift is {lift_m:.2f} m; a share of the printed rate is said for up to {most_m:.2f} m "
             "(3 ft). Give a bucket test, or the shut-off lift and that rule."

@@ -181,7 +181,7 @@ SUMS = (
         question="How many minutes does an opening leave?",
         fields=(ROOM, BORE, HEAD, OUT),
         work=_minutes,
-        picture=swept(_minutes, BORE, 0.012, 0.08, "minutes", "minutes_long"),
+        picture=swept(_minutes, HEAD, 0.2, 1.5, "minutes", "minutes_long"),
         formula="minutes = litres she can take ÷ (litres a minute coming in − going out)",
         holds="Counts with the high end of the inflow. The depth stays as it was: as she settles "
         "it grows, as water rises inside it shrinks. A pump counts only as proven at its own lift.",

@@ -179,14 +179,16 @@ def _extinguisher_sketch(values: Mapping[str, Value]) -> Drawing:
     made, on, by = str(values["made"]), cast(date, values["on"]), str(values["by"])
     year, day = _year_and_day(made)
     ends = expiry.extinguisher_ends(year, day, by)
-    return until((day or date(year, 1, 1), "made"), ends, on, _extinguisher(made, on, by).says)
+    return until(
+        (day or date(year, 1, 1), f"made {made}"), ends, on, _extinguisher(made, on, by).says
+    )
 
 
 def _flares_sketch(values: Mapping[str, Value]) -> Drawing:
     made, on = str(values["made"]), cast(date, values["on"])
     answer = _flares(made, cast("str | None", values["marked"]), on)
     ends = date(*(int(answer[part]) for part in ("year", "month", "day")))
-    return until((date(*_year_and_month(made), 1), "made"), ends, on, answer.says)
+    return until((date(*_year_and_month(made), 1), f"made {made}"), ends, on, answer.says)
 
 
 SUMS = (

@@ -111,9 +111,9 @@ def along(ident: str, marks: Sequence[Mark], here: Mark, sentence: str) -> Drawi
         return EDGE + (at - low) / span * (WIDTH - 2 * EDGE)
 
     def words(at: float, y: float, said: str, more: str) -> str:
-        room = text_width(said, SMALL)
-        left = min(max(x(at) - room / 2, 4), WIDTH - room - 4)
-        return text(left, y, said, f'font-size="{SMALL:g}" {more}')
+        share = (at - low) / span  # anchored, so that no font runs over the edge
+        anchor = "start" if share < 1 / 3 else "end" if share > 2 / 3 else "middle"
+        return text(x(at), y, said, f'font-size="{SMALL:g}" text-anchor="{anchor}" {more}')
 
     body = [f'<path d="M{EDGE:g} 60H{WIDTH - EDGE:g}" stroke="{INK}" stroke-width="2"/>']
     for row, mark in enumerate(marks):
@@ -135,7 +135,7 @@ def until(begins: tuple[date, str], ends: date, on: date, sentence: str) -> Draw
     Parameters
     ----------
     begins : (date, str)
-        The first day, and what happened on it.
+        The first day, and what is said of it.
     ends, on : date
         The last day, and the one that counts.
     sentence : str
@@ -148,7 +148,7 @@ def until(begins: tuple[date, str], ends: date, on: date, sentence: str) -> Draw
     """
     first, words = begins
     marks = [
-        Mark(first.toordinal(), f"{words} {day_words(first)}"),
+        Mark(first.toordinal(), words),
         Mark(ends.toordinal(), f"last day {day_words(ends)}"),
     ]
     return along("picture", marks, Mark(on.toordinal(), day_words(on)), sentence)

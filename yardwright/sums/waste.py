@@ -167,7 +167,7 @@ def _oil_sketch(values: Mapping[str, Value]) -> Drawing:
 def _battery_sketch(values: Mapping[str, Value]) -> Drawing:
     aside, on = cast(date, values["aside"]), cast(date, values["on"])
     by = expiry.battery_leaves_by(aside)
-    return until((aside, "set aside"), by, on, _battery_waste(aside, on).says)
+    return until((aside, f"set aside {day_words(aside)}"), by, on, _battery_waste(aside, on).says)
 
 
 SUMS = (
