@@ -10,6 +10,7 @@ from yardwright.calc.units import (
     Plausible,
     convert,
     convert_difference,
+    degrees,
     kind_of,
     read,
     say,
@@ -210,3 +211,17 @@ def test_library_loads_only_for_who_converts() -> None:
         "assert 'pint' not in sys.modules; units.read('5 ft', 'm'); assert 'pint' in sys.modules"
     )
     subprocess.run([sys.executable, "-c", code], check=True)  # noqa: S603  # our own interpreter
+
+
+def test_a_difference_of_temperatures_has_no_zero() -> None:
+    # A Fahrenheit degree is 5/9 of a kelvin, wherever it lies: NIST SP 811, appendix B.9.
+    typed = read("9 F", "°C", difference=True)
+    assert typed.value == pytest.approx(5)
+    assert typed.echo == "9 °F = 5 °C"
+    assert read("9 F", "°C").value == pytest.approx(-12.78, abs=0.005)
+    assert read("-600 F", "°C", difference=True).value == pytest.approx(-333.3, abs=0.05)
+
+
+def test_the_tables_degrees_are_shown_as_people_write_them() -> None:
+    assert degrees("9.1 V at 30 degF, ice at 0 degC") == "9.1 V at 30 °F, ice at 0 °C"
+    assert degrees("30 degrees") == "30 degrees"

@@ -141,6 +141,7 @@ def read(
     beside: str = "",
     plausible: Plausible | None = None,
     sure: bool = False,
+    difference: bool = False,
 ) -> Typed:
     """Read what someone typed.
 
@@ -157,6 +158,8 @@ def read(
         Outside of it, a number that would fit in another unit is asked about.
     sure : bool
         Asked and answered "yes, really": the plausible range no longer counts.
+    difference : bool
+        What is asked is how far apart two values are: 2 °F are 1.11 °C then, not -16.7.
 
     Returns
     -------
@@ -170,8 +173,10 @@ def read(
         kind, a comma that could mean two things, an implausible number. Nothing is guessed.
     """
     number, typed_unit, digits = _parts(" ".join(typed.split()), unit, beside)
-    value = number if typed_unit == unit else convert(number, typed_unit, unit)
-    _check_not_below_zero_k(value, unit)
+    change = convert_difference if difference else convert
+    value = number if typed_unit == unit else change(number, typed_unit, unit)
+    if not difference:
+        _check_not_below_zero_k(value, unit)
     if plausible is not None and not sure:
         _ask_if_implausible(number, typed_unit, plausible)
     echo = say(number, typed_unit, digits)
@@ -277,6 +282,22 @@ def kind_of(unit: str) -> str:
     if unit not in _KIND:
         raise ValueError(f"{unit!r} is no unit here; there are {', '.join(_KIND)}.")
     return _KIND[unit]
+
+
+def degrees(words: str) -> str:
+    """Words of the reference tables as a page shows them.
+
+    Parameters
+    ----------
+    words : str
+        With ``degC`` and ``degF``, as the tables write units.
+
+    Returns
+    -------
+    str
+        With °C and °F.
+    """
+    return words.replace("degC", "°C").replace("degF", "°F")
 
 
 def say(value: float, unit: str, digits: int = 3) -> str:

@@ -82,7 +82,8 @@ class Condition:
     """One thing that must be so, as it is asked: yes or no, a number with a unit, or a choice.
 
     ``otherwise`` is taken where the number is not told. With ``from_limit`` the least comes with
-    the limit on file, since only its source knows.
+    the limit on file, since only its source knows. A ``difference`` is how far apart two values
+    may be: 2 °F of it are 1.11 °C.
     """
 
     code: str
@@ -94,6 +95,7 @@ class Condition:
     choices: tuple[str, ...] = ()
     otherwise_words: str = ""
     from_limit: bool = False
+    difference: bool = False
     plausible: Plausible | None = None
 
     def answer(self, answers: Answers) -> Answer | None:
@@ -104,6 +106,9 @@ class Condition:
 
     def number(self, answers: Answers) -> float:
         """Return the number that was told; a ValueError where there is none."""
+        told = answers.get(self.code)
+        if type(told) is float:
+            return told
         told = self.answer(answers)
         if isinstance(told, bool) or not isinstance(told, int | float):
             raise ValueError(f"{self.question} Told was {told!r}; give a number in {self.unit}.")
@@ -206,7 +211,10 @@ class Quantity:
 
     def condition(self, code: str) -> Condition:
         """Return the condition of that code; a KeyError if it has none."""
-        return next(c for c in self.conditions if c.code == code)
+        for condition in self.conditions:
+            if condition.code == code:
+                return condition
+        raise KeyError(code)
 
     def place(self, number: int) -> str:
         """Name one of several values, counted from 1; empty where there is only one."""

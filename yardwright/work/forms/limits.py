@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from yardwright.calc.units import kind_of, read, say, units_like
+from yardwright.calc.units import read, say, units_like
 from yardwright.procedures.quantities import Quantity, Values
 from yardwright.season import model as season
 from yardwright.work.forms.entry import some_words
@@ -83,12 +83,10 @@ class LimitForm(OnceForm):
         if not typed:
             return None
         try:
-            told = read(typed, unit, beside=unit)
+            told = read(typed, unit, beside=unit, difference=name in self.differences)
         except ValueError as error:
             self.add_error(name, str(error))
             return None
-        if name in self.differences and kind_of(unit) == "temperature" and " = " in told.echo:
-            self.add_error(name, f"Give this difference in {unit}.")
         return told.value
 
     def filed(self) -> season.Limit:

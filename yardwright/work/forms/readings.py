@@ -73,11 +73,20 @@ class ReadingForm(EntryForm):
         return self.cleaned_data
 
     def _read(
-        self, name: str, typed: str, unit: str, beside: str, usual: Plausible | None
+        self,
+        name: str,
+        typed: str,
+        unit: str,
+        beside: str,
+        usual: Plausible | None,
+        *,
+        difference: bool = False,
     ) -> Typed | None:
         """Take one number; where it is unlikely, ask."""
         try:
-            really = read(typed, unit, beside=beside, sure=True)
+            really = read(typed, unit, beside=beside, sure=True, difference=difference)
+            if difference and really.value < 0:
+                raise ValueError(f"{really.echo} is no distance; give 0 or more.")
         except ValueError as error:
             self.add_error(name, str(error))
             return None
@@ -99,7 +108,9 @@ class ReadingForm(EntryForm):
             if not one.unit:
                 yield one.code, told
                 continue
-            taken = self._read(name, str(told), one.unit, one.unit, one.plausible)
+            taken = self._read(
+                name, str(told), one.unit, one.unit, one.plausible, difference=one.difference
+            )
             if taken is not None:
                 self.told.append((one.question, taken.echo))
                 yield one.code, taken.value
