@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from yardwright import refdata
+from yardwright.calc.units import degrees
 from yardwright.refdata import Curve, Datum, Grid, Row, Saying
 from yardwright.season.model import Chosen
 
@@ -28,7 +29,7 @@ class Fact:
     @property
     def tells(self) -> str:
         """What it is, as a mechanic would ask for it."""
-        return _degrees(self.row.tells) or self.key.replace("_", " ").capitalize()
+        return degrees(self.row.tells) or self.key.replace("_", " ").capitalize()
 
     @property
     def value(self) -> str:
@@ -38,7 +39,7 @@ class Fact:
     @property
     def lines(self) -> tuple[str, ...]:
         """The same, a printed table's rows each by itself."""
-        return tuple(_degrees(line) for line in _said(self.row))
+        return tuple(degrees(line) for line in _said(self.row))
 
     @property
     def table(self) -> tuple[tuple[str, ...], ...]:
@@ -52,8 +53,8 @@ class Fact:
         page = row.page if row.page not in ("", refdata.NO_PAGE) else ""
         where = f", {_page(page)}" if page and page not in row.source else ""
         if row.trust == "common practice" and row.source.startswith("Common practice"):
-            return _degrees(f"{row.source}{where}.")
-        return _degrees(f"{row.source}{where}. {trusted(row)}")
+            return degrees(f"{row.source}{where}.")
+        return degrees(f"{row.source}{where}. {trusted(row)}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,11 +143,11 @@ def _group(name: str, key: str, choice: Chosen | None) -> Group:
         return Group(name, key, (Fact(name, key, rows[key]),))
     used = choice.row if choice and choice.row in rows else key
     why = f"{choice.reason} ({choice.by})" if choice and used == choice.row else rows[key].why
-    why = _degrees(why)
+    why = degrees(why)
     stands = "chosen by the yard" if choice and used == choice.row else "used"
     first = Fact(name, used, rows[used], stands, why)
     rest = (
-        Fact(name, k, row, "not used", _degrees(row.why)) for k, row in rows.items() if k != used
+        Fact(name, k, row, "not used", degrees(row.why)) for k, row in rows.items() if k != used
     )
     return Group(name, key, (first, *rest))
 
@@ -183,10 +184,6 @@ def _table(row: Row) -> Iterator[tuple[str, ...]]:
                 yield (name, *(f"{number:g}" for number in numbers))
         case Datum() | Saying():
             return
-
-
-def _degrees(words: str) -> str:
-    return words.replace("degC", "°C").replace("degF", "°F")
 
 
 def _axes(y_unit: str, x_unit: str) -> str:

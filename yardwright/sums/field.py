@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from yardwright import refdata
-from yardwright.calc.units import read
+from yardwright.calc.units import degrees, read
 
 Value = float | str | date | tuple[float, ...] | None
 
@@ -115,7 +115,7 @@ def sources(label: str, table: str, row: str) -> Choice:
         Its key is ``by``; each option is a row's name, its words source and trust.
     """
     rows = refdata.rivals(table, row)
-    told = {key: f"{one.source} ({one.trust})" for key, one in rows.items()}
+    told = {key: degrees(f"{one.source} ({one.trust})") for key, one in rows.items()}
     what = f"{table}/{row}"
     return Choice(key="by", label=label, example=row, otherwise=row, options=told, of=what)
 

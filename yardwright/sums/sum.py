@@ -7,7 +7,7 @@ from enum import StrEnum
 from yardwright import refdata
 from yardwright.calc.units import say
 from yardwright.papers.drawing import Drawing
-from yardwright.sums.field import Choice, Field, Value
+from yardwright.sums.field import Choice, Field, Value, within_a_sentence
 
 
 class Subject(StrEnum):
@@ -144,7 +144,7 @@ class Sum:
             taken[self.by.of] = f"{self.by.of.partition('/')[0]}/{values['by']}"
         rows = self.rows()
         unread = [
-            rows[row].tells or row.partition("/")[2].replace("_", " ")
+            within_a_sentence(rows[row].tells or row.partition("/")[2].replace("_", " "))
             for row in taken.values()
             if rows[row].trust == "from memory"
         ]
