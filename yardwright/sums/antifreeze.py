@@ -288,7 +288,7 @@ SUMS = (
             GLYCOL,
         ),
         work=_push_in,
-        picture=swept(_push_in, WANT, 0.0, 60.0, "litres"),
+        picture=swept(_push_in, WANT, 0.0, 45.0, "litres"),
         formula="litres = water × wanted ÷ (fluid's glycol − wanted)",
         holds="All of it mixes and none runs out. Pushed through until the outlet reads right, "
         "it takes what it takes.",

@@ -104,13 +104,15 @@ def _bars(values: Mapping[str, Value]) -> Drawing:
     limit = refdata.table("engine")[str(values["by"])].value / 100
     numbers = [float(n + 1) for n in range(len(readings))]
     ends = (0.5, len(readings) + 0.5)
+    flat_x = tuple(n + side for n in numbers for side in (-0.35, 0.35, 0.36))
+    flat_y = tuple(y for kpa in readings for y in (kpa, kpa, None))
     sentence = (
         f"Pressure of each cylinder; dashed, {100 * limit:g} % of the highest. Lowest: cylinder "
         f"{even.lowest_cylinder}, {_pressure(even.lowest_kpa)}."
     )
     least = limit * even.highest_kpa
     lines = [
-        Line((ends[0], *numbers, ends[1]), (readings[0], *readings, readings[-1])),
+        Line(flat_x, flat_y),
         Line(ends, (least, least)),
     ]
     points = list(zip(numbers, readings, strict=True))

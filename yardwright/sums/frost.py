@@ -186,7 +186,7 @@ SUMS = (
         question="When does water that was left standing freeze tonight?",
         fields=(LITRES, LOSS, WATER, AIR, HOURS),
         work=_freeze,
-        picture=swept(_freeze, AIR, -20.0, -2.0, "at_zero_h", "tenth_h", "all_h"),
+        picture=swept(_freeze, AIR, -20.0, -2.0, "at_zero_h", "tenth_h"),
         formula="to 0 °C: m c ÷ (h A) × ln((water − air) ÷ (0 − air)); to ice: m × 334 kJ ÷ (h A × "
         "degrees below 0)",
         holds="Steady air, still water of one temperature; the metal's own heat is left out, which "
