@@ -141,7 +141,7 @@ DAY = (
         ("5730 lb",),
         "lift scale",
         {"Did she hang free": YES, "Was the scale zeroed": YES, "Did the number stand still": YES},
-        "2600 kg",  # 5730 × 0.453592 = 2599
+        "2599 kg",  # 5730 × 0.453592
         "Good",
         "at most 15000 kg",
     ),
