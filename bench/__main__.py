@@ -2,10 +2,10 @@
 
 import sys
 
-from bench.core import plan, season, tides
+from bench.core import plan, season, tides, verdicts
 from bench.pages import pages
 
-ALL = {"tides": tides, "season": season, "plan": plan, "pages": pages}
+ALL = {"tides": tides, "season": season, "verdicts": verdicts, "plan": plan, "pages": pages}
 
 
 def main(names: list[str]) -> int:

@@ -1,17 +1,20 @@
 """The core: tides, checks, verdicts and the plan."""
 
 import json
+from collections import Counter
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
+from bench import readings
 from bench.timing import Pair, pair
 from yardwright.demo import heron_slip
 from yardwright.plan import planner
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.problem import score
 from yardwright.procedures.put_backs import left_undone
+from yardwright.procedures.verdict import Judgement
 from yardwright.season import checks
 from yardwright.season.model import Season
 from yardwright.season.read import read
@@ -83,6 +86,28 @@ def season() -> Iterator[Pair]:
 def _span(demo: Season) -> tuple[datetime, datetime]:
     span = season_span(demo)
     return span.start, span.end
+
+
+def verdicts() -> Iterator[Pair | str]:
+    yard, filed = readings.boats(), readings.limits()
+    words: Counter[str] = Counter()
+
+    def at_once() -> None:
+        words.clear()
+        for boat in yard:
+            words.update(word for _, word in checks.verdicts(filed, boat))
+
+    def one_by_one() -> list[Judgement]:
+        return [checks.judged(filed, boat, boat.readings[-1]) for boat in yard]
+
+    yield pair(
+        "verdicts: 90,000 readings of 300 boats",
+        at_once,
+        "one reading of each boat judged with its sentences",
+        one_by_one,
+        runs=5,
+    )
+    yield ", ".join(f"{word} {count:,}" for word, count in words.most_common())
 
 
 def plan() -> Iterator[str]:

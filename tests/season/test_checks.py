@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from yardwright.demo import heron_slip
 from yardwright.procedures.float_check import Floats
 from yardwright.procedures.land_check import RainOut
 from yardwright.procedures.put_backs import Harm, Proof, PutBack
@@ -209,3 +210,14 @@ def test_a_reading_is_held_against_her_own_of_last_year(season: Season, teal: Bo
 
     assert looks_again(port)  # 11 °C and 10 °C more than last year; 6 °C is on file
     assert not looks_again(starboard)
+
+
+def test_all_readings_of_a_boat_at_once_as_each_alone() -> None:
+    demo = heron_slip.season()
+    read = [boat for boat in demo.boats if boat.readings]
+    assert read
+    for boat in read:
+        at_once = checks.verdicts(demo.limits, boat)
+        assert len(at_once) == len(boat.readings)
+        for reading, word in at_once:
+            assert word == checks.judged(demo.limits, boat, reading).verdict

@@ -208,9 +208,7 @@ def convert(value: float, unit: str, to: str) -> float:
     _check_same_kind(unit, to)
     if unit == to:
         return value
-    if unit in _LINEAR:  # with a zero of its own: no factor alone
-        return float(_registry().Quantity(value, _NAME[unit]).to(_NAME[to]).magnitude)
-    return value * _factor(unit, to)
+    return _zero(unit, to) + value * _factor(unit, to)
 
 
 def convert_difference(value: float, unit: str, to: str) -> float:
@@ -236,8 +234,7 @@ def convert_difference(value: float, unit: str, to: str) -> float:
     _check_same_kind(unit, to)
     if unit == to:
         return value
-    here, there = (_LINEAR.get(name, _NAME[name]) for name in (unit, to))
-    return float(_registry().Quantity(value, here).to(there).magnitude)
+    return value * _factor(unit, to)
 
 
 def units_like(unit: str) -> tuple[str, ...]:
@@ -325,7 +322,16 @@ def say(value: float, unit: str, digits: int = 3) -> str:
 @cache
 def _factor(unit: str, to: str) -> float:
     """Kept, since a sheet of boats asks for the same one ten thousand times."""
-    return float(_registry().Quantity(1.0, _NAME[unit]).to(_NAME[to]).magnitude)
+    here, there = (_LINEAR.get(name, _NAME[name]) for name in (unit, to))
+    return float(_registry().Quantity(1.0, here).to(there).magnitude)
+
+
+@cache
+def _zero(unit: str, to: str) -> float:
+    """What 0 of a unit is in another: not 0 for temperatures alone."""
+    if unit not in _LINEAR:
+        return 0.0
+    return float(_registry().Quantity(0.0, _NAME[unit]).to(_NAME[to]).magnitude)
 
 
 @cache

@@ -161,7 +161,7 @@ def case_of(
 ) -> Case:
     """Put together what one reading is held against; for all of it see `verdict.judge`."""
     _check_fits(quantity, reading, twin, last_years)
-    limit, no_table = _limit_for(quantity, reading, filed)
+    limit, no_table = limit_for(quantity, reading, filed)
     limit = limit and limit.in_unit(reading.unit)
     reading_u = _reading_u(quantity, reading)
     limit_u = limit.u if limit else 0.0
@@ -202,10 +202,10 @@ def _check_fits(
         raise ValueError(f"{count} values, but {len(twin.values)} on the twin; give as many.")
 
 
-def _limit_for(
+def limit_for(
     quantity: Quantity, reading: Reading, filed: Limit | None
 ) -> tuple[Limit | None, str]:
-    """Return the limit on file, else the table's; and why the table gives none."""
+    """Return the limit on file at the temperature told, else the table's; and why it gives none."""
     if quantity.table == Table.DEW_POINT:
         return _dew_point_limit(quantity, reading, filed)
     if filed is not None and filed.has_value:

@@ -106,6 +106,8 @@ class Instrument:
 
     def u_at(self, value: float) -> float | None:
         """Return its standard uncertainty at a value, both in its unit; None is *not known*."""
+        if self.u is not None and not self.resolution:
+            return self.u
         display = resolution_u(self.resolution) if self.resolution else 0.0
         if self.u is not None:
             return combined_u(self.u, display)

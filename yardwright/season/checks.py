@@ -1,17 +1,18 @@
 """The checks of one boat, from what a season knows of her."""
 
+from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from datetime import datetime
+from datetime import date, datetime
 
 from yardwright.procedures import float_check as floating
 from yardwright.procedures import land_check as standing
-from yardwright.procedures import put_backs
+from yardwright.procedures import many, put_backs
 from yardwright.procedures import start_check as starting
 from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.quantities import quantity
 from yardwright.procedures.readings import Reading
 from yardwright.procedures.step import Has
-from yardwright.procedures.verdict import Judgement, judge
+from yardwright.procedures.verdict import Judgement, Verdict, judge
 from yardwright.procedures.water_order import EngineKind, Supply
 from yardwright.procedures.ways_in import WaysIn, after_put_backs
 from yardwright.season.model import Boat, Limit, Season
@@ -111,26 +112,49 @@ def judged(limits: Iterable[Limit], boat: Boat, reading: Reading) -> Judgement:
     return judge(quantity(reading.quantity), reading, limit, twin, before)
 
 
-def years_of(boat: Boat, reading: Reading) -> list[Reading]:
-    """The same quantity at the same place in earlier years, the latest of each, oldest first."""
-    latest = {
-        r.at.year: r
-        for r in sorted(boat.readings, key=lambda r: r.at)
-        if (r.quantity, r.where, len(r.values))
-        == (reading.quantity, reading.where, len(reading.values))
-        and r.at.year < reading.at.year
-    }
-    return list(latest.values())
+def verdicts(limits: Iterable[Limit], boat: Boat) -> list[tuple[Reading, Verdict]]:
+    """The word on each of her readings, as `judged` would say it; of one place oldest first."""
+    limits, days = tuple(limits), _by_day(boat)
+    series: dict[tuple[str, str], list[Reading]] = defaultdict(list)
+    for reading in sorted(boat.readings, key=lambda r: r.at):
+        series[reading.quantity, reading.where].append(reading)
+    filed = {code: limit_for(limits, boat, code) for code, _ in series}
+    return [
+        pair
+        for (code, where), readings in series.items()
+        for pair in zip(
+            readings,
+            many.verdicts(
+                quantity(code),
+                filed[code],
+                readings,
+                [_twin(days, one) for one in readings] if where else (),
+            ),
+            strict=True,
+        )
+    ]
 
 
 def twin_of(boat: Boat, reading: Reading) -> Reading | None:
     """The same quantity read that day at her one other place: port beside starboard."""
-    others = {
-        r.where: r
-        for r in sorted(boat.readings, key=lambda r: r.at)
-        if (r.quantity, r.at.date(), len(r.values))
-        == (reading.quantity, reading.at.date(), len(reading.values))
-        and "" not in (r.where, reading.where)
-        and r.where != reading.where
-    }
-    return next(iter(others.values())) if len(others) == 1 else None
+    return _twin(_by_day(boat), reading) if reading.where else None
+
+
+Days = dict[tuple[str, date, int], dict[str, Reading]]
+
+
+def _by_day(boat: Boat) -> Days:
+    """The last reading at each of her named places, by what was read, the day, and how many."""
+    days: Days = defaultdict(dict)
+    for reading in sorted((r for r in boat.readings if r.where), key=lambda r: r.at):
+        days[_day(reading)][reading.where] = reading
+    return days
+
+
+def _day(reading: Reading) -> tuple[str, date, int]:
+    return reading.quantity, reading.at.date(), len(reading.values)
+
+
+def _twin(days: Days, reading: Reading) -> Reading | None:
+    others = [r for where, r in days[_day(reading)].items() if where != reading.where]
+    return others[0] if len(others) == 1 else None

@@ -1,0 +1,171 @@
+"""Many readings at once say the same words as each alone: `judge` is the authority here."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from yardwright.procedures.many import verdicts
+from yardwright.procedures.quantities import Quantity, quantities, quantity
+from yardwright.procedures.readings import Instrument, Limit, Reading
+from yardwright.procedures.verdict import Verdict, judge
+
+FIRST = datetime(2022, 5, 2, 10, 0, tzinfo=UTC)
+MIDDLE = {"V": 10.0, "°C": 60.0, "psi": 140.0, "kPa": 900.0, "N m": 50.0, "SG": 1.26, "A": 3.0}
+
+Draw = Callable[[st.SearchStrategy[object]], object]
+
+
+def answers(draw: st.DrawFn, of: Quantity) -> dict[str, bool | float | str]:
+    """Mostly all is so; now and then something is not told, or not so."""
+    told: dict[str, bool | float | str] = {}
+    for one in of.conditions:
+        if draw(st.integers(0, 30)) == 0:
+            continue
+        if one.choices:
+            told[one.code] = one.choices[0]
+        elif one.unit:
+            least = one.least.value if one.least else 5.0
+            told[one.code] = draw(st.sampled_from((least, least, least, least + 3)))
+        else:
+            told[one.code] = draw(st.integers(0, 30)) > 0
+    return told
+
+
+def instrument(draw: st.DrawFn, unit: str, middle: float) -> Instrument | None:
+    if draw(st.integers(0, 25)) == 0:
+        return None
+    until = draw(st.sampled_from((date(2040, 1, 1), date(2040, 1, 1), date(2026, 1, 1), None)))
+    u = draw(st.sampled_from((0.001, 0.01, 0.05))) * middle
+    match draw(st.integers(0, 5)):
+        case 0:
+            return Instrument("tool", unit, until, within=u, within_share=0.01, resolution=u / 5)
+        case 1:
+            return Instrument("tool", unit, until)
+        case 2:
+            return Instrument("tool", unit, until, u=u, resolution=u)
+        case _:
+            return Instrument("tool", unit, until, u=u)
+
+
+@st.composite
+def series(draw: st.DrawFn) -> tuple[Quantity, Limit | None, list[Reading], list[Reading | None]]:
+    codes = ["head_temperature", "compression", "battery_under_load", "fuel_pressure"]
+    of = quantity(draw(st.sampled_from((*codes, "propeller_nut_torque", "specific_gravity"))))
+    unit = "psi" if of.unit == "kPa" else of.unit
+    middle = MIDDLE[unit]
+    near = st.floats(-0.12, 0.12).map(lambda share: middle * (1 + share))
+    count = 1 if of.values == "one" else draw(st.integers(1, 5))
+    at, readings, twins = FIRST, [], []
+    tilt = draw(st.sampled_from((0.0, 0.0, 0.01, -0.02))) * middle
+    for place in range(draw(st.integers(1, 9))):
+        values = tuple(draw(near) + tilt * place for _ in range(count))
+        tool, told = instrument(draw, unit, middle), answers(draw, of)
+        reading = Reading(of.code, values, unit, at, "Ines", tool, told, "port")
+        readings.append(reading)
+        astray = replace(reading, values=tuple(draw(near) for _ in values), where="starboard")
+        twins.append(astray if draw(st.integers(0, 4)) == 0 else None)
+        at += timedelta(days=draw(st.sampled_from((365, 366, 366, 731, 20))))
+    return of, draw(limits(of, unit, middle)), readings, twins
+
+
+@st.composite
+def limits(draw: st.DrawFn, of: Quantity, unit: str, middle: float) -> Limit | None:
+    share = draw(st.sampled_from((None, 0.8, 0.9))) if of.even else None
+    lower = draw(st.none() | st.floats(0.7, 1.0).map(lambda part: part * middle))
+    upper = draw(st.none() | st.floats(1.01, 1.4).map(lambda part: part * middle))
+    if draw(st.integers(0, 5)) == 0:
+        return None
+    some = st.none() | st.floats(0, 0.1).map(lambda part: part * middle)
+    return Limit(
+        unit,
+        "Manual",
+        "1",
+        lower=lower,
+        upper=upper,
+        lowest_over_highest=share,
+        thin=draw(some),
+        u=draw(st.sampled_from((0.0, 0.0, 0.02 * middle))),
+        twin=draw(some),
+        others=draw(some),
+        spread=draw(some),
+        years=draw(some),
+    )
+
+
+@settings(max_examples=150)
+@given(series())
+def test_the_same_words_as_one_by_one(
+    drawn: tuple[Quantity, Limit | None, list[Reading], list[Reading | None]],
+) -> None:
+    of, limit, readings, twins = drawn
+    alone = [
+        judge(of, reading, limit, twin, readings[:place]).verdict
+        for place, (reading, twin) in enumerate(zip(readings, twins, strict=True))
+    ]
+    assert verdicts(of, limit, readings, twins) == alone
+
+
+HEAD = quantity("head_temperature")
+WARM = {"warm": True, "dull_spots": True}
+
+
+def head(*values: float, year: int = 2031, unit: str = "°C", u: float | None = 1.0) -> Reading:
+    tool = Instrument("gun", unit, date(2040, 1, 1), u=u)
+    return Reading(HEAD.code, values, unit, FIRST.replace(year=year), "Ines", tool, WARM)
+
+
+LIMIT = Limit("°C", "Manual", "12", upper=80)
+
+
+@pytest.mark.parametrize(
+    ("readings", "limit", "words"),
+    [
+        ([head(60)], LIMIT, [Verdict.GOOD]),
+        ([head(60)], None, [Verdict.NO_LIMIT]),
+        ([head(90)], LIMIT, [Verdict.STOP]),
+        ([head(80)], LIMIT, [Verdict.CANT_SAY]),
+        ([head(60, u=None)], LIMIT, [Verdict.CANT_SAY]),
+        ([head(60, 61, 68)], LIMIT, [Verdict.LOOK_AGAIN]),
+        ([head(79, u=0.1)], replace(LIMIT, thin=2), [Verdict.THIN]),
+        # Of two years one in Fahrenheit, 20 °C under the other: it is converted, and seen.
+        (
+            [head(104, year=2030, unit="°F"), head(60)],
+            LIMIT,
+            [Verdict.GOOD, Verdict.LOOK_AGAIN],
+        ),
+        ([], LIMIT, []),
+    ],
+)
+def test_by_hand(readings: list[Reading], limit: Limit | None, words: list[Verdict]) -> None:
+    assert verdicts(HEAD, limit, readings) == words
+
+
+def test_each_is_held_against_the_years_before_it_and_no_later_one() -> None:
+    # 6 °C is the bound: 70 is out of 60's; 66 is within it of the middle of 60 and 70.
+    read = [head(60, year=2029), head(70, year=2030), head(66, year=2031)]
+    assert verdicts(HEAD, LIMIT, read) == [Verdict.GOOD, Verdict.LOOK_AGAIN, Verdict.GOOD]
+
+
+def test_a_year_s_last_reading_of_fewer_points_does_not_hide_the_one_before_it() -> None:
+    # Two points in May 2030, then one alone: 70 and 70 are 10 °C over what both showed then.
+    alone = replace(head(60, year=2030), at=FIRST.replace(year=2030, month=6))
+    read = [head(60, 60, year=2030), alone, head(70, 70, year=2031)]
+    assert verdicts(HEAD, LIMIT, read) == [Verdict.GOOD, Verdict.GOOD, Verdict.LOOK_AGAIN]
+
+
+def test_a_reading_of_something_else_is_refused() -> None:
+    with pytest.raises(ValueError, match="give one kind"):
+        verdicts(quantity("compression"), None, [head(60)])
+
+
+def test_each_quantity_of_the_yard_is_judged_at_once() -> None:
+    for of in quantities().values():
+        middle = (of.plausible.low + of.plausible.high) / 2
+        told = {c.code: True for c in of.conditions if not c.unit and not c.choices}
+        tool = Instrument("tool", of.unit, date(2040, 1, 1), u=1)
+        reading = Reading(of.code, (middle,), of.unit, FIRST, "Ines", tool, told)
+        assert verdicts(of, None, [reading]) == [judge(of, reading, None).verdict]
