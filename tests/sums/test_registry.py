@@ -11,8 +11,9 @@ from yardwright.papers.chart import Line, chart
 from yardwright.papers.drawing import Drawing
 from yardwright.papers.paper import MissingLetterError, Paper
 from yardwright.papers.sum_sheet import SumSheet, sum_sheet
+from yardwright.procedures.quantities import quantities
 from yardwright.refdata import Datum
-from yardwright.sums import sums
+from yardwright.sums import _FOR_A_READING, sums, sums_for
 from yardwright.sums.field import (
     Choice,
     Day,
@@ -233,6 +234,15 @@ def test_a_level_line_has_an_axis_all_the_same() -> None:
     drawn = chart("c", [Line((0, 1), (5, 5))], ("x", "y"), [(0.5, 5)], "Level.")
     assert "nan" not in drawn.svg
     assert ">5<" in drawn.svg
+
+
+def test_what_helps_with_a_reading_is_a_sum_and_a_quantity() -> None:
+    assert [one.name for one in sums_for("compression")] == ["compression", "compression-height"]
+    assert sums_for("oil_level") == ()
+    known = quantities()
+    for quantity in _FOR_A_READING:
+        assert quantity in known
+        assert sums_for(quantity)
 
 
 @pytest.mark.parametrize("one", ALL, ids=[one.name for one in ALL])

@@ -10,6 +10,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import entry, log_in
 from tests.work.conftest import HTMX, asks_for_log_in, refuses_method, words
+from yardwright.fleet.models import Boat
 from yardwright.season.model import Right
 from yardwright.sums import sums
 from yardwright.work import services
@@ -161,3 +162,12 @@ def test_twelve_queries(
 ) -> None:
     with django_assert_max_num_queries(12):
         guest.get(path)
+
+
+def test_a_reading_and_its_step_lead_to_the_sums_that_help(teal: Boat, as_person: Use) -> None:
+    client = as_person(log_in("Ines", Right.PROVE))
+    reading = words(client.get("/boats/TEA/readings/new/?quantity=compression"))
+    assert '<a class="tap-link" href="/sums/compression-height/">' in reading
+    step = words(client.get("/boats/TEA/steps/gear_oil_in/"))
+    assert '<a class="tap-link" href="/sums/gear-test/">' in step
+    assert "Work it out" not in words(client.get("/boats/TEA/steps/stern_plug_out/"))

@@ -62,3 +62,38 @@ def sums() -> Mapping[str, Sum]:
             raise ValueError(f"Two sums are called {one.name}; give each its own name.")
         found[one.name] = one
     return found
+
+
+_FOR_A_READING: Mapping[str, tuple[str, ...]] = {
+    "battery_under_load": ("load-limit", "cranking"),
+    "battery_at_rest": ("rest-volts", "battery-freezes", "self-discharge"),
+    "specific_gravity": ("charge", "cells", "battery-freezes"),
+    "charge_voltage": ("charge-volts",),
+    "start_cable_drop": ("wire-drop", "wire"),
+    "head_temperature": ("pyrometer",),
+    "compression": ("compression", "compression-height"),
+    "leak_down": ("leak-down",),
+    "gear_case_pressure": ("gear-test",),
+    "spark_plug_torque": ("plug-torque",),
+    "freeze_point": ("refractometer", "mix", "push-in", "antifreeze-need"),
+    "fuel_vapour": ("blower", "ventilation"),
+    "lift_weight": ("lift-weight", "sling"),
+    "surface_temperature": ("paint-window", "dew-point"),
+    "film_thickness": ("paint",),
+}
+
+
+def sums_for(quantity: str) -> tuple[Sum, ...]:
+    """The sums that help with a reading.
+
+    Parameters
+    ----------
+    quantity : str
+        The code of what is read, such as ``compression``.
+
+    Returns
+    -------
+    tuple of Sum
+        None for what needs no sum.
+    """
+    return tuple(sums()[name] for name in _FOR_A_READING.get(quantity, ()))

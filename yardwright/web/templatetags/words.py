@@ -3,10 +3,12 @@
 from datetime import date
 
 from django import template
-from django.utils.html import format_html
+from django.urls import reverse
+from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from yardwright.papers import marks
+from yardwright.sums import sums_for
 
 register = template.Library()
 
@@ -17,6 +19,17 @@ def state(word: str) -> SafeString:
     stop = marks.shape_of(word) == marks.Shape.SQUARE
     shape = mark_safe(marks.mark(word).svg)  # noqa: S308  # our own drawing
     return format_html('<span class="mark{}">{}{}</span>', " stop" if stop else "", shape, word)
+
+
+@register.simple_tag
+def work_it_out(quantity: str) -> SafeString:
+    """Links to the sums that help with a reading; nothing where none does."""
+    links = format_html_join(
+        " · ",
+        '<a class="tap-link" href="{}">{}</a>',
+        ((reverse("sum", args=[one.name]), one.title) for one in sums_for(quantity)),
+    )
+    return format_html('<p class="ev">Work it out: {}</p>', links) if links else links
 
 
 @register.filter(expects_localtime=True)  # else a late evening becomes the next day
