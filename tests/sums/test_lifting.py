@@ -1,0 +1,125 @@
+"""What the sums about lifting and standing say, and when they say no."""
+
+import pytest
+
+from yardwright.sums import sums
+from yardwright.sums.sum import Answer
+
+WIND = {
+    "kg": "5000 lb",
+    "half_stance_m": "3.5 ft",
+    "area_m2": "168 ft²",
+    "height_m": "6.5 ft",
+    "wind_m_s": "60 mph",
+}
+
+
+def ask(name: str, **typed: str) -> Answer:
+    return sums()[name].answer(typed)
+
+
+def test_a_leg_pulls_in_both_units() -> None:
+    # Rigging charts: a leg at 60° pulls 1.155 times: 1,000 lb on a sling, 577 lb a leg.
+    leg = ask("sling-angle", share_kg="1000 lb", angle="60")
+    assert leg.says == "Each leg pulls 261.9 kg (577.4 lb), 1.15 times a straight one."
+    assert leg.may is None
+    assert "without a tag, no lift" in leg.besides[0]
+    assert ask("sling-angle", share_kg="0 kg", angle="30°")["factor"] == pytest.approx(2)
+
+
+@pytest.mark.parametrize(("angle", "may"), [("30", None), ("29.9", False)])
+def test_under_thirty_degrees_is_no_lift(angle: str, may: bool | None) -> None:
+    # ASME B30.9 as a crane school quotes it.
+    leg = ask("sling-angle", share_kg="1000 kg", angle=angle)
+    assert leg.may is may
+    assert leg.says.startswith("No lift: 29.9° is flatter than 30°.") is (may is False)
+
+
+def test_two_scales() -> None:
+    # By hand: 3,900 lb at 15.5 ft, 400 lb at 0: 14.06 ft, 4,300 lb.
+    found = ask("scales", first_kg="3900 lb", first_m="15.5 ft", second_kg="400 lb", second_m="0")
+    assert found.says.startswith("Her centre of gravity is 4.285 m (14.06 ft) from the mark")
+    assert "(4300 lb)" in found.says
+    assert found["total_kg"] == pytest.approx(1950.4, abs=0.1)
+
+
+def test_weight_in_the_slings_counts_the_rain() -> None:
+    # By hand: 3,000 lb x 1.1 and 1.2 are 3,300 and 3,600; rain 520 lb; 100 gal of petrol 610 lb.
+    found = ask(
+        "lift-weight", dry_kg="3000 lb", petrol_l="100 gal", cover_m2="100 ft²", rain_mm="1 in"
+    )
+    assert found["high_kg"] / 0.45359237 == pytest.approx(4730, abs=1)
+    assert found["low_kg"] / 0.45359237 == pytest.approx(4430, abs=1)
+    assert "let it off first" in found.besides[0]
+    dry = ask("lift-weight", dry_kg="3000 lb")
+    assert "rain" not in " ".join(dry.besides)
+    assert ask("lift-weight", dry_kg="3000 lb", diesel_l="10 gal", gear_kg="20 lb")[
+        "low_kg"
+    ] / 0.45359237 == pytest.approx(3391)
+    with pytest.raises(ValueError, match="give 0 or more"):
+        ask("lift-weight", dry_kg="3000 lb", cover_m2="-1 m²", rain_mm="1 in")
+    with pytest.raises(ValueError, match="give 0 or more"):
+        ask("lift-weight", dry_kg="3000 lb", cover_m2="1 m²", rain_mm="-1 mm")
+
+
+def test_stands_by_both_sources() -> None:
+    # A supplier: every 8 ft, so three spaces in 22 ft are 4 stands; the magazine: 10 ft, also 4.
+    found = ask("stands", length_m="28 ft", held_m="22 ft")
+    assert found.says.startswith("At least 4 stands on each side")
+    assert "4 × 4 × 18 in (102 × 102 × 457 mm) in 2 places" in found.says
+    near, wide = (
+        ask("stands", length_m="34 ft", held_m="28 ft", by=by)
+        for by in ("stands_apart", "stands_apart_wide")
+    )
+    assert (near["stands"], wide["stands"]) == (5, 4)
+    assert near["block_mm"] == pytest.approx(152.4)
+    assert "not more than 2 high" in " ".join(near.besides)
+    others = sums()["stands"].by_the_others({"length_m": "34 ft", "held_m": "28 ft"})
+    assert [str(getattr(one, "says", one))[:10] for one in others.values()] == ["At least 4"]
+
+
+def test_wind_that_tips_her() -> None:
+    # By hand: 17,500 / 13,083 = 1.34; 60 mph x √(1.3376 / 1.5) = 56.66 mph leaves 1.5.
+    found = ask("stand-wind", **WIND)
+    assert found.may is False
+    assert "Tie her down or move her: only 1.34, 1.5 is the least" in found.says
+    assert found["holds_m_s"] / 0.44704 == pytest.approx(56.66, abs=0.01)
+    assert found["force_lb"] == pytest.approx(2013, abs=0.5)
+    assert found["force_kn"] == pytest.approx(2013 * 4.44822 / 1000, abs=0.003)
+    assert found["pressure_kpa"] == pytest.approx(0.613 * 26.8224**2 / 1000, rel=1e-3)
+
+
+@pytest.mark.parametrize(("mph", "may"), [("56.6 mph", None), ("56.7 mph", False)])
+def test_one_and_a_half_is_the_least_and_never_a_yes(mph: str, may: bool | None) -> None:
+    found = ask("stand-wind", **{**WIND, "wind_m_s": mph})
+    assert found.may is may
+    assert ("Tie her down" in found.says) is (may is False)
+    assert "Not known: the ground" in found.besides[1]
+
+
+def test_kz_kd_and_drag_each_count() -> None:
+    plain = ask("stand-wind", **WIND)["ratio"]
+    assert ask("stand-wind", **WIND, kz="0.85")["ratio"] == pytest.approx(plain / 0.85)
+    assert ask("stand-wind", **WIND, kd="0.85")["ratio"] == pytest.approx(plain / 0.85)
+    assert ask("stand-wind", **WIND, drag="2.6")["ratio"] == pytest.approx(plain / 2)
+    assert ask("stand-wind", **WIND, drag="1.3")["ratio"] == pytest.approx(plain)
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"area_m2": "0"}, {"area_m2": "501"}, {"drag": "0"}, {"drag": "3.1"}]
+)
+def test_no_such_side(wrong: dict[str, str]) -> None:
+    with pytest.raises(ValueError, match="give a side of up to 500"):
+        ask("stand-wind", **{**WIND, **wrong})
+
+
+def test_the_largest_side_is_answered() -> None:
+    assert ask("stand-wind", **{**WIND, "area_m2": "500", "drag": "3"}).may is False
+
+
+@pytest.mark.parametrize("name", ["sling-angle", "scales", "lift-weight", "stands", "stand-wind"])
+def test_each_has_a_picture_a_caution_and_its_sources(name: str) -> None:
+    one = sums()[name]
+    assert "<svg" in one.picture(one.values(one.example())).svg
+    assert "under her" in one.caution
+    assert one.rows()
