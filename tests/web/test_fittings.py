@@ -127,8 +127,10 @@ def test_a_repeat_changes_nothing(ines: Client, knot: Boat) -> None:
 
 
 def test_two_of_one_kind(ines: Client, knot: Boat) -> None:
+    assert "this is one more" not in ines.get(FITTING).content.decode()
     page(ines, FITTING, livewell(), 302)
     text = ines.get(FITTING).content.decode()
+    assert "One is on her list already: this is one more." in text
     assert 'value="livewell seacock 2"' in text
     given = livewell(
         name_0="port bait tank seacock", name_1="port bait tank hose", name_2="livewell loop 2"

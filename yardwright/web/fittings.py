@@ -82,7 +82,8 @@ def her_fitting(request: HttpRequest, tag: str, fitting: str) -> HttpResponse:
         entry = Entry(form.cleaned_data["uuid"], who(request), clock.now())
         services.keep_fitting(entry, boat, one.aboard, form.barriers())
 
-    context = {"boat": boat, "fitting": one}
+    one_more = barriers[0].name != parts[0].name
+    context = {"boat": boat, "fitting": one, "one_more": one_more}
     return answered(request, form, keep, reverse("fittings", args=[tag]), context, "fitting.html")
 
 
