@@ -263,6 +263,12 @@ def test_a_renamed_part_is_found_by_the_hose_behind_it() -> None:
     ]
 
 
+def test_no_fitting_is_without_a_part_whatever_she_has() -> None:
+    for one in fittings():
+        assert parts_of(one, frozenset()), one.code
+        assert parts_of(one, EVERYTHING), one.code
+
+
 def test_texts_say_something_and_bores_are_plausible() -> None:
     for one in fittings():
         assert min(len(one.why), len(one.if_forgotten), len(one.rests_on)) >= 10, one.code
