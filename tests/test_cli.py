@@ -13,6 +13,7 @@ from yardwright import cli
 
 DOCS = Path(__file__).parents[1] / "docs"
 THREE_DAYS, TEAL = DOCS / "three-days.toml", DOCS / "teal.toml"
+READINGS = DOCS / "readings.toml"
 SLING = [
     "sling",
     "--kg",
@@ -139,6 +140,17 @@ def test_left_undone_is_yes_when_nothing_is(capsys: Capture) -> None:
     assert len(json.loads(capsys.readouterr().out)) == 11
 
 
+def test_read_says_what_holds_her_and_what_would_decide(capsys: Capture) -> None:
+    # Load test, worked out by hand: limit 9.346 V at 7 °C, u 0.03: p 0.871, u of 0.0207 decides.
+    assert cli.main(["read", str(READINGS), "TEA", "--json"]) == cli.NO
+    load, compression = json.loads(capsys.readouterr().out)
+    assert (load["verdict"], compression["verdict"]) == ("Can't say", "No limit on file")
+    assert load["p"] == pytest.approx(0.871, abs=0.0006)
+    assert load["deciding_u"] == pytest.approx(0.0207, abs=0.00005)
+    assert said(capsys, "read", READINGS, "Knot").startswith("Good 1.")
+    assert said(capsys, "read", TEAL) == "No readings.\n"
+
+
 def test_start_check_names_each_reason(capsys: Capture) -> None:
     at = ("--at", "2031-04-11 09:00")
     found = answered(capsys, "start-check", TEAL, "Teal", *at, code=cli.NO)
@@ -185,6 +197,7 @@ SEASON_COMMANDS = [
     ["float-check", "Teal"],
     ["start-check", "Teal"],
     ["left-undone"],
+    ["read"],
     ["water"],
 ]
 

@@ -2,6 +2,8 @@
 
 import argparse
 import sys
+from collections import Counter
+from collections.abc import Iterable
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,6 +12,7 @@ from zoneinfo import ZoneInfo
 from yardwright.cli.answers import NO, YES, Add, calendar_day, seconds, table, tell, wall_time
 
 if TYPE_CHECKING:
+    from yardwright.procedures.verdict import Verdict
     from yardwright.season.model import Season
     from yardwright.season.spring import Launch
     from yardwright.tides.water import Interval
@@ -82,6 +85,36 @@ def left_undone(args: argparse.Namespace) -> int:
     ]
     tell(args, [{"boat": one.name, **table(thing)} for one, thing in still], lines or ["Nothing."])
     return NO if still else YES
+
+
+def read(args: argparse.Namespace) -> int:
+    """Say what the newest readings say: on one boat each of them, else those that hold a boat."""
+    from yardwright.procedures.quantities import quantity
+    from yardwright.procedures.verdict import holds
+    from yardwright.season import checks
+
+    season = _season(args)
+    boats = [checks.boat_named(season, args.boat)] if args.boat else season.boats
+    newest = [
+        (boat, reading, word)
+        for boat in boats
+        for reading, word in checks.newest(checks.verdicts(season.limits, boat))
+    ]
+    held = [one for one in newest if holds(one[2], quantity(one[1].quantity))]
+    lines, found = [_count(word for _, _, word in newest)], []
+    for boat, reading, word in newest if args.boat else held:
+        said = checks.judged(season.limits, boat, reading)
+        what = ", ".join(filter(None, (quantity(reading.quantity).name, reading.where)))
+        lines.append(f"{boat.name}, {what}: {word}. {' '.join(r.words for r in said.reasons)}")
+        found.append({"boat": boat.name, **table(reading), **said.record()})
+    tell(args, found, lines)
+    return NO if held else YES
+
+
+def _count(words: Iterable["Verdict"]) -> str:
+    counts = Counter(words)
+    told = [f"{word} {counts[word]:,}" for word in sorted(counts, key=lambda word: word.rank)]
+    return f"{', '.join(told)}." if told else "No readings."
 
 
 def water(args: argparse.Namespace) -> int:
@@ -179,12 +212,13 @@ def _launch_line(one: "Launch") -> str:
 def add_commands(add: Add) -> None:
     """Say what each command takes."""
     subs = {
-        command: add(command) for command in (plan, float_check, start_check, left_undone, water)
+        command: add(command)
+        for command in (plan, float_check, start_check, left_undone, read, water)
     }
     for command, sub in subs.items():
         sub.add_argument("season", type=Path, metavar="SEASON.toml")
         if command is not plan:
-            optional = command in (left_undone, water)
+            optional = command in (left_undone, read, water)
             sub.add_argument(
                 "boat", nargs="?" if optional else None, help="name, tag or hull number"
             )

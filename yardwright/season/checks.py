@@ -135,6 +135,12 @@ def verdicts(limits: Iterable[Limit], boat: Boat) -> list[tuple[Reading, Verdict
     ]
 
 
+def newest(judged: Iterable[tuple[Reading, Verdict]]) -> list[tuple[Reading, Verdict]]:
+    """Of each quantity at each place what was read last; the others stand behind it."""
+    last = {(reading.quantity, reading.where): (reading, word) for reading, word in judged}
+    return list(last.values())
+
+
 def twin_of(boat: Boat, reading: Reading) -> Reading | None:
     """The same quantity read that day at her one other place: port beside starboard."""
     return _twin(_by_day(boat), reading) if reading.where else None
