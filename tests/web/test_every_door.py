@@ -62,6 +62,7 @@ def addresses(teal: Boat) -> dict[str, str]:
         route = route.replace(PK, str(row.pk if row else 0))
         route = route.replace("<str:tag>", "TEA").replace("<slug:code>", "stern_plug_out")
         route = route.replace("<slug:fitting>", "livewell")
+        route = route.replace("<slug:name>", "mix").replace("<slug:topic>", "antifreeze")
         route = route.replace("<uuid:uuid>", str(sheet.pk))
         undone = Fact.objects.filter(kind="undone").first()
         assert undone is not None
