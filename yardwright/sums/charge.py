@@ -32,7 +32,7 @@ WITHIN = Number(
 RESTED = Number(
     key="rested_h",
     label="Rested since charge or load",
-    example="12 h",
+    example="8 h",
     unit="h",
     hint="hours with nothing drawn",
 )
@@ -108,6 +108,8 @@ def _rest_volts(
             "Not proven: from 12.9 to 13.3 V its volts hardly move. Read its own counter, or charge "
             "it full."
         )
+    if kind == Kind.LIFEPO4:
+        doubts.append("One of its two charts is from memory: nobody has read the page yet.")
     if kind != Kind.FLOODED:
         doubts.append("Not known: what its temperature does to the volts; it is not corrected for.")
     return Answer(
@@ -234,7 +236,7 @@ SUMS = (
         formula="flooded: at 80 °F = volts + 0.024 × (°F − 80) ÷ 10; lowest and highest of its "
         "kind's charts",
         holds="All charts of its kind, and all volts that the meter allows: the lowest is what to "
-        "count on. Rested 12 h, nothing drawn. Volts say nothing about what it still holds.",
+        "count on. Rested 8 h or more, nothing drawn. Volts say nothing about what it still holds.",
         rests_on=(
             "batteries/rest_volts_flooded",
             "batteries/rest_volts_agm",

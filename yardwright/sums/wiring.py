@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from yardwright.calc import wiring as calc
 from yardwright.calc.wiring import Run
 from yardwright.papers.chart import Line, chart
-from yardwright.papers.drawing import BLUE, INK, SOFT, Drawing, svg, text
+from yardwright.papers.drawing import BLUE, INK, SOFT, Drawing, svg, text, text_width
 from yardwright.sums.field import Choice, Number, Value, sources
 from yardwright.sums.picture import swept
 from yardwright.sums.sum import Answer, Subject, Sum, Told
@@ -188,21 +188,26 @@ def _fuse_drawn(values: Mapping[str, Value]) -> Drawing:
     if not isinstance(from_m, float | int):
         raise TypeError(f"fuse at {from_m!r}; values come from the sum's fields.")
     near_m, far_m = calc.fuse_within_m(sheathed=False), calc.fuse_within_m(sheathed=True)
-    left, width = 40.0, 480.0
-    scale = width / (1.15 * max(far_m, from_m))
-    body = [f'<path d="M{left:g} 90H{left + width:g}" stroke="{INK}" stroke-width="3"/>']
+    left, wide = 30.0, 440.0
+    scale = (wide - 2 * left) / (1.15 * max(far_m, from_m))
+
+    def centred(x: float, y: float, words: str) -> str:
+        half = text_width(words, 15) / 2
+        return text(min(max(x - half, 2), wide - 2 * half - 2), y, words)
+
+    body = [f'<path d="M{left:g} 90H{wide - left:g}" stroke="{INK}" stroke-width="3"/>']
     body.append(f'<path d="M{left:g} 66V114" stroke="{INK}" stroke-width="6"/>')
-    body.append(text(8, 134, "source"))
-    for limit_m, words in ((near_m, "7 in. bare"), (far_m, "40 in. in a sheath")):
+    body.append(centred(left, 134, "source"))
+    for limit_m, words, y in ((near_m, "7 in. bare", 50), (far_m, "40 in. in a sheath", 26)):
         x = left + limit_m * scale
-        body.append(f'<path d="M{x:.1f} 60V120" stroke="{SOFT}" stroke-dasharray="5 4"/>')
-        body.append(text(x - 30, 50, words, f'fill="{SOFT}" font-size="13"'))
+        body.append(f'<path d="M{x:.1f} {y + 6}V120" stroke="{SOFT}" stroke-dasharray="5 4"/>')
+        body.append(centred(x, y, words))
     x = left + from_m * scale
     body.append(
         f'<circle cx="{x:.1f}" cy="90" r="8" fill="none" stroke="{BLUE}" stroke-width="3"/>'
     )
-    body.append(text(x - 15, 156, "fuse"))
-    return Drawing(svg("picture", 560, 170, answer.says, "img", "".join(body)), answer.says)
+    body.append(centred(x, 156, "fuse"))
+    return Drawing(svg("picture", wide, 170, answer.says, "img", "".join(body)), answer.says)
 
 
 SUMS = (
