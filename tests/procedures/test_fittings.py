@@ -3,7 +3,7 @@
 import tomllib
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from time import perf_counter
+from time import process_time
 
 import pytest
 from hypothesis import given
@@ -128,6 +128,8 @@ def test_her_equipment_suggests_her_fittings() -> None:
     assert suggested(frozenset()) == {"cockpit_drains"}
     because = of("engine_intake", hers(SLOOP, (), ())).because
     assert because == "she has: inboard diesel"
+    assert of("rudder", hers(SLOOP, (), ())).because == "she has: inboard diesel, shaft"
+    assert of("cockpit_drains", hers(SLOOP, (), ())).because == "every boat"
 
 
 def test_a_part_goes_by_what_she_has_for_it() -> None:
@@ -174,6 +176,7 @@ def test_a_second_of_one_kind_shares_neither_names_nor_water_with_the_first() ->
     third = barriers_of(livewell, EVERYTHING, (*first, *second))
     assert [b.name for b in second][:2] == ["livewell seacock 2", "livewell hose 2"]
     assert third[0].inside == "livewell hose 3"
+    assert (second[0].outside, second[1].inside) == (SEA, "bilge")  # there is one sea
     WaysIn((*first, *second, *third))  # no name twice
     assert not {b.inside for b in first} & {b.inside for b in second} - {"bilge"}
     assert of("livewell", hers(EVERYTHING, second, ())).listed == tuple(b.name for b in second)
@@ -195,6 +198,20 @@ def test_a_hose_without_a_seacock_hangs_on_the_sea() -> None:
         ("exhaust lift", SEA, "cylinders"),
     ]
     assert without(livewell, {b.name for b in livewell}) == ()
+
+
+@pytest.mark.parametrize(
+    "before",
+    [
+        Barrier("my own loop", BarrierKind.LOOP, SEA, "exhaust hose"),  # its space is taken
+        Barrier("exhaust lift", BarrierKind.LOOP, SEA, "cylinders"),  # one of its names is
+    ],
+)
+def test_neither_a_name_nor_a_space_is_used_twice(before: Barrier) -> None:
+    made = barriers_of(fitting("wet_exhaust"), EVERYTHING, (before,))
+    assert made[0] == Barrier("exhaust high loop 2", BarrierKind.LOOP, SEA, "exhaust hose 2")
+    plain = Barrier("old log tube", BarrierKind.PLUG, SEA, "bilge")
+    assert barriers_of(fitting("wet_exhaust"), EVERYTHING, (plain,))[0].name == "exhaust high loop"
 
 
 def test_a_proposal_proves_nothing_and_neither_does_having_it() -> None:
@@ -245,6 +262,8 @@ def test_what_was_said_counts_until_her_list_says_otherwise() -> None:
 
     assert aboard(()) == Aboard.NOT_SAID
     assert aboard((), no) == Aboard.HASNT
+    at_once = Look(livewell.aboard, True, AT, "Ada")
+    assert aboard((), at_once, no) == aboard((), no, at_once) == Aboard.HASNT
     assert aboard(barriers, no) == Aboard.HAS  # it stands on her list
     assert aboard(barriers, no, yes) == Aboard.HAS
     assert aboard((), no, yes) == Aboard.NOT_SAID  # said, and off her list since: ask again
@@ -292,11 +311,11 @@ def test_every_fitting_on_one_boat_all_unknown_is_checked_in_five_milliseconds()
     ways = WaysIn(barriers, (Look(OPENINGS, True, AT, "Ines"),))
 
     def seconds() -> float:
-        start = perf_counter()
+        start = process_time()  # its own, however busy the machine is
         assert float_check(ways, AT).answer == Floats.NOT_KNOWN
-        return perf_counter() - start
+        return process_time() - start
 
-    assert min(seconds() for _ in range(20)) <= 0.005
+    assert min(seconds() for _ in range(40)) <= 0.005
 
 
 SOUND = """
@@ -324,6 +343,9 @@ proof = "Felt."
     ("was", "becomes", "says"),
     [
         ('to = "hose"', 'to = "pipe"', "no way on"),
+        ('from = "hose"', 'from = "sea"', "hose: no way on"),
+        ('from = "sea"', 'from = "locker"', "locker: no way on"),
+        ('title = "livewell"', "title = 5", "5 should be a text"),
         ('name = "hose"', 'name = "tap"', "tap: in two places"),
         ('kind = "valve"', 'kind = "cork"', "'cork' is not a valid BarrierKind"),
         ('why = "why"', 'why = ""', "should be a text"),
@@ -348,7 +370,8 @@ def test_a_template_that_would_mislead_is_refused(was: str, becomes: str, says: 
 def test_a_usual_bore_is_a_range(bore: str, is_range: bool) -> None:
     text = SOUND.replace('proof = "Felt."', f'proof = "Felt."\nusual_bore_mm = {bore}', 1)
     if is_range:
-        assert read_fittings(text)[0].parts[0].usual_bore_mm is not None
+        least_most = tuple(float(one) for one in bore.strip("[]").split(","))
+        assert read_fittings(text)[0].parts[0].usual_bore_mm == least_most
     else:
         with pytest.raises(ValueError, match="give least and most, up to 500"):
             read_fittings(text)
