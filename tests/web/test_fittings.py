@@ -173,6 +173,7 @@ def test_she_hasn_t_it(ines: Client, knot: Boat) -> None:
 
 def test_no_longer_there_takes_its_ways_in_off_her_list(ines: Client, knot: Boat) -> None:
     page(ines, FITTING, livewell(), 302)
+    assert "No longer there takes off all 3: livewell seacock, livewell hose" in said(ines)
     page(ines, f"{FITTING}not/", {"uuid": str(uuid4())}, 302)
     assert not knot.ways_in.exists()
     look = Fact.objects.filter(boat=knot, kind=Kind.LOOKED).last()
