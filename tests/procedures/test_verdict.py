@@ -498,6 +498,12 @@ def test_the_hygrometer_blurs_the_dew_point() -> None:
     assert judgement.verdict == Verdict.CANT_SAY
 
 
+def test_a_good_one_names_the_value_nearest_to_its_limit() -> None:
+    """All chances are 1 here; the hottest point is the one to be told."""
+    [reason] = judge(HEAD, read(HEAD.code, (64, 62, 66, 65), "°C", 0.5, RAN), HEAD_LIMIT).reasons
+    assert reason.words == "Point 3: 66 °C. The limit is at most 80 °C."
+
+
 def test_the_worst_speaks_first() -> None:
     """Where only one sentence has room, it is the one that the verdict stands on."""
     judgement = load_test(8.90, {k: v for k, v in TESTED.items() if k != "charged"})

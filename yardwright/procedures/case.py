@@ -134,6 +134,10 @@ class Case:
         """Return how far a value is from the nearest limit, within or without."""
         return abs(self._limit().margin(self.values[place]))
 
+    def nearness(self, place: int) -> tuple[float, float]:
+        """Return chance and margin of a value: the least of all stands nearest to a limit."""
+        return self.chances[place], self._limit().margin(self.values[place])
+
     def _limit(self) -> Limit:
         if self.limit is None:
             raise ValueError("Without a limit there is nothing to decide.")

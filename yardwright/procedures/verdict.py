@@ -390,7 +390,7 @@ def _good(case: Case, against: Sequence[Reason]) -> Iterator[Reason]:
     if "" in taken:
         return
     if case.about_value not in taken:
-        place = case.chances.index(min(case.chances))
+        place = min(range(len(case.values)), key=case.nearness)
         tells = partial(_against_limit, case, place)
         yield Reason(Rule.GOOD, Verdict.GOOD, tells, case.about_value, case.chances[place])
     if case.has_even and EVEN not in taken:

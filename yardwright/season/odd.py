@@ -69,7 +69,7 @@ def _another_unit(season: Season) -> Iterator[Fault]:
     """A reading that would be a fine one in another unit."""
     for number, boat in enumerate(season.boats):
         for place, reading in enumerate(boat.readings):
-            usual = quantities()[reading.quantity].plausible
+            usual = quantities()[reading.quantity].plausible_when(reading.conditions)
             low, high = (convert(end, usual.unit, reading.unit) for end in (usual.low, usual.high))
             if not all(low <= value <= high for value in reading.values):
                 span = f"{say(low, reading.unit)} to {say(high, reading.unit)}"
