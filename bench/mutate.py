@@ -95,7 +95,11 @@ def main(told: Sequence[str]) -> int:
         sample = mutants
     print(f"At {commit()}: {len(sample)} of {len(mutants)} changes, seed {asked.seed}.", flush=True)
     quicken()
-    ends = dict(run(sample, baseline({path.split("/")[1] for path in files(asked.names)})))
+    ends: dict[Mutant, str] = {}
+    for mutant, end in run(sample, baseline({path.split("/")[1] for path in files(asked.names)})):
+        ends[mutant] = end
+        if end in ("survived", "no test runs it"):
+            print(f"{mutant}  ({end}; {len(ends)} tried)", flush=True)
     for line in report(mutants, ends):
         print(line)
     return 0
@@ -208,7 +212,7 @@ def run(mutants: Sequence[Mutant], base: Baseline) -> Iterator[tuple[Mutant, str
         while todo and len(running) < (os.cpu_count() or 1):
             mutant = todo.pop()
             if not base.tests(mutant.path):
-                yield mutant, "no test"
+                yield mutant, "no test runs it"
             elif child := os.fork():
                 running[child] = mutant
             else:
@@ -221,9 +225,6 @@ def run(mutants: Sequence[Mutant], base: Baseline) -> Iterator[tuple[Mutant, str
 
 def _try(mutant: Mutant, base: Baseline) -> int:
     """1 if a test fails. A processor's seconds are counted: a busy machine is no timeout."""
-    files = base.tests(mutant.path)
-    limit_s = 3 + round(10 * sum(base.cpu_s[name] for name in files) + time.process_time())
-    resource.setrlimit(resource.RLIMIT_CPU, (limit_s, limit_s + 5))  # SIGXCPU, then SIGKILL
     resource.setrlimit(resource.RLIMIT_DATA, (MEMORY_B, MEMORY_B))
     silence = os.open(os.devnull, os.O_WRONLY)
     os.dup2(silence, 1)
@@ -232,7 +233,14 @@ def _try(mutant: Mutant, base: Baseline) -> int:
         sys.meta_path.insert(0, Changed(mutant.module, mutant.code()))
     except SyntaxError:
         return 1
-    return int(pytest.main([*PYTEST, "-x", *files], plugins=[LineFirst(mutant, base)]))
+    first = LineFirst(mutant, base)
+    for name in sorted(base.tests(mutant.path), key=first.rank):
+        limit_s = 3 + round(10 * base.cpu_s[name] + time.process_time())
+        resource.setrlimit(resource.RLIMIT_CPU, (limit_s, resource.RLIM_INFINITY))
+        code = pytest.main([*PYTEST, "-x", name], plugins=[first])
+        if code not in (pytest.ExitCode.OK, pytest.ExitCode.NO_TESTS_COLLECTED):
+            return 1
+    return 0
 
 
 class LineFirst:
@@ -240,8 +248,13 @@ class LineFirst:
 
     def __init__(self, mutant: Mutant, base: Baseline) -> None:
         self.failed = base.failed
+        self.own = f"test_{Path(mutant.path).stem}.py"
         lines = base.lines[mutant.path]
         self.first = {test for n in mutant.change.lines for test in lines.get(n, ())}
+
+    def rank(self, name: str) -> tuple[bool, int]:
+        """The module's own test file, then the one that runs the lines most often."""
+        return Path(name).name != self.own, -sum(test.startswith(name) for test in self.first)
 
     def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
         items[:] = [item for item in items if item.nodeid not in self.failed]
@@ -279,12 +292,7 @@ class Loader(SourceFileLoader):
 
 
 def report(mutants: Sequence[Mutant], ends: dict[Mutant, str]) -> Iterator[str]:
-    """Scores, then every change that no test noticed."""
-    for mutant, end in sorted(
-        ends.items(), key=lambda each: (each[0].path, each[0].change.lines[0])
-    ):
-        if end in ("survived", "no test"):
-            yield f"{mutant}{'  (no test runs this module)' if end == 'no test' else ''}"
+    """Scores by module and package."""
     yield f"{'':36} changes  tried noticed (of it late)   score  95 % interval"
     of_all = Counter(mutant.path for mutant in mutants)
     packages = sorted({path.rpartition("/")[0] for path in of_all})

@@ -92,7 +92,7 @@ def test_a_small_package_is_counted_right(tmp_path: Path) -> None:
         cwd=tmp_path, env=os.environ, capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
-    assert "sum.py:3  length * width  ->  length\n" in done.stdout
-    assert "sum.py:3  length * width  ->  length / width\n" in done.stdout
+    assert "sum.py:3  length * width  ->  length  (survived" in done.stdout
+    assert "sum.py:3  length * width  ->  length / width  (survived" in done.stdout
     last = done.stdout.splitlines()[-1].split()
     assert last == ["yardwright/calc", "13", "13", "11", "3", "84.6%", "all", "tried"]
