@@ -190,7 +190,7 @@ def test_two_sums_of_one_name_are_refused(monkeypatch: pytest.MonkeyPatch) -> No
 
 def test_a_picture_runs_one_field_and_marks_what_was_asked() -> None:
     drawn = a_sum().picture({"litres": 20.0, "times": 2.0})
-    assert drawn.sentence.startswith("Whole against litres; at 20 L: 40")
+    assert drawn.sentence.startswith("Whole, against litres; at 20 L: 40")
     (ring,) = re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)"', drawn.svg)
     # By hand: 20 of 0 to 50 L is two fifths of the way from x = 64 to 396, 40 of 0 to 100 L
     # two fifths of the way up from y = 218 to 34.

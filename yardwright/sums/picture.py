@@ -54,7 +54,7 @@ def swept(
 
 def _sentence(along: Number, asked: float | None, told: list[Told]) -> str:
     titles = " and ".join(within_a_sentence(one.label) for one in told)
-    head = f"{titles} against {within_a_sentence(along.label)}"
+    head = f"{titles}, against {within_a_sentence(along.label)}"
     head = head[:1].upper() + head[1:]
     if asked is None:
         return f"{head}."
