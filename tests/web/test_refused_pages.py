@@ -52,7 +52,7 @@ def test_a_page_too_old(three_days: Yard) -> None:
 
 
 def test_by_a_name_that_is_not_ours(three_days: Yard, client: Client) -> None:
-    assert "YARDWRIGHT_HOSTS" in said(client.get("/", headers={"Host": "elsewhere.example"}), 400)
+    assert "--name" in said(client.get("/", headers={"Host": "elsewhere.example"}), 400)
 
 
 def test_something_broke(three_days: Yard, as_person: Use, monkeypatch: pytest.MonkeyPatch) -> None:
