@@ -181,7 +181,9 @@ def test_cells_that_are_none(cells: tuple[float, ...], told: str) -> None:
         cell_spread(cells)
 
 
-@pytest.mark.parametrize(("pounds", "pull_lb"), [(32, 64), (45, 90), (44.9, 89.8), (60, 90)])
+@pytest.mark.parametrize(
+    ("pounds", "pull_lb"), [(32, 64), (45, 90), (44.9, 89.8), (60, 90), (1, 2)]
+)
 def test_the_pull_on_a_battery(pounds: float, pull_lb: float) -> None:
     # 33 CFR 183.420(a): 90 lb or twice its weight; a pound of force is 4.4482 N.
     assert pull_n(pounds * 0.45359237) == pytest.approx(pull_lb * 4.4482216, rel=1e-6)

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from functools import cache
-from math import isfinite
 
 from yardwright import refdata
 
@@ -267,7 +266,7 @@ def check_gravity(gravity: float) -> None:
 
 def in_f(temp_c: float) -> float:
     """The same in °F; a gauge's 10 °F comes as -12.222… °C, rounding gives it its own back."""
-    return round(temp_c * F_PER_C + 32, 6) if isfinite(temp_c) else temp_c
+    return round(temp_c * F_PER_C + 32, 6)
 
 
 @cache
