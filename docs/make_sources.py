@@ -1,6 +1,6 @@
 """Write docs/sources.md anew: ``./dev sources``.
 
-Its rows are `tests/data/outside_checks`, worked out by the sums as they stand: what is asked, who
+Its rows are `tests/data/outside_checks` and `how_sure.toml`, worked out as the sums stand: what is asked, who
 printed which answer, what ours is, and by how much it is off.
 """
 
@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from math import ceil, log10
 from pathlib import Path
 
+from tests.calc import test_how_sure as how_sure
 from yardwright.sums import sums
 from yardwright.sums.sum import Subject, Sum, Told
 
@@ -50,7 +51,7 @@ def checks() -> tuple[Check, ...]:
 
 def page() -> str:
     """The whole page."""
-    return "\n".join([HEAD, *_subjects(checks()), ""])
+    return "\n".join([HEAD, *_subjects(checks()), *_how_sure()])
 
 
 def _subjects(found: tuple[Check, ...]) -> Iterator[str]:
@@ -62,6 +63,21 @@ def _subjects(found: tuple[Check, ...]) -> Iterator[str]:
             mine = [check for check in found if check.sum == one.name]
             rows = "\n".join(_row(one, check) for check in mine)
             yield f"### {one.title}\n\n`yardwright {one.name}`: {one.formula}\n\n{COLUMNS}{rows}\n"
+
+
+def _how_sure() -> Iterator[str]:
+    yield f"## How sure a reading is\n\n{COLUMNS.rstrip()}"
+    for name, rows in how_sure.VECTORS.items():
+        for row in rows:
+            ours, theirs, within = (
+                how_sure.BY_NAME[name](**row["input"]),
+                row["expected"],
+                row["tol"],
+            )
+            asked = ", ".join(f"{key} = {value:g}" for key, value in row["input"].items())
+            numbers = (_number(value, within) for value in (theirs, ours, ours - theirs))
+            yield f"| {name}: {asked} | {row['source']} | {' | '.join(numbers)} | {within:g} |"
+    yield ""
 
 
 def _row(one: Sum, check: Check) -> str:
