@@ -1,6 +1,7 @@
 """A battery's charge: hydrometer, rest volts, frost, standing, charging."""
 
 from yardwright.calc import charge as calc
+from yardwright.calc import charging
 from yardwright.calc.batteries import F_PER_C
 from yardwright.calc.charge import Kind
 from yardwright.sums.field import Choice, Number, sources
@@ -163,10 +164,12 @@ def _weaker(gravity: float) -> float:
 def _self_discharge(
     kind: str, percent: float, temp_c: float, months: float, keep_percent: float
 ) -> Answer:
-    rate = calc.rate_percent(Kind(kind))
-    lost = calc.Span(*(calc.lost_percent(each, temp_c, months) for each in (rate.low, rate.high)))
+    rate = charging.rate_percent(Kind(kind))
+    lost = calc.Span(
+        *(charging.lost_percent(each, temp_c, months) for each in (rate.low, rate.high))
+    )
     left, most_left = percent - lost.high, percent - lost.low
-    again = calc.months_until(percent, keep_percent, rate.high, temp_c)
+    again = charging.months_until(percent, keep_percent, rate.high, temp_c)
     if left <= 0:
         says = f"It may be flat before {months:g} months are over"
     else:
@@ -188,7 +191,7 @@ def _self_discharge(
 def _charge_volts(kind: str, sheet_v: float, nominal: str, temp_c: float, by: str) -> Answer:
     if kind == Kind.LIFEPO4:
         return _lifepo4(sheet_v, temp_c)
-    volts_v = calc.charging_v(sheet_v, int(nominal) // 2, temp_c, by)
+    volts_v = charging.charging_v(sheet_v, int(nominal) // 2, temp_c, by)
     return Answer(
         says=f"Charge at {volts_v:.2f} V at {both(temp_c)}, {volts_v - sheet_v:+.2f} V from its sheet.",
         numbers=(Told("volts_v", "Charging volts", volts_v, "V"),),
@@ -197,7 +200,7 @@ def _charge_volts(kind: str, sheet_v: float, nominal: str, temp_c: float, by: st
 
 
 def _lifepo4(sheet_v: float, temp_c: float) -> Answer:
-    if not calc.lifepo4_may_be_charged(temp_c):
+    if not charging.lifepo4_may_be_charged(temp_c):
         return Answer(
             says=f"Do not charge it: its cells are at {both(temp_c)}, below 0 °C (32 °F).",
             besides=("Lithium plates out and ruins it for good. Warm the cells first.",),
