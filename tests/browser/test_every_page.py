@@ -3,9 +3,9 @@
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Literal
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import pytest
 from django.urls import URLPattern, URLResolver, get_resolver
@@ -35,6 +35,9 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "sign-in/": (Visit("/sign-in/", stranger=True),),
     "sign-in/password/": (Visit("/sign-in/password/"),),
     "yard/phones/": (Visit("/yard/phones/"),),
+    "phone/entries/": (Visit("/phone/entries/", "posts"),),
+    "kept-aside/": (Visit("/kept-aside/"), Visit("/kept-aside/?boat=TEA")),
+    "kept-aside/<uuid:pk>/": (Visit("/kept-aside/{aside}/"),),
     "sign-out/": (Visit("/sign-out/", "posts"),),
     # one boat
     "boats/<str:tag>/": (Visit("/boats/TEA/"), Visit("/boats/PLO/")),
@@ -138,6 +141,7 @@ ANSWERS = {"posts": 405, "part": 286}  # 286: htmx asks no more, the planning is
 SAMPLES = {  # what stands in an address: the newest of each
     "undone": "SELECT uuid FROM work_fact WHERE kind = 'undone' ORDER BY received_at DESC",
     "reading": "SELECT uuid FROM work_fact WHERE kind = 'reading' ORDER BY received_at DESC",
+    "aside": "SELECT uuid FROM work_fact WHERE kind = 'kept aside'",
     "sheet": "SELECT uuid FROM fleet_import ORDER BY at DESC",
     "way_in": "SELECT w.id FROM fleet_wayin w JOIN fleet_boat b ON b.id = boat_id WHERE tag = 'TEA'",
     "work": "SELECT w.id FROM fleet_work w JOIN fleet_boat b ON b.id = boat_id WHERE tag = 'AVO'",
@@ -177,6 +181,7 @@ def yard(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator
         page = desk.new_page()
         log_in(page, "Mara")
         take_a_reading(page)
+        send_what_is_kept_aside(page, served)
         send_a_sheet(page)
         plan_and_publish(page)
         desk.close()
@@ -189,6 +194,22 @@ def take_a_reading(page: Page) -> None:
     page.get_by_label("Which", exact=False).first.select_option("infrared gun")
     page.get_by_role("button", name="Keep it").click()
     page.wait_for_url("**/readings/*-*/")
+
+
+def send_what_is_kept_aside(page: Page, yard: Served) -> None:
+    """An unlikely reading as a phone sends it."""
+    row = {
+        "uuid": str(uuid4()),
+        "to": "/boats/TEA/readings/new/?quantity=battery_at_rest",
+        "fields": [["value_1", "127 V"], ["where", "battery 1"]],
+        "made_at": datetime.now(UTC).isoformat(),
+        "person": int(yard.ask("SELECT id FROM yard_person WHERE name = 'Mara'")),
+        "boat": "TEA",
+        "words": "Teal: battery at rest, 127 V",
+    }
+    sent = {"sent_at": datetime.now(UTC).isoformat(), "entries": [row]}
+    answer = page.request.post("/phone/entries/", data=sent).json()["answers"]
+    assert answer[row["uuid"]]["word"] == "marked", answer
 
 
 def send_a_sheet(page: Page) -> None:

@@ -15,6 +15,7 @@ from yardwright.fleet.models import Boat, Import, Part, WayIn, Work
 from yardwright.procedures.readings import Reading
 from yardwright.season.model import Right
 from yardwright.work import services
+from yardwright.work.facts import Aside
 from yardwright.work.models import Fact
 from yardwright.yard.models import Instrument, Lift, Person, Place
 
@@ -40,6 +41,8 @@ def addresses(teal: Boat) -> dict[str, str]:
     ines = log_in("Ines", *Right)
     read = Reading("head_temperature", (64.0,), "°C", NOW, "Ines", None)
     taken, _ = services.read(entry(ines), teal, read, "64 °C")
+    kept = Aside(row="{}", word="marked", says="Nobody can read it.")
+    aside = services.keep_aside(entry(ines), teal, "an entry", kept)
     sheet = Import.objects.create(by=ines, at=NOW, name="b.csv", content=b"Name\nGannet\n")
     part = Part.objects.create(name="kit")
     piece = Work.objects.create(boat=teal, place_in_list=0, what="seal", trade="", minutes=9)
@@ -66,7 +69,8 @@ def addresses(teal: Boat) -> dict[str, str]:
         route = route.replace("<uuid:uuid>", str(sheet.pk))
         undone = Fact.objects.filter(kind="undone").first()
         assert undone is not None
-        found[name] = route.replace("<uuid:pk>", str(taken.pk if name == "reading" else undone.pk))
+        of = {"reading": taken, "decide-aside": aside}.get(name, undone)
+        found[name] = route.replace("<uuid:pk>", str(of.pk))
     assert not [route for route in found.values() if "<" in route]
     return found
 

@@ -52,6 +52,7 @@ class BoatPage:
     next_step: Step | None
     not_covered: tuple[str, ...]
     promises: list[Fact]
+    kept_aside: int
 
     @property
     def to_do(self) -> list[ToDo]:
@@ -92,6 +93,7 @@ def boat_page(row: Boat, at: datetime) -> BoatPage:
         next_step=_next_step(boat, facts),
         not_covered=not_covered(boat.has),
         promises=[fact for fact in facts if fact.kind == Kind.PROMISED],
+        kept_aside=len(work.aside_in(facts)),
     )
 
 

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from urllib.parse import urlsplit
 
 from django.contrib.auth.views import LoginView
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, JsonResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -33,7 +33,9 @@ def logged_out_post(answer: Answer) -> Answer:
         part = "HX-Request" in request.headers  # else the log-in page stands inside the page
         if request.path in own or not (request.method == "POST" or part):
             return answer(request)
-        if not request.user.is_authenticated and _is_ours(request):
+        if not request.user.is_authenticated and is_ours(request):
+            if request.path == reverse("entries"):  # a phone keeps its own entries
+                return JsonResponse({"says": "Log in to send what waits."}, status=401)
             kept = {"kept": json.dumps(_fields(request)), "then": request.get_full_path()}
             return render(request, "sign_in.html", kept, status=401)
         response = answer(request)
@@ -44,7 +46,7 @@ def logged_out_post(answer: Answer) -> Answer:
     return middleware
 
 
-def _is_ours(request: HttpRequest) -> bool:
+def is_ours(request: HttpRequest) -> bool:
     """Another site's form is no form of ours: nothing of it is kept."""
     origin = request.headers.get("Origin")
     return origin is None or urlsplit(origin).netloc == request.get_host()

@@ -1,7 +1,19 @@
 from django.contrib.auth.views import LogoutView
 from django.urls import include, path
 
-from yardwright.web import exchange_views, facts, find, fittings, kept, phones, sums, views, ways_in
+from yardwright.web import (
+    exchange_views,
+    facts,
+    find,
+    fittings,
+    kept,
+    kept_aside,
+    phone,
+    phones,
+    sums,
+    views,
+    ways_in,
+)
 
 urlpatterns = [
     path("", views.morning_sheet, name="morning-sheet"),
@@ -19,6 +31,9 @@ urlpatterns = [
     path("yard/season-file/", exchange_views.season_file, name="season-file"),
     path("yard/season-file/season.toml", exchange_views.season_file_out, name="season-file-out"),
     path("yard/phones/", phones.phones, name="phones"),
+    path("phone/entries/", phone.entries, name="entries"),
+    path("kept-aside/", kept_aside.kept_aside, name="kept-aside"),
+    path("kept-aside/<uuid:pk>/", kept_aside.decide, name="decide-aside"),
     path("sign-in/", kept.SignIn.as_view(), name="sign-in"),
     path("sign-out/", LogoutView.as_view(), name="sign-out"),
     path("", include("yardwright.yard.urls")),

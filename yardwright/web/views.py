@@ -16,6 +16,7 @@ from yardwright.web import sheets, water_way
 from yardwright.web.boat_page import boat_page
 from yardwright.web.morning import Morning, morning
 from yardwright.web.rows import Map, maps
+from yardwright.work import queries as work
 from yardwright.yard import clock
 from yardwright.yard.refused import Refused
 
@@ -33,6 +34,7 @@ def morning_sheet(request: HttpRequest) -> HttpResponse:
         "water": water,
         "narrow": water.drawn("strip-phone", PHONE_PX) if water else None,
         "no_water": no_water,
+        "kept_aside": work.kept_aside().count(),
     }
     return render(request, "morning_sheet.html", context)
 

@@ -6,6 +6,8 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import asdict, dataclass
 from datetime import date, datetime, timedelta
+from textwrap import shorten
+from typing import TypedDict
 from uuid import UUID
 
 from yardwright.fleet.models import Boat
@@ -19,6 +21,9 @@ from yardwright.yard.refused import Refused
 
 CLOCK_SLACK = timedelta(minutes=5)  # a phone's clock may run a little off without a word about it
 
+LONGEST_MARK, LONGEST_WHAT = 160, 120
+USED = "This entry was already used for something else."
+
 Body = Mapping[str, object]
 
 
@@ -30,6 +35,28 @@ class Entry:
     by: Person
     done_at: datetime
     second: Person | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """How entries came in from a phone: said beside every fact that is written meanwhile."""
+
+    sent: str = ""  # digest of what was sent
+    mark: str = ""
+    second: Person | None = None  # who decided that it is entered, or whose phone brought it
+
+
+PLAIN = Arrival()
+_ARRIVAL: ContextVar[Arrival] = ContextVar("arrival", default=PLAIN)
+
+
+@contextmanager
+def arriving(arrival: Arrival) -> Iterator[None]:
+    token = _ARRIVAL.set(arrival)
+    try:
+        yield
+    finally:
+        _ARRIVAL.reset(token)
 
 
 _TOGETHER: ContextVar[dict[UUID, Fact] | None] = ContextVar("together", default=None)
@@ -68,26 +95,32 @@ def _add(
         )
         if same:
             return held
-        raise Refused("This entry was already used for something else.", "Make a new entry.")
+        raise Refused(USED, "Make a new entry.")
+    arrival = _ARRIVAL.get()
     received_at = clock.now()
     fact = Fact(
         uuid=entry.uuid,
         kind=kind,
         boat=boat,
         by=entry.by,
-        second=entry.second,
+        second=entry.second or arrival.second,
         of=of,
         what=what,
         body=dict(body),
         done_at=entry.done_at,
         received_at=received_at,
-        mark=_mark(entry, of, received_at),
+        mark=_marks(arrival.mark, _mark(entry, of, received_at)),
+        sent=arrival.sent,
     )
     if waiting is None:
         fact.save()
     else:
         waiting[fact.pk] = fact
     return fact
+
+
+def _marks(*marks: str) -> str:
+    return shorten("; ".join(filter(None, marks)), LONGEST_MARK, placeholder=" …")
 
 
 def _mark(entry: Entry, of: Fact | None, received_at: datetime) -> str:
@@ -227,3 +260,19 @@ def add_chosen(entry: Entry, what: str, row: str, reason: str) -> Fact:
 
 def add_struck_out(entry: Entry, fact: Fact, reason: str) -> Fact:
     return _add(entry, Kind.STRUCK_OUT, fact.boat, fact.what, {"reason": reason}, fact)
+
+
+class Aside(TypedDict):
+    """A phone's entry as it came, and why it was not taken."""
+
+    row: str  # JSON, as it was sent
+    word: str  # what the phone was answered
+    says: str
+
+
+def add_aside(entry: Entry, boat: Boat | None, words: str, kept: Aside) -> Fact:
+    return _add(entry, Kind.ASIDE, boat, shorten(words, LONGEST_WHAT, placeholder=" …"), {**kept})
+
+
+def add_entered(entry: Entry, aside: Fact) -> Fact:
+    return _add(entry, Kind.ENTERED, aside.boat, aside.what, {}, aside)

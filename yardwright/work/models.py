@@ -24,6 +24,8 @@ class Kind(models.TextChoices):
     CHOSEN = "chosen"  # between sources that conflict: of the yard, not of a boat
     DONE = "done"  # a step or a piece of work
     STRUCK_OUT = "struck out", "struck out"
+    ASIDE = "kept aside", "kept aside"  # a phone's entry that was not taken: counts for nothing
+    ENTERED = "entered"  # somebody decided that it is taken after all
 
 
 class Fact(models.Model):
@@ -46,6 +48,9 @@ class Fact(models.Model):
     done_at = models.DateTimeField()
     received_at = models.DateTimeField()  # the yard's clock
     mark = models.CharField(max_length=160, blank=True)  # what is odd about it, in words
+    sent = models.CharField(
+        max_length=32, blank=True
+    )  # digest of what a phone sent: a repeat is known
 
     class Meta:
         ordering = ("done_at", "received_at")

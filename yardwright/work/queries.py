@@ -35,6 +35,19 @@ def standing() -> QuerySet[Fact]:
     return Fact.objects.exclude(kind=Kind.STRUCK_OUT).exclude(Exists(struck))
 
 
+def kept_aside() -> QuerySet[Fact]:
+    """What phones sent and the yard did not take, until somebody decides; it counts for nothing."""
+    entered = standing().filter(kind=Kind.ENTERED, of=OuterRef("pk"))
+    return standing().filter(kind=Kind.ASIDE).exclude(Exists(entered))
+
+
+def aside_in(facts: Iterable[Fact]) -> list[Fact]:
+    """The same, of a boat's story."""
+    facts = list(facts)
+    entered = {fact.of_id for fact in facts if fact.kind == Kind.ENTERED}
+    return [fact for fact in facts if fact.kind == Kind.ASIDE and fact.pk not in entered]
+
+
 def story(boats: Iterable[Boat], without: Iterable[Kind] = ()) -> dict[int, list[Fact]]:
     """Every standing fact of some boats, in the order of the deeds, by the yard's own clock."""
     zone = clock.zone()
@@ -476,12 +489,6 @@ def judgement(boat: Boat, taken: Reading) -> Judgement:
     """What a reading says by what is on file now; nothing is kept."""
     facts = story([boat])[boat.pk]
     return checks.judged(fleet.limits(), value(fleet.boats().get(pk=boat.pk), facts), taken)
-
-
-def beside(boat: Boat, taken: Reading) -> tuple[Reading | None, list[Reading]]:
-    """What a reading is judged beside: its twin of that day, and the latest of each earlier year."""
-    whole = value(fleet.boats().get(pk=boat.pk), story([boat])[boat.pk])
-    return checks.twin_of(whole, taken), checks.years_of(whole, taken)
 
 
 def chosen() -> dict[str, season.Chosen]:

@@ -16,7 +16,7 @@ from yardwright.procedures.verdict import Judgement
 from yardwright.procedures.ways_in import OPENINGS, Barrier, Disturbance
 from yardwright.season.model import Limit, Right
 from yardwright.work import facts, queries
-from yardwright.work.facts import Entry
+from yardwright.work.facts import Aside, Entry
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Person
@@ -319,6 +319,8 @@ def strike_out(entry: Entry, fact: Fact, reason: str) -> Fact:
     """Correct by a new fact; the old one stays, struck out, with the reason."""
     if fact.kind == Kind.STRUCK_OUT:
         raise Refused("A strike-out stays.", "Enter anew what was struck out by mistake.")
+    if queries.standing().filter(kind=Kind.ENTERED, of=fact).exists():
+        raise Refused("This was entered after all.", "Strike out what was entered by it.")
     if Fact.objects.filter(kind=Kind.STRUCK_OUT, of=fact).exclude(pk=entry.uuid).exists():
         raise Refused("This is struck out already.", "Nothing more to do.")
     if fact.by != entry.by and not may(entry.by, Right.CLEAR):
@@ -328,3 +330,20 @@ def strike_out(entry: Entry, fact: Fact, reason: str) -> Fact:
     if not reason.strip():
         raise Refused("Why is it struck out?", "Say the reason; the old entry stays readable.")
     return facts.add_struck_out(entry, fact, reason)
+
+
+@transaction.atomic
+def keep_aside(entry: Entry, boat: Boat | None, words: str, kept: Aside) -> Fact:
+    """What a phone sent and the yard does not take is not lost; anybody's may be kept."""
+    return facts.add_aside(entry, boat, words, kept)
+
+
+@transaction.atomic
+def enter(entry: Entry, aside: Fact) -> Fact:
+    """Someone who may clear decides that what was kept aside is entered after all."""
+    need(entry.by, Right.CLEAR)
+    _refuse_struck_out(aside)
+    entered = queries.standing().filter(kind=Kind.ENTERED, of=aside).first()
+    if entered is not None and entered.pk != entry.uuid:
+        raise Refused(f"{entered.by} entered this already.", "Nothing more to do.")
+    return facts.add_entered(entry, aside)

@@ -47,6 +47,8 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
     Kind.LIFTED: lambda fact, body: f"Lifted; now: {fact.what}{_and(body['place'], ', ')}",
     Kind.CHOSEN: lambda fact, body: f"Chosen for {fact.what}: {body['row']}. {body['reason']}",
     Kind.DONE: lambda fact, _: f"Done: {done_words(fact)}",
+    Kind.ASIDE: lambda fact, body: f"Kept aside: {fact.what}. {body['says']}",
+    Kind.ENTERED: lambda fact, _: f"Entered after all: {fact.what}",
     Kind.STRUCK_OUT: lambda fact, body: f"Struck out: {fact.what}. {body['reason']}",
 }
 

@@ -43,7 +43,13 @@ class EntryForm(OnceForm):
         required=False,
         empty_label="nobody yet",
     )
+    made_at = Moment(widget=forms.HiddenInput, required=False)  # by a phone that kept the entry
     done_at = Moment(label="Done earlier? When", required=False)
+
+    def clean_done_at(self) -> datetime | None:
+        """Typed by hand it counts; else when the phone made the entry."""
+        done_at: datetime | None = self.cleaned_data["done_at"] or self.cleaned_data.get("made_at")
+        return done_at
 
     def entry(self, by: Person) -> Entry:
         given = self.cleaned_data
@@ -63,6 +69,20 @@ class ReasonForm(OnceForm):
     CLEAR, REPAIR, JUDGE = "clear", "repair", "judge"
     deed = forms.ChoiceField(choices=[(o, o) for o in (CLEAR, REPAIR, JUDGE)], required=False)
     reason = some_words("Reason")
+
+    def entry(self, by: Person) -> Entry:
+        return Entry(self.cleaned_data["uuid"], by, clock.now())
+
+
+class AsideForm(OnceForm):
+    """What becomes of an entry that was kept aside."""
+
+    ENTER, STRIKE = "enter", "strike"
+    deed = forms.ChoiceField(
+        choices=[(one, one) for one in (ENTER, STRIKE)],
+        error_messages={"required": "Which button? Load the page again and tap one."},
+    )
+    reason = some_words("Why is it struck out?")
 
     def entry(self, by: Person) -> Entry:
         return Entry(self.cleaned_data["uuid"], by, clock.now())

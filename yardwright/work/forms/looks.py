@@ -18,7 +18,7 @@ class LookForm(EntryForm):
 class SinceForm(EntryForm):
     """What happened to her since she was last looked at."""
 
-    field_order = ("uuid", "by_what", "fitting", "done_at")
+    field_order = ("uuid", "made_at", "by_what", "fitting", "done_at")
     by_what = forms.ChoiceField(
         label="What happened?",
         choices=[(one.value, str(one).capitalize()) for one in Disturbance],

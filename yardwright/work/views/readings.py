@@ -30,6 +30,7 @@ from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may
 
 MOST_BESIDE = 8
+AS_TYPED = "as typed"  # a phone read it back to the person already
 
 
 @login_required
@@ -80,7 +81,7 @@ def new_reading(request: HttpRequest, tag: str) -> HttpResponse:
     if not form.is_valid():
         status = 200 if is_fragment(request) and "keep" not in request.POST else WRONG
         return _new_reading(request, boat, of, form, status=status)
-    if request.POST.get("keep") != form.all_told:  # understood, shown, and not yet said yes to
+    if request.POST.get("keep") not in (form.all_told, AS_TYPED):  # not yet said yes to
         return _new_reading(request, boat, of, form)
     return _keep(request, boat, of, form)
 
