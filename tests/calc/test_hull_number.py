@@ -164,6 +164,7 @@ def test_the_country_in_front_is_no_part_of_the_twelve() -> None:
     assert found.notes == ()
     assert read_hull_number("USZZA12345A626").country == "US"
     assert read_hull_number("12ZZA12345A626").faults[0].place == 0
+    assert read_hull_number("US-CAZZA12345A626").faults[0].words.startswith("14 characters")
 
 
 @pytest.mark.parametrize("written", ["zza 12345 a6 26", " ZZA-12345-A626 ", "ZZA/12345A626"])

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import isfinite, log
+from math import log
 
 from yardwright import refdata
 
@@ -137,5 +137,5 @@ def _magnus() -> tuple[float, float]:
 
 
 def _check_air(air_c: float) -> None:
-    if not (isfinite(air_c) and COLDEST_C <= air_c <= WARMEST_C):
+    if not COLDEST_C <= air_c <= WARMEST_C:
         raise ValueError(f"air is {air_c} °C; give {COLDEST_C:g} to {WARMEST_C:g}.")

@@ -16,7 +16,7 @@ class Generator(StrEnum):
     LARGE = "large quantity generator"
 
 
-def generator(hazardous_kg: float, acute_kg: float = 0) -> Generator:
+def generator(hazardous_kg: float, acute_kg: float) -> Generator:
     """The yard's class for one calendar month.
 
     Parameters
