@@ -83,7 +83,7 @@ def test_each_shape_says_its_value() -> None:
     assert fact(datum()).table == ()
     assert fact(curve).value == "8.5 at 0, 8.7 at 10 (V at °F)"
     assert fact(curve).table == (("°F", "0", "10"), ("V", "8.5", "8.7"))
-    assert fact(grid).table == (("humidity", "20 °C", "25 °C"), ("50 %", "9.3", "13.9"))
+    assert fact(grid).table == (("humidity (°C)", "20 °C", "25 °C"), ("50 %", "9.3", "13.9"))
     assert "50 %: 9.3, 13.9 °C" in fact(grid).value
     assert fact(Saying(says="never below 0 degF", trust="read", **told)).value == "never below 0 °F"
 

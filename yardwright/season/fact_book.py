@@ -8,7 +8,7 @@ from yardwright.calc.units import degrees
 from yardwright.refdata import Curve, Datum, Grid, Row, Saying
 from yardwright.season.model import Chosen
 
-_UNITS = {"degC": "°C", "degF": "°F", "deg": "°", "m2": "m²", "m/s2": "m/s²", "1": ""}
+_UNITS = {"deg": "°", "m2": "m²", "m/s2": "m/s²", "1": ""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +154,7 @@ def _group(name: str, key: str, choice: Chosen | None) -> Group:
 
 def unit(printed: str) -> str:
     """A unit as the page shows it: the file writes ``degC``."""
-    return _UNITS.get(printed, printed)
+    return _UNITS.get(printed, degrees(printed))
 
 
 def _said(row: Row) -> Iterator[str]:
@@ -179,7 +179,9 @@ def _table(row: Row) -> Iterator[tuple[str, ...]]:
             yield (unit(row.x_unit), *(f"{x:g}" for x in row.x))
             yield (unit(row.y_unit), *(f"{y:g}" for y in row.y))
         case Grid():
-            yield (row.down_is, *(f"{x:g} {unit(row.across_unit)}".strip() for x in row.across))
+            of = f" ({unit(row.unit)})" if unit(row.unit) else ""
+            across = (f"{x:g} {unit(row.across_unit)}".strip() for x in row.across)
+            yield (f"{row.down_is}{of}", *across)
             for name, numbers in row.down.items():
                 yield (name, *(f"{number:g}" for number in numbers))
         case Datum() | Saying():

@@ -25,6 +25,7 @@ from yardwright.yard import clock
 from yardwright.yard.asked import WRONG, is_fragment
 
 PHONE_PX = 420  # a picture so wide still has letters to read on a phone
+A_WORD = 24  # letters; what is longer is a sentence
 FEW = 5  # choices that are shown one under the other; more go into a list
 
 
@@ -57,6 +58,11 @@ class Box:
             return []
         now = self.typed or self.field.otherwise
         return [(key, words, key == now) for key, words in self.field.options.items()]
+
+    @property
+    def is_long(self) -> bool:
+        """Its choices are sentences, one a line."""
+        return any(len(words) > A_WORD for _, words, _ in self.options)
 
     @property
     def is_list(self) -> bool:
