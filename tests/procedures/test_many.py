@@ -8,10 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from yardwright.procedures import many
 from yardwright.procedures.many import verdicts
 from yardwright.procedures.quantities import Quantity, quantities, quantity
 from yardwright.procedures.readings import Instrument, Limit, Reading
-from yardwright.procedures.verdict import Verdict, judge
+from yardwright.procedures.verdict import Judgement, Verdict, judge
 
 FIRST = datetime(2022, 5, 2, 10, 0, tzinfo=UTC)
 MIDDLE = {"V": 10.0, "°C": 60.0, "psi": 140.0, "kPa": 900.0, "N m": 50.0, "SG": 1.26, "A": 3.0}
@@ -142,6 +143,130 @@ LIMIT = Limit("°C", "Manual", "12", upper=80)
 )
 def test_by_hand(readings: list[Reading], limit: Limit | None, words: list[Verdict]) -> None:
     assert verdicts(HEAD, limit, readings) == words
+
+
+GEAR = quantity("gear_case_pressure")
+HELD = {"minutes": 10.0, "steady": True, "shafts_turned": True}
+CASE = Limit("psi", "Manual", "7", lower=10, needs={"minutes": 5})
+COMPRESSION = quantity("compression")
+CRANKED = dict.fromkeys(("warm", "plugs_out", "throttle_open", "cranked"), True)
+EVEN = Limit("psi", "Manual", "31", lower=100, lowest_over_highest=0.9)
+
+
+def gear(psi: float, tool: Instrument, year: int = 2031) -> Reading:
+    return Reading(GEAR.code, (psi,), "psi", FIRST.replace(year=year), "Ines", tool, HELD)
+
+
+def cranked(*psi: float, u: float = 0.5) -> Reading:
+    tool = Instrument("gauge", "psi", date(2040, 1, 1), u=u)
+    return Reading(COMPRESSION.code, psi, "psi", FIRST, "Ines", tool, CRANKED)
+
+
+PRESSURE = replace(EVEN, lowest_over_highest=None)
+FUEL, REST = quantity("fuel_pressure"), quantity("battery_at_rest")
+RAIL = Limit("kPa", "Manual", "20", lower=250)
+BANK = Limit("V", "Sheet of this battery", "1", lower=12.4)
+
+
+def fuel(kpa: float) -> Reading:
+    tool = Instrument("gauge", "kPa", date(2040, 1, 1), u=5)
+    dry = {"sniffed": True, "no_drip": True}
+    return Reading(FUEL.code, (kpa,), "kPa", FIRST, "Ines", tool, dry)
+
+
+def resting(kind: str) -> Reading:
+    tool = Instrument("meter", "V", date(2040, 1, 1), u=0.01)
+    return Reading(REST.code, (12.7,), "V", FIRST, "Ines", tool, {"rested_h": 14.0, "kind": kind})
+
+
+def gauge(**more: float) -> Instrument:
+    return Instrument("gauge", "psi", date(2040, 1, 1), **more)
+
+
+@pytest.mark.parametrize(
+    ("of", "readings", "twins", "limit", "words"),
+    [
+        # Points 5 °C apart: the bound is 6. The twin 5 °C away, last year's too.
+        (HEAD, [head(60, 65)], [head(62, 63)], LIMIT, [Verdict.GOOD]),
+        (HEAD, [head(60, 61, year=2030), head(64, 65)], [], LIMIT, [Verdict.GOOD] * 2),
+        (HEAD, [head(60), head(65)], [], replace(LIMIT, thin=10), [Verdict.GOOD] * 2),
+        # Three years rising by 2 °C: 66 and 2 more is far from 80.
+        (HEAD, [head(60 + 2 * n, year=2029 + n) for n in range(3)], [], LIMIT, [Verdict.GOOD] * 3),
+        (HEAD, [head(60)], [], replace(LIMIT, lower=40), [Verdict.GOOD]),
+        (HEAD, [head(60)], [], None, [Verdict.NO_LIMIT]),
+        # On one side of the limit by 10, 1.9 and -10 of their uncertainties of 1 °C.
+        (HEAD, [head(70)], [], LIMIT, [Verdict.GOOD]),
+        (HEAD, [head(78.1)], [], LIMIT, [Verdict.GOOD]),
+        (HEAD, [head(90)], [], LIMIT, [Verdict.STOP]),
+        (HEAD, [head(81.6)], [], LIMIT, [Verdict.CANT_SAY]),  # p 0.055
+        (HEAD, [head(81.7)], [], LIMIT, [Verdict.STOP]),  # p 0.045
+        (HEAD, [head(78.4)], [], LIMIT, [Verdict.CANT_SAY]),  # p 0.945
+        # The gauge's own u 0.3, with the method's 0.06 psi 0.306: 1.645 of them are 0.503.
+        (GEAR, [gear(10.51, gauge(u=0.3))], [], CASE, [Verdict.GOOD]),
+        (GEAR, [gear(10.49, gauge(u=0.3))], [], CASE, [Verdict.CANT_SAY]),
+        (GEAR, [gear(12, gauge(within=0.2, within_share=0.01))], [], CASE, [Verdict.GOOD]),
+        (GEAR, [gear(12, gauge())], [], CASE, [Verdict.CANT_SAY]),
+        (COMPRESSION, [cranked(140, 139, 141)], [], EVEN, [Verdict.GOOD]),
+        (COMPRESSION, [cranked(140)], [], PRESSURE, [Verdict.GOOD]),
+        (COMPRESSION, [cranked(140, 139)], [], PRESSURE, [Verdict.NO_LIMIT]),
+        (COMPRESSION, [cranked(140, 139)], [], replace(EVEN, lower=None), [Verdict.NO_LIMIT]),
+        # Fuel must be surer, 0.99: two uncertainties are 0.977, three 0.9987.
+        (FUEL, [fuel(260)], [], RAIL, [Verdict.CANT_SAY]),
+        (FUEL, [fuel(265)], [], RAIL, [Verdict.GOOD]),
+        (REST, [resting("flooded")], [], BANK, [Verdict.GOOD]),
+        (REST, [resting("lithium")], [], BANK, [Verdict.CANT_SAY]),
+    ],
+)
+def test_what_is_plain_is_answered_without_the_rules(
+    monkeypatch: pytest.MonkeyPatch,
+    of: Quantity,
+    readings: list[Reading],
+    twins: list[Reading | None],
+    limit: Limit | None,
+    words: list[Verdict],
+) -> None:
+    twin = twins[0] if twins else None
+    alone = [judge(of, r, limit, twin, readings[:n]) for n, r in enumerate(readings)]
+    assert [one.verdict for one in alone] == words
+    monkeypatch.setattr(many, "judge", None)
+    assert verdicts(of, limit, readings, twins) == words
+
+
+@pytest.mark.parametrize(
+    ("of", "readings", "twins", "limit"),
+    [
+        (HEAD, [head(60, 67)], [], LIMIT),  # apart by more than the bound
+        (HEAD, [head(60)], [head(67)], LIMIT),
+        (HEAD, [head(60)], [head(60, unit="°F")], LIMIT),
+        (HEAD, [head(60, year=2030), head(67)], [], LIMIT),
+        (HEAD, [head(60)], [], replace(LIMIT, thin=21)),
+        (HEAD, [head(66 + 4.5 * n, year=2029 + n) for n in range(3)], [], LIMIT),  # 75 and 4.5 more
+        (HEAD, [head(78.2, u=2)], [], replace(LIMIT, lower=60)),  # two limits: the sum decides
+        (HEAD, [head(140, unit="°F"), head(60)], [], LIMIT),
+        (GEAR, [gear(10.25, gauge(within=0.2, within_share=0.01))], [], CASE),
+        (COMPRESSION, [cranked(140, 128, 141)], [], EVEN),  # 0.908 of the highest, of 0.9
+        (COMPRESSION, [cranked(140, 128.1, 141)], [], EVEN),  # a pair alone would be sure enough
+        (COMPRESSION, [cranked(4, 4, u=1)], [], replace(EVEN, lower=None, lowest_over_highest=0.1)),
+    ],
+)
+def test_what_is_near_is_left_to_the_rules(
+    monkeypatch: pytest.MonkeyPatch,
+    of: Quantity,
+    readings: list[Reading],
+    twins: list[Reading | None],
+    limit: Limit | None,
+) -> None:
+    judged: list[Reading] = []
+
+    def and_noted(*asked: object) -> Judgement:
+        judged.append(asked[1])  # type: ignore[arg-type]
+        return judge(*asked)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(many, "judge", and_noted)
+    words = verdicts(of, limit, readings, twins)
+    assert readings[-1] in judged
+    twin = twins[0] if twins else None
+    assert words[-1] == judge(of, readings[-1], limit, twin, readings[:-1]).verdict
 
 
 def test_each_is_held_against_the_years_before_it_and_no_later_one() -> None:

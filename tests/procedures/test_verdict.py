@@ -428,6 +428,19 @@ def test_dead_cylinder_stops_without_a_pressure_limit() -> None:
     assert compression((150, 148, 0, 149), 2).verdict == Verdict.STOP
 
 
+@pytest.mark.parametrize(
+    ("high", "p", "verdict"),
+    # 9 psi is under five times 2: of the pair alone, (9 - 0.9 high) / (2 x 1.3454), normal table.
+    [(15.0, 0.0472, Verdict.STOP), (14.9, None, Verdict.CANT_SAY)],
+)
+def test_almost_dead_cylinder_beside_one_hardly_better(
+    high: float, p: float | None, verdict: Verdict
+) -> None:
+    judgement = compression((9, high), 2)
+    assert judgement.about("even") == verdict
+    assert judgement.p == (p if p is None else pytest.approx(p, abs=5e-4))
+
+
 def test_gauge_that_barely_moved_compares_nothing() -> None:
     judgement = compression((4, 4, 4, 4), 2)
     assert judgement.verdict == Verdict.CANT_SAY
