@@ -78,11 +78,21 @@ def test_stands_by_both_sources() -> None:
     assert [str(getattr(one, "says", one))[:10] for one in others.values()] == ["At least 4"]
 
 
+@pytest.mark.parametrize(("length", "told"), [("40 ft", False), ("40.1 ft", True)])
+def test_a_long_keel_has_its_blocks_five_feet_apart(length: str, told: bool) -> None:
+    # The magazine: 40 feet or longer, 8 x 8 x 18, not more than 5 feet apart.
+    found = ask("stands", length_m=length, held_m="20 ft")
+    assert ("Blocks not more than 1.52 m (5 ft) apart." in found.besides) is told
+
+
 def test_wind_that_tips_her() -> None:
     # By hand: 17,500 / 13,083 = 1.34; 60 mph x √(1.3376 / 1.5) = 56.66 mph leaves 1.5.
     found = ask("stand-wind", **WIND)
     assert found.may is False
-    assert "Tie her down or move her: only 1.34, 1.5 is the least" in found.says
+    assert found.says == (
+        "Her weight holds her 1.34 times against this gust. "
+        "Tie her down or move her: 1.5 times is the least."
+    )
     assert found["holds_m_s"] / 0.44704 == pytest.approx(56.66, abs=0.01)
     assert found["force_lb"] == pytest.approx(2013, abs=0.5)
     assert found["force_kn"] == pytest.approx(2013 * 4.44822 / 1000, abs=0.003)

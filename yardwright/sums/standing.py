@@ -79,6 +79,9 @@ def _stands(length_m: float, held_m: float, by: str) -> Answer:
     inches, long_in = (f"{convert(m, 'm', 'in'):.0f}" for m in (side_m, long_m))
     lifting = refdata.table("lifting")
     points, high = lifting["least_blocking_points"].value, lifting["keel_blocks_high"].value
+    apart_ft = lifting["keel_blocks_apart"].value
+    large = side_m >= convert(lifting["keel_block_large"].value, "in", "m")
+    spacing = f"Blocks not more than {both(convert(apart_ft, 'ft', 'm'), 'm', 'ft')} apart."
     return Answer(
         says=f"At least {count} stands on each side, and keel blocks of "
         f"{inches} × {inches} × {long_in} in ({side_m * 1000:.0f} × {side_m * 1000:.0f} × "
@@ -89,6 +92,7 @@ def _stands(length_m: float, held_m: float, by: str) -> Answer:
             Told("block_in", "Side of a keel block", convert(side_m, "m", "in"), "in"),
         ),
         besides=(
+            *([spacing] if large else []),
             "More where she overhangs: an engine, a bow, a heavy tank.",
             f"Blocks not more than {high:.0f} high. The blocks carry her, the stands only balance.",
             "Opposite stands chained, plywood under each base, pads at a bulkhead, the cover never "
@@ -118,11 +122,7 @@ def _stand_wind(
     least = refdata.table("lifting")["least_overturning_ratio"].value
     holds_m_s = wind_m_s * (ratio / least) ** 0.5
     tips = ratio < least
-    verdict = (
-        f"Tie her down or move her: only {ratio:.2f}, {least:g} is the least."
-        if tips
-        else f"{ratio:.2f}, and {least:g} is the least."
-    )
+    verdict = f"{'Tie her down or move her: ' if tips else ''}{least:g} times is the least."
     return Answer(
         says=f"Her weight holds her {ratio:.2f} times against this gust. {verdict}",
         numbers=(
@@ -163,6 +163,7 @@ SUMS = (
             "lifting/keel_block_middle",
             "lifting/keel_block_large",
             "lifting/least_blocking_points",
+            "lifting/keel_blocks_apart",
             "lifting/keel_blocks_high",
             "lifting/stands_balance_only",
         ),
