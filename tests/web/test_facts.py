@@ -11,8 +11,11 @@ from tests.conftest import log_in
 from tests.work.conftest import asks_for_log_in, refuses_method, words
 from yardwright import refdata
 from yardwright.fleet import services as fleet
+from yardwright.fleet.models import Boat
+from yardwright.procedures.quantities import quantity
 from yardwright.season import fact_book
 from yardwright.season.model import Limit, Right
+from yardwright.web.templatetags.words import from_memory
 from yardwright.work import queries
 from yardwright.work.models import Fact, Kind
 from yardwright.work.words import told
@@ -200,3 +203,15 @@ def test_a_fact_of_the_record_keeps_its_own_address(mara: Client) -> None:
     assert fact is not None
     assert "Strike" in words(mara.get(f"/facts/{fact.pk}/"))
     assert fact_book.topic_named(str(fact.pk)) is None
+
+
+def test_a_verdict_that_rests_on_memory_says_so(teal: Boat, as_person: Use) -> None:
+    client = as_person(log_in("Ines", Right.PROVE))
+
+    def said(code: str) -> str:
+        sent = {"uuid": str(uuid4()), **{f"value_{n}": "150 psi" for n in (1, 2, 3, 4)}}
+        return words(client.post(f"/boats/TEA/readings/new/?quantity={code}&places=4", sent))
+
+    told = "From memory, nobody has read the page yet: Rule of thumb for outboards"
+    assert told in said("compression")
+    assert from_memory(quantity("oil_level")) == ""

@@ -1,6 +1,7 @@
 """How a state and a time are said on a page."""
 
 from datetime import date
+from itertools import chain
 
 from django import template
 from django.urls import reverse
@@ -8,6 +9,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from yardwright.papers import marks
+from yardwright.procedures.quantities import Quantity
 from yardwright.sums import sums_for
 
 register = template.Library()
@@ -30,6 +32,18 @@ def work_it_out(quantity: str) -> SafeString:
         ((reverse("sum", args=[one.name]), one.title) for one in sums_for(quantity)),
     )
     return format_html('<p class="ev">Work it out: {}</p>', links) if links else links
+
+
+@register.simple_tag
+def from_memory(of: Quantity) -> SafeString:
+    """What a verdict on this reading rests on and nobody has read yet; nothing where all was."""
+    asked = ((one.least, one.most, one.otherwise) for one in of.conditions)
+    rows = (of.twin, of.others, of.spread, of.years, of.method_u, *of.usual, *chain(*asked))
+    unread = [row.source for row in rows if row is not None and row.trust == "from memory"]
+    if not unread:
+        return SafeString("")
+    says = '<p class="ev">From memory, nobody has read the page yet: {}.</p>'
+    return format_html(says, "; ".join(unread))
 
 
 @register.filter(expects_localtime=True)  # else a late evening becomes the next day
