@@ -4,8 +4,16 @@ import sys
 
 from bench.core import plan, season, tides, verdicts
 from bench.pages import pages
+from bench.phones import phones
 
-ALL = {"tides": tides, "season": season, "verdicts": verdicts, "plan": plan, "pages": pages}
+ALL = {
+    "tides": tides,
+    "season": season,
+    "verdicts": verdicts,
+    "plan": plan,
+    "pages": pages,
+    "phones": phones,
+}
 
 
 def main(names: list[str]) -> int:
