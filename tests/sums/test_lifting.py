@@ -133,3 +133,39 @@ def test_each_has_a_picture_a_caution_and_its_sources(name: str) -> None:
     assert "<svg" in one.picture(one.values(one.example())).svg
     assert "under her" in one.caution
     assert one.rows()
+
+
+SLINGS = {
+    "kg": "5200 kg",
+    "within": "0",
+    "centre_m": "2.6 m",
+    "centre_within_m": "0.3 m",
+    "aft_m": "1.2 m",
+    "forward_m": "5.2 m",
+    "sling_kg": "4500 kg",
+    "lift_kg": "10000 kg",
+    "angle": "90",
+}
+
+
+def test_two_slings_share_her() -> None:
+    # Statics by hand: forward 5200 x 1.4 / 4 = 1820, 1430 to 2210; aft the rest of 5200.
+    found = ask("sling", **SLINGS)
+    assert found.says == "Forward 1,820 kg (1,430 to 2,210). Aft 3,380 kg (2,990 to 3,770)."
+    assert found.may is True
+    assert "may be lifted so" in found.besides[0]
+
+
+def test_a_weak_sling_or_an_unknown_one_is_no_yes() -> None:
+    weak = ask("sling", **{**SLINGS, "sling_kg": "3700 kg"})
+    assert weak.may is False
+    assert weak.besides[0].startswith("Not so: The aft sling may carry 3,770 kg")
+    unknown = ask("sling", **{**SLINGS, "sling_kg": ""})
+    assert unknown.may is False
+    assert unknown.besides[0].startswith("Not known: What a sling is rated")
+
+
+@pytest.mark.parametrize("forward", ["1.2 m", "1.1 m"])
+def test_the_forward_sling_is_ahead_of_the_aft_one(forward: str) -> None:
+    with pytest.raises(ValueError, match="give the forward one's as the larger"):
+        ask("sling", **{**SLINGS, "forward_m": forward})
