@@ -19,7 +19,7 @@ from yardwright.procedures.going_in import (
     looks_due,
     may_go,
 )
-from yardwright.procedures.put_backs import Before, Harm, Proof, SignOff, Undone
+from yardwright.procedures.put_backs import Before, Harm, Proof, PutBack, SignOff, Undone
 from yardwright.procedures.water_order import EngineKind
 from yardwright.procedures.ways_in import (
     BILGE,
@@ -163,12 +163,23 @@ class TestBothWays:
         signed = replace(off, signed_off=SignOff(AT, "Ada", "capped"))
         assert go(replace(boat, undone=(signed,))) == ()
 
+    def test_a_sign_off_ends_with_its_put_back(self, go: Go) -> None:
+        capped = SignOff(AT - 90 * MIN, "Ada", "capped")
+        off = Undone(
+            "hose off", Harm.SINKS, "", Before.WATER, Proof.FELT, AT - 90 * MIN, "Ines", "",
+            HOSE.name, put_back=PutBack(AT - 60 * MIN, "Ada", Proof.FELT), signed_off=capped,
+        )  # fmt: skip
+        work = Disturbed(Disturbance.WORK, AT, HOSE.name)  # at it once more, after that
+        boat = replace(READY, undone=(off,), ways=replace(READY.ways, disturbed=(work,)))
+        assert any("on one valve, with livewell hose behind it" in words for words in go(boat))
+
     def test_a_joint_not_proven_behind_one_valve_has_nothing_to_sign_off(self, go: Go) -> None:
         assert any("on one valve" in words for words in go(without(HOSE.name)))
 
     def test_water_not_known(self, go: Go) -> None:
         (words,) = go(replace(READY, water=None))
-        assert "not known; look at the tide" in words
+        minutes = 20 if go is into_slings else 10  # the hang and the way back, or the way back
+        assert words == f"The water for the next {minutes} min is not known; look at the tide."
 
 
 @pytest.mark.parametrize(("until", "refused"), [(20 * MIN, False), (19 * MIN, True)])
@@ -176,7 +187,9 @@ def test_water_holds_for_the_hang_and_the_way_back(until: timedelta, refused: bo
     boat = replace(READY, water=(AT, AT + until))
     assert bool(into_slings(boat)) == refused
     assert bool(into_water(boat)) == refused
-    assert into_slings(replace(READY, water=(AT + MIN, AT + 60 * MIN)))
+    assert into_slings(replace(READY, water=(AT + MIN, AT + 60 * MIN))) == (
+        "She needs the water for 20 min; it holds from 09:01 to 10:00.",
+    )
 
 
 def test_the_hang_by_kind() -> None:
@@ -211,6 +224,10 @@ def test_one_wet_look_lifts_her_back(what: str) -> None:
     (words,) = into_water(with_looks(look(what, holds=False, at=AT + 5 * MIN)))
     asked = what[0].upper() + what[1:]
     assert words == f"Lift her back. {asked}? No: water comes in (Ada, 09:05)."
+    said = Look(what, False, AT + 5 * MIN, "Ada", "a bead at the thread")
+    assert into_water(with_looks(said)) == (
+        f"Lift her back. {asked}? No: a bead at the thread (Ada, 09:05).",
+    )
     before = with_looks(look(what, holds=False, at=AT - MIN))  # an earlier hang
     assert into_water(before) == ()
 
@@ -242,6 +259,10 @@ def test_when_the_looks_are_due() -> None:
         ((0, 10), 120, [Due.DONE] * 2 + [Due.MISSED, Due.DUE, Due.NOT_YET]),
         ((), 1440, [Due.MISSED] * 4 + [Due.DUE]),
         (DUE_MIN, 1440, [Due.DONE] * 5),
+        # at five minutes past it is in time yet; a look at the next time is no look of the one before
+        ((0, 15), 15, [Due.DONE] * 2 + [Due.NOT_YET] * 3),
+        ((0, 15.1), 16, [Due.DONE, Due.DONE_LATE] + [Due.NOT_YET] * 3),
+        ((10,), 10, [Due.DONE] + [Due.NOT_YET] * 4),
         # late, but before the next was due
         ((0, 16, 30, 1200), 1200, [Due.DONE, Due.DONE_LATE, Due.DONE, Due.DONE_LATE, Due.NOT_YET]),
         # five at once are one look, and after a missed one the watch starts again with the next
@@ -254,7 +275,7 @@ def test_when_the_looks_are_due() -> None:
     ],
 )
 def test_how_the_looks_stand(
-    minutes: tuple[int, ...], now_min: float, standings: list[Due]
+    minutes: tuple[float, ...], now_min: float, standings: list[Due]
 ) -> None:
     assert watch(*minutes, now_min=now_min) == standings
 
@@ -272,8 +293,9 @@ def hand_over(boat: GoingIn, now_min: int) -> tuple[str, ...]:
 def test_handed_over_when_the_watch_is_done_and_dry() -> None:
     assert hand_over(watched(), 1440) == ()
     assert hand_over(watched(), 1439) == ("The look of 6 May 09:10 is not yet.",)
-    (wet,) = hand_over(watched(30), 1440)
-    assert wet.startswith("Lift her back. Bilge dry? No")
+    for when in (0, 30):
+        (wet,) = hand_over(watched(when), 1440)
+        assert wet.startswith("Lift her back. Bilge dry? No")
 
 
 def test_five_looks_at_the_end_are_no_watch() -> None:

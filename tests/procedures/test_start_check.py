@@ -8,6 +8,7 @@ import pytest
 from yardwright.procedures.put_backs import Before, Harm, Proof, PutBack, Undone
 from yardwright.procedures.start_check import (
     MayStart,
+    Need,
     NeedCode,
     battery_stays_off,
     needs,
@@ -96,6 +97,49 @@ def test_water_that_waits_in_a_wet_exhaust_is_warned_of_on_every_water() -> None
     assert "reaches the cylinders" not in needs(EngineKind.OUTBOARD, Supply.AFLOAT)[-1].caution
 
 
+def asked(kind: EngineKind, supply: Supply, code: NeedCode) -> Need:
+    (found,) = (need for need in needs(kind, supply) if need.code == code)
+    return found
+
+
+def test_only_an_outboard_or_sterndrive_surely_has_a_lanyard() -> None:
+    for kind, supply in SUITED:
+        inboard = kind in (EngineKind.INBOARD_PETROL, EngineKind.INBOARD_DIESEL)
+        question = asked(kind, supply, NeedCode.LANYARD).question
+        assert ("or the key stop known" in question) == inboard
+        assert ("in the hand of who stands there" in question) != inboard
+
+
+def test_afloat_people_are_in_the_water_ashore_under_her() -> None:
+    for kind, supply in SUITED:
+        question = asked(kind, supply, NeedCode.NOBODY_UNDER).question
+        afloat = supply == Supply.AFLOAT
+        assert question == (
+            "Is nobody in the water near her?" if afloat else "Is nobody under her?"
+        )
+
+
+def test_what_changes_while_one_turns_away_is_looked_at_just_before() -> None:
+    for kind, supply in SUITED:
+        just_before = {need.code for need in needs(kind, supply) if need.just_before}
+        assert just_before - {NeedCode.BLOWER} == {
+            NeedCode.NEUTRAL, NeedCode.NOBODY_UNDER, NeedCode.LADDER, NeedCode.PROPELLER,
+            NeedCode.SNIFF, NeedCode.WATER,
+        }  # fmt: skip
+        has_blower = kind in (EngineKind.STERNDRIVE, EngineKind.INBOARD_PETROL)
+        assert (NeedCode.BLOWER in just_before) == has_blower
+
+
+def test_the_seacock_is_shut_between_cranks_afloat_alone() -> None:
+    for kind, supply in SUITED:
+        between = supply == Supply.AFLOAT and kind in (
+            EngineKind.INBOARD_PETROL,
+            EngineKind.INBOARD_DIESEL,
+        )
+        caution = asked(kind, supply, NeedCode.WATER).caution
+        assert ("between them the seacock shut" in caution) == between
+
+
 def test_blower_runs_four_minutes() -> None:
     blower = next(
         need for need in needs(EngineKind.STERNDRIVE, Supply.MUFFS) if need.code == NeedCode.BLOWER
@@ -172,8 +216,12 @@ def test_its_own_order_is_right_and_every_other_is_refused(
 ) -> None:
     order = order_of_water(kind, supply)
     assert wrong_order(kind, supply, order) == ""
-    assert wrong_order(kind, supply, order[::-1])
-    assert wrong_order(kind, supply, order[1:])
+    for wrong in (order[::-1], order[1:]):
+        words = f"{kind} on {supply}: the order is wrong. The order is: {'; '.join(order)}."
+        assert wrong_order(kind, supply, wrong) == words
+    too_early = supply == Supply.BUCKET
+    waits = wrong_order(kind, supply, [WaterStep.WATER_ON, *order])
+    assert ("waits in the wet exhaust" in waits) == too_early
 
 
 def test_on_muffs_water_is_seen_before_the_start_and_after_it() -> None:
@@ -215,7 +263,7 @@ def test_no_water_thirty_seconds_after_the_start(
     seen_at = None if seen_s is None else AT + timedelta(seconds=seen_s)
     words = water_after_start(Supply.MUFFS, AT, seen_at, AT + timedelta(seconds=now_s))
     assert words.startswith("Stop the engine.") == stop
-    assert bool(words) == stop
+    assert (words != "") == stop
 
 
 def test_what_to_do_with_the_water_after_the_stop() -> None:
@@ -234,4 +282,5 @@ def test_what_to_do_with_the_water_after_the_stop() -> None:
     ],
 )
 def test_in_gear_on_a_hose(maker_allows: bool | None, propeller_off: bool, refused: bool) -> None:
-    assert bool(in_gear_on_a_hose(maker_allows, propeller_off=propeller_off)) == refused
+    told = in_gear_on_a_hose(maker_allows, propeller_off=propeller_off)
+    assert (told != "") == refused

@@ -536,6 +536,11 @@ REFUSED = {
     "unknown equipment": ((OUT, IN, step("a", "drained", 'needs = ["sail"]')), "[a]: 'sail' is not known"),
     "unknown field": ((OUT, IN, step("a", "drained", 'colour = "red"')), "[a]: "),
     "no minutes": ((OUT, IN, step("a", "drained").replace("minutes = 5", "minutes = 0")), "[a]: minutes is 0; give 1 to 480."),
+    "too many minutes": ((OUT, IN, step("a", "drained").replace("minutes = 5", "minutes = 481")), "[a]: minutes is 481; give 1 to 480."),
+    "text for a flag": ((OUT, IN, step("a", "drained", 'watch_learner = "yes"')), "[a]: 'yes' should be true or false."),
+    "number for a text": ((OUT, IN, step("a", "drained").replace('"Plug"', "5")), "[a]: 5 should be text in quotes."),
+    "text for a list": ((OUT, IN, step("a", "drained").replace('["Unscrew it."]', '"Unscrew it."')), "[a]: 'Unscrew it.' should be a list of texts."),
+    "flag for a number": ((OUT, IN, step("a", "drained").replace("minutes = 5", "minutes = true")), "[a]: True should be a whole number."),
     "text for a number": ((OUT, IN, step("a", "drained").replace("minutes = 5", 'minutes = "5"')), "[a]: '5' should be a whole number."),
     "empty text": ((OUT, IN, step("a", "drained", caution=" ")), "[a]: a text is empty"),
     "caution silent": ((OUT, IN, step("a", "drained", 'hazards = ["petrol"]')), "[a]: the caution does not speak of petrol."),
@@ -552,6 +557,22 @@ def test_refused_with_file_and_code(fault: str) -> None:
         read(*steps)
     file = KINDS if "[plug]:" in words else "steps_hull.toml"
     assert f"{file}, {words}" in str(refused.value)
+
+
+@pytest.mark.parametrize("minutes", [1, 480])
+def test_a_step_takes_a_minute_to_a_day(minutes: int) -> None:
+    found = read(OUT, IN.replace("minutes = 5", f"minutes = {minutes}"))
+    assert found.steps[1].minutes == minutes
+
+
+def test_the_year_in_three_seasons() -> None:
+    # Fall ends with the wrap, winter is its rounds alone, spring begins with the papers.
+    stages = list(Stage)
+    winter = stages.index(Stage.ROUND)
+    assert stages[winter - 1 : winter + 2] == [Stage.COVERED, Stage.ROUND, Stage.PAPERS]
+    for place, stage in enumerate(stages):
+        season = Season.FALL if place < winter else Season.SPRING
+        assert stage.season == (Season.WINTER if place == winter else season)
 
 
 def test_a_code_in_two_files_is_refused() -> None:

@@ -230,7 +230,7 @@ def _hung(boat: GoingIn, at: datetime) -> Iterator[str]:
     minutes = f"{needed / timedelta(minutes=1):.0f} min"
     bilge = [look for look in _bilge_looks(boat.ways.looks, at) if look.at >= since]
     yield from _wet(bilge)
-    if len(bilge) < 2 or bilge[-1].at - bilge[0].at < needed:
+    if not bilge or bilge[-1].at - bilge[0].at < needed:
         yield f"Look twice that the bilge is dry, {minutes} apart, while she hangs."
     for barrier in boat.ways.barriers:
         if SEA in (barrier.outside, barrier.inside):

@@ -86,7 +86,7 @@ def book() -> Book:
         {
             path.name: path.read_text(encoding="utf-8")
             for path in found
-            if path.name == KINDS or (path.name.startswith("steps_") and ".toml" in path.name)
+            if path.name == KINDS or path.name.startswith("steps_")
         }
     )
 
