@@ -127,6 +127,8 @@ def test_no_mix_is_proven_for_the_coldest_nights() -> None:
     with pytest.raises(ValueError, match=r"60 % freezes at -52.0 °C"):
         strength_needed_percent(-52.1, Glycol.ETHYLENE)
     assert strength_needed_percent(-51.0, Glycol.PROPYLENE) == pytest.approx(59.97, abs=0.02)
+    for glycol in Glycol:
+        assert strength_needed_percent(freeze_point(60, glycol).promised_c, glycol) == 60
     for warm_c in (0.0, 4.0, float("nan")):
         with pytest.raises(ValueError, match="below 0 °C"):
             strength_needed_percent(warm_c, Glycol.PROPYLENE)

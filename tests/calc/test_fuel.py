@@ -114,3 +114,4 @@ def test_what_a_drum_weighs() -> None:
     diesel = weight_kg(GAL_L, diesel=True)
     assert (diesel.low_kg / LB_KG, diesel.high_kg / LB_KG) == pytest.approx((7.0, 7.1))
     assert weight_kg(0, diesel=True).high_kg == 0
+    assert doubtful_water_l(100_000) == pytest.approx(300)

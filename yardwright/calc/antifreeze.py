@@ -170,7 +170,7 @@ def strength_needed_percent(freeze_c: float, glycol: Glycol) -> float:
     ValueError
         0 °C or warmer, where water itself does, or colder than a 60 % mix freezes.
     """
-    if not (isfinite(freeze_c) and freeze_c < 0):
+    if not freeze_c < 0:
         raise ValueError(f"{freeze_c:g} °C: plain water stays liquid there; give one below 0 °C.")
     ashrae = _Ashrae(glycol)
     least = 0.0 if glycol is Glycol.PROPYLENE else _LEAST_PERCENT

@@ -1,7 +1,7 @@
 """What an infrared thermometer saw: the true temperature of a surface that is not black."""
 
 from collections.abc import Callable, Mapping
-from math import exp, isfinite, pi
+from math import exp, pi
 
 _ICE_POINT_K = 273.15
 _SECOND_RADIATION_M_K = 0.014387768775039337  # CODATA 2018, second radiation constant, exact
@@ -154,5 +154,5 @@ _RADIATION: Mapping[str, Callable[[float], float]] = {
 
 
 def _check_c(what: str, celsius: float) -> None:
-    if not (isfinite(celsius) and _COLDEST_C <= celsius <= _HOTTEST_C):
+    if not _COLDEST_C <= celsius <= _HOTTEST_C:
         raise ValueError(f"{what} is {celsius:g} °C; give {_COLDEST_C:g} to {_HOTTEST_C:g} °C.")
