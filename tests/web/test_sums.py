@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from html import unescape
-from re import findall
+from re import findall, search
 
 import pytest
 from django.test import Client
@@ -13,6 +13,7 @@ from tests.work.conftest import HTMX, asks_for_log_in, refuses_method, words
 from yardwright.fleet.models import Boat
 from yardwright.season.model import Right
 from yardwright.sums import sums
+from yardwright.web.sums import page
 from yardwright.work import services
 from yardwright.work.models import Fact
 from yardwright.yard.models import Person, Yard
@@ -171,3 +172,24 @@ def test_a_reading_and_its_step_lead_to_the_sums_that_help(teal: Boat, as_person
     step = words(client.get("/boats/TEA/steps/gear_oil_in/"))
     assert '<a class="tap-link" href="/sums/gear-test/">' in step
     assert "Work it out" not in words(client.get("/boats/TEA/steps/stern_plug_out/"))
+
+
+ODD = ("", "0", "-1", "1e400", "9999-12-31", "0001-01-01", "9" * 39, "0 0 0", "-300 °C", "\x00 £")
+
+
+@pytest.mark.parametrize("name", sums())
+def test_whatever_is_typed_is_answered_or_refused_in_a_sentence(name: str) -> None:
+    one = sums()[name]
+    for field in one.fields:
+        for odd in ODD:
+            found = page(one, one.example() | {field.key: odd}, {})
+            assert found.answer or found.refused or found.faults
+    for odd in ODD:
+        found = page(one, {field.key: odd for field in one.fields}, {})
+        assert found.answer or found.refused or found.faults
+
+
+@pytest.mark.parametrize("name", sums())
+def test_every_sum_prints_on_one_page(name: str, guest: Client) -> None:
+    printed = guest.get(f"/sums/{name}/paper.pdf?paper=Letter").content
+    assert search(rb"/Count (\d+)", printed)[1] == b"1"  # type: ignore[index]  # it has pages

@@ -3,9 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from math import isfinite, nan
 
 from yardwright import refdata
 from yardwright.calc.units import degrees, read
+
+YEARS = range(1900, 2201)
 
 Value = float | str | date | tuple[float, ...] | None
 
@@ -96,6 +99,10 @@ class Day(Field):
             raise ValueError(
                 f"{self.label}: {said!r} is no day; write it as {self.example}."
             ) from None
+        if day.year not in YEARS:
+            raise ValueError(
+                f"{self.label}: {said} is far off; give a year from {YEARS[0]} to {YEARS[-1]}."
+            )
         return day, f"{day.day} {day:%b %Y}"
 
 
@@ -133,5 +140,7 @@ def _number(said: str, unit: str) -> tuple[float, str]:
     try:
         number = float(bare)
     except ValueError:
-        raise ValueError(f"{said!r} is no number; type it such as 1.265.") from None
+        number = nan
+    if not isfinite(number):
+        raise ValueError(f"{said!r} is no number; type it such as 1.265.")
     return (number / 100, f"{said} = {number / 100:g}") if "%" in said else (number, said)
