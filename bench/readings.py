@@ -96,7 +96,11 @@ def _readings(luck: Random) -> Iterator[Reading]:
                     at,
                     "Ines",
                     Instrument("tool", one.unit, date(year, 12, 31), u=one.u),
-                    {code: told for code, told in met.items() if luck.random() > 0.01},
+                    {
+                        code: luck.randint(5, 25) * 1.0 if code.endswith("_temp_c") else told
+                        for code, told in met.items()
+                        if luck.random() > 0.01
+                    },
                     where,
                 )
 

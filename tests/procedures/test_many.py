@@ -120,6 +120,7 @@ def head(*values: float, year: int = 2031, unit: str = "°C", u: float | None = 
 
 
 LIMIT = Limit("°C", "Manual", "12", upper=80)
+RISING = [head(68 + 4 * n, year=2029 + n) for n in range(3)]
 
 
 @pytest.mark.parametrize(
@@ -194,6 +195,17 @@ def gauge(**more: float) -> Instrument:
         (HEAD, [head(60 + 2 * n, year=2029 + n) for n in range(3)], [], LIMIT, [Verdict.GOOD] * 3),
         (HEAD, [head(60)], [], replace(LIMIT, lower=40), [Verdict.GOOD]),
         (HEAD, [head(60)], [], None, [Verdict.NO_LIMIT]),
+        # Thin by its margin; by 4 °C a year: 72, 76 and 80.1 next year, or 79.9.
+        (HEAD, [head(60)], [], replace(LIMIT, thin=21), [Verdict.THIN]),
+        (HEAD, [head(60)], [], replace(LIMIT, thin=19), [Verdict.GOOD]),
+        (
+            HEAD,
+            RISING,
+            [],
+            replace(LIMIT, upper=79.9, years=20),
+            [Verdict.GOOD] * 2 + [Verdict.THIN],
+        ),
+        (HEAD, RISING, [], replace(LIMIT, upper=80.1, years=20), [Verdict.GOOD] * 3),
         # On one side of the limit by 10, 1.9 and -10 of their uncertainties of 1 °C.
         (HEAD, [head(70)], [], LIMIT, [Verdict.GOOD]),
         (HEAD, [head(78.1)], [], LIMIT, [Verdict.GOOD]),
@@ -239,8 +251,7 @@ def test_what_is_plain_is_answered_without_the_rules(
         (HEAD, [head(60)], [head(67)], LIMIT),
         (HEAD, [head(60)], [head(60, unit="°F")], LIMIT),
         (HEAD, [head(60, year=2030), head(67)], [], LIMIT),
-        (HEAD, [head(60)], [], replace(LIMIT, thin=21)),
-        (HEAD, [head(66 + 4.5 * n, year=2029 + n) for n in range(3)], [], LIMIT),  # 75 and 4.5 more
+        (HEAD, [head(60)], [], replace(LIMIT, thin=20)),  # on the edge of it
         (HEAD, [head(78.2, u=2)], [], replace(LIMIT, lower=60)),  # two limits: the sum decides
         (HEAD, [head(140, unit="°F"), head(60)], [], LIMIT),
         (GEAR, [gear(10.25, gauge(within=0.2, within_share=0.01))], [], CASE),

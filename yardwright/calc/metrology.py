@@ -303,8 +303,8 @@ def robust_slope(x: Sequence[float], y: Sequence[float]) -> Slope:
     count = len(x)
     if count < 2 or count != len(y) or len(set(x)) < count:
         raise ValueError(f"{list(x)} and {list(y)}; give two or more points, no two x alike.")
-    points = zip(x, y, strict=True)
-    slopes = sorted((b[1] - a[1]) / (b[0] - a[0]) for a, b in combinations(points, 2))
+    pairs = combinations(range(count), 2)
+    slopes = sorted([(y[b] - y[a]) / (x[b] - x[a]) for a, b in pairs])
     alike = sum(n * (n - 1) * (2 * n + 5) for n in Counter(y).values())
     spread = _HALF_95 * sqrt((count * (count - 1) * (2 * count + 5) - alike) / 18)
     first = max(round((len(slopes) - spread) / 2) - 1, 0)

@@ -227,12 +227,17 @@ def _moved(quantity: Quantity, reading: Reading, filed: Limit) -> Limit:
     temp, within = quantity.condition(moves.condition), quantity.condition(moves.thermometer)
     above = convert(temp.number(reading.conditions), temp.unit, moves.unit) - moves.at
     off = convert_difference(within.number(reading.conditions), within.unit, moves.unit)
-    limit, slope = filed.in_unit(quantity.unit), moves.shift / moves.each
+    slope = moves.shift / moves.each
+    return _moved_by(filed.in_unit(quantity.unit), slope * above, abs(slope) * off / sqrt(3))
+
+
+@lru_cache(maxsize=1024)  # thermometers show whole degrees: a yard asks for few
+def _moved_by(limit: Limit, shift: float, u: float) -> Limit:
     return replace(
         limit,
-        lower=None if limit.lower is None else limit.lower + slope * above,
-        upper=None if limit.upper is None else limit.upper + slope * above,
-        u=combined_u(limit.u, abs(slope) * off / sqrt(3)),
+        lower=None if limit.lower is None else limit.lower + shift,
+        upper=None if limit.upper is None else limit.upper + shift,
+        u=combined_u(limit.u, u),
     )
 
 
@@ -266,7 +271,13 @@ def _dew_point_limit(
     asks = [quantity.condition(code) for code in DEW_POINT_BY]
     if any(one.answer(reading.conditions) is None for one in asks):
         return filed, ""  # the condition itself says so
-    air_c, within_c, humidity, within = (one.number(reading.conditions) for one in asks)
+    return _dew_point_limit_at(filed, *(one.number(reading.conditions) for one in asks))
+
+
+@lru_cache(maxsize=1024)
+def _dew_point_limit_at(
+    filed: Limit | None, air_c: float, within_c: float, humidity: float, within: float
+) -> tuple[Limit | None, str]:
     paint = table("paint")
     row, dampest = paint["surface_above_dew_point"], paint["dampest_air"].value
     if humidity >= dampest:
@@ -276,17 +287,15 @@ def _dew_point_limit(
         lower_c = dew_point_c(air_c, humidity) + row.value
         by_air = dew_point_c(air_c + within_c, humidity) + row.value - lower_c
         by_humidity = dew_point_c(air_c, humidity + within) + row.value - lower_c
-        if base.lower is not None and base.lower >= lower_c:
-            return base, ""
-        if base.upper is not None and base.upper <= lower_c:
-            return (
-                base,
-                f"Too damp: {say(lower_c, '°C')} is the least, {say(base.upper, '°C')} the most.",
-            )
-        u = combined_u(base.u, by_air / sqrt(3), by_humidity / sqrt(3))
-        return replace(base, source=row.source, page=row.page, lower=lower_c, u=u), ""
     except ValueError as outside:
         return filed, str(outside)
+    if base.lower is not None and base.lower >= lower_c:
+        return base, ""
+    if base.upper is not None and base.upper <= lower_c:
+        most = say(base.upper, "°C")
+        return base, f"Too damp: {say(lower_c, '°C')} is the least, {most} the most."
+    u = combined_u(base.u, by_air / sqrt(3), by_humidity / sqrt(3))
+    return replace(base, source=row.source, page=row.page, lower=lower_c, u=u), ""
 
 
 DEW_POINT_BY = ("air_temp_c", "air_within_c", "humidity", "humidity_within")

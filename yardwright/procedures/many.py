@@ -1,7 +1,7 @@
 """The verdicts of many readings at once: a whole yard, ten years, in about a second.
 
 `verdict.judge` is the authority. What is plain by a few comparisons is answered here in the same
-words; whatever is near an edge, or may be out of a bound or on its way to a limit, is judged there.
+words; whatever is near an edge, or may be out of a bound, is judged there.
 """
 
 from collections.abc import Sequence
@@ -9,11 +9,12 @@ from dataclasses import dataclass, field
 from math import hypot, inf
 from statistics import NormalDist
 
+from yardwright.calc.metrology import robust_slope
 from yardwright.calc.units import convert_difference, kind_of
 from yardwright.procedures.case import STOP_AT, SURE, SURE_GRAVE, TREND_YEARS, limit_for, method_u
 from yardwright.procedures.quantities import Quantity, Values
 from yardwright.procedures.readings import Instrument, Limit, Reading
-from yardwright.procedures.verdict import Verdict, judge
+from yardwright.procedures.verdict import Verdict, judge, pace
 
 Numbers = tuple[float, ...]
 
@@ -79,6 +80,8 @@ class _Past:
     least_step: float = inf
     most_step: float = -inf
     alike: bool = True  # in unit and number of values
+    _stepped: Reading | None = None
+    _steps: tuple[float, float] = (inf, -inf)
 
     def comes_to(self, reading: Reading) -> None:
         """What was read before is an earlier year's as soon as a new year begins."""
@@ -99,11 +102,13 @@ class _Past:
     def steps_to(self, reading: Reading) -> tuple[float, float]:
         """The least and the most that any value changed from one year to the next, up to here."""
         before = self.last
-        if before is None:
-            return self.least_step, self.most_step
+        if before is None or reading is self._stepped:
+            return self._steps
         years = reading.at.year - before.at.year
         steps = [(b - a) / years for a, b in zip(before.values, reading.values, strict=True)]
-        return min(self.least_step, *steps), max(self.most_step, *steps)
+        self._stepped = reading
+        self._steps = min(self.least_step, *steps), max(self.most_step, *steps)
+        return self._steps
 
 
 class _Look:
@@ -146,13 +151,13 @@ class _Look:
                 return word
         if no_table or u is None or not self._counts(reading, limit):
             return Verdict.CANT_SAY
-        if self._may_stray(values, twin, past) or self._may_be_thin(reading, limit, past):
+        if self._may_stray(values, twin, past):
             return None
-        has_even = limit is not None and limit.lowest_over_highest
-        missing = (
-            limit is None or not limit.has_value or (quantity.even and several and not has_even)
-        )
-        return Verdict.NO_LIMIT if missing else Verdict.GOOD
+        if limit is None or not limit.has_value:
+            return Verdict.NO_LIMIT
+        if quantity.even and several and not limit.lowest_over_highest:
+            return Verdict.NO_LIMIT
+        return self._thin_or_good(reading, limit, past)
 
     def _limit(self, reading: Reading) -> tuple[Limit | None, str]:
         if self.fixed is not None:
@@ -215,16 +220,23 @@ class _Look:
             return False
         return high - past.low > years or past.high - low > years
 
-    def _may_be_thin(self, reading: Reading, limit: Limit | None, past: _Past) -> bool:
-        if limit is None or not limit.has_value:
-            return False
+    def _thin_or_good(self, reading: Reading, limit: Limit, past: _Past) -> Verdict | None:
         low, high = min(reading.values), max(reading.values)
-        if limit.thin is not None and _margin(limit, low, high) < limit.thin + _HAIR:
-            return True
+        spare = _margin(limit, low, high) - (limit.thin or 0.0)
+        if limit.thin is not None and spare < _HAIR:
+            return Verdict.THIN if spare < -_HAIR else None
         if len(past.years) < TREND_YEARS - 1:
-            return False
+            return Verdict.GOOD
         least, most = past.steps_to(reading)
-        return _margin(limit, low + least, high + most) < _HAIR
+        if _margin(limit, low + least, high + most) >= _HAIR:
+            return Verdict.GOOD
+        years = [*past.years, reading.at.year]
+        each = zip(*(one.values for one in (*past.years.values(), reading)), strict=True)
+        crosses = (
+            limit.margin(values[-1] + pace(limit, values[-1], robust_slope(years, values))) < 0
+            for values in each
+        )
+        return Verdict.THIN if any(crosses) else Verdict.GOOD
 
 
 def _margin(limit: Limit, low: float, high: float) -> float:

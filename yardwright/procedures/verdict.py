@@ -368,13 +368,28 @@ def _thin(case: Case) -> Iterator[Reason]:
             yield Reason(Rule.THIN, Verdict.THIN, tells, case.about_value)
         if case.may_cross(place):
             change = case.change_a_year(place)
-            if change is not None and limit.margin(value + _pace(limit, value, change)) < 0:
+            if change is not None and limit.margin(value + pace(limit, value, change)) < 0:
                 tells = partial(_on_its_way, case, place, change)
                 yield Reason(Rule.THIN, Verdict.THIN, tells, case.about_value)
 
 
-def _pace(limit: Limit, value: float, change: Slope) -> float:
-    """What one more year brings: the steep end of a decline that is proven, else the middle."""
+def pace(limit: Limit, value: float, change: Slope) -> float:
+    """Say what one more year brings: the steep end of a decline that is proven, else the middle.
+
+    Parameters
+    ----------
+    limit : Limit
+        With a value, in the unit of the others.
+    value : float
+        Today's.
+    change : Slope
+        Of its years, today's with them.
+
+    Returns
+    -------
+    float
+        The change of a year to be reckoned with.
+    """
     ends = (change.low, change.high)
     nearer = all(limit.margin(value + end) < limit.margin(value) for end in ends)
     proven = change.sure and change.low * change.high > 0 and nearer
