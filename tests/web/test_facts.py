@@ -95,6 +95,15 @@ def test_the_yard_chooses_with_a_reason_and_both_stay(mara: Client) -> None:
     assert "it is our engines' manual (Mara)" in after
 
 
+def test_where_sources_conflict_it_says_which_sums_go_by_the_first(guest: Client) -> None:
+    text = words(guest.get("/facts/batteries/"))
+    group = text[text.index('id="charge_by_sg"') - 900 : text.index('id="charge_by_sg"')]
+    assert "Sources conflict here. By the first of them: " in group
+    assert 'href="/sums/charge/">Charge by hydrometer</a>, ' in group
+    assert "goes by the book's own, whatever is chosen" in group
+    assert "No sum takes one of them alone" in words(guest.get(PAGE))
+
+
 def test_a_repeat_changes_nothing_and_the_latest_counts(mara: Client) -> None:
     sent = choice()
     for _ in range(3):

@@ -18,6 +18,7 @@ from yardwright.procedures.quantities import quantity
 from yardwright.season import fact_book
 from yardwright.season import model as season
 from yardwright.season.fact_book import Group
+from yardwright.sums import sums
 from yardwright.work import queries, services
 from yardwright.work.facts import Entry
 from yardwright.work.words import limit_words
@@ -95,7 +96,10 @@ def _topic(
     context = {
         "name": name,
         "title": fact_book.title(name),
-        "groups": fact_book.topic(name, queries.chosen()),
+        "groups": [
+            (group, [one for one in sums().values() if one.by and one.by.of == group.what])
+            for group in fact_book.topic(name, queries.chosen())
+        ],
         "may_choose": may(who(request), MANAGES),
         "form": form,
         "uuid": form["uuid"].value() if form else uuid4(),
