@@ -17,7 +17,7 @@ from yardwright.web.sent import PhoneClock
 from yardwright.work import queries
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
-from yardwright.yard.models import Person
+from yardwright.yard.models import Instrument, Person
 
 STEP = "/boats/TEA/steps/stern_plug_out/"
 LOOK = "/boats/TEA/look/?at=all+openings+counted"
@@ -88,6 +88,16 @@ def test_no_other_page_takes_one(ines: Person, phone: Client) -> None:
         assert word(phone, row(ines, to, name="X")) == "marked", to
     assert phone.get("/").status_code == 200
     assert len(asides()) == 5
+
+
+def test_a_reading_is_answered_with_its_verdict(ines: Person, phone: Client) -> None:
+    """Its engine's manual allows 80 °C at most (the yard's file): 95 °C is over it by any account."""
+    gun = Instrument.objects.get(name="infrared gun")
+    to = "/boats/TEA/readings/new/?quantity=head_temperature"
+    one = row(ines, to, value_1="95 C", instrument=gun.pk, c_at_thermostat="yes")
+    says = send(phone, one)[str(one["uuid"])]["says"]
+    assert says.startswith("Reading: "), says
+    assert says.endswith("95 °C. Stop."), says
 
 
 def test_a_time_typed_by_hand_comes_before_the_phones(ines: Person, phone: Client) -> None:

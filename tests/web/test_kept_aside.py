@@ -152,8 +152,28 @@ def test_refused_again_nothing_is_written(tomas: Person, mara: Person, as_person
     client, before = as_person(mara), Fact.objects.count()
     answer = client.post(path(), typed(deed="enter"))
     assert answer.status_code == 409
-    assert "The yard has nothing at /undone/" in words(answer)
+    assert "Another phone may still bring it" in words(answer)
     assert Fact.objects.count() == before
+
+
+def test_a_proof_that_came_before_what_it_speaks_of_is_entered_later(
+    tomas: Person, mara: Person, teal: Boat, as_person: Use
+) -> None:
+    to_come = entry(mara)
+    one = row(tomas, f"/undone/{to_come.uuid}/", deed="holds")
+    assert word(as_person(tomas), one) == "marked"
+    gear = services.undo(to_come, teal, book().kinds["gear_case_open"], "tag")
+    assert as_person(mara).post(path(), typed(deed="enter")).status_code == 302
+    assert not queries.left(gear).thing.is_open
+
+
+def test_it_leads_to_the_page_it_was_made_on(tomas: Person, mara: Person, as_person: Use) -> None:
+    send(as_person(tomas), row(tomas, READING, value_1="127 V"))
+    assert f'href="{READING}"' in words(as_person(mara).get(path()))
+    for to in ("/yard/people/new/", "//elsewhere.example/boats/TEA/since/", "/no/such/"):
+        send(as_person(tomas), row(tomas, to))
+        text = words(as_person(mara).get(path()))
+        assert "the page it was made on" not in text
 
 
 def test_nobody_enters_what_nobody_can_read(tomas: Person, mara: Person, as_person: Use) -> None:

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET
 
 from yardwright.season.model import Right
 from yardwright.web import sent
-from yardwright.web.replay import OURS, NotTaken, replay
+from yardwright.web.replay import OURS, NotTaken, page_of, replay
 from yardwright.work import facts, queries, services
 from yardwright.work.facts import Arrival
 from yardwright.work.forms.entry import AsideForm
@@ -76,17 +76,30 @@ def _enter(request: HttpRequest, aside: Fact, form: AsideForm) -> None:
         replay(request, row, aside.by, also=also)
 
 
+def _made_on(row: sent.Row) -> str:
+    """The page to enter it on by hand, if it is one at the boat."""
+    try:
+        page_of(row.to)
+    except NotTaken:
+        return ""
+    return row.to
+
+
 def _aside(
     request: HttpRequest, aside: Fact, form: AsideForm, refused: str = "", status: int = 200
 ) -> HttpResponse:
     try:
-        fields = sent.row(json.loads(aside.body["row"])).fields
+        row = sent.row(json.loads(aside.body["row"]))
+        fields, made_on = row.fields, _made_on(row)
     except ValueError:
-        fields = (("as it came", aside.body["row"]),)
+        fields, made_on = (("as it came", aside.body["row"]),), ""
     context = {
         "aside": aside,
         "boat": aside.boat,
-        "fields": [(name, typed) for name, typed in fields if name not in OURS and typed],
+        "made_on": made_on,
+        "fields": [
+            (name.replace("_", " "), typed) for name, typed in fields if name not in OURS and typed
+        ],
         "entered": queries.standing().filter(kind=Kind.ENTERED, of=aside).first(),
         "struck": Fact.objects.filter(kind=Kind.STRUCK_OUT, of=aside).first(),
         "may_enter": may(who(request), Right.CLEAR),

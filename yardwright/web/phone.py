@@ -20,7 +20,7 @@ from yardwright.web.replay import NotTaken, replay
 from yardwright.web.sent import MOST_BYTES, MOST_ROWS, PhoneClock, Row
 from yardwright.work import facts, services, words
 from yardwright.work.facts import Arrival, Aside, Entry
-from yardwright.work.models import Fact
+from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.asked import WRONG, who
 from yardwright.yard.models import Person
@@ -146,15 +146,19 @@ def _held(brought: Brought, row: Row, digest: str) -> Answer:
     also = {"uuid": str(row.uuid), "made_at": made_at.isoformat()}
     with facts.arriving(Arrival(digest, brought.phone.mark)):
         fact = replay(brought.request, row, brought.by, also=also)
+    says = told(fact)
     if before is not None:  # it came by the page itself: a repeat changes nothing
         transaction.set_rollback(True)
-        return Answer(Word.HELD_BEFORE, told(fact))
-    return Answer(Word.HELD, told(fact))
+        return Answer(Word.HELD_BEFORE, says)
+    return Answer(Word.HELD, says)
 
 
 def told(fact: Fact) -> str:
+    """What is held, with the verdict on a reading, and what is odd about it."""
+    judged = Fact.objects.filter(of=fact, kind=Kind.JUDGED).last()
+    verdict = f" {judged.what}." if judged else ""
     mark = f" {fact.mark[:1].upper()}{fact.mark[1:]}." if fact.mark else ""
-    return f"{words.told(fact)}.{mark}"
+    return f"{words.told(fact)}.{verdict}{mark}"
 
 
 def _aside_uuid(raw: object) -> UUID:

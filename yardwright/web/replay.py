@@ -17,6 +17,7 @@ from yardwright.yard.models import Person
 AT_THE_BOAT = ("undone", "step", "look", "since", "new-reading", "work-done")
 OURS = ("csrfmiddlewaretoken", "uuid", "made_at")
 DONE = 302
+NOT_HERE = "What it speaks of is not here. Another phone may still bring it; then enter this."
 
 
 class NotTaken(Exception):  # noqa: N818  # what the page would have said
@@ -31,12 +32,12 @@ def replay(request: HttpRequest, row: Row, person: Person, *, also: dict[str, st
     NotTaken
         No page for it, or the page says no: in the page's own words.
     """
-    match = _page(row.to)
+    match = page_of(row.to)
     asked = _asked(request, row, match, person, also)
     try:
         answer = match.func(asked, *match.args, **match.kwargs)
     except Http404 as error:
-        raise NotTaken(f"The yard has nothing at {row.to}.") from error
+        raise NotTaken(NOT_HERE) from error
     except PermissionDenied as error:
         raise NotTaken(str(error)) from error
     fact = Fact.objects.filter(pk=UUID(also["uuid"])).select_related("boat").first()
@@ -45,7 +46,8 @@ def replay(request: HttpRequest, row: Row, person: Person, *, also: dict[str, st
     return fact
 
 
-def _page(to: str) -> ResolverMatch:
+def page_of(to: str) -> ResolverMatch:
+    """Raises NotTaken where a phone's outbox has no business."""
     try:
         match = resolve(urlsplit(to).path)
     except (Http404, ValueError) as error:

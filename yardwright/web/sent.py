@@ -78,7 +78,8 @@ def row(raw: object) -> Row:
         raise ValueError("Its uuid is none.") from None
     if not isinstance(person := raw.get("person"), int):
         raise ValueError("It does not say whose it is.")
-    if not (to := word(raw, "to")).startswith("/"):
+    to = word(raw, "to")
+    if not to.startswith("/") or to.startswith("//"):
         raise ValueError("It does not say which page it was made on.")
     made_at = _time(raw.get("made_at"), "made_at")
     return Row(uuid, to, _fields(raw.get("fields")), made_at, person)
