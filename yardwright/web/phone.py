@@ -3,6 +3,7 @@
 import logging
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import timedelta
 from enum import StrEnum
 from uuid import UUID, uuid5
 
@@ -70,11 +71,12 @@ def entries(request: HttpRequest) -> HttpResponse:
         return _says(str(error), WRONG)
     if len(given.rows) > MOST_ROWS:
         return _says(f"Send at most {MOST_ROWS} entries at once.", TOO_MUCH)
-    slow, now = received_at - given.sent_at, clock.now()
-    brought = Brought(request, who(request), PhoneClock(slow, now - timezone.now()))
+    slow = received_at - given.sent_at
+    ahead = timedelta(seconds=clock.the_yard().clock_ahead_s)
+    brought = Brought(request, who(request), PhoneClock(slow, ahead))
     return JsonResponse(
         {
-            "received_at": now.isoformat(),
+            "received_at": clock.now().isoformat(),
             "skew_s": round(slow.total_seconds(), 1),
             "answers": _answers(brought, given.rows),
         }
@@ -144,7 +146,8 @@ def _held(brought: Brought, row: Row, digest: str) -> Answer:
         return Answer(Word.HELD_BEFORE, told(before))
     made_at = brought.phone.at_the_yard(row.made_at)
     also = {"uuid": str(row.uuid), "made_at": made_at.isoformat()}
-    with facts.arriving(Arrival(digest, brought.phone.mark)):
+    by_hand = dict(row.fields).get("done_at")  # the phone's clock had no say in it
+    with facts.arriving(Arrival(digest, "" if by_hand else brought.phone.mark)):
         fact = replay(brought.request, row, brought.by, also=also)
     says = told(fact)
     if before is not None:  # it came by the page itself: a repeat changes nothing
@@ -186,7 +189,13 @@ def _keep_aside(
 
 
 def _boat(raw: object) -> Boat | None:
-    return Boat.objects.filter(tag=sent.word(raw, "boat").upper()).first()
+    """By the page's address, else by the tag that the phone gives."""
+    match sent.word(raw, "to").split("/"):
+        case ["", "boats", tag, *_]:
+            pass
+        case _:
+            tag = sent.word(raw, "boat")
+    return Boat.objects.filter(tag=tag.upper()).first()
 
 
 def _in_words(raw: object) -> str:
