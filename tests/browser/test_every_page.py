@@ -73,7 +73,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "sums/<slug:name>/": (
         Visit("/sums/mix/"),
         Visit("/sums/sling/"),
-        Visit("/sums/charge/"),
+        Visit("/sums/hull-number/"),
     ),
     "sums/<slug:name>/paper.pdf": (
         Visit("/sums/mix/paper.pdf?water_l=3&fluid_l=9&percent=30", "pdf"),

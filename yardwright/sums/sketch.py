@@ -67,7 +67,7 @@ def boxes(ident: str, groups: Sequence[Group], wrong: Iterable[int], sentence: s
             ground = 'stroke="var(--paper, #fff)" stroke-width="4" paint-order="stroke"'
             middle = x + (BOX - text_width(letter, 20)) / 2
             body.append(text(middle, 44, letter, f'font-size="20" font-weight="700" {ground}'))
-            body.append(text(x + 2, 68, str(place), f'font-size="11" fill="{SOFT}"'))
+            body.append(text(x + 2, 68, str(place), f'font-size="13" fill="{SOFT}"'))
             x += BOX + 2
         room = max(x - start, BOX * 2)
         for line, words in enumerate(wrapped(group.words, SMALL, room)):
