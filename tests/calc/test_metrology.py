@@ -185,6 +185,14 @@ def test_slope_and_its_interval_as_scipy_has_them(years: list[tuple[int, float]]
     assert slope.sure == (len(years) >= 5)
 
 
+def test_years_that_read_alike_make_the_interval_narrower() -> None:
+    # Of theilslopes in scipy: -0.7 to 0.7143; without the correction for three pairs alike it
+    # would reach one pair of years further.
+    slope = robust_slope([2018, 2020, 2024, 2025, 2032, 2034], [76, 81, 83, 81, 83, 76])
+    assert (slope.middle, slope.low) == (0, pytest.approx(-0.7))
+    assert slope.high == pytest.approx(0.7142857, abs=1e-6)
+
+
 def test_one_odd_year_does_not_move_the_slope() -> None:
     # By hand: 0.1 lost each year; the fourth of seven years is a misreading. Of 21 pairs 15 say
     # -0.1, 3 less, 3 more; the interval leaves out 3 at either end: (21 -+ 1.96 x 6.66) / 2.

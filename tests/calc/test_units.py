@@ -115,6 +115,7 @@ def test_what_people_type(typed: str, unit: str, value: float, echo: str) -> Non
         ("5,2 100 m", "m", "is no unit"),
         ("5 2 m", "m", "is no unit"),
         ("1/0 in", "mm", "divides by 0"),
+        ("5 ft 12 in", "m", "type feet and inches as 5 ft 2 in"),
         ("5 ft 13 in", "m", "type feet and inches as 5 ft 2 in"),
         ("5 ft 2", "m", "type feet and inches as 5 ft 2 in"),
         ("-300 C", "°C", "colder than anything can be"),

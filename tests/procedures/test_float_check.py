@@ -325,6 +325,21 @@ def test_inflow_goes_through_the_narrowest_at_the_depth_nearest_the_sea() -> Non
     assert way.inflow_l_min == pytest.approx((44.2, 59.0), abs=0.1)  # as Teal's drain hole
 
 
+def test_only_the_depth_nearest_the_sea_must_be_known() -> None:
+    hose = Barrier("hose", BarrierKind.JOINT, "fitting", BILGE, 0.0254)
+    wide = Barrier("seacock", BarrierKind.VALVE, SEA, "fitting", 0.038, 0.30)
+    (way,) = float_check(standing_as([hose, wide], [Standing.OPEN] * 2), AT).ways
+    assert way.inflow_l_min == pytest.approx((44.2, 59.0), abs=0.1)
+
+
+def test_what_already_stood_open_stays_open_beside_another_put_back() -> None:
+    off = Undone("hose off", Harm.SINKS, "", Before.WATER, Proof.FELT, AT, "Ines", "", "hose")
+    hose = Barrier("hose", BarrierKind.JOINT, SEA, BILGE)
+    plug = Barrier("plug", BarrierKind.PLUG, SEA, BILGE)
+    ways = WaysIn((hose, plug), undone=frozenset({"plug"}))
+    assert after_put_backs(ways, [off]).undone == {"plug", "hose"}
+
+
 def test_a_joint_not_proven_behind_one_valve_counts_as_open() -> None:
     hose = Barrier("hose", BarrierKind.JOINT, "fitting", BILGE)
     valve = Barrier("seacock", BarrierKind.VALVE, SEA, "fitting")
