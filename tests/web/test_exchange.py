@@ -9,7 +9,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
-from tests.conftest import log_in
+from tests.conftest import entry, log_in
 from yardwright.fleet.models import Boat
 from yardwright.procedures import readings
 from yardwright.procedures.put_backs import Proof, PutBack, SignOff
@@ -29,10 +29,12 @@ from yardwright.season.model import (
 )
 from yardwright.season.read import read, read_file
 from yardwright.season.write import write
-from yardwright.work import exchange
+from yardwright.work import exchange, facts
 from yardwright.yard import clock
 from yardwright.yard.models import Person, Yard
 
+GLYCOL_ROW = "ethylene_glycol_freezes"
+GLYCOL = f"antifreeze/{GLYCOL_ROW}"
 DOCS = Path(__file__).parents[2] / "docs"
 Use = Callable[[Person], Client]
 
@@ -222,3 +224,13 @@ def test_a_stranger_is_sent_to_sign_in(empty_yard: Yard, client: Client) -> None
     assert client.get("/yard/season-file/season.toml").status_code == 302
     assert client.post("/yard/season-file/").status_code == 401  # what was typed is kept
     assert client.put("/yard/season-file/").status_code in (302, 405)
+
+
+def test_a_choice_of_a_row_that_a_newer_book_names_otherwise_stays_home(three_days: Yard) -> None:
+    mara = log_in("Mara", Right.INK)
+    for what, row in (("antifreeze/gone", "gone"), ("gone/gone", "x"), (GLYCOL, "gone")):
+        facts.add_chosen(entry(mara), what, row, "it was so")
+    assert exchange.the_season().chosen == ()
+    facts.add_chosen(entry(mara), GLYCOL, f"{GLYCOL_ROW}_by_a_manual", "our engines' manual")
+    (kept,) = read(write(exchange.the_season())).chosen
+    assert (kept.what, kept.reason, kept.by) == (GLYCOL, "our engines' manual", "Mara")

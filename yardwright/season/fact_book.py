@@ -132,6 +132,13 @@ def found(words: str, chosen: Mapping[str, Chosen] | None = None) -> tuple[Group
     )
 
 
+def stands(choice: Chosen) -> bool:
+    """The rows that it speaks of are still in the book; a newer book may name them otherwise."""
+    name, _, key = choice.what.partition("/")
+    rows = refdata.rows(name) if name in refdata.names() else {}
+    return key in rows and choice.row in refdata.rivals(name, key)
+
+
 def _text(fact: Fact) -> str:
     parts = (title(fact.topic), fact.key, fact.tells, fact.value, fact.evidence)
     return " ".join(parts).casefold()
@@ -141,11 +148,10 @@ def _group(name: str, key: str, choice: Chosen | None) -> Group:
     rows = refdata.rivals(name, key)
     if len(rows) == 1:
         return Group(name, key, (Fact(name, key, rows[key]),))
-    used = choice.row if choice and choice.row in rows else key
-    why = f"{choice.reason} ({choice.by})" if choice and used == choice.row else rows[key].why
-    why = degrees(why)
-    stands = "chosen by the yard" if choice and used == choice.row else "used"
-    first = Fact(name, used, rows[used], stands, why)
+    chosen = choice if choice and stands(choice) else None
+    used = chosen.row if chosen else key
+    why = f"{chosen.reason} ({chosen.by})" if chosen else degrees(rows[key].why)
+    first = Fact(name, used, rows[used], "chosen by the yard" if chosen else "used", why)
     rest = (
         Fact(name, k, row, "not used", degrees(row.why)) for k, row in rows.items() if k != used
     )

@@ -22,7 +22,7 @@ from yardwright.procedures.step import Has, PutBackKind, Step
 from yardwright.procedures.steps import book, proven_by
 from yardwright.procedures.verdict import Clearing, Judgement, Verdict
 from yardwright.procedures.ways_in import Disturbance, Disturbed, Look
-from yardwright.season import checks
+from yardwright.season import checks, fact_book
 from yardwright.season import model as season
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
@@ -494,12 +494,11 @@ def judgement(boat: Boat, taken: Reading) -> Judgement:
 def chosen() -> dict[str, season.Chosen]:
     """Where sources conflict, the one the yard goes by, the latest choice of each."""
     facts = standing().filter(kind=Kind.CHOSEN).select_related("by")
-    return {
-        fact.what: season.Chosen(
-            fact.what, fact.body["row"], fact.body["reason"], fact.by.name, fact.done_at
-        )
+    choices = (
+        season.Chosen(fact.what, fact.body["row"], fact.body["reason"], fact.by.name, fact.done_at)
         for fact in facts
-    }
+    )
+    return {choice.what: choice for choice in choices if fact_book.stands(choice)}
 
 
 def newest_readings(filed: season.Limit) -> list[Fact]:
