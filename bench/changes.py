@@ -22,6 +22,7 @@ COMPARED: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
 INSTEAD = {"min": "max", "max": "min", "any": "all", "all": "any"}
 SHAPES = {"abs", "sqrt", "exp", "log", "log10", "sin", "cos", "tan", "radians", "degrees"}
 SHAPES |= {"round", "ceil", "floor", "sorted", "reversed", "fabs", "hypot"}
+TYPES = {"bool", "int", "float", "str"}
 ALONE = {"annotation", "returns", "decorator_list", "bases", "format_spec", "type_params"}
 DECIDED = (ast.Compare, ast.BoolOp, ast.UnaryOp, ast.Constant)  # broken in their own way
 
@@ -83,7 +84,7 @@ def instead(_: ast.AST) -> Iterator[ast.AST]:
 @instead.register
 def _(node: ast.BinOp) -> Iterator[ast.AST]:
     """Without a factor or a term, and the other operator."""
-    if not (_text(node.left) or _text(node.right)):
+    if not (_no_number(node.left) or _no_number(node.right)):
         yield from (node.left, node.right)
         if type(node.op) in OPERATORS:
             yield ast.BinOp(node.left, OPERATORS[type(node.op)](), node.right)
@@ -91,7 +92,7 @@ def _(node: ast.BinOp) -> Iterator[ast.AST]:
 
 @instead.register
 def _(node: ast.AugAssign) -> Iterator[ast.AST]:
-    if not _text(node.value):
+    if not _no_number(node.value):
         if type(node.op) in OPERATORS:
             yield ast.AugAssign(node.target, OPERATORS[type(node.op)](), node.value)
         yield ast.Pass()
@@ -174,7 +175,10 @@ def _(node: ast.Expr) -> Iterator[ast.AST]:
         yield ast.Pass()
 
 
-def _text(node: ast.AST) -> bool:
-    return isinstance(node, ast.JoinedStr) or (
-        isinstance(node, ast.Constant) and isinstance(node.value, str)
+def _no_number(node: ast.AST) -> bool:
+    """A text, or a type: ``bool | float`` computes nothing."""
+    return (
+        isinstance(node, ast.JoinedStr)
+        or (isinstance(node, ast.Constant) and isinstance(node.value, str | None))
+        or (isinstance(node, ast.Name) and node.id in TYPES)
     )

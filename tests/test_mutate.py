@@ -38,6 +38,7 @@ def told(source: str) -> set[str]:
         ("def f(a: int = 3) -> int | None:\n    'doc'\n    return a", {"4", "2", "return None"}),
         ("@dataclass(slots=True)\nclass A:\n    b: int | None", set()),
         ("y = 'text' + a", set()),
+        ("Answer = bool | float | None", set()),
         ("y = f'{a * b:.2f} m'", {"a", "b", "a / b"}),
     ],
 )

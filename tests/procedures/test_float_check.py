@@ -452,6 +452,22 @@ def test_an_open_put_back_stands_open_whatever_was_seen_and_its_proof_is_a_look(
     assert (put.standing, put.because) == (Standing.HOLDS, "proven 6 May by Ada")
 
 
+@pytest.mark.parametrize(
+    ("field", "value", "told"),
+    [
+        ("inside", SEA, "hose joins sea to itself"),
+        ("bore_m", 0, "hose: bore is 0 m"),
+        ("bore_m", 0.51, "hose: bore is 0.51 m"),
+        ("depth_m", -0.01, "hose: depth is -0.01 m"),
+        ("depth_m", 10.1, "hose: depth is 10.1 m"),
+    ],
+)
+def test_a_barrier_that_cannot_be(field: str, value: object, told: str) -> None:
+    hose = Barrier("hose", BarrierKind.JOINT, SEA, BILGE, 0.5, 10)  # both as large as may be
+    with pytest.raises(ValueError, match=told):
+        replace(hose, **{field: value})  # type: ignore[arg-type]  # wrong on purpose
+
+
 def test_refusals() -> None:
     with pytest.raises(ValueError, match="listed twice"):
         WaysIn((PLUG, PLUG))

@@ -119,6 +119,11 @@ def test_what_makes_a_reading_worthless(code: str, answers: Answers, says: str) 
         ),
         (
             "freeze_point",
+            {"fluid": "propylene glycol", "own_scale": True, "fluid_temp_c": 35, "at_outlet": True},
+            "35 °C; 30 °C is asked for",
+        ),
+        (
+            "freeze_point",
             {"fluid": "ethylene glycol", "own_scale": False, "fluid_temp_c": 20, "at_outlet": True},
             "own scale? No.",
         ),
