@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 
 from yardwright.calc.units import kind_of, read, units_like
@@ -170,6 +172,25 @@ def test_every_number_asked_for_has_a_range_and_every_range_its_evidence(one: Qu
 def test_nothing_lacks_when_all_is_so() -> None:
     answers: Answers = {"rested_h": 14, "kind": "absorbed mat"}
     assert list(quantity("battery_at_rest").lacking(answers, None)) == []
+
+
+def test_a_quantity_that_contradicts_itself() -> None:
+    head = quantity("head_temperature")
+    usual = head.usual[0]
+    with pytest.raises(ValueError, match="head_temperature: nothing asks for the moon"):
+        replace(head, usual=(replace(usual, condition="the moon"),))
+    with pytest.raises(ValueError, match="head_temperature: V beside °C; give one kind"):
+        replace(head, usual=(replace(usual, unit="V"),))
+    for low in (usual.high, usual.high + 1):
+        with pytest.raises(ValueError, match="give the lower one first"):
+            replace(usual, low=low)
+
+
+def test_a_condition_by_its_code() -> None:
+    under_load = quantity("battery_under_load")
+    assert under_load.condition("battery_temp_c").unit == "°C"
+    with pytest.raises(KeyError, match="the moon"):
+        under_load.condition("the moon")
 
 
 def test_no_such_quantity() -> None:
