@@ -517,6 +517,36 @@ def test_a_good_one_names_the_value_nearest_to_its_limit() -> None:
     assert reason.words == "Point 3: 66 °C. The limit is at most 80 °C."
 
 
+def test_the_air_s_thermometer_blurs_the_dew_point_too() -> None:
+    # Magnus by hand: 60 % has its dew point at 12.00 °C in air of 20 °C, at 12.94 °C in 21 °C:
+    # 0.94 / √3 = 0.54 °C.
+    told: Answers = {
+        "touched": True,
+        "air_temp_c": 20.0,
+        "air_within_c": 1.0,
+        "humidity": 60.0,
+        "humidity_within": 0.0,
+    }
+    judgement = judge(SURFACE, read(SURFACE.code, (18,), "°C", 0.05, told), None)
+    assert judgement.u is not None
+    assert judgement.u[0] == pytest.approx(0.545, abs=0.006)
+
+
+def test_the_least_chance_is_kept() -> None:
+    """Pressure 101 of 100 psi, u 2: 0.691 by the normal table; evenness is sure."""
+    judgement = compression((101, 102, 103), 2, lower=100)
+    assert judgement.p == pytest.approx(0.6915, abs=5e-4)
+    assert judgement.about("even") == Verdict.GOOD
+
+
+def test_the_side_that_strays_is_told_by_the_middle_of_its_own_others() -> None:
+    """Port's third point lies 8 °C under its others, starboard's at its: port is to look at."""
+    port = read(HEAD.code, (70, 70, 62, 70), "°C", 1, RAN, where="port")
+    starboard = read(HEAD.code, (71, 71, 71, 71), "°C", 1, RAN, where="starboard")
+    assert judge(HEAD, port, HEAD_LIMIT, twin=starboard).verdict == Verdict.LOOK_AGAIN
+    assert judge(HEAD, starboard, HEAD_LIMIT, twin=port).verdict == Verdict.GOOD
+
+
 def test_the_worst_speaks_first() -> None:
     """Where only one sentence has room, it is the one that the verdict stands on."""
     judgement = load_test(8.90, {k: v for k, v in TESTED.items() if k != "charged"})
