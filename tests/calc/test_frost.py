@@ -234,8 +234,9 @@ def test_dates_in_their_order(season: Season) -> None:
     rising = (first, middle, last)
     right = rising if season is Season.FALL else rising[::-1]
     assert FrostDates(season, *right).fifty == middle
+    order = "earliest first" if season is Season.FALL else "latest first"
     for wrong in (right[::-1], (middle, middle, last), (first, last, last)):
-        with pytest.raises(ValueError, match=r"earliest first|latest first"):
+        with pytest.raises(ValueError, match=f"of one {season}, {order}"):
             FrostDates(season, *wrong)
 
 

@@ -255,6 +255,7 @@ def test_a_chance_that_decides_nothing(chance: float) -> None:
         ([80, 78], 0, 0.9, "no reading is exact"),
         ([80, 78], 20, 0.9, "too coarse a gauge"),
         ([80, 78], 2, 90, "such as 0.90"),
+        ([80, 78], 2, 0, "such as 0.90"),
     ],
 )
 def test_no_ratio_of_these(readings: list[float], u: float, ratio: float, told: str) -> None:
