@@ -268,7 +268,7 @@ def _check_litres(litres: float) -> None:
 
 
 def _check_percent(percent: float) -> None:
-    if not (isfinite(percent) and 0 <= percent <= 100):
+    if not 0 <= percent <= 100:
         raise ValueError(f"strength is {percent} %; give percent by volume, 0 to 100.")
 
 

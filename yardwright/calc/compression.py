@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from math import isfinite
 
 from yardwright import refdata
 
@@ -91,7 +90,7 @@ def air_ratio(height_m: float, by: str) -> float:
     ----------
     U.S. Standard Atmosphere, 1976: p/p₀ = (1 - 0.0065 h / 288.15)^5.25588.
     """
-    if not (isfinite(height_m) and _LOWEST_M <= height_m <= _HIGHEST_M):
+    if not _LOWEST_M <= height_m <= _HIGHEST_M:
         raise ValueError(f"height is {height_m:g} m; give {_LOWEST_M:g} to {_HIGHEST_M:g} m.")
     if by not in _AIR_RATIO:
         raise ValueError(f"no rule {by!r}; there are {', '.join(_AIR_RATIO)}.")

@@ -31,7 +31,7 @@ def film_m2(length_m: float, beam_m: float, drop_m: float) -> float:
     ``refdata/cover.toml``: film beyond her length.
     """
     for what, number, most in (("length", length_m, 60), ("beam", beam_m, 15)):
-        if not (isfinite(number) and 0 < number <= most):
+        if not 0 < number <= most:
             raise ValueError(f"{what} is {number} m; give more than 0, at most {most}.")
     if not 0 <= drop_m <= 10:
         raise ValueError(f"the drop is {drop_m} m; give 0 to 10.")
@@ -105,7 +105,7 @@ def vents(length_m: float) -> int:
     ----------
     ``refdata/cover.toml``: vents.
     """
-    if not (isfinite(length_m) and 0 < length_m <= 60):
+    if not 0 < length_m <= 60:
         raise ValueError(f"length is {length_m} m; give more than 0, at most 60.")
     cover = {name: datum.value for name, datum in refdata.table("cover").items()}
     beyond_ft = round(convert(length_m, "m", "ft"), 9) - cover["vents_short_up_to"]

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
-from math import isfinite
 
 from yardwright import refdata
 from yardwright.calc.units import convert
@@ -224,5 +223,5 @@ def _doubtful_percent() -> float:
 
 
 def _check_litres(fuel_l: float) -> None:
-    if not (isfinite(fuel_l) and 0 <= fuel_l <= 100_000):
+    if not 0 <= fuel_l <= 100_000:
         raise ValueError(f"volume is {fuel_l:g} L; give 0 to 100 000 L.")

@@ -1,7 +1,5 @@
 """How much bottom there is, and how much paint it takes."""
 
-from math import isfinite
-
 from yardwright import refdata
 
 BY_LENGTH = "bottom_by_length"
@@ -40,7 +38,7 @@ def bottom_m2(
     ``refdata/paint.toml``: the rules.
     """
     for what, number, most in (("length", length_m, 30), ("beam", beam_m, 10)):
-        if not (isfinite(number) and 0 < number <= most):
+        if not 0 < number <= most:
             raise ValueError(f"{what} is {number} m; give more than 0, at most {most}.")
     factor = refdata.table("paint")[refdata.rival("paint", BY_LENGTH, by)].value
     if by == BY_LENGTH:

@@ -110,7 +110,7 @@ def wind_pressure_pa(speed_m_s: float, kz: float = 1, kd: float = 1) -> float:
     ----------
     ``refdata/lifting.toml``: the factor, and printed Kz and Kd.
     """
-    if not (isfinite(speed_m_s) and 0 <= speed_m_s <= 100):
+    if not 0 <= speed_m_s <= 100:
         raise ValueError(f"wind is {speed_m_s} m/s; give a gust of 0 to 100.")
     for name, factor in (("Kz", kz), ("Kd", kd)):
         if not 0 < factor <= 2:
@@ -167,7 +167,7 @@ def overturning_ratio(
 
 
 def _check_length(length_m: float) -> None:
-    if not (isfinite(length_m) and 0 < length_m <= LONGEST_M):
+    if not 0 < length_m <= LONGEST_M:
         raise ValueError(
             f"length is {length_m:g} m; give more than 0, at most {LONGEST_M:g}. "
             "For a longer boat ask the maker for a blocking plan."

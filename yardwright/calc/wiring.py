@@ -1,7 +1,7 @@
 """A boat's wire: what it may carry, what is lost in it, its fuse, and the size to take."""
 
 from dataclasses import dataclass
-from math import isfinite, pi
+from math import pi
 
 from yardwright import refdata
 
@@ -273,5 +273,5 @@ def _ohm_mils(current_a: float, there_and_back_m: float) -> float:
 
 
 def _check(what: str, number: float, unit: str, most: float) -> None:
-    if not (isfinite(number) and 0 < number <= most):
+    if not 0 < number <= most:
         raise ValueError(f"{what}: {number:g} {unit}; give more than 0, at most {most:g} {unit}.")
