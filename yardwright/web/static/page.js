@@ -82,6 +82,7 @@ document.addEventListener("input", (event) => {
   const form = event.target instanceof Element ? event.target.closest("form") : null;
   if (form && keeps(form)) save(form);
 });
+document.addEventListener("kept", (event) => localStorage.removeItem(keyOf(event.target))); // by phone/at_hand.js
 document.addEventListener("htmx:afterRequest", (event) => {
   const { elt, xhr } = event.detail;
   dropTaken();

@@ -1,0 +1,74 @@
+"""What a phone needs to open a page with no signal: the service worker and the home screen's icon."""
+
+import json
+from functools import cache
+from hashlib import blake2b
+from pathlib import Path
+
+from django.contrib.staticfiles import finders
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.templatetags.static import static
+from django.views.decorators.http import require_GET
+
+from yardwright import PRODUCT
+
+PHONE = "phone"
+SHELL = ("yardwright.css", "ahn.woff2", "page.js", "django_htmx/htmx-2.min.js")
+
+
+@require_GET
+def worker(_request: HttpRequest) -> HttpResponse:
+    """The worker with the list of what it keeps; other content there makes it another worker."""
+    names = _shell()
+    lines = (
+        f"const EDITION = {json.dumps(_edition(names))};",
+        f"const SHELL = {json.dumps([static(name) for name in names])};",
+        _file(f"{PHONE}/worker.js").read_text(encoding="utf-8"),
+    )
+    answer = HttpResponse("\n".join(lines), content_type="text/javascript; charset=utf-8")
+    answer["Service-Worker-Allowed"] = "/"
+    answer["Cache-Control"] = "no-cache"
+    return answer
+
+
+@require_GET
+def manifest(_request: HttpRequest) -> HttpResponse:
+    """What the home screen shows, and where it leads."""
+    icons = [
+        {"src": static(f"{PHONE}/icon.svg"), "sizes": "any", "type": "image/svg+xml"},
+        {"src": static(f"{PHONE}/icon-192.png"), "sizes": "192x192", "type": "image/png"},
+        {"src": static(f"{PHONE}/icon-512.png"), "sizes": "512x512", "type": "image/png"},
+    ]
+    told = {
+        "name": PRODUCT,
+        "short_name": PRODUCT,
+        "id": "/phone/",
+        "start_url": "/phone/",
+        "scope": "/",
+        "display": "standalone",
+        "background_color": "#ffffff",
+        "theme_color": "#0a3f8f",
+        "icons": icons,
+    }
+    return JsonResponse(told, content_type="application/manifest+json")
+
+
+@cache
+def _shell() -> tuple[str, ...]:
+    beside = _file(f"{PHONE}/worker.js").parent
+    own = sorted(path.name for path in beside.iterdir() if path.name != "worker.js")
+    return (*SHELL, *(f"{PHONE}/{name}" for name in own))
+
+
+def _edition(names: tuple[str, ...]) -> str:
+    content = blake2b(digest_size=8)
+    for name in (*names, f"{PHONE}/worker.js"):
+        content.update(_file(name).read_bytes())
+    return content.hexdigest()
+
+
+def _file(name: str) -> Path:
+    found = finders.find(name)
+    if not isinstance(found, str):
+        raise FileNotFoundError(f"There is no static file {name}.")
+    return Path(found)

@@ -1,0 +1,202 @@
+// Each form for an entry is kept on this phone first, then sent; what waits is shown where it was entered.
+
+import * as bar from "./bar.js";
+import { copyOf, start as startKeeping } from "./keep.js";
+import * as list from "./list.js";
+import { isWell, keep, NotKept, onChange, read, told, waiting } from "./outbox.js";
+import { post, send, start } from "./sync.js";
+import { became, button, element, waits, withOffset } from "./words.js";
+
+/** @typedef {import("./outbox.js").Row} Row */
+/** @typedef {import("./outbox.js").Told} Told */
+
+const OURS = new Set(["csrfmiddlewaretoken", "uuid", "made_at"]);
+/** Answers to what could not be kept and went straight to the yard. @type {Told[]} */
+const straight = [];
+/** @type {WeakSet<HTMLFormElement>} */
+const busy = new WeakSet();
+
+/** @returns {HTMLFormElement[]} */
+const forms = () => [...document.querySelectorAll("form")].filter((form) => "entry" in form.dataset);
+
+/** @param {HTMLFormElement} form */
+function pageOf(form) {
+  const { pathname, search } = new URL(form.action);
+  return pathname + search;
+}
+
+/** The same form on a page that is loaded again.
+ * @param {HTMLFormElement} form */
+function nameOf(form) {
+  const fixed = [...form.querySelectorAll("input[type=hidden]")]
+    .filter((field) => field instanceof HTMLInputElement && !OURS.has(field.name))
+    .map((field) => field instanceof HTMLInputElement && `${field.name}=${field.value}`);
+  return [pageOf(form), ...fixed].join(" ");
+}
+
+/** @param {HTMLFormElement} form @param {HTMLElement | null} tapped @returns {Row} */
+function rowOf(form, tapped) {
+  /** @type {[string, string][]} */
+  const fields = [];
+  for (const [name, value] of new FormData(form))
+    if (typeof value === "string" && !OURS.has(name)) fields.push([name, value]);
+  if (tapped instanceof HTMLButtonElement && tapped.name) fields.push([tapped.name, tapped.value]);
+  form.dataset.madeAt ??= withOffset(new Date()); // tried again, it is still the same entry
+  const { person, name } = document.body.dataset;
+  return {
+    uuid: uuidField(form).value,
+    to: pageOf(form),
+    fields,
+    made_at: form.dataset.madeAt,
+    person: Number(form.dataset.person ?? person),
+    boat: document.getElementById("at-hand")?.dataset.boat ?? "",
+    words: [tapped?.dataset.words ?? form.dataset.words, typed(form)].filter(Boolean).join(": "),
+    name: name ?? "",
+    form: nameOf(form),
+  };
+}
+
+/** What a person wrote or chose, as it is read back.
+ * @param {HTMLFormElement} form */
+function typed(form) {
+  const said = [...form.querySelectorAll("input, textarea")].map((field) => {
+    if (field instanceof HTMLTextAreaElement) return field.value.trim();
+    if (!(field instanceof HTMLInputElement)) return "";
+    if (["text", "number"].includes(field.type)) return field.value.trim();
+    const is_chosen = ["radio", "checkbox"].includes(field.type) && field.checked;
+    return is_chosen ? (field.labels?.[0]?.textContent?.trim() ?? "") : "";
+  });
+  return said.filter(Boolean).join(", ");
+}
+
+/** @param {HTMLFormElement} form @returns {HTMLInputElement} */
+function uuidField(form) {
+  const field = form.querySelector("input[name=uuid]");
+  if (field instanceof HTMLInputElement) return field;
+  const made = element("input", { type: "hidden", name: "uuid", value: crypto.randomUUID() });
+  form.append(made);
+  return made;
+}
+
+/** @param {HTMLFormElement} form @param {HTMLElement | null} tapped */
+async function enter(form, tapped) {
+  const row = rowOf(form, tapped);
+  placeOf(form).replaceChildren(element("p", { role: "status" }, "Keeping it on this phone …"));
+  try {
+    await keep(row);
+  } catch (no) {
+    if (!(no instanceof NotKept)) throw no;
+    return goStraight(form, row, no.message);
+  }
+  entered(form, row);
+  send();
+}
+
+/** The next submit of this form is another entry.
+ * @param {HTMLFormElement} form @param {Row} row */
+function entered(form, row) {
+  uuidField(form).value = crypto.randomUUID();
+  delete form.dataset.madeAt;
+  delete form.dataset.again;
+  form.dispatchEvent(new CustomEvent("kept", { bubbles: true, detail: row }));
+  form.reset();
+  return show().then(() => placeOf(form).focus());
+}
+
+/** No room on this phone: it is held at once, or it stays in the form.
+ * @param {HTMLFormElement} form @param {Row} row @param {string} why */
+async function goStraight(form, row, why) {
+  tell(form, `${why} This goes straight to the yard.`);
+  const answers = await post([row]);
+  const answer = typeof answers === "object" ? answers[row.uuid] : undefined;
+  if (answer && answer.word !== "not yours") {
+    straight.push({ ...row, ...answer, told_at: new Date().toISOString() });
+    return entered(form, row);
+  }
+  const no = typeof answers === "string" ? answers : (answer?.says ?? "The yard's server is busy.");
+  tell(form, `${why} ${no} It is not entered yet: what you typed stands here. Tap again where there is signal.`);
+}
+
+/** @param {HTMLFormElement} form @param {string} words */
+function tell(form, words) {
+  const place = placeOf(form);
+  place.dataset.shows = "";
+  place.replaceChildren(element("p", { class: "refused", role: "alert" }, words));
+  place.scrollIntoView({ block: "nearest" });
+}
+
+/** Where a form's entries are shown: also while what folds is folded.
+ * @param {HTMLFormElement} form @returns {HTMLElement} */
+function placeOf(form) {
+  form.id ||= `form-${[...document.forms].indexOf(form)}`;
+  const there = document.getElementById(`entered-${form.id}`);
+  if (there) return there;
+  const made = element("div", { id: `entered-${form.id}`, class: "entered", tabindex: "-1" });
+  (form.closest("details.item") ?? form).after(made);
+  return made;
+}
+
+/** A page that came from the server later shows it itself.
+ * @param {Told} one */
+function isNews(one) {
+  return !isWell(one) || Date.parse(one.told_at) > (copyOf() ? Date.parse(copyOf()) : performance.timeOrigin);
+}
+
+async function show() {
+  const [rows, answers] = [await waiting(), [...(await told()), ...straight]];
+  for (const form of forms()) {
+    const name = nameOf(form);
+    const mine = rows.filter((row) => row.form === name);
+    const news = answers.filter((one) => one.form === name && isNews(one));
+    drawn(form, mine, news);
+  }
+  bar.show(rows, answers);
+  list.show(rows, answers);
+}
+
+/** @param {HTMLFormElement} form @param {Row[]} rows @param {Told[]} news */
+function drawn(form, rows, news) {
+  const shows = JSON.stringify([rows.map((one) => one.uuid), news.map((one) => one.uuid), form.dataset.again]);
+  const place = rows.length + news.length ? placeOf(form) : document.getElementById(`entered-${form.id}`);
+  if (!place || place.dataset.shows === shows) return;
+  place.dataset.shows = shows;
+  form.hidden = rows.length + news.length > 0 && !("again" in form.dataset);
+  const lines = [...news.map(answerLine), ...rows.map((row) => element("p", { role: "status" }, element("b", {}, waits(row)), ` ${row.words}`))];
+  const once_more = button("Enter it once more", () => {
+    form.dataset.again = "";
+    const folded = form.closest("details.item");
+    if (folded instanceof HTMLDetailsElement) folded.open = true;
+    show();
+  });
+  place.replaceChildren(...lines, ...(form.hidden ? [once_more] : []));
+}
+
+/** @param {Told} one */
+function answerLine(one) {
+  if (isWell(one)) return element("p", { role: "status" }, element("b", {}, "Held."), ` ${one.says}`);
+  return element("div", { class: "refused", role: "alert" }, became(one), button("I have read it", () => read(one.uuid)));
+}
+
+function catchForms() {
+  document.addEventListener(
+    "submit",
+    (event) => {
+      const form = event.target;
+      if (!(form instanceof HTMLFormElement) || !("entry" in form.dataset)) return;
+      event.preventDefault();
+      event.stopImmediatePropagation();
+      if (busy.has(form)) return;
+      busy.add(form);
+      enter(form, event.submitter).finally(() => busy.delete(form));
+    },
+    true,
+  );
+}
+
+if (isSecureContext) {
+  catchForms();
+  onChange(show);
+  start(show);
+  startKeeping();
+} else list.lacks();
+show();

@@ -1,0 +1,145 @@
+// The pages of today's boats on this phone: fetched while there is signal, said how old, and by whom.
+
+import { at, count, element } from "./words.js";
+
+/** @typedef {{tag: string, name: string, edition: string}} Boat */
+/** @typedef {{edition: string, size: number, kept_at: string}} Copy */
+
+export const PAGES = "yardwright pages"; // worker.js writes it
+const MOST_BYTES = 20_000_000;
+const LANES = 2;
+const A_DAY_MS = 24 * 3600 * 1000;
+
+const { person = "", copyOf: copy_of = "" } = document.body.dataset;
+const here = location.pathname;
+let fetching = false;
+
+/** When this page was kept, if it is a copy; by this phone's clock. */
+export const copyOf = () => copy_of;
+
+export async function start() {
+  sayCopy();
+  await forgetOthers();
+  if (!person || !("serviceWorker" in navigator)) return;
+  document.addEventListener("held", (event) => /** @type {CustomEvent} */ (event).detail && fetchAgain(`/boats/${/** @type {CustomEvent} */ (event).detail}/at-hand/`));
+  if (here !== "/phone/" && !here.endsWith("/at-hand/")) return;
+  await navigator.serviceWorker.register("/phone/worker.js", { scope: "/", updateViaCache: "none" });
+  askToStay();
+  await controlled();
+  if (!copy_of) fetchAgain(here);
+  await fetchToday();
+  addEventListener("online", fetchToday);
+}
+
+/** Only where the worker keeps what it fetches. */
+async function controlled() {
+  if (navigator.serviceWorker.controller) return;
+  await new Promise((go) => navigator.serviceWorker.addEventListener("controllerchange", go, { once: true }));
+}
+
+/** Copies name owners: whoever logs in next gets their own. */
+async function forgetOthers() {
+  if (!person || localStorage.getItem("pages of") === person) return;
+  await globalThis.caches?.delete(PAGES);
+  localStorage.removeItem("today");
+  localStorage.setItem("pages of", person);
+}
+
+/** The browser is asked once not to clear what waits. */
+async function askToStay() {
+  if (localStorage.getItem("asked to stay") || !navigator.storage?.persist) return;
+  localStorage.setItem("asked to stay", "yes");
+  await navigator.storage.persist();
+}
+
+function sayCopy() {
+  if (!copy_of) return;
+  const made = document.getElementById("at-hand")?.dataset.asOf?.slice(11, 16) || at(copy_of);
+  const line = element("p", { id: "copy", class: "answer unknown", role: "status" });
+  line.append(element("b", {}, `Copy of ${made}.`), " What others did since is not in it.");
+  (document.querySelector("main .head") ?? document.querySelector("main h1"))?.after(line);
+}
+
+/** The worker keeps what comes. @param {string} page */
+const fetchAgain = (page) => fetch(page).then((answer) => answer.ok && !answer.redirected, () => false);
+
+/** @returns {{boats: Boat[], at: string}} */
+const today = () => JSON.parse(localStorage.getItem("today") ?? '{"boats": [], "at": ""}');
+
+/** @param {Boat} boat */
+const pageOf = (boat) => `/boats/${boat.tag}/at-hand/`;
+
+/** Fetch what is new of today's boats, and say how far it is. */
+export async function fetchToday() {
+  if (fetching) return;
+  fetching = true;
+  try {
+    const answer = await fetch("/phone/today.json");
+    if (answer.ok && !answer.redirected) {
+      const { boats } = await answer.json();
+      localStorage.setItem("today", JSON.stringify({ boats, at: new Date().toISOString() }));
+      await fetchNew(boats);
+    }
+  } catch {
+    // no signal: what is kept stays
+  } finally {
+    fetching = false;
+    await sayCopies();
+  }
+}
+
+/** @param {Boat[]} boats */
+async function fetchNew(boats) {
+  const kept = await copies();
+  await dropOld(boats, kept);
+  const left = boats.filter((boat) => kept.get(pageOf(boat))?.edition !== boat.edition);
+  if (here !== "/phone/") await fetchAgain("/phone/");
+  const lane = async () => {
+    for (let boat = left.shift(); boat; boat = left.shift()) {
+      if (total(await copies()) > MOST_BYTES) return;
+      await fetchAgain(pageOf(boat));
+      await sayCopies();
+    }
+  };
+  await Promise.all(Array.from({ length: LANES }, lane));
+}
+
+/** @returns {Promise<Map<string, Copy>>} by page */
+async function copies() {
+  const cache = await caches.open(PAGES);
+  const found = new Map();
+  for (const asked of await cache.keys()) {
+    const headers = (await cache.match(asked, { ignoreVary: true }))?.headers;
+    if (!headers) continue;
+    const copy = { edition: headers.get("X-Edition"), size: Number(headers.get("X-Size")), kept_at: headers.get("X-Kept-At") };
+    found.set(new URL(asked.url).pathname, copy);
+  }
+  return found;
+}
+
+/** @param {Map<string, Copy>} kept */
+const total = (kept) => [...kept.values()].reduce((sum, one) => sum + one.size, 0);
+
+/** @param {Boat[]} boats @param {Map<string, Copy>} kept */
+async function dropOld(boats, kept) {
+  const cache = await caches.open(PAGES);
+  const stays = new Set(["/phone/", here, ...boats.map(pageOf)]);
+  for (const [page, { kept_at }] of kept)
+    if (!stays.has(page) && Date.now() - Date.parse(kept_at) > A_DAY_MS) await cache.delete(page, { ignoreVary: true });
+}
+
+/** How many of today's boats are here, how old, and which are missing. */
+async function sayCopies() {
+  const place = document.getElementById("copies");
+  if (!place) return;
+  const { boats, at: asked_at } = today();
+  const kept = await copies();
+  const missing = boats.filter((boat) => !kept.has(pageOf(boat)));
+  const old = boats.filter((boat) => kept.has(pageOf(boat)) && kept.get(pageOf(boat))?.edition !== boat.edition);
+  const full = total(kept) > MOST_BYTES ? " No more than 20 MB of them are kept." : "";
+  const words = boats.length
+    ? `${boats.length - missing.length} of ${count(boats.length, "boat is", "boats are")} on this phone; copy of ${at(asked_at)}.${full}`
+    : "No boat is on this phone yet.";
+  const named = (/** @type {Boat[]} */ some, /** @type {string} */ said) => (some.length ? [element("p", {}, `${said}: ${some.map((one) => one.name).join(", ")}.`)] : []);
+  place.replaceChildren(element("p", { role: "status" }, words), ...named(missing, "Not here"), ...named(old, "Here, but older"));
+}

@@ -1,0 +1,108 @@
+// Between the pages and the yard's server: the network first, then the copy kept on this phone.
+// The server writes SHELL (addresses) and EDITION (a hash of them all) above these lines.
+/* global SHELL, EDITION */
+
+const PAGES = "yardwright pages";
+const SHELL_OF = "yardwright shell ";
+const PATIENCE_MS = 2000;
+const AT_HAND = /^\/boats\/([A-Za-z]{3})\/at-hand\/$/;
+const NO_SIGNAL = SHELL.find((address) => address.endsWith("/no_signal.html"));
+
+self.addEventListener("install", (event) => {
+  const fresh = SHELL.map((address) => new Request(address, { cache: "reload" }));
+  const filled = caches.open(SHELL_OF + EDITION).then((shell) => shell.addAll(fresh));
+  event.waitUntil(filled.then(() => self.skipWaiting()));
+});
+
+self.addEventListener("activate", (event) => {
+  const old = (names) => names.filter((name) => name.startsWith(SHELL_OF) && name !== SHELL_OF + EDITION);
+  const dropped = caches.keys().then((names) => Promise.all(old(names).map((name) => caches.delete(name))));
+  event.waitUntil(dropped.then(() => self.clients.claim()));
+});
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const { origin, pathname } = new URL(request.url);
+  if (origin !== location.origin) return;
+  const keeps = request.method === "GET" && isKept(pathname);
+  if (request.mode === "navigate") event.respondWith(page(event, pathname, keeps));
+  else if (keeps) event.respondWith(fetchAndKeep(request, pathname));
+  else if (request.method === "GET" && SHELL.includes(pathname)) event.respondWith(ofShell(request, pathname));
+});
+
+const isKept = (pathname) => pathname === "/phone/" || AT_HAND.test(pathname);
+
+/** Her tag is one address, however it is typed. */
+const addressOf = (pathname) => pathname.replace(AT_HAND, (_, tag) => `/boats/${tag.toUpperCase()}/at-hand/`);
+
+async function ofShell(request, pathname) {
+  const shell = await caches.open(SHELL_OF + EDITION);
+  return (await shell.match(pathname)) ?? fetch(request);
+}
+
+const copyOf = async (pathname) => (await caches.open(PAGES)).match(addressOf(pathname), { ignoreVary: true });
+
+/** A page keeps its own copy fresh; its answer comes when that is done. */
+async function fetchAndKeep(request, pathname) {
+  const answer = await fetch(request);
+  await keep(pathname, answer.clone());
+  return answer;
+}
+
+/** Never a log-in page under a boat's address. */
+async function keep(pathname, answer) {
+  if (!answer.ok || answer.redirected) return;
+  const page = await answer.text();
+  const headers = new Headers(answer.headers);
+  headers.set("X-Kept-At", new Date().toISOString());
+  headers.set("X-Size", String(page.length));
+  headers.set("X-Edition", /data-edition="([^"]*)"/.exec(page)?.[1] ?? "");
+  await (await caches.open(PAGES)).put(addressOf(pathname), new Response(page, { headers }));
+}
+
+async function page(event, pathname, keeps) {
+  const { request } = event;
+  const asked = fetch(request);
+  if (keeps) event.waitUntil(asked.then((answer) => keep(pathname, answer.clone())).catch(() => {}));
+  const copy = keeps ? await copyOf(pathname) : undefined;
+  try {
+    const answer = await (copy ? soon(asked) : asked);
+    if (copy && answer.status >= 500) return asCopy(copy);
+    if (request.method === "POST" && pathname === "/sign-out/") await caches.delete(PAGES);
+    return answer;
+  } catch {
+    return copy ? asCopy(copy) : noSignal(request, pathname);
+  }
+}
+
+/** One bar of signal is worse than none. */
+function soon(asked) {
+  const late = new Promise((_, no) => setTimeout(() => no(new Error("late")), PATIENCE_MS));
+  return Promise.race([asked, late]);
+}
+
+/** The page says itself that it is a copy. */
+async function asCopy(copy) {
+  const page = await copy.text();
+  const says = page.replace("<body", `<body data-copy-of="${copy.headers.get("X-Kept-At")}"`);
+  return new Response(says, { headers: copy.headers });
+}
+
+/** In place of the browser's own words: the boat, if she is at hand, or what can be done. */
+async function noSignal(request, pathname) {
+  const tag = (/^\/boats\/([A-Za-z]{3})\//.exec(pathname)?.[1] ?? askedFor(request)).toUpperCase();
+  const at_hand = `/boats/${tag}/at-hand/`;
+  const is_here = tag !== "" && (await copyOf(at_hand)) !== undefined;
+  const asked_for_her = pathname === "/boats/" || /^\/boats\/[A-Za-z]{3}\/$/.test(pathname);
+  if (is_here && asked_for_her && request.method === "GET") return Response.redirect(at_hand);
+  const page = await (await (await caches.open(SHELL_OF + EDITION)).match(NO_SIGNAL)).text();
+  const link = `<a class="btn tap" href="${at_hand}">${tag} is on this phone</a>`;
+  const says = is_here ? page.replace("<!-- her page -->", link) : page;
+  return new Response(says, { status: 503, headers: { "Content-Type": "text/html; charset=utf-8" } });
+}
+
+/** Three letters typed where a boat is looked for. */
+function askedFor(request) {
+  const asked = new URL(request.url).searchParams.get("q")?.trim() ?? "";
+  return /^[A-Za-z]{3}$/.test(asked) ? asked : "";
+}
