@@ -81,7 +81,7 @@ def test_one_and_ten_coats_are_answered() -> None:
 def test_film_its_weight_and_its_vents() -> None:
     # By hand: 27 x 14.5 = 391.5 ft², 13.1 lb at 7 mil, of a roll of 2,980 ft² 13 %.
     found = ask("cover", **BOAT, drop_m="3 ft")
-    assert found.says.startswith("36.4 m² (391 ft²) of film, 5.95 kg (13.1 lb): 13% of a roll")
+    assert found.says.startswith("36.4 m² (391 ft²) of film, 5.95 kg (13.1 lb): 13 % of a roll")
     assert found.says.endswith("and 2 vents or more.")
     assert found["rolls"] == pytest.approx(391.5 / 2980)
     assert found["area_ft2"] == pytest.approx(391.5)

@@ -112,7 +112,8 @@ _NUMBER = re.compile(
     r"([+-]?)((?:\d+ )?\d+/\d+|\d{1,3}(?: \d{3})+(?:[.,]\d+)?(?!\d)|\d[\d.,]*|[.,]\d+) ?(.*)"
 )
 _LONGEST = 40
-_FEET_AND_INCHES = re.compile(r"([^'′’f]+(?:ft\.?|feet|foot|['′’])) *(\d.*)")
+# ft2, ft3 and ft3/min are no feet and inches
+_FEET_AND_INCHES = re.compile(r"([^'′’f]+(?:ft(?![23](?:$|/))\.?|feet|foot|['′’])) *(\d.*)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -316,7 +317,7 @@ def say(value: float, unit: str, digits: int = 3) -> str:
     """
     rounded = float(f"{value:.{max(digits, 3)}g}")
     text = f"{rounded:.10f}".rstrip("0").rstrip(".")
-    return f"{text}{'' if unit == '%' else ' '}{unit}"
+    return f"{text} {unit}"
 
 
 @cache

@@ -152,7 +152,7 @@ def _cover(length_m: float, beam_m: float, drop_m: float, thick_um: float) -> An
     vents = cover.vents(length_m)
     return Answer(
         says=f"{both(area_m2, 'm²', 'ft²')} of film, {both(kg, 'kg', 'lb')}: "
-        f"{share:.0%} of a roll, and {vents} vents or more.",
+        f"{share * 100:.0f} % of a roll, and {vents} vents or more.",
         numbers=(
             Told("area_m2", "Film", area_m2, "m²"),
             Told("area_ft2", "Film", convert(area_m2, "m²", "ft²"), "ft²"),

@@ -36,7 +36,7 @@ class Told:
 
     @property
     def words(self) -> str:
-        """The number as it is said: ``22.5%``, ``-7.8 °C``."""
+        """The number as it is said: ``22.5 %``, ``-7.8 °C``."""
         return say(self.value, self.unit) if self.unit else f"{self.value:.4g}"
 
 

@@ -85,7 +85,7 @@ def _wire(
     copper_mm2 = calc.copper_mm2(size, by)
     return Answer(
         says=f"{size} AWG ({copper_mm2:.1f} mm² of copper), fuse at most {fuse_a:.1f} A: it loses "
-        f"{lost_v:.2f} V ({lost_v / volts_v:.1%}) and may carry {allowed_a:.1f} A.",
+        f"{lost_v:.2f} V ({100 * lost_v / volts_v:.1f} %) and may carry {allowed_a:.1f} A.",
         numbers=(
             Told("copper_mm2", "Copper of the wire", copper_mm2, "mm²"),
             Told("needed_mm2", "Copper the loss asks for", needed_mm2, "mm²"),
