@@ -280,7 +280,7 @@ def lift_card(request: HttpRequest, tag: str) -> HttpResponse:
     boat, form = boat_of(tag), PaperForm(request.GET)
     if not form.is_valid():
         return HttpResponse(form.errors["paper"].as_text(), status=WRONG, content_type="text/plain")
-    address = request.build_absolute_uri(reverse("boat", args=[tag]))
+    address = request.build_absolute_uri(reverse("at-hand", args=[boat.tag]))
     try:
         pdf = printed(on_her_way.lift_card(boat, address), form.cleaned_data["paper"])
     except (Refused, MissingLetterError) as refused:

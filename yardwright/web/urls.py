@@ -2,6 +2,7 @@ from django.contrib.auth.views import LogoutView
 from django.urls import include, path
 
 from yardwright.web import (
+    at_hand,
     exchange_views,
     facts,
     find,
@@ -10,6 +11,7 @@ from yardwright.web import (
     kept_aside,
     phone,
     phones,
+    shell,
     sums,
     views,
     ways_in,
@@ -21,6 +23,7 @@ urlpatterns = [
     path("rows/", views.row_map, name="row-map"),
     path("row-map.pdf", views.row_map_paper, name="row-map-paper"),
     path("boats/", find.find_boat, name="find-boat"),
+    path("boats/<str:tag>/at-hand/", at_hand.at_hand, name="at-hand"),
     path("boats/<str:tag>/ways-in/", ways_in.ways_in, name="ways-in"),
     path("boats/<str:tag>/ways-in/new/", ways_in.way_in, name="new-way-in"),
     path("boats/<str:tag>/ways-in/<int:pk>/", ways_in.way_in, name="way-in"),
@@ -32,6 +35,8 @@ urlpatterns = [
     path("yard/season-file/season.toml", exchange_views.season_file_out, name="season-file-out"),
     path("yard/phones/", phones.phones, name="phones"),
     path("phone/entries/", phone.entries, name="entries"),
+    path("phone/worker.js", shell.worker, name="worker"),
+    path("phone/manifest.webmanifest", shell.manifest, name="manifest"),
     path("kept-aside/", kept_aside.kept_aside, name="kept-aside"),
     path("kept-aside/<uuid:pk>/", kept_aside.decide, name="decide-aside"),
     path("sign-in/", kept.SignIn.as_view(), name="sign-in"),

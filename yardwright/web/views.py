@@ -111,7 +111,7 @@ def boat(request: HttpRequest, tag: str) -> HttpResponse:
 @require_GET
 def boat_paper(request: HttpRequest, tag: str) -> HttpResponse:
     row = get_object_or_404(fleet.boats(), tag=tag.upper())
-    address = request.build_absolute_uri(reverse("boat", args=[row.tag]))
+    address = request.build_absolute_uri(reverse("at-hand", args=[row.tag]))
     name = clock.the_yard().name
     return _paper(request, sheets.boat_sheet(name, boat_page(row, clock.now()), address))
 

@@ -347,7 +347,27 @@ class Left:
 def left_undone(boat: Boat) -> list[Left]:
     """What is left undone on one boat, nastiest first."""
     facts = open_undone().filter(boat=boat).select_related("boat", "by").order_by("done_at")
-    still = [one for one in _left(list(facts)) if one.thing.is_open]
+    return _nastiest_first(_left(list(facts)))
+
+
+def left_in(boat: Boat, facts: Iterable[Fact]) -> list[Left]:
+    """The same from her story, where that was read anyway."""
+    by_kind: dict[str, list[Fact]] = defaultdict(list)
+    said: dict[UUID | None, list[Fact]] = defaultdict(list)
+    for fact in facts:
+        by_kind[fact.kind].append(fact)
+        if fact.kind in SPEAKS:
+            said[fact.of_id].append(fact)
+    proofs = still_proven(by_kind)
+    each = [
+        Left(fact, boat, thing, tuple(proofs[fact.pk]), tuple(said[fact.pk]))
+        for fact, thing in zip(by_kind[Kind.UNDONE], undone(by_kind), strict=True)
+    ]
+    return _nastiest_first(each)
+
+
+def _nastiest_first(each: Iterable[Left]) -> list[Left]:
+    still = [one for one in each if one.thing.is_open]
     return sorted(still, key=lambda one: (one.thing.harm.rank, one.thing.at, one.thing.what))
 
 

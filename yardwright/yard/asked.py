@@ -1,6 +1,8 @@
 """Who asks, and how a page, its form or its fragment answers: the same in every slice."""
 
 from collections.abc import Callable
+from urllib.parse import parse_qsl, urlencode, urlsplit
+from uuid import UUID
 
 from django.core.exceptions import PermissionDenied
 from django.forms import BaseForm
@@ -73,3 +75,12 @@ def back(request: HttpRequest) -> str:
     given = request.GET.get("back", "")
     ours = url_has_allowed_host_and_scheme(given, request.get_host())
     return given if given.startswith("/") and ours else ""
+
+
+def back_or(request: HttpRequest, held: UUID, otherwise: str) -> HttpResponse:
+    """Back to where the person came from, which tells what is held; else to another page."""
+    came_from = urlsplit(back(request))
+    if not came_from.path:
+        return redirect(otherwise)
+    query = urlencode([*parse_qsl(came_from.query), ("held", held)])
+    return redirect(came_from._replace(query=query).geturl())

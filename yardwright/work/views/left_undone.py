@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
@@ -22,7 +22,16 @@ from yardwright.work.forms.left_undone import LeftForm, PaperForm, UndoneForm
 from yardwright.work.models import Fact, Kind
 from yardwright.work.queries import Left, LeftLine
 from yardwright.yard import clock
-from yardwright.yard.asked import REFUSES, WRONG, Context, answer, form_page, is_fragment, who
+from yardwright.yard.asked import (
+    REFUSES,
+    WRONG,
+    Context,
+    answer,
+    back_or,
+    form_page,
+    is_fragment,
+    who,
+)
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may
@@ -147,7 +156,7 @@ def boat_left_undone_paper(request: HttpRequest, tag: str) -> HttpResponse:
     boat, form = boat_of(tag), PaperForm(request.GET)
     if not form.is_valid():
         return HttpResponse(form.errors["paper"][0], status=WRONG, content_type="text/plain")
-    address = request.build_absolute_uri(reverse("boat-left-undone", args=[tag]))
+    address = request.build_absolute_uri(reverse("at-hand", args=[boat.tag]))
     try:
         pdf = paper(boat, queries.left_undone(boat), address, form.cleaned_data["paper"])
     except MissingLetterError as error:
@@ -194,7 +203,9 @@ def undone(request: HttpRequest, pk: UUID) -> HttpResponse:
         _deed_at(fact, form, who(request))
     except Refused as refused:
         return _undone(request, fact, form, str(refused), REFUSES)
-    return _undone(request, fact) if is_fragment(request) else redirect("undone", pk=pk)
+    if is_fragment(request):
+        return _undone(request, fact)
+    return back_or(request, form.cleaned_data["uuid"], reverse("undone", args=[pk]))
 
 
 def _sentences(form: UndoneForm) -> list[str]:

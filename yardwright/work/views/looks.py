@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.utils.http import urlencode
 
@@ -21,7 +21,16 @@ from yardwright.season import model as season
 from yardwright.work import queries, services
 from yardwright.work.forms.looks import LookForm, SinceForm
 from yardwright.yard import clock
-from yardwright.yard.asked import REFUSES, WRONG, Context, answer, form_page, is_fragment, who
+from yardwright.yard.asked import (
+    REFUSES,
+    WRONG,
+    Context,
+    answer,
+    back_or,
+    form_page,
+    is_fragment,
+    who,
+)
 from yardwright.yard.refused import Refused
 
 HOW = {
@@ -124,7 +133,8 @@ def look(request: HttpRequest, tag: str) -> HttpResponse:
     if is_fragment(request):
         boat = queries.values([fleet.boats().get(pk=row.pk)])[0]
         return _look(request, row, boat, asked[at])
-    return redirect(f"{reverse('look', args=[tag])}?{urlencode({'at': at})}")
+    then = f"{reverse('look', args=[tag])}?{urlencode({'at': at})}"
+    return back_or(request, given["uuid"], then)
 
 
 def _known(boat: season.Boat, at: str) -> Known:
@@ -176,7 +186,7 @@ def since(request: HttpRequest, tag: str) -> HttpResponse:
         )
     except Refused as refused:
         return _since(request, boat, form, str(refused), REFUSES)
-    return redirect("since", tag=tag)
+    return back_or(request, given["uuid"], reverse("since", args=[tag]))
 
 
 def _since(

@@ -4,7 +4,8 @@ from collections.abc import Mapping
 
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
+from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from yardwright.fleet import queries as fleet
@@ -18,7 +19,16 @@ from yardwright.procedures.steps import book, not_covered, steps_for
 from yardwright.work import queries, services
 from yardwright.work.forms.steps import StepForm, WorkForm
 from yardwright.work.models import Fact, Kind
-from yardwright.yard.asked import REFUSES, WRONG, Context, answer, form_page, is_fragment, who
+from yardwright.yard.asked import (
+    REFUSES,
+    WRONG,
+    Context,
+    answer,
+    back_or,
+    form_page,
+    is_fragment,
+    who,
+)
 from yardwright.yard.refused import Refused
 
 IN_FALL = (State.AFLOAT, State.COMING_OUT, State.BLOCKED_UP, State.HANDED_OVER)
@@ -82,7 +92,8 @@ def step(request: HttpRequest, tag: str, code: str) -> HttpResponse:
         return _step(request, boat, one, form, str(refused), REFUSES)
     if is_fragment(request):
         return _step(request, boat, one, StepForm(one, ways))
-    return redirect("step", tag=tag, code=code)
+    then = reverse("step", args=[tag, code])
+    return back_or(request, form.cleaned_data["uuid"], then)
 
 
 @login_required
@@ -100,7 +111,7 @@ def work_done(request: HttpRequest, tag: str) -> HttpResponse:
         services.finish_work(form.entry(who(request)), boat, form.cleaned_data["what"])
     except Refused as refusal:
         return _work_done(request, boat, str(refusal), REFUSES)
-    return redirect("work-done", tag=tag)
+    return back_or(request, form.cleaned_data["uuid"], reverse("work-done", args=[tag]))
 
 
 def _work_done(

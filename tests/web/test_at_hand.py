@@ -1,0 +1,315 @@
+"""The page at hand: everything at one boat, sent by the forms it shows, without any script."""
+
+import re
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from html import unescape
+from html.parser import HTMLParser
+from uuid import UUID
+
+import pytest
+from django.test import Client
+from pytest_django import DjangoAssertNumQueries
+
+from tests.conftest import entry, log_in, set_clock
+from yardwright.fleet.models import Boat
+from yardwright.procedures.put_backs import Proof
+from yardwright.procedures.quantities import quantities
+from yardwright.procedures.step import Has, Season
+from yardwright.procedures.steps import book, steps_for
+from yardwright.season.model import Right
+from yardwright.work import facts, queries, services
+from yardwright.work.models import Fact, Kind
+from yardwright.yard.models import Person
+
+NOW = datetime.fromisoformat("2031-05-02T10:00-04:00")
+AT_HAND = "/boats/TEA/at-hand/"
+LARGEST = 300_000
+
+
+class Form:
+    """A form as a browser would send it when this button is tapped."""
+
+    def __init__(self, attrs: dict[str, str]) -> None:
+        self.attrs = attrs
+        self.fields: dict[str, str] = {}
+        self.buttons: list[dict[str, str]] = []
+
+    def sent(self, *, button: int = 0, **typed: str) -> dict[str, str]:
+        tapped = [one for one in self.buttons if "disabled" not in one][button]
+        named = {tapped["name"]: tapped["value"]} if "name" in tapped else {}
+        return {**self.fields, **typed, **named}
+
+
+class Forms(HTMLParser):
+    def __init__(self, page: str) -> None:
+        super().__init__()
+        self.all: list[Form] = []
+        self.ids: list[str] = []
+        self.feed(page)
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        given = {name: value or "" for name, value in attrs}
+        self.ids += [given["id"]] if "id" in given else []
+        if tag == "form":
+            self.all.append(Form(given))
+        elif tag == "button" and self.all:
+            self.all[-1].buttons.append(given)
+        elif tag in ("input", "select") and self.all and "name" in given:
+            self.all[-1].fields.setdefault(given["name"], given.get("value", ""))
+
+    def to(self, start: str) -> Form:
+        return next(one for one in self.all if one.attrs.get("action", "").startswith(start))
+
+
+@pytest.fixture
+def ines(teal: Boat) -> Person:
+    set_clock(NOW)
+    return log_in("Ines", Right.PROVE)
+
+
+@pytest.fixture
+def at_boat(ines: Person, as_person: Callable[[Person], Client]) -> Client:
+    return as_person(ines)
+
+
+def read(client: Client, path: str = AT_HAND) -> str:
+    answer = client.get(path)
+    assert answer.status_code == 200
+    return str(answer.content.decode())
+
+
+def text(page: str) -> str:
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", page)).split())
+
+
+def plug(boat: Boat) -> Fact:
+    return next(one.fact for one in queries.left_undone(boat) if "drain plug" in one.thing.what)
+
+
+def test_it_says_first_what_holds_her(teal: Boat, at_boat: Client) -> None:
+    said = text(read(at_boat))
+    assert "11 things are left undone" in said  # story A3 counts eleven
+    assert "Must not start" in said
+    assert said.index("Must not start") < said.index("Left undone 11, nastiest first")
+
+
+def test_nastiest_first_and_where_each_part_lies(teal: Boat, at_boat: Client) -> None:
+    page = read(at_boat)
+    things = queries.left_undone(teal)
+    places = [page.index(f'id="u-{one.uuid}"') for one in things]
+    assert places == sorted(places)
+    said = text(page)
+    for one in things:
+        assert one.thing.what in said
+        assert (
+            f"lies: {one.thing.lies}" if one.thing.lies else "nobody wrote where it lies"
+        ) in said
+
+
+def test_put_back_in_two_taps_and_back_at_its_place(teal: Boat, at_boat: Client) -> None:
+    """The page's own form, its first button, nothing else typed."""
+    fact = plug(teal)
+    form = Forms(read(at_boat)).to(f"/undone/{fact.pk}/")
+    answer = at_boat.post(form.attrs["action"], form.sent())
+    assert answer.status_code == 302
+    came_to = answer.headers["Location"]
+    assert came_to == f"{AT_HAND}?held={form.fields['uuid']}#left-undone"
+    kept = Fact.objects.get(pk=form.fields["uuid"])
+    assert (kept.kind, kept.of_id, kept.by.name) == (Kind.PUT_BACK, fact.pk, "Ines")
+    assert f"Held: Put back: {fact.what}" in text(read(at_boat, came_to))
+
+
+def test_it_does_not_hold_keeps_it_open(teal: Boat, at_boat: Client) -> None:
+    fact = plug(teal)
+    form = Forms(read(at_boat)).to(f"/undone/{fact.pk}/")
+    at_boat.post(form.attrs["action"], form.sent(button=1, words="weeps at the flange"))
+    assert fact.pk in {one.uuid for one in queries.left_undone(teal)}
+    assert "it does not hold. weeps at the flange" in text(read(at_boat))
+
+
+def test_enter_in_a_field_sends_nothing(at_boat: Client) -> None:
+    """A form's default button is its first; where that is disabled, HTML says nothing is sent."""
+    entries = [one for one in Forms(read(at_boat)).all if "data-entry" in one.attrs]
+    assert all("disabled" in one.buttons[0] for one in entries)
+
+
+def test_a_step_in_spring(teal: Boat, at_boat: Client) -> None:
+    first = steps_for(frozenset(map(Has, teal.has)), Season.SPRING)[0]
+    page = read(at_boat)
+    form = Forms(page).to(f"/boats/TEA/steps/{first.code}/")
+    answer = at_boat.post(form.attrs["action"], form.sent())
+    assert answer.headers["Location"].endswith("#steps")
+    again = read(at_boat, answer.headers["Location"])
+    assert f"Held: Done: {first.title}" in text(again)
+    assert f'id="s-{first.code}"' in page
+    assert f'id="s-{first.code}"' not in again
+
+
+def test_each_step_has_why_how_harm_and_caution(teal: Boat, at_boat: Client) -> None:
+    said = text(read(at_boat))
+    for step in steps_for(frozenset(map(Has, teal.has)), Season.SPRING):
+        for words in (step.title, step.why, *step.how, step.goes_wrong, step.caution):
+            assert " ".join(words.split()) in said
+
+
+def test_a_reading_is_read_back_before_it_is_kept(teal: Boat, at_boat: Client) -> None:
+    form = Forms(read(at_boat)).to("/boats/TEA/readings/new/?quantity=battery_at_rest")
+    asked = at_boat.post(form.attrs["action"], form.sent(value_1="12.7 V"))
+    assert asked.status_code == 200
+    keep = {**form.sent(value_1="12.7 V"), "keep": "12.7 V"}
+    kept = at_boat.post(form.attrs["action"], keep)
+    assert kept.status_code == 302
+    assert Fact.objects.get(pk=form.fields["uuid"]).body["values"] == [12.7]
+    assert f'href="{AT_HAND}#readings">Back to Teal' in read(at_boat, kept.headers["Location"])
+
+
+def test_readings_her_steps_ask_for_come_first(teal: Boat, at_boat: Client) -> None:
+    asked = {
+        one.reading
+        for one in steps_for(frozenset(map(Has, teal.has)), Season.SPRING)
+        if one.reading
+    }
+    page = read(at_boat)
+    others = page.index("<h3>Others</h3>")
+    for code in quantities():
+        assert (page.index(f'id="r-{code}"') < others) == (code in asked)
+
+
+def test_a_look(teal: Boat, at_boat: Client) -> None:
+    form = Forms(read(at_boat)).to("/boats/TEA/look/?at=all")
+    answer = at_boat.post(form.attrs["action"], form.sent())
+    assert "Held: Looked at all openings counted" in text(read(at_boat, answer.headers["Location"]))
+    assert Fact.objects.get(pk=form.fields["uuid"]).body["holds"] is True
+
+
+def test_done_earlier_keeps_the_time_on_paper(teal: Boat, at_boat: Client) -> None:
+    forms = [one for one in Forms(read(at_boat)).all if "data-entry" in one.attrs]
+    assert all("done_at" in one.fields for one in forms)
+    form = next(one for one in forms if f"/undone/{plug(teal).pk}/" in one.attrs["action"])
+    at_boat.post(form.attrs["action"], form.sent(done_at="2031-05-01T16:20"))
+    done = Fact.objects.get(pk=form.fields["uuid"]).done_at
+    assert done == datetime.fromisoformat("2031-05-01T16:20-04:00")
+
+
+def test_each_form_is_ready_for_a_phone_that_keeps_it(
+    teal: Boat, ines: Person, at_boat: Client
+) -> None:
+    found = Forms(read(at_boat))
+    forms = [one for one in found.all if "data-entry" in one.attrs]
+    assert len(forms) > 11
+    uuids = {UUID(one.fields["uuid"]) for one in forms}
+    assert len(uuids) == len(forms)
+    assert {one.attrs["data-person"] for one in forms} == {str(ines.pk)}
+    assert all(one.attrs["data-words"].startswith("Teal: ") for one in forms)
+    assert len(found.ids) == len(set(found.ids))
+
+
+def test_a_repeat_changes_nothing(teal: Boat, at_boat: Client) -> None:
+    form = Forms(read(at_boat)).to(f"/undone/{plug(teal).pk}/")
+    for _ in range(2):
+        assert at_boat.post(form.attrs["action"], form.sent()).status_code == 302
+    assert Fact.objects.filter(kind=Kind.PUT_BACK).count() == 1
+
+
+def test_a_learner_says_who_watches(
+    teal: Boat, as_person: Callable[[Person], Client], ines: Person
+) -> None:
+    pia = as_person(log_in("Pia", Right.PROVE, learner=True))
+    watched = next(
+        one for one in steps_for(frozenset(map(Has, teal.has)), Season.SPRING) if one.watch_learner
+    )
+    page = read(pia)
+    form = Forms(page).to(f"/boats/TEA/steps/{watched.code}/")
+    assert "second" in form.fields
+    assert f'<option value="{ines.pk}">Ines' in page
+    assert pia.post(form.attrs["action"], form.sent()).status_code == 409
+    watched_by = pia.post(form.attrs["action"], form.sent(second=str(ines.pk)))
+    assert watched_by.status_code == 302
+
+
+def test_proven_once_it_is_not_yours(teal: Boat, ines: Person, at_boat: Client) -> None:
+    kind = next(one for one in book().kinds.values() if one.second)
+    services.undo(entry(ines), teal, kind, "tray 4", teal.ways_in.all()[0].name)
+    left = next(one for one in queries.left_undone(teal) if one.thing.second)
+    services.put_back(entry(ines), left.fact, Proof(left.thing.proof))
+    form = Forms(read(at_boat)).to(f"/undone/{left.uuid}/")
+    assert [one.get("value") for one in form.buttons if "name" in one] == ["does not hold"]
+    assert "not yours, you proved it" in text(read(at_boat))
+
+
+def test_without_the_right_the_yard_says_whom_to_ask(
+    teal: Boat, ines: Person, as_person: Callable[[Person], Client]
+) -> None:
+    owner = as_person(log_in("Otto"))
+    page = read(owner)
+    assert "entries are by someone who may prove" in page
+    form = Forms(page).to(f"/undone/{plug(teal).pk}/")
+    answer = owner.post(form.attrs["action"], form.sent())
+    assert answer.status_code == 409
+    assert "Ask Ines" in answer.content.decode()
+    assert not Fact.objects.filter(pk=form.fields["uuid"]).exists()
+
+
+def test_a_refusal_keeps_the_way_back(teal: Boat, at_boat: Client) -> None:
+    form = Forms(read(at_boat)).to(f"/undone/{plug(teal).pk}/")
+    refused = at_boat.post(form.attrs["action"], form.sent(button=1))  # no words: what did you see?
+    assert refused.status_code == 409
+    again = Forms(refused.content.decode()).to(f"/undone/{plug(teal).pk}/")
+    assert again.attrs["action"] == form.attrs["action"]
+
+
+def test_only_a_page_of_ours_is_gone_back_to(teal: Boat, at_boat: Client) -> None:
+    path = f"/undone/{plug(teal).pk}/"
+    sent = Forms(read(at_boat)).to(path).sent()
+    answer = at_boat.post(f"{path}?back=//elsewhere.example/", sent)
+    assert answer.headers["Location"] == path
+
+
+def test_her_edition_changes_with_what_is_done(teal: Boat, ines: Person, at_boat: Client) -> None:
+    def edition() -> str:
+        found = re.search(r'data-edition="(\w+)"', read(at_boat))
+        assert found
+        return found[1]
+
+    before = edition()
+    assert edition() == before
+    facts.add_looked(entry(ines), teal, "her cover", holds=True)
+    assert edition() != before
+
+
+def test_queries_and_size(
+    teal: Boat,
+    ines: Person,
+    as_person: Callable[[Person], Client],
+    django_assert_max_num_queries: DjangoAssertNumQueries,
+) -> None:
+    learner = as_person(log_in("Pia", Right.PROVE, learner=True))
+    for one in steps_for(frozenset(map(Has, teal.has)), Season.SPRING)[:3]:
+        facts.add_done(entry(ines, timedelta(hours=1)), teal, one.code, "step")
+    with django_assert_max_num_queries(12):
+        page = read(learner)
+    assert len(page.encode()) < LARGEST
+
+
+def test_the_fullest_boat_fits(ines: Person, teal: Boat, at_boat: Client) -> None:
+    """A boat with everything that has steps, and all of it undone in fall."""
+    teal.has = [*Has]
+    teal.save()
+    for step in steps_for(frozenset(Has), Season.FALL):
+        fittings = dict.fromkeys(step.opens, teal.ways_in.all()[0].name)
+        services.do_step(entry(ines), teal, step, dict.fromkeys(step.opens, "tray 4"), fittings)
+    assert len(read(at_boat).encode()) < LARGEST * 1.5  # no boat has all engines at once
+
+
+def test_a_stranger_is_sent_to_log_in(teal: Boat, client: Client) -> None:
+    assert client.get(AT_HAND).headers["Location"] == f"/sign-in/?next={AT_HAND}"
+
+
+def test_small_letters_find_her_too_and_no_other(at_boat: Client) -> None:
+    assert at_boat.get("/boats/tea/at-hand/").status_code == 200
+    assert at_boat.get("/boats/QQQ/at-hand/").status_code == 404
+
+
+def test_it_is_only_looked_at(at_boat: Client) -> None:
+    assert at_boat.post(AT_HAND).status_code == 405

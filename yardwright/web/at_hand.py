@@ -1,0 +1,334 @@
+"""At the boat: one page with all that is done at her, for a hand in a glove.
+
+Each form posts to the address of the deed's own page, with that page's form, and works without any
+script. A phone's code reads these attributes:
+
+- on ``#at-hand``: ``data-boat`` her tag, ``data-edition`` what she was when the page was made (as in
+  ``/phone/today.json``), ``data-as-of`` when that was, ISO with offset.
+- on each form that makes an entry: ``data-entry`` (no value), ``data-words`` what a waiting row says,
+  such as "Teal: stern drain plug put back", ``data-person`` the id of whoever is logged in. Its
+  ``action`` is the row's ``to``, its hidden ``uuid`` the row's UUID; a form is for one entry, so
+  a phone that keeps it and stays on the page gives the form a new one.
+- on a button that gives the other answer ("It does not hold") its own ``data-words``, which come
+  before the form's. The tapped button's name and value are among the fields: ``deed`` of a
+  put-back, ``holds`` of a look.
+- on a reading's form also ``data-quantity``; its words end with what is measured, the typed values
+  are the fields ``value_1`` and on.
+- around each form ``details.item``, with an ``id`` that stays from visit to visit; its summary's
+  ``.now`` says how it stands. After a post without script the page comes back with ``?held=<uuid>``
+  at its section, and says there what is held.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from hashlib import blake2b
+from typing import NamedTuple
+
+from django import forms
+from django.contrib.auth.decorators import login_required
+from django.db.models import Model
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils.http import urlencode
+from django.utils.text import slugify
+from django.views.decorators.http import require_GET
+
+from yardwright.calc.units import units_like
+from yardwright.fleet import queries as fleet
+from yardwright.fleet.models import Boat
+from yardwright.procedures.float_check import FloatCheck
+from yardwright.procedures.going_in import State
+from yardwright.procedures.put_backs import Harm, Proof
+from yardwright.procedures.quantities import Quantity, quantities
+from yardwright.procedures.start_check import StartCheck
+from yardwright.procedures.step import Step
+from yardwright.procedures.steps import book, not_covered, steps_for
+from yardwright.procedures.ways_in import Known, known
+from yardwright.season import checks
+from yardwright.season import model as season
+from yardwright.season.model import Right
+from yardwright.web.boat_page import key_line, supply_of
+from yardwright.work import queries as work
+from yardwright.work import words
+from yardwright.work.forms.looks import SinceForm
+from yardwright.work.forms.readings import USUAL_PLACES, ReadingForm
+from yardwright.work.forms.steps import StepForm
+from yardwright.work.models import Fact, Kind
+from yardwright.work.queries import Judged, Left
+from yardwright.work.views.left_undone import BUTTON
+from yardwright.work.views.looks import Asked, can_be_looked_at
+from yardwright.work.views.steps import has_of, order_of
+from yardwright.yard import clock
+from yardwright.yard.asked import who
+from yardwright.yard.models import Instrument, Person
+from yardwright.yard.rights import may
+
+UNDONE, STEPS, READINGS, LOOKS, START, WORK = (
+    "left-undone",
+    "steps",
+    "readings",
+    "looks",
+    "start",
+    "work",
+)
+APART = ("uuid", "made_at", "done_at")  # set by hand in each form
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How she stands, in a sentence."""
+
+    boat: season.Boat
+    floats: FloatCheck
+    start: StartCheck | None  # None: no engine, or several
+    undone: tuple[Left, ...]
+    holds: tuple[str, ...]
+
+    @property
+    def left(self) -> str:
+        """How much is left undone, and how bad that is."""
+        if not self.undone:
+            return "Nothing is left undone."
+        many = len(self.undone)
+        sinks = sum(one.thing.harm == Harm.SINKS for one in self.undone)
+        said = f"{many} {'thing is' if many == 1 else 'things are'} left undone"
+        return f"{said}; {sinks} could sink her." if sinks else f"{said}."
+
+
+def standing(row: Boat, facts: list[Fact], at: datetime) -> Standing:
+    boat = work.value(row, facts)
+    supply = supply_of(boat)
+    return Standing(
+        boat=boat,
+        floats=checks.float_check(boat, at, going_in=at if boat.state == State.READY else None),
+        start=checks.start_check(boat, supply, at) if supply else None,
+        undone=tuple(work.left_in(row, facts)),
+        holds=work.holds(facts),
+    )
+
+
+class Putting(NamedTuple):
+    """One put-back, with the step that proves it."""
+
+    left: Left
+    step: Step | None
+    to_do: bool  # the step stands further down
+    button: str
+    not_yours: bool  # you proved it; it waits for somebody else
+    watched: bool  # you are learning it
+    to: str
+
+
+class Doing(NamedTuple):
+    step: Step
+    form: StepForm
+    fields: list[forms.BoundField]
+    first: list[Step]
+    proves: list[Left]
+    to: str
+
+
+class Taking(NamedTuple):
+    """One quantity to read, why, and what is known of it."""
+
+    of: Quantity
+    form: ReadingForm
+    fields: list[forms.BoundField]
+    for_step: Step | None
+    limit: str
+    last: Judged | None
+    last_values: str
+    to: str
+
+
+class Looking(NamedTuple):
+    asked: Asked
+    known: Known
+    slug: str
+    to: str
+
+
+@login_required
+@require_GET
+def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
+    row = get_object_or_404(fleet.boats(), tag=tag.upper())
+    facts, by, now = work.story([row])[row.pk], who(request), clock.now()
+    stands = standing(row, facts, now)
+    here = Here(row, facts, by, stands)
+    looks = list(here.looks(now))
+    filed, shelf = fleet.limits(), list(Instrument.objects.all())
+    takings = list(here.takings(filed, shelf))
+    done = work.work_done(facts)
+    start = [one for one in looks if not one.asked.lapses]
+    held = _held(request, facts)
+    context = {
+        "boat": row,
+        "stands": stands,
+        "key": key_line(stands.boat),
+        "now": now,
+        "edition": edition(row, facts, by, stands, yard_wide(filed, shelf)),
+        "may_prove": may(by, Right.PROVE),
+        "watchers": here.watchers if by.learner else (),
+        "put_backs": list(here.put_backs()),
+        "season": here.season,
+        "steps": list(here.steps()),
+        "not_covered": not_covered(has_of(row)),
+        "asked_readings": [one for one in takings if one.for_step],
+        "other_readings": [one for one in takings if not one.for_step],
+        "looks": [one for one in looks if one.asked.lapses],
+        "start": start,
+        "since": SinceForm(here.ways, auto_id=False),
+        "work": [piece.what for piece in row.work.all() if piece.what not in done],
+        "to_work": here.to("work-done", WORK),
+        "to_since": here.to("since", LOOKS),
+        "held": held,
+        "held_in": _section_of(held, {one.asked.at for one in start}),
+    }
+    return render(request, "at_hand.html", context)
+
+
+class Here:
+    """What can be done at one boat by one person."""
+
+    def __init__(self, row: Boat, facts: list[Fact], by: Person, stands: Standing) -> None:
+        self.row, self.facts, self.by, self.stands = row, facts, by, stands
+        self.has = has_of(row)
+        self.season = order_of(facts)[0]
+        done = work.steps_done(facts)
+        self.to_do = [one for one in steps_for(self.has, self.season) if one.code not in done]
+        self.ways = tuple(fleet.barrier(way) for way in row.ways_in.all())
+        self.watchers = _watchers(by)
+
+    def to(self, name: str, section: str, *args: object, **query: str) -> str:
+        """The address of a deed's own page, which leads back here."""
+        path = reverse(name, args=args or [self.row.tag])
+        back = f"{reverse('at-hand', args=[self.row.tag])}#{section}"
+        return f"{path}?{urlencode({**query, 'back': back})}"
+
+    def put_backs(self) -> Iterator[Putting]:
+        for left in self.stands.undone:
+            step = work.proving_step(self.row, left.thing)
+            yield Putting(
+                left,
+                step,
+                step in self.to_do,
+                step.proof_words if step else BUTTON[Proof(left.thing.proof)],
+                left.waits_for_second and left.proven_by(self.by),
+                self.by.learner and step is not None and step.watch_learner,
+                self.to("undone", UNDONE, left.uuid),
+            )
+
+    def steps(self) -> Iterator[Doing]:
+        kinds = book().kinds
+        for step in self.to_do:
+            form = StepForm(step, self.ways, auto_id=False)
+            if "second" in form.fields:
+                form.fields["second"].choices = self.watchers  # type: ignore[attr-defined]  # a choice
+            proves = {kinds[code].what.casefold() for code in step.proves}
+            apart = (*APART, "second") if not self.by.learner else APART
+            yield Doing(
+                step,
+                form,
+                _fields(form, apart),
+                [one for one in self.to_do if one.code in step.after],
+                [one for one in self.stands.undone if one.thing.what.casefold() in proves],
+                self.to("step", STEPS, self.row.tag, step.code),
+            )
+
+    def takings(
+        self, filed: Sequence[season.Limit], shelf: Sequence[Instrument]
+    ) -> Iterator[Taking]:
+        """Those her steps ask for first."""
+        asks = {step.reading: step for step in reversed(self.to_do) if step.reading}
+        newest = {one.quantity.code: one for one in work.judged(self.facts)}
+        for of in sorted(quantities().values(), key=lambda of: of.code not in asks):
+            form = ReadingForm(of, USUAL_PLACES, auto_id=False)
+            form.fields["instrument"].choices = _shown(of, shelf)  # type: ignore[attr-defined]  # a choice
+            limit, last = checks.limit_for(filed, self.stands.boat, of.code), newest.get(of.code)
+            yield Taking(
+                of,
+                form,
+                _fields(form, APART),
+                asks.get(of.code),
+                words.limit_words(asdict(limit)) if limit else "",
+                last,
+                words.read_values(last.reading) if last else "",
+                self.to("new-reading", READINGS, quantity=of.code),
+            )
+
+    def looks(self, now: datetime) -> Iterator[Looking]:
+        ways = checks.ways_in(self.stands.boat)
+        for asked in can_be_looked_at(self.stands.boat):
+            section = LOOKS if asked.lapses else START
+            to = self.to("look", section, at=asked.at)
+            yield Looking(asked, known(asked.at, ways, now), slugify(asked.at), to)
+
+
+def _watchers(by: Person) -> list[tuple[object, str]]:
+    """Who may watch a learner; nobody asks where nobody learns."""
+    if not by.learner:
+        return []
+    people = Person.objects.filter(works_here=True, learner=False)
+    return [("", "nobody yet"), *((one.pk, one.name) for one in people)]
+
+
+def _fields(form: forms.Form, apart: Iterable[str]) -> list[forms.BoundField]:
+    return [form[name] for name in form.fields if name not in apart]
+
+
+def _shown(of: Quantity, shelf: Iterable[Instrument]) -> list[tuple[object, str]]:
+    """The yard's instruments that show a unit of this kind."""
+    like = units_like(of.unit)
+    fits = [one for one in shelf if one.quantity in ("", of.code) and one.values["unit"] in like]
+    return [("", "not named"), *((one.pk, one.name) for one in fits)]
+
+
+def _held(request: HttpRequest, facts: Iterable[Fact]) -> Fact | None:
+    """What was just entered, where the page comes back from that."""
+    named = request.GET.get("held", "")
+    return next((fact for fact in facts if str(fact.pk) == named), None)
+
+
+def _section_of(held: Fact | None, needs: set[str]) -> str:
+    """Where on the page it was entered."""
+    match held:
+        case None:
+            return ""
+        case Fact(kind=Kind.DONE):
+            return STEPS if held.body["of_kind"] == "step" else WORK
+        case Fact(kind=Kind.READING):
+            return READINGS
+        case Fact(kind=Kind.LOOKED, of_id=None):
+            return START if held.what in needs else LOOKS
+        case Fact(kind=Kind.DISTURBED):
+            return LOOKS
+        case _:
+            return UNDONE
+
+
+def edition(row: Boat, facts: Iterable[Fact], by: Person, stands: Standing, around: object) -> str:
+    """A word that is another as soon as her page would say something else to this person."""
+    facts = list(facts)
+    told = [
+        around,
+        by.pk,
+        _columns(row),
+        row.owner and _columns(row.owner),
+        [_columns(way) for way in row.ways_in.all()],
+        [piece.what for piece in row.work.all()],
+        [str(fact.pk) for fact in facts],
+        [step.edition for step in steps_for(has_of(row), order_of(facts)[0])],
+        (stands.floats.answer, stands.start and stands.start.answer),  # proofs lapse by the hour
+    ]
+    return blake2b(repr(told).encode(), digest_size=8).hexdigest()
+
+
+def yard_wide(filed: Iterable[season.Limit], shelf: Iterable[Instrument]) -> object:
+    """What the pages of all boats say."""
+    return [repr(one) for one in filed], [_columns(one) for one in shelf]
+
+
+def _columns(row: Model) -> list[object]:
+    return [getattr(row, field.attname) for field in row._meta.concrete_fields]
