@@ -20,7 +20,7 @@ from yardwright.web.sent import PhoneClock
 from yardwright.work import queries
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
-from yardwright.yard.models import Instrument, Person
+from yardwright.yard.models import Instrument, Person, Place
 
 STEP = "/boats/TEA/steps/stern_plug_out/"
 LOOK = "/boats/TEA/look/?at=all+openings+counted"
@@ -101,6 +101,29 @@ def test_a_reading_is_answered_with_its_verdict(ines: Person, phone: Client) -> 
     says = send(phone, one)[str(one["uuid"])]["says"]
     assert says.startswith("Reading: "), says
     assert says.endswith("95 °C. Stop."), says
+
+
+def test_not_even_the_managers(ines: Person, as_person: Callable[[Person], Client]) -> None:
+    mara = log_in("Mara", *Right)
+    one = row(mara, "/yard/places/new/", name="South row", kind="row", berths="4")
+    says = send(as_person(mara), one)[str(one["uuid"])]["says"]
+    assert says == "/yard/places/new/ takes nothing from a phone's outbox."
+    assert not Place.objects.filter(name="South row").exists()
+
+
+def test_the_rows_own_uuid_and_time_count_not_the_pages(ines: Person, phone: Client) -> None:
+    """A page that was kept for days has an old uuid in its form."""
+    one = row(ines, at(), ago=timedelta(hours=1), deed="holds", uuid=uuid4(), made_at="2031-01-01")
+    assert word(phone, one) == "held"
+    assert abs(fact(one).done_at - clock.now() + timedelta(hours=1)) < timedelta(seconds=20)
+
+
+def test_it_is_never_answered_as_a_fragment(ines: Person, phone: Client) -> None:
+    one = row(ines, LOOK, holds="yes")
+    body = json.dumps({"sent_at": datetime.now(UTC).isoformat(), "entries": [one]})
+    htmx = {"HX-Request": "true"}
+    answer = phone.post(ENTRIES, body, content_type="application/json", headers=htmx)
+    assert answer.json()["answers"][str(one["uuid"])]["word"] == "held"
 
 
 def test_a_time_typed_by_hand_comes_before_the_phones(ines: Person, phone: Client) -> None:
@@ -327,6 +350,8 @@ def test_a_bad_row_never_loses_the_good_ones(ines: Person, phone: Client) -> Non
     answers = send(phone, good, *bad, last)
     assert answers[str(good["uuid"])]["word"] == "held"
     assert answers[str(last["uuid"])]["word"] == "held"
+    says = [answers[str(one["uuid"])]["says"] for one in bad[3:] if isinstance(one, dict)]
+    assert all(sentence.startswith("made_at is '") for sentence in says[:3]), says
     words = [answers[str(one["uuid"])]["word"] for one in bad[3:] if isinstance(one, dict)]
     assert words == ["marked"] * 9 + ["held"] + ["marked"] * 3
     assert len(asides()) == 15

@@ -135,6 +135,35 @@ def test_the_phone_may_send_it_again_later(
     assert Fact.objects.count() == before
 
 
+def test_the_phone_may_not_slip_it_in_when_the_right_is_back(
+    ended: Row, tomas: Person, as_person: Use
+) -> None:
+    """Someone may have struck it out meanwhile: what was kept aside is decided, not sent again."""
+    Person.objects.filter(pk=tomas.pk).update(rights=[Right.PROVE])
+    assert word(as_person(tomas), ended) == "marked"
+    assert is_open()
+
+
+def test_who_decides_stands_beside_it_also_where_nobody_watches(
+    tomas: Person, mara: Person, as_person: Use
+) -> None:
+    one = row(tomas, "/boats/TEA/since/", by_what="frost while wet")
+    Person.objects.filter(pk=tomas.pk).update(rights=[])
+    assert word(as_person(tomas), one) == "marked"
+    as_person(mara).post(path(), typed(deed="enter"))
+    frost = Fact.objects.get(kind=Kind.DISTURBED, by=tomas)
+    assert frost.second == mara
+    assert "Kept aside" not in words(as_person(mara).get("/boats/TEA/"))
+
+
+def test_to_prove_is_not_to_decide(ended: Row, as_person: Use) -> None:
+    lena = log_in("Lena", Right.PROVE)
+    answer = as_person(lena).post(path(), typed(deed="enter"))
+    assert answer.status_code == 409
+    assert "Lena may not clear" in words(answer)
+    assert is_open()
+
+
 def test_struck_out_it_stays_readable(ended: Row, mara: Person, as_person: Use) -> None:
     client = as_person(mara)
     nothing = client.post(path(), typed(deed="strike", reason=""))

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_GET
 
 from yardwright.season.model import Right
 from yardwright.web import sent
-from yardwright.web.replay import OURS, NotTaken, page_of, replay
+from yardwright.web.replay import NotTaken, page_of, replay
 from yardwright.work import facts, queries, services
 from yardwright.work.facts import Arrival
 from yardwright.work.forms.entry import AsideForm
@@ -20,6 +20,8 @@ from yardwright.yard.asked import REFUSES, WRONG, form_page, who
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may, vouched_by
+
+OURS = ("csrfmiddlewaretoken", "uuid", "made_at")
 
 
 @login_required

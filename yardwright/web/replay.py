@@ -15,7 +15,6 @@ from yardwright.work.views.readings import AS_TYPED
 from yardwright.yard.models import Person
 
 AT_THE_BOAT = ("undone", "step", "look", "since", "new-reading", "work-done")
-OURS = ("csrfmiddlewaretoken", "uuid", "made_at")
 DONE = 302
 NOT_HERE = "What it speaks of is not here. Another phone may still bring it; then enter this."
 
@@ -72,10 +71,8 @@ def _asked(
 
 
 def _typed(row: Row, also: dict[str, str]) -> str:
-    typed = [(name, value) for name, value in row.fields if name not in {*OURS, *also}]
-    if "keep" not in dict(typed):
-        typed.append(("keep", AS_TYPED))
-    return urlencode([*typed, *also.items()])
+    """The last of a name counts: first what holds unless typed, then what was typed, then ours."""
+    return urlencode([("keep", AS_TYPED), *row.fields, *also.items()])
 
 
 def _user(person: Person) -> User:
