@@ -68,7 +68,7 @@ def test_the_page_says_what_to_do_why_and_what_not_to_do(ines: Client, plug: Fac
     ):
         assert said in page
     assert "bag on the wheel" in page
-    assert "Do not" in page
+    assert "Mind:" in page
 
 
 def test_as_a_fragment(ines: Client) -> None:
