@@ -184,7 +184,7 @@ def test_sling_of_story_a8(capsys: Capture) -> None:
         share = [found[f"{end}{which}_kg"] for which in ("", "_low", "_high")]
         assert share == pytest.approx(by_hand, abs=0.5)
     assert found["may"] is False
-    assert "aft sling may carry 4,147 kg" in found["besides"][0]
+    assert "aft sling may have to carry 4,147 kg (9,143 lb)" in found["besides"][0]
 
 
 def test_a_rating_not_given_is_not_known_never_fine(capsys: Capture) -> None:

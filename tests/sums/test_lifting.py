@@ -151,7 +151,10 @@ SLINGS = {
 def test_two_slings_share_her() -> None:
     # Statics by hand: forward 5200 x 1.4 / 4 = 1820, 1430 to 2210; aft the rest of 5200.
     found = ask("sling", **SLINGS)
-    assert found.says == "Forward 1,820 kg (1,430 to 2,210). Aft 3,380 kg (2,990 to 3,770)."
+    assert found.says == (
+        "Forward 1,820 kg (1,430 to 2,210), 4,012 lb (3,153 to 4,872). "
+        "Aft 3,380 kg (2,990 to 3,770), 7,452 lb (6,592 to 8,311)."  # 1 lb is 0.45359237 kg
+    )
     assert found.may is True
     assert "may be lifted so" in found.besides[0]
 
@@ -159,10 +162,25 @@ def test_two_slings_share_her() -> None:
 def test_a_weak_sling_or_an_unknown_one_is_no_yes() -> None:
     weak = ask("sling", **{**SLINGS, "sling_kg": "3700 kg"})
     assert weak.may is False
-    assert weak.besides[0].startswith("Not so: The aft sling may carry 3,770 kg")
+    assert weak.besides[0].startswith("Not so: The aft sling may have to carry 3,770 kg (8,311 lb)")
     unknown = ask("sling", **{**SLINGS, "sling_kg": ""})
     assert unknown.may is False
     assert unknown.besides[0].startswith("Not known: What a sling is rated")
+
+
+@pytest.mark.parametrize(("lift", "may"), [("7540 kg", True), ("7539 kg", False)])
+def test_one_sling_over_half_the_lift_s_plate_is_not_known(lift: str, may: bool) -> None:
+    # By hand: the aft sling may bear 3,770 kg, half of 7,540; a lift has a pair of hoists a sling.
+    found = ask("sling", **{**SLINGS, "lift_kg": lift})
+    assert found.may is may
+    assert any("more than half its plate" in each for each in found.besides) is not may
+    assert any("may be lifted so" in each for each in found.besides) is may
+
+
+@pytest.mark.parametrize("within", ["10", "100 %", "-1 %"])
+def test_a_share_that_is_none_is_asked_about(within: str) -> None:
+    with pytest.raises(ValueError, match="give a share, such as 10 %"):
+        ask("sling", **{**SLINGS, "within": within})
 
 
 @pytest.mark.parametrize("forward", ["1.2 m", "1.1 m"])

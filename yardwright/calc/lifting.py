@@ -6,6 +6,7 @@ from itertools import product
 from math import isfinite, radians, sin
 
 from yardwright import refdata
+from yardwright.calc.units import convert
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,14 +187,18 @@ def _refusals(weight: Weight, slings: Slings, forward: Share, aft: Share) -> Ite
         pull_kg = 2 * leg_tension_kg(max(share.high_kg, 0), slings.angle_deg or 90)
         if slings.sling_rating_kg is not None and pull_kg > slings.sling_rating_kg:
             yield (
-                f"The {name} sling may carry {pull_kg:,.0f} kg at the worst ends of weight and "
-                f"centre; it is rated {slings.sling_rating_kg:,.0f} kg."
+                f"The {name} sling may have to carry {_both(pull_kg)} at the worst ends of "
+                f"weight and centre; it is rated {_both(slings.sling_rating_kg)}."
             )
     if slings.lift_rating_kg is not None and weight.heaviest_kg > slings.lift_rating_kg:
         yield (
-            f"She may weigh {weight.heaviest_kg:,.0f} kg; the lift is rated "
-            f"{slings.lift_rating_kg:,.0f} kg."
+            f"She may weigh {_both(weight.heaviest_kg)}; the lift is rated "
+            f"{_both(slings.lift_rating_kg)}."
         )
+
+
+def _both(kg: float) -> str:
+    return f"{kg:,.0f} kg ({convert(kg, 'kg', 'lb'):,.0f} lb)"
 
 
 def _not_known(slings: Slings) -> Iterator[str]:

@@ -175,7 +175,7 @@ def _loads_against(card: LiftCard) -> list[str]:
     loads = [("The lift", card.weight, card.lift_rated_kg)]
     loads += [(sling.name, sling.carries, sling.rated_kg) for sling in card.slings]
     return [
-        f"{name} may carry {_kg(load.high_kg)} and is rated {_kg(rated_kg)}."
+        f"{name} may have to carry {_kg(load.high_kg)} and is rated {_kg(rated_kg)}."
         for name, load, rated_kg in loads
         if not load.high_kg <= rated_kg
     ]

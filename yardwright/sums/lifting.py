@@ -3,6 +3,7 @@
 from yardwright import refdata
 from yardwright.calc import lifting as calc
 from yardwright.calc import weighing
+from yardwright.calc.units import convert
 from yardwright.sums.field import Number
 from yardwright.sums.picture import swept
 from yardwright.sums.sum import Answer, Subject, Sum, Told
@@ -106,13 +107,24 @@ def _sling(
             f"the forward sling is {forward_m:g} m from the transom, the aft {aft_m:g} m; "
             "give the forward one's as the larger."
         )
+    if not 0 <= within < 1:
+        raise ValueError(f"her weight may be off by {within:g}; give a share, such as 10 %.")
     weight = calc.Weight(kg, kg * within, centre_m, centre_within_m)
     slings = calc.Slings(forward_m, aft_m, sling_kg, lift_kg, angle)
     loads = calc.sling_loads(weight, slings)
 
     def told(name: str, share: calc.Share) -> str:
-        return f"{name} {share.kg:,.0f} kg ({share.low_kg:,.0f} to {share.high_kg:,.0f})."
+        mean, low, high = (
+            convert(kg, "kg", "lb") for kg in (share.kg, share.low_kg, share.high_kg)
+        )
+        return (
+            f"{name} {share.kg:,.0f} kg ({share.low_kg:,.0f} to {share.high_kg:,.0f}), "
+            f"{mean:,.0f} lb ({low:,.0f} to {high:,.0f})."
+        )
 
+    # A lift's plate is for both slings; what one pair of hoists bears stands in its manual.
+    most_kg = max(loads.forward.high_kg, loads.aft.high_kg)
+    lopsided = lift_kg is not None and most_kg > lift_kg / 2
     return Answer(
         says=f"{told('Forward', loads.forward)} {told('Aft', loads.aft)}",
         numbers=(
@@ -127,11 +139,18 @@ def _sling(
             *(f"Not so: {refusal}" for refusal in loads.refusals),
             *(f"Not known: {what}" for what in loads.not_known),
             *(
+                [
+                    "Not known: whether one sling of this lift may bear more than half its plate: see "
+                    "its manual."
+                ]
+                * lopsided
+            ),
+            *(
                 ["She may be lifted so; the lift's manual and the slings' tags go first."]
-                * loads.may_lift
+                * (loads.may_lift and not lopsided)
             ),
         ),
-        may=loads.may_lift,
+        may=loads.may_lift and not lopsided,
     )
 
 
