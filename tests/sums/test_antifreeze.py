@@ -63,6 +63,17 @@ def test_fifty_below_on_a_jug_is_never_fifty_below_in_a_block() -> None:
     assert "must agree in writing" in " ".join(hoses.besides)
 
 
+def test_ethylene_glycol_is_never_for_drinking_water() -> None:
+    # It is poison, however well it holds: -37 °C at half and half.
+    half = {"glycol": "ethylene", "percent": "50 %", "low_c": "-15 °C"}
+    hoses = ask("freeze-point", **half, where="hoses")
+    assert hoses.may is False
+    assert hoses.says.startswith("Never ethylene glycol in drinking water")
+    engine = ask("freeze-point", **half, where="engine")
+    assert engine.may is True
+    assert "Never" not in engine.says
+
+
 def test_a_burst_rating_too_warm_helps_no_hose() -> None:
     assert ask("freeze-point", **NIGHT, where="hoses", burst_c="-19.9 °C").may is False
     assert ask("freeze-point", **NIGHT, where="hoses", burst_c="-20 °C").may is None

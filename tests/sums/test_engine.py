@@ -190,6 +190,8 @@ def test_cooling_is_no_leak() -> None:
     )
     assert cooled["lost_kpa"] == pytest.approx(0, abs=0.1)
     assert cooled.may is True
+    assert cooled.says.endswith("nothing is lost in 10 min.")
+    assert ask("gear-test", **{**HOUSING, "start_kpa": "18 psi"})["lost_kpa"] > 0
     warmed = ask("gear-test", **{**HOUSING, "end_c": "40 °C"})  # a leak hidden by the sun
     assert warmed["lost_kpa"] == pytest.approx(13.7, abs=0.1)  # 201.3 x 20 / 293.15
     assert warmed.may is False
@@ -222,6 +224,7 @@ def test_housing_refuses_what_can_not_be() -> None:
         ({"own_minutes": "0 min"}, "the book's time is 0 min"),
         ({"drop_kpa": "-1 kPa"}, "the allowed drop is -1"),
         ({"mark_kpa": "-1 kPa"}, "finest mark is -1"),
+        ({"start_kpa": "20.1 psi"}, "tested with 7 to 18 psi"),  # older books: 16 to 18 psi
     ):
         with pytest.raises(ValueError, match=told):
             ask("gear-test", **{**HOUSING, **wrong})

@@ -65,6 +65,14 @@ def test_the_least_rule_is_taken_unless_the_yard_chooses() -> None:
     assert any("not known" in told for told in others.values() if isinstance(told, str))
 
 
+def test_the_curve_of_a_pump_is_its_most() -> None:
+    # By hand: 1000 gal/h x sqrt(1 - 3 / 12) = 866 gal/h = 14.4 gal/min, in no hose at all.
+    curve = ask("pump", **PUMP, shutoff_m="12 ft", by="pump_by_shutoff_head")
+    assert curve["real_gal_min"] == pytest.approx(14.43, abs=0.01)
+    assert "at most, without hose, bends and low volts, 54.6 L/min" in curve.says
+    assert "moves about" in ask("pump", **PUMP).says
+
+
 @pytest.mark.parametrize(("inflow", "may"), [("5 gal/min", False), ("4.9 gal/min", None)])
 def test_a_rule_can_say_no_and_never_yes(inflow: str, may: bool | None) -> None:
     found = ask("pump", **{**PUMP, "inflow_l_min": inflow})

@@ -105,12 +105,18 @@ def _freeze_point(
         )
     if not holds and by_burst and where == "hoses":
         may = None
-        besides.append("By its burst rating only: owner and yard must agree in writing.")
+        besides.append(
+            "By its burst rating only, and only undiluted: owner and yard must agree in writing."
+        )
     if not holds and where == "engine":
         besides.append("An engine is judged by the freezing point; no burst rating helps it.")
+    poison = where == "hoses" and glycol == Glycol.ETHYLENE
+    if poison:
+        may = False
     word = "holds" if holds else "does not hold"
     return Answer(
-        says=f"{percent:g} % {glycol} glycol freezes at {_both(point.promised_c)}: it {word} for "
+        says=f"{'Never ethylene glycol in drinking water: it poisons. ' * poison}"
+        f"{percent:g} % {glycol} glycol freezes at {_both(point.promised_c)}: it {word} for "
         f"a night of {_both(low_c)} with a margin of {margin:g} °C.",
         numbers=_told(point),
         besides=(*besides, OUTLET),

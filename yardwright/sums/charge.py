@@ -81,7 +81,7 @@ PER_DEGREE = sources("Volts for each degree", "batteries", "charge_volts_per_deg
 
 def both(temp_c: float) -> str:
     """A temperature as the yard and as its instruments have it: ``-24.3 °C (-12 °F)``."""
-    return f"{temp_c:.1f} °C ({temp_c * F_PER_C + 32:.0f} °F)"
+    return f"{temp_c:.1f} °C ({round(temp_c * F_PER_C + 32)} °F)"
 
 
 def _charge(sg: float, temp_c: float, by: str) -> Answer:
@@ -103,18 +103,20 @@ def _rest_volts(
     kind: str, volts_v: float, within_v: float, temp_c: float, rested_h: float
 ) -> Answer:
     span = calc.rest_charge(volts_v, Kind(kind), temp_c, within_v)
-    doubts = [*_not_rested(kind, rested_h)]
+    doubts = [*_not_rested(rested_h)]
     if kind == Kind.LIFEPO4 and calc.volts_prove_nothing(volts_v, within_v):
         doubts.append(
             "Not proven: from 12.9 to 13.3 V its volts hardly move. Read its own counter, or charge "
             "it full."
         )
+    proven = not doubts
     if kind == Kind.LIFEPO4:
         doubts.append("One of its two charts is from memory: nobody has read the page yet.")
     if kind != Kind.FLOODED:
         doubts.append("Not known: what its temperature does to the volts; it is not corrected for.")
     return Answer(
-        says=f"{int(span.low)} to {span.high:.0f} % charged; count on {int(span.low)} %.",
+        says=f"{int(span.low)} to {span.high:.0f} % charged"
+        f"{f'; count on {int(span.low)} %' if proven else ' by its volts, not proven'}.",
         numbers=(
             Told("percent", "Charge, at least", span.low, "%"),
             Told("percent_high", "Charge, at most", span.high, "%"),
@@ -123,9 +125,9 @@ def _rest_volts(
     )
 
 
-def _not_rested(kind: str, rested_h: float) -> list[str]:
+def _not_rested(rested_h: float) -> list[str]:
     needed_h = calc.rest_hours()
-    if rested_h >= needed_h or kind == Kind.LIFEPO4:
+    if rested_h >= needed_h:
         return []
     return [
         f"Not proven: rested {rested_h:g} h of {needed_h:g} h; a surface charge reads too high."
@@ -140,9 +142,10 @@ def _freezes(sg: float, temp_c: float, night_c: float, by: str) -> Answer:
     above_c, doubt_c = round(freezes_c - night_c, 6), round(doubtful_c - night_c, 6)
     may = False if above_c >= 0 else True if doubt_c < 0 else None
     verdict = {True: "survives", False: "freezes in", None: "may freeze in"}[may]
+    charged = f"{percent:.0f} % charged" if percent > 0 else "below flat on this chart"
     return Answer(
         says=f"It freezes near {both(freezes_c)}: it {verdict} {both(night_c)}, which needs "
-        f"{needed:.3f}, {percent:.0f} % charged.",
+        f"{needed:.3f}, {charged}.",
         numbers=(
             Told("freezes_at_c", "Freezes at", freezes_c, "°C"),
             Told("gravity_needed", "Specific gravity it needs, at 80 °F", needed),
@@ -150,6 +153,12 @@ def _freezes(sg: float, temp_c: float, night_c: float, by: str) -> Answer:
         ),
         besides=(
             *(["Not known: a hydrometer can be 0.005 off, and that decides."] * (may is None)),
+            *(
+                [
+                    "One run right down is weaker than flat on a chart, and freezes sooner: charge it."
+                ]
+                * (percent <= 0)
+            ),
             "It loses charge standing; the lowest cell freezes first.",
             FROZEN,
         ),
@@ -183,6 +192,7 @@ def _self_discharge(
         ),
         besides=(
             "Leads off. What stays on (clock, alarm, its own electronics) is not in this sum.",
+            "Read it on every Winter Round all the same: one weak cell goes far faster.",
         ),
         may=left > keep_percent,
     )
@@ -195,7 +205,11 @@ def _charge_volts(kind: str, sheet_v: float, nominal: str, temp_c: float, by: st
     return Answer(
         says=f"Charge at {volts_v:.2f} V at {both(temp_c)}, {volts_v - sheet_v:+.2f} V from its sheet.",
         numbers=(Told("volts_v", "Charging volts", volts_v, "V"),),
-        besides=("A charger with its own battery probe does this already: not twice.",),
+        besides=(
+            *([FROZEN] * (temp_c < 0)),
+            "A charger with its own battery probe does this already: not twice.",
+            "What stays connected must bear these volts too: electronics off, or leads off.",
+        ),
     )
 
 
@@ -312,6 +326,6 @@ SUMS = (
             "batteries/charge_volts_base",
             "batteries/lifepo4_least_charging_c",
         ),
-        caution=CAUTION,
+        caution=f"{FROZEN} {CAUTION}",
     ),
 )

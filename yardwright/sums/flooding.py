@@ -117,8 +117,9 @@ def _pump(
     inflow_l_min: float | None,
 ) -> Answer:
     real = pumping.installed_l_min(printed_l_min, lift_m, shutoff_m, by)
+    how = "about" if by != pumping.CURVE else "at most, without hose, bends and low volts,"
     return Answer(
-        says=f"Of {_flow(printed_l_min)} printed it moves about {_flow(real)}."
+        says=f"Of {_flow(printed_l_min)} printed it moves {how} {_flow(real)}."
         f"{_against(real, inflow_l_min)}",
         numbers=_real(real),
         besides=(

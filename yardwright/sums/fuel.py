@@ -27,7 +27,7 @@ FOUND = Number(
     label="Water known to be in it",
     example="0.1 L",
     unit="L",
-    hint="as a sample shows",
+    hint="rained or spilled in; a layer in a sample is too much already",
     may_be_empty=True,
 )
 HOLDS_BY = sources("What E10 holds", "fuel", "e10_holds_water")
@@ -49,11 +49,12 @@ def _water(fuel_l: float, warm_c: float, cold_c: float, found_l: float | None, b
     elif found_l < 0:
         raise ValueError(f"water found is {found_l:g} L; give 0 or more.")
     else:
-        may = found_l <= min(doubtful_l, held_l)
+        much = found_l > min(doubtful_l, held_l)
+        may = False if much else None
         water = (
             f"{_small(found_l)} is below the {_small(doubtful_l)} where the yard takes it for "
-            "separated."
-            if may
+            "separated: not known until a clear sample is drawn from the lowest point."
+            if not much
             else f"{_small(found_l)} is too much: take it for separated, and drain it."
         )
     return Answer(

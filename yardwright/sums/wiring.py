@@ -94,7 +94,8 @@ def _wire(
             Told("fuse_a", "Largest fuse", fuse_a, "A"),
         ),
         besides=(
-            "The fuse is also no more than what it feeds allows: see its manual.",
+            f"That fuse only keeps the wire from burning. Take the next size sold over {current_a:g} "
+            "A, never over this, nor over what the manual of the thing it feeds allows.",
             "An 18 AWG wire is allowed only in a sheath, so it is not offered.",
         ),
     )
@@ -171,7 +172,8 @@ def _fuse(
             Told("within_m", "From the source, at most", within_m, "m"),
         ),
         besides=(
-            "At the source itself where that can be. A smaller fuse that carries the load is better.",
+            "At the source itself where that can be. A smaller fuse that carries the load is better; "
+            "between two sizes that are sold take the smaller.",
             *(
                 ["From 50 V on the next standard size may be taken, up to one and a half times."]
                 * (fuse_a == allowed_a)
