@@ -90,10 +90,10 @@ def test_load_test_is_read_at_the_fifteenth_second(seconds: float, words: str) -
 @pytest.mark.parametrize(
     ("code", "answers", "says"),
     [
-        ("battery_at_rest", {"rested_h": 3, "kind": "flooded"}, "3 h; 12 h is asked for"),
+        ("battery_at_rest", {"rested_h": 7.9, "kind": "flooded"}, "7.9 h; 8 h is asked for"),
         (
             "battery_at_rest",
-            {"rested_h": 12, "kind": "lithium"},
+            {"rested_h": 8, "kind": "lithium"},
             "It is lithium: a lithium battery",
         ),
         (

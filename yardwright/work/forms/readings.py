@@ -158,7 +158,8 @@ _EXAMPLES = {
 
 
 def _example(of: Quantity) -> str:
-    return f"With its unit, such as {_EXAMPLES[kind_of(of.unit)]}."
+    example = "2 megohm" if of.unit == "MΩ" else _EXAMPLES[kind_of(of.unit)]
+    return f"With its unit, such as {example}."
 
 
 def _shelf(of: Quantity) -> Any:
