@@ -49,7 +49,8 @@ class Section:
     """A part of a sheet: a drawing, a table, or both.
 
     A row has one text for each column that is printed, none for those to tick or to write in.
-    A mark column holds a verdict's or a check's word; its shape is drawn before it.
+    A mark column holds a verdict's or a check's word; its shape is drawn before it. A part that
+    has a page of its own has a square code to its address.
     """
 
     title: str
@@ -58,6 +59,7 @@ class Section:
     rows: tuple[tuple[str, ...], ...] = ()
     empty: str = "Nothing."
     drawing: Drawing | None = None
+    address: str = ""
 
     def __post_init__(self) -> None:
         printed_columns = sum(column.kind not in HOLDS_NOTHING for column in self.columns)
@@ -118,6 +120,8 @@ def _section(section: Section) -> dict[str, object]:
         "columns": [{"title": c.title, "kind": c.kind, "wide": c.wide} for c in section.columns],
         "rows": [_row(section.columns, row) for row in section.rows],
         "empty": section.empty,
+        "address": section.address,
+        "code": square_code(section.address) if section.address else None,
         "drawing": drawing and {"svg": on_paper(drawing.svg), "sentence": drawing.sentence},
     }
 

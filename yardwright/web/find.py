@@ -24,17 +24,19 @@ class Found:
 @login_required
 @require_GET
 def find_boat(request: HttpRequest) -> HttpResponse:
-    """One boat alone, or her tag said exactly, leads straight to her."""
+    """One boat alone, or her tag said exactly, leads straight to her; from a phone to her page at hand."""
     asked = " ".join(request.GET.get("q", "").split())
+    page = "at-hand" if request.GET.get("at") == "hand" else "boat"
     where = work.where_all()
     rows = fleet.found(asked, (pk for pk, one in where.items() if _at(one, asked)))
     count = rows.count()
     boats = list(rows[:SHOWN])
     fragment = request.headers.get("HX-Request") == "true"
     if asked and not fragment and (only := _the_one(boats, asked)):
-        return redirect("boat", only.tag)
+        return redirect(page, only.tag)
     context = {
         "asked": asked,
+        "page": page,
         "found": [Found(boat, where.get(boat.pk, Where())) for boat in boats],
         "count": count,
         "more": count - len(boats),

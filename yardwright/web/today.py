@@ -1,0 +1,191 @@
+"""Today's boats: what a phone takes along before it leaves the office, and their sheet on paper."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_GET
+
+from yardwright.fleet import queries as fleet
+from yardwright.fleet.models import Boat
+from yardwright.launch import queries as launch
+from yardwright.papers.day_sheet import Column, DaySheet, Section, day_sheet
+from yardwright.papers.day_sheet import Kind as Holds
+from yardwright.papers.paper import MissingLetterError, Paper
+from yardwright.procedures.put_backs import Harm
+from yardwright.procedures.quantities import quantity
+from yardwright.procedures.steps import steps_for
+from yardwright.season.published import week_of
+from yardwright.web.at_hand import Standing, edition, standing, yard_wide
+from yardwright.work import queries as work
+from yardwright.work.forms.left_undone import PaperForm
+from yardwright.work.models import Fact, Kind
+from yardwright.work.views.steps import has_of, order_of
+from yardwright.yard import clock
+from yardwright.yard.asked import REFUSES, WRONG, who
+from yardwright.yard.models import Instrument
+
+SOON_DAYS, SHEET_DAYS = 3, 2
+ROWS_TO_SPARE = 2
+PUT_BACKS = (
+    Column("", Holds.TICK),
+    Column("left undone", Holds.NAME, 1.8),
+    Column("where it lies", wide=1.6),
+    Column("proof", wide=1),
+    Column("value, unit", Holds.WRITE, 0.9),
+    Column("who", Holds.WRITE, 0.7),
+    Column("time", Holds.WRITE, 0.6),
+)
+READINGS = (
+    Column("reading", Holds.NAME, 1.5),
+    Column("asked for by", wide=1.5),
+    Column("value, unit", Holds.WRITE, 1.2),
+    Column("instrument", Holds.WRITE, 1),
+    Column("who", Holds.WRITE, 0.7),
+    Column("time", Holds.WRITE, 0.6),
+)
+NO_ONE_GOES = "No boat goes in soon, and none was told a day soon."
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """A boat that goes in soon."""
+
+    row: Boat
+    facts: list[Fact]
+    stands: Standing
+    goes_in: datetime | None  # None: told in Ink, not in the plan
+
+    @property
+    def readings(self) -> list[tuple[str, str]]:
+        """What is still to be read on her, and the step that asks for it."""
+        done = work.steps_done(self.facts)
+        hers = steps_for(has_of(self.row), order_of(self.facts)[0])
+        return [
+            (quantity(step.reading).name, step.title)
+            for step in hers
+            if step.reading and step.code not in done
+        ]
+
+
+def todays(days: int = SOON_DAYS, without: Iterable[Kind] = ()) -> list[Today]:
+    """Those that go in within some days by the plan that holds, or told in Ink; the first first."""
+    today, plan = clock.today(), launch.plan_of(work.last_published())
+    until = today + timedelta(days=days)
+    planned = week_of(plan.plan, today, days) if plan else set[str]()
+    told = {name for name, day in launch.inks().items() if today <= day < until}
+    goes = {go.boat: go.starts for go in plan.plan.launches} if plan else {}
+    rows = list(fleet.boats().filter(name__in=planned | told))
+    return sorted(_each(rows, goes, without), key=_first_to_go)
+
+
+def _each(
+    rows: list[Boat], goes: Mapping[str, datetime], without: Iterable[Kind]
+) -> Iterator[Today]:
+    facts, now = work.story(rows, without), clock.now()
+    for row in rows:
+        hers = facts[row.pk]
+        yield Today(row, hers, standing(row, hers, now), goes.get(row.name))
+
+
+def _first_to_go(one: Today) -> tuple[bool, float, str]:
+    at = one.goes_in
+    return at is None, at.timestamp() if at else 0.0, one.row.name
+
+
+def _sentence(boats: list[Today]) -> str:
+    if not boats:
+        return NO_ONE_GOES
+    undone = sum(len(one.stands.undone) for one in boats)
+    one = len(boats) == 1
+    left = f"{undone} thing{' is' if undone == 1 else 's are'} left undone on {'her' if one else 'them'}"
+    return f"{len(boats)} boat{' goes' if one else 's go'} in soon; {left}."
+
+
+@login_required
+@require_GET
+def phone(request: HttpRequest) -> HttpResponse:
+    boats = todays(without=(Kind.DONE,))  # half of all facts, and no part of the sentence
+    return render(request, "phone.html", {"boats": boats, "sentence": _sentence(boats)})
+
+
+@login_required
+@require_GET
+def today_list(request: HttpRequest) -> JsonResponse:
+    """What a phone asks to know which of its copies are old."""
+    by, around = who(request), yard_wide(fleet.limits(), list(Instrument.objects.all()))
+    return JsonResponse(
+        {
+            "boats": [
+                {
+                    "tag": one.row.tag,
+                    "name": one.row.name,
+                    "url": reverse("at-hand", args=[one.row.tag]),
+                    "edition": edition(one.row, one.facts, by, one.stands, around),
+                }
+                for one in todays()
+            ]
+        }
+    )
+
+
+@login_required
+@require_GET
+def today_paper(request: HttpRequest) -> HttpResponse:
+    form = PaperForm(request.GET)
+    if not form.is_valid():
+        return HttpResponse(form.errors["paper"][0], status=WRONG, content_type="text/plain")
+    boats = todays(SHEET_DAYS)
+    sheet = DaySheet(
+        yard=clock.the_yard().name,
+        title="Today's boats",
+        day=clock.today(),
+        say=_sentence(boats),
+        sections=tuple(part for one in boats for part in _sections(request, one)),
+        address=request.build_absolute_uri(reverse("phone")),
+    )
+    try:
+        pdf = day_sheet(sheet, form.cleaned_data["paper"] or Paper.A4)
+    except MissingLetterError as error:
+        return HttpResponse(str(error), status=REFUSES, content_type="text/plain")
+    inline = {"Content-Disposition": 'inline; filename="todays-boats.pdf"'}
+    return HttpResponse(pdf, content_type="application/pdf", headers=inline)
+
+
+def _sections(request: HttpRequest, one: Today) -> Iterator[Section]:
+    """Her put-backs and her readings, with room to write; the time written counts when typed in."""
+    stands = one.stands
+    where = ", ".join(filter(None, (stands.boat.place, _berth(stands), _goes(one.goes_in))))
+    yield Section(
+        f"{one.row.name} · {one.row.tag}",
+        f"{where}. {stands.floats.answer}.",
+        PUT_BACKS,
+        tuple(map(_row, stands.undone)),
+        empty="Nothing is left undone on her.",
+        address=request.build_absolute_uri(reverse("at-hand", args=[one.row.tag])),
+    )
+    spare = (("", ""),) * ROWS_TO_SPARE
+    yield Section(f"{one.row.name}: readings", "", READINGS, (*one.readings, *spare))
+
+
+def _berth(stands: Standing) -> str:
+    return f"berth {stands.boat.berth}" if stands.boat.berth else ""
+
+
+def _goes(at: datetime | None) -> str:
+    return f"goes in {_day(at)} {at:%H:%M}" if at else "not in the plan"
+
+
+def _day(when: date) -> str:
+    return f"{when:%a} {when.day} {when:%b}"
+
+
+def _row(left: work.Left) -> tuple[str, str, str]:
+    thing = left.thing
+    second = ", then a second pair of eyes" if thing.second else ""
+    sinks = " (could sink her)" if thing.harm == Harm.SINKS else ""
+    return f"{thing.what}{sinks}", thing.lies or "nobody wrote where", f"{thing.proof}{second}"
