@@ -54,6 +54,9 @@ def test_a_plug_that_leaks_is_not_out() -> None:
     assert land_check(WaysIn((PLUG,), looks), AT).sentence == words
     reopened = WaysIn((PLUG,), looks, undone=frozenset({PLUG.name}))  # its proof was contradicted
     assert land_check(reopened, AT).answer == RainOut.NOT_KNOWN
+    held = (Look(PLUG.name, True, AT, "Ada"), Look(COVER, True, AT, "Ada"))
+    taken_out = WaysIn((PLUG,), held, undone=frozenset({PLUG.name}))  # proven last year, out since
+    assert land_check(taken_out, AT).answer == RainOut.YES
 
 
 def test_each_thing_asked_is_told_with_its_evidence() -> None:

@@ -254,6 +254,7 @@ def test_an_engine_on_water_that_does_not_suit_it(kind: EngineKind, supply: Supp
     [
         (None, 29, False),
         (None, 30, True),
+        (0, 60, False),
         (30, 60, False),
         (31, 60, True),
         (-5, 60, True),

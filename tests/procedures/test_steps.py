@@ -517,6 +517,8 @@ def test_a_sound_book_is_read() -> None:
     assert [s.code for s in found.steps] == ["plug_out", "plug_in"]
     assert found.steps[0].season == Season.FALL
     assert isinstance(found.steps[0], Step)
+    assert not found.steps[0].watch_learner
+    assert not found.kinds["plug"].second
 
 
 REFUSED = {
