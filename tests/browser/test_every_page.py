@@ -38,6 +38,8 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "phone/": (Visit("/phone/"),),
     "phone/today.json": (Visit("/phone/today.json", "file"),),
     "phone/today.pdf": (Visit("/phone/today.pdf", "pdf"),),
+    "phone/worker.js": (Visit("/phone/worker.js", "file"),),
+    "phone/manifest.webmanifest": (Visit("/phone/manifest.webmanifest", "file"),),
     "phone/entries/": (Visit("/phone/entries/", "posts"),),
     "kept-aside/": (Visit("/kept-aside/"), Visit("/kept-aside/?boat=TEA")),
     "kept-aside/<uuid:pk>/": (Visit("/kept-aside/{aside}/"),),

@@ -2,7 +2,7 @@
 
 import { at, count, element } from "./words.js";
 
-/** @typedef {{tag: string, name: string, edition: string}} Boat */
+/** @typedef {{url: string, name: string, edition: string}} Boat */
 /** @typedef {{edition: string, size: number, kept_at: string}} Copy */
 
 export const PAGES = "yardwright pages"; // worker.js writes it
@@ -66,9 +66,6 @@ const fetchAgain = (page) => fetch(page).then((answer) => answer.ok && !answer.r
 /** @returns {{boats: Boat[], at: string}} */
 const today = () => JSON.parse(localStorage.getItem("today") ?? '{"boats": [], "at": ""}');
 
-/** @param {Boat} boat */
-const pageOf = (boat) => `/boats/${boat.tag}/at-hand/`;
-
 /** Fetch what is new of today's boats, and say how far it is. */
 export async function fetchToday() {
   if (fetching) return;
@@ -92,12 +89,12 @@ export async function fetchToday() {
 async function fetchNew(boats) {
   const kept = await copies();
   await dropOld(boats, kept);
-  const left = boats.filter((boat) => kept.get(pageOf(boat))?.edition !== boat.edition);
+  const left = boats.filter((boat) => kept.get(boat.url)?.edition !== boat.edition);
   if (here !== "/phone/") await fetchAgain("/phone/");
   const lane = async () => {
     for (let boat = left.shift(); boat; boat = left.shift()) {
       if (total(await copies()) > MOST_BYTES) return;
-      await fetchAgain(pageOf(boat));
+      await fetchAgain(boat.url);
       await sayCopies();
     }
   };
@@ -123,7 +120,7 @@ const total = (kept) => [...kept.values()].reduce((sum, one) => sum + one.size, 
 /** @param {Boat[]} boats @param {Map<string, Copy>} kept */
 async function dropOld(boats, kept) {
   const cache = await caches.open(PAGES);
-  const stays = new Set(["/phone/", here, ...boats.map(pageOf)]);
+  const stays = new Set(["/phone/", here, ...boats.map((boat) => boat.url)]);
   for (const [page, { kept_at }] of kept)
     if (!stays.has(page) && Date.now() - Date.parse(kept_at) > A_DAY_MS) await cache.delete(page, { ignoreVary: true });
 }
@@ -134,8 +131,8 @@ async function sayCopies() {
   if (!place) return;
   const { boats, at: asked_at } = today();
   const kept = await copies();
-  const missing = boats.filter((boat) => !kept.has(pageOf(boat)));
-  const old = boats.filter((boat) => kept.has(pageOf(boat)) && kept.get(pageOf(boat))?.edition !== boat.edition);
+  const missing = boats.filter((boat) => !kept.has(boat.url));
+  const old = boats.filter((boat) => kept.has(boat.url) && kept.get(boat.url)?.edition !== boat.edition);
   const full = total(kept) > MOST_BYTES ? " No more than 20 MB of them are kept." : "";
   const words = boats.length
     ? `${boats.length - missing.length} of ${count(boats.length, "boat is", "boats are")} on this phone; copy of ${at(asked_at)}.${full}`

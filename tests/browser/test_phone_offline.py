@@ -1,0 +1,314 @@
+"""At a boat with no signal: the server is stopped, and nothing that was entered is lost or doubled."""
+
+import json
+import shutil
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import cast
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
+
+from tests.browser.conftest import ARGS, context, log_in
+from tests.browser.fill import PASSWORD
+from tests.browser.looked_over import PHONE_PX, faults
+from tests.browser.served import ROOT, Served
+
+AT_HAND = "/boats/TEA/at-hand/"
+PAGES = """caches.open("yardwright pages").then((all) => all.keys())
+  .then((all) => all.map((one) => new URL(one.url).pathname))"""
+ROWS = """() => new Promise((go) => {
+  const asked = indexedDB.open("yardwright");
+  asked.onsuccess = () => {
+    const all = asked.result.transaction("rows").objectStore("rows").getAll();
+    all.onsuccess = () => { asked.result.close(); go(all.result); };
+  };
+})"""
+NO_ROOM = """IDBObjectStore.prototype.add = () => {
+  throw new DOMException("no room", "QuotaExceededError");
+};"""
+SIGNAL = "dispatchEvent(new Event('online'))"
+PROOFS = """SELECT json_group_array(json_array(put.done_at, put.received_at)) FROM work_fact put
+  JOIN work_fact undone ON undone.uuid = put.of_id
+  WHERE put.kind = 'put back' AND undone.what = ?"""
+
+
+@pytest.fixture(scope="module")
+def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    with Served(tmp_path_factory.mktemp("yard"), ROOT / "docs/teal.toml") as served:
+        served.set_clock(datetime.fromisoformat("2031-05-05T06:50-04:00"))
+        yield served
+
+
+@pytest.fixture
+def phone(browser: Browser, yard: Served) -> Iterator[Page]:
+    made = context(browser, yard, "phone")
+    page = made.new_page()
+    log_in(page, "Mara")
+    yield page
+    made.close()
+
+
+@pytest.fixture
+def stopped(yard: Served) -> Iterator[Served]:
+    """A yard whose test stops it runs again for the next."""
+    yield yard
+    if yard.process.poll() is not None:
+        yard.start()
+
+
+def opened(page: Page, path: str = AT_HAND) -> None:
+    """With signal, until its copy is on the phone."""
+    page.goto(path)
+    wait_until(page, f"(await {PAGES}).includes('{path}')")
+
+
+def wait_until(page: Page, so: str) -> None:
+    """What only a promise can tell."""
+    page.evaluate(
+        f"""async () => {{
+          for (let tries = 0; tries < 100; tries++) {{
+            if ({so}) return;
+            await new Promise((go) => setTimeout(go, 100));
+          }}
+          throw new Error("not within 10 s");
+        }}"""
+    )
+
+
+def put_back(page: Page, thing: str) -> None:
+    one = page.locator("#left-undone details.item").filter(has_text=thing)
+    one.locator("summary").first.click()
+    one.locator("form button.main").click()
+
+
+def expect_under(page: Page, thing: str, words: str) -> None:
+    under = page.locator(f"#left-undone details.item:has-text('{thing}') + .entered")
+    expect(under).to_contain_text(words)
+
+
+def rows(page: Page) -> list[dict[str, object]]:
+    return cast(list[dict[str, object]], page.evaluate(ROWS))
+
+
+def proofs(yard: Served, thing: str) -> list[tuple[datetime, datetime]]:
+    """When each proof of a thing was given, and when it came to the yard."""
+    found = cast(list[tuple[str, str]], json.loads(yard.ask(PROOFS, thing)))
+    at = datetime.fromisoformat
+    return [(at(done), at(received)) for done, received in found]
+
+
+def log_in_here(page: Page, name: str) -> None:
+    page.get_by_label("Name").fill(name)
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Log in").click()
+
+
+def carried(browser: Browser, yard: Served, home: Path) -> BrowserContext:
+    """A phone that keeps its storage when its browser is closed."""
+    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
+    return browser.browser_type.launch_persistent_context(
+        home,
+        executable_path=chromium,
+        args=ARGS,
+        base_url=yard.url,
+        viewport=PHONE_PX,
+        has_touch=True,
+        is_mobile=True,
+    )
+
+
+def test_into_the_shed_and_back(browser: Browser, stopped: Served, tmp_path: Path) -> None:
+    """Two things are put back with no signal, the browser is closed, then the yard answers again."""
+    things = ("stern drain plug out", "two batteries ashore")
+    phone = carried(browser, stopped, tmp_path)
+    page = phone.new_page()
+    log_in(page, "Mara")
+    opened(page, "/phone/")
+    opened(page)
+    stopped.stop()
+    page.goto("/boats/tea/")
+    expect(page.locator("#copy")).to_contain_text("Copy of 06:5")
+    before = yards_now(stopped)
+    for thing in things:
+        put_back(page, thing)
+        expect_under(page, thing, "Kept on this phone")
+    after = yards_now(stopped)
+    expect(page.locator("#waits")).to_contain_text("2 entries wait on this phone.")
+    assert faults(page, "phone") == []
+    page.goto("/phone/")
+    expect(page.locator("#kept-here li")).to_have_count(2)
+    assert faults(page, "phone") == []
+    phone.close()
+    phone = carried(browser, stopped, tmp_path)
+    page = phone.new_page()
+    page.goto(AT_HAND)
+    for thing in things:
+        expect_under(page, thing, "waiting to be sent")
+    stopped.start()
+    page.evaluate(SIGNAL)
+    for thing in things:
+        expect_under(page, thing, "Held.")
+        ((done_at, received_at),) = proofs(stopped, thing)
+        assert before <= done_at <= after < received_at
+    assert rows(page) == []
+    phone.close()
+
+
+def yards_now(yard: Served) -> datetime:
+    """By the clock that was set; its database says times without a zone, in UTC."""
+    ahead_s = float(yard.ask("SELECT clock_ahead_s FROM yard_yard"))
+    return datetime.fromtimestamp(datetime.now(UTC).timestamp() + ahead_s, UTC).replace(tzinfo=None)
+
+
+def test_a_page_that_is_not_here_says_so(phone: Page, stopped: Served) -> None:
+    opened(phone)
+    stopped.stop()
+    phone.goto("/boats/TEA/record/")
+    expect(phone.get_by_role("heading", name="No signal")).to_be_visible()
+    assert faults(phone, "phone") == []
+    phone.get_by_role("link", name="TEA is on this phone").click()
+    expect(phone.get_by_role("heading", name="Teal")).to_be_visible()
+    phone.goto("/boats/?q=tea")
+    expect(phone.get_by_role("heading", name="Teal")).to_be_visible()
+
+
+def test_logged_out_meanwhile(phone: Page, yard: Served) -> None:
+    """Nothing is lost, and it goes in after logging in again."""
+    thing = "fuel pump lead off"
+    opened(phone)
+    phone.context.clear_cookies(name="sessionid")
+    put_back(phone, thing)
+    expect(phone.locator("#waits")).to_contain_text("Log in again; nothing is lost.")
+    assert len(rows(phone)) == 1
+    phone.locator("#waits").get_by_role("link", name="Log in").click()
+    log_in_here(phone, "Mara")
+    expect(phone.get_by_role("heading", name="Teal")).to_be_visible()
+    wait_until(phone, f"(await ({ROWS})()).length === 0")
+    assert len(proofs(yard, thing)) == 1
+
+
+def test_the_phone_is_full(phone: Page, stopped: Served) -> None:
+    """Said in words; with signal it goes straight to the yard, without it stands as typed."""
+    phone.add_init_script(NO_ROOM)
+    opened(phone)
+    put_back(phone, "propeller off")
+    expect_under(phone, "propeller off", "Held.")
+    assert len(proofs(stopped, "propeller off")) == 1
+    stopped.stop()
+    one = phone.locator("#left-undone details.item").filter(has_text="cowling vents")
+    one.locator("summary").first.click()
+    one.get_by_text("It does not hold", exact=True).click()
+    one.get_by_label("What did you see?").fill("tape came off")
+    one.get_by_role("button", name="Keep it open").click()
+    expect_under(phone, "cowling vents", "This phone is full")
+    expect_under(phone, "cowling vents", "It is not entered yet")
+    expect(one.get_by_label("What did you see?")).to_have_value("tape came off")
+    assert rows(phone) == []
+
+
+def test_an_answer_that_is_lost(phone: Page, yard: Served) -> None:
+    """The yard has it, the phone does not know: it is sent again, and held once."""
+    lost: list[object] = []
+
+    def lose(route: Route) -> None:
+        if not lost:
+            lost.append(route.fetch().json())
+            route.abort()
+        else:
+            route.continue_()
+
+    thing = "speed sensor out"
+    opened(phone)
+    phone.route("**/phone/entries/", lose)
+    put_back(phone, thing)
+    expect(phone.locator("#waits")).to_contain_text("No answer from the yard's server.")
+    assert lost
+    assert len(rows(phone)) == 1
+    phone.evaluate(SIGNAL)
+    expect_under(phone, thing, "Held.")
+    assert len(proofs(yard, "speed sensor out, blank fitted")) == 1
+
+
+def test_the_same_row_is_kept_once(phone: Page, stopped: Served) -> None:
+    opened(phone)
+    stopped.stop()
+    put_back(phone, "bilge pump switch")
+    expect_under(phone, "bilge pump switch", "Kept on this phone")
+    (row,) = rows(phone)
+    again = "(row) => import('/static/phone/outbox.js').then(({ keep }) => keep(row))"
+    phone.evaluate(again, {name: said for name, said in row.items() if name != "place"})
+    assert rows(phone) == [row]
+
+
+def test_what_is_kept_aside_is_said_until_it_is_read(phone: Page) -> None:
+    """127 V are not 12.7 V: the yard asks, and the phone says so also after a reload."""
+    opened(phone)
+    one = phone.locator("#r-battery_at_rest")
+    one.locator("summary").first.click()
+    one.locator("input[name=value_1]").fill("127 V")
+    one.locator("button.main").click()
+    told = phone.locator("#r-battery_at_rest + .entered")
+    expect(told.get_by_role("alert")).to_contain_text("Kept aside.")
+    phone.reload()
+    expect(told.get_by_role("alert")).to_contain_text("Kept aside.")
+    assert faults(phone, "phone") == []
+    told.get_by_role("button", name="I have read it").click()
+    expect(told.get_by_role("alert")).to_have_count(0)
+    phone.reload()
+    expect(told).to_have_count(0)
+
+
+def test_another_person_sees_only_that_something_waits(phone: Page, stopped: Served) -> None:
+    opened(phone)
+    stopped.stop()
+    put_back(phone, "stop-switch lanyard")
+    expect_under(phone, "stop-switch lanyard", "Kept on this phone")
+    stopped.start()
+    phone.route("**/phone/entries/", lambda route: route.abort())
+    phone.goto("/phone/")
+    expect(phone.locator("#kept-here")).to_contain_text("lanyard")
+    phone.get_by_role("button", name="Log out").last.click()
+    phone.wait_for_url("**/sign-in/**")
+    assert phone.evaluate(PAGES) == []
+    phone.unroute("**/phone/entries/")
+    log_in_here(phone, "Ines")
+    phone.get_by_role("button", name="Log out").last.wait_for()
+    phone.goto("/phone/")
+    expect(phone.locator("#kept-here")).to_contain_text("1 entry of Mara waits: log in as Mara")
+    expect(phone.locator("#kept-here")).not_to_contain_text("lanyard")
+    assert len(rows(phone)) == 1
+
+
+def test_a_new_edition_takes_over_under_ones_hands(phone: Page, stopped: Served) -> None:
+    """What waits and what is typed stand; the page is not loaded anew."""
+    opened(phone)
+    phone.route("**/phone/entries/", lambda route: route.abort())
+    put_back(phone, "gear case drained")
+    expect_under(phone, "gear case drained", "Kept on this phone")
+    one = phone.locator("#r-battery_at_rest")
+    one.locator("summary").first.click()
+    one.locator("input[name=value_1]").fill("12.6 V")
+    phone.evaluate(
+        """() => new Promise((go) => {
+          navigator.serviceWorker.addEventListener("controllerchange", go, { once: true });
+          navigator.serviceWorker.register("/phone/worker.js?edition=next", { scope: "/" });
+        }).then(() => true)"""
+    )
+    expect(one.locator("input[name=value_1]")).to_have_value("12.6 V")
+    expect_under(phone, "gear case drained", "Kept on this phone")
+    stopped.stop()
+    phone.goto(AT_HAND)
+    expect_under(phone, "gear case drained", "Kept on this phone")
+
+
+def test_plain_http_says_what_is_lacking(phone: Page) -> None:
+    phone.add_init_script("Object.defineProperty(window, 'isSecureContext', { value: false })")
+    phone.goto(AT_HAND)
+    expect(phone.locator("#at-hand")).to_contain_text("This page came by plain http")
+    expect(phone.get_by_role("link", name="Phones", exact=True)).to_be_visible()
+    assert faults(phone, "phone") == []
+    phone.reload()
+    put_back(phone, "water separator element")
+    phone.wait_for_url("**held=*")
