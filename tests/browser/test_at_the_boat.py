@@ -1,0 +1,104 @@
+"""At the boat with signal: few taps from her tag to a put-back that is proven, also without a script."""
+
+from collections.abc import Iterator
+from datetime import datetime
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from tests.browser.conftest import log_in
+from tests.browser.looked_over import PHONE_PX
+from tests.browser.served import ROOT, Served
+
+MOST_TAPS = 3
+
+
+class Taps:
+    """A finger that is counted."""
+
+    def __init__(self, page: Page) -> None:
+        self.page, self.count = page, 0
+
+    def on(self, what: str, words: str) -> None:
+        self.page.locator(what).filter(has_text=words).first.tap()
+        self.count += 1
+
+
+@pytest.fixture(scope="module")
+def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    with Served(tmp_path_factory.mktemp("yard"), ROOT / "docs/teal.toml") as served:
+        served.set_clock(datetime.fromisoformat("2031-05-05T06:50-04:00"))
+        yield served
+
+
+@pytest.fixture
+def no_script(browser: Browser, yard: Served) -> Iterator[Page]:
+    made = browser.new_context(
+        base_url=yard.url,
+        viewport=PHONE_PX,
+        has_touch=True,
+        is_mobile=True,
+        java_script_enabled=False,
+    )
+    made.set_default_timeout(10_000)
+    page = made.new_page()
+    page.goto("/sign-in/")
+    log_in(page, "Mara")
+    yield page
+    made.close()
+
+
+def proven(yard: Served, what: str) -> str:
+    question = """SELECT count(*) FROM work_fact put JOIN work_fact un ON un.uuid = put.of_id
+      WHERE put.kind = 'put back' AND un.what = ?"""
+    return yard.ask(question, what)
+
+
+def test_from_the_square_code(no_script: Page, yard: Served) -> None:
+    no_script.goto("/boats/TEA/at-hand/")  # as the code on her tag opens it
+    taps = Taps(no_script)
+    taps.on("#left-undone summary", "propeller off")
+    taps.on("#left-undone details[open] button.main", "")
+    expect(no_script.get_by_role("status").first).to_contain_text("Held: Put back: propeller off")
+    assert taps.count < MOST_TAPS
+    assert proven(yard, "propeller off") == "1"
+    assert no_script.url.endswith("#left-undone")
+
+
+def test_from_three_letters_typed(no_script: Page, yard: Served) -> None:
+    no_script.goto("/phone/")
+    no_script.get_by_label("Her tag").fill("tea")
+    taps = Taps(no_script)
+    taps.on("button", "Go to her")
+    taps.on("#left-undone summary", "fuel pump lead off")
+    taps.on("#left-undone details[open] button.main", "")
+    assert taps.count <= MOST_TAPS
+    expect(no_script.get_by_role("status").first).to_contain_text("Held: Put back: fuel pump")
+    assert proven(yard, "fuel pump lead off") == "1"
+
+
+def test_enter_in_what_was_seen_proves_nothing(no_script: Page, yard: Served) -> None:
+    no_script.goto("/boats/TEA/at-hand/")
+    thing = no_script.locator("#left-undone details.item").filter(has_text="stern drain plug out")
+    thing.locator("summary").first.tap()
+    thing.locator("summary.btn").tap()
+    seen = thing.get_by_label("What did you see?")
+    seen.fill("thread is stripped")
+    seen.press("Enter")
+    assert proven(yard, "stern drain plug out") == "0"
+    thing.get_by_role("button", name="Keep it open").tap()
+    expect(no_script.locator("#left-undone")).to_contain_text("thread is stripped")
+
+
+def test_how_it_is_done_is_one_tap_away(browser: Browser, yard: Served) -> None:
+    """A link to what is folded unfolds it."""
+    page = browser.new_context(base_url=yard.url, viewport=PHONE_PX, has_touch=True).new_page()
+    log_in(page, "Mara")
+    page.goto("/boats/TEA/at-hand/")
+    thing = page.locator("#left-undone details.item").filter(has_text="How:").first
+    thing.locator("summary").first.tap()
+    link = thing.get_by_role("link", name="How:").first
+    where = (link.get_attribute("href") or "").removeprefix("#")
+    link.tap()
+    expect(page.locator(f"[id='{where}']")).to_be_visible()
+    page.context.close()
