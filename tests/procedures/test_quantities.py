@@ -18,7 +18,8 @@ def test_every_quantity_can_be_typed_asked_and_judged(one: Quantity) -> None:
     assert one.name[0].isupper()
     for condition in one.conditions:
         assert condition.question.endswith((".", "?"))
-        assert bool(condition.choices) == bool(condition.otherwise_words)
+        assert not condition.choices or condition.otherwise_words
+        assert not (condition.unit and condition.otherwise_words)
     for unit in units_like(one.unit):
         middle = (one.plausible.low + one.plausible.high) / 2
         assert read(f"{middle} {one.unit}", one.unit, plausible=one.plausible).value == middle
@@ -198,3 +199,19 @@ def test_no_such_quantity() -> None:
         ValueError, match=r"^No quantity 'moisture'\. There are: battery_under_load"
     ):
         quantity("moisture")
+
+
+@pytest.mark.parametrize(
+    ("code", "condition", "told"),
+    [
+        ("fuel_vapour", "nose", "touch no switch"),
+        ("fuel_pressure", "sniffed", "touch no switch"),
+        ("fuel_pressure", "no_drip", "pressure off"),
+        ("bilge_pump_current", "moved_water", "saves nobody"),
+    ],
+)
+def test_a_no_that_can_burn_or_sink_says_what_to_do(code: str, condition: str, told: str) -> None:
+    asked = quantity(code).condition(condition)
+    assert told in asked.lacks({condition: False}, None)
+    assert asked.lacks({condition: True}, None) == ""
+    assert asked.lacks({}, None) == f"Not told: {asked.question}"

@@ -383,3 +383,22 @@ def test_a_struck_out_reading_is_not_judged_with(
     services.strike_out(entry(crew.ines), fact, "other boat's battery")
     assert not queries.holds(queries.story([teal])[teal.pk])
     assert "Struck out" in words(ines.get(f"/readings/{fact.pk}/"))
+
+
+@pytest.mark.parametrize(
+    ("code", "caution"),
+    [
+        ("compression", "Ignition and fuel disabled before cranking"),
+        ("battery_under_load", "The load gets hot and sparks"),
+        ("lift_weight", "Nobody is under her while she hangs"),
+        ("freeze_point", "Antifreeze poisons"),
+        ("start_cable_drop", "Battery acid burns"),
+    ],
+)
+def test_what_can_hurt_stands_before_the_boxes(
+    ines: Client, teal: Boat, code: str, caution: str
+) -> None:
+    page = words(ines.get(f"{NEW}{code}"))
+    assert f"<b>Mind:</b> {caution}" in page
+    assert page.index("Mind:") < page.index('name="value_1"')
+    assert "Mind:" not in words(ines.get(f"{NEW}oil_level"))

@@ -83,7 +83,8 @@ class Condition:
 
     ``otherwise`` is taken where the number is not told. With ``from_limit`` the least comes with
     the limit on file, since only its source knows. A ``difference`` is how far apart two values
-    may be: 2 °F of it are 1.11 °C.
+    may be: 2 °F of it are 1.11 °C. ``otherwise_words`` say what follows from a choice that is not
+    among them, or from a no.
     """
 
     code: str
@@ -143,7 +144,11 @@ class Condition:
         if self.choices:
             told = str(answers[self.code])
             return "" if told in self.choices else f"It is {told}: {self.otherwise_words}."
-        return "" if answers[self.code] is True else f"{self.question} No."
+        return (
+            ""
+            if answers[self.code] is True
+            else f"{self.question} No. {self.otherwise_words}".strip()
+        )
 
     def _lacks_number(self, told: float, needs: Mapping[str, float] | None) -> str:
         if self.from_limit and needs is not None and self.code not in needs:

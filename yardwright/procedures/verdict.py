@@ -482,7 +482,10 @@ def _even(case: Case) -> str:
 def _needs(case: Case, decides: float) -> str:
     besides = case.limit.u if case.limit else 0.0
     if 0 < decides <= besides:
-        return f"Not sure enough: the limit itself is known to {_say(case, besides)} only."
+        of = case.quantity
+        closer = " Measure the temperature closer." if of.table or of.moves else ""
+        known = say(float(f"{besides:.2g}"), case.reading.unit)
+        return f"Not sure enough: the limit itself is known to {known} only.{closer}"
     return _even_needs(case, sqrt(decides**2 - besides**2) if decides else 0.0)
 
 

@@ -69,7 +69,7 @@ _FOR_A_READING: Mapping[str, tuple[str, ...]] = {
     "battery_at_rest": ("rest-volts", "battery-freezes", "self-discharge"),
     "specific_gravity": ("charge", "cells", "battery-freezes"),
     "charge_voltage": ("charge-volts",),
-    "start_cable_drop": ("wire-drop", "wire"),
+    "start_cable_drop": ("cranking", "wire-drop", "wire"),
     "head_temperature": ("pyrometer",),
     "compression": ("compression", "compression-height"),
     "leak_down": ("leak-down",),

@@ -35,6 +35,15 @@ def work_it_out(quantity: str) -> SafeString:
 
 
 @register.simple_tag
+def mind(quantity: str) -> SafeString:
+    """The caution of a reading, as its first sum has it; nothing where no sum helps with it."""
+    caution = next((one.caution for one in sums_for(quantity)), "")
+    return (
+        format_html('<p class="do-not"><b>Mind:</b> {}</p>', caution) if caution else SafeString("")
+    )
+
+
+@register.simple_tag
 def from_memory(of: Quantity) -> SafeString:
     """What a verdict on this reading rests on and nobody has read yet; nothing where all was."""
     asked = ((one.least, one.most, one.otherwise) for one in of.conditions)
