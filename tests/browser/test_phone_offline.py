@@ -1,7 +1,9 @@
 """At a boat with no signal: the server is stopped, and nothing that was entered is lost or doubled."""
 
 import json
+import os
 import shutil
+import signal
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -15,6 +17,7 @@ from tests.browser.fill import PASSWORD
 from tests.browser.looked_over import PHONE_PX, faults
 from tests.browser.served import ROOT, Served
 
+SEASON = (ROOT / "docs/teal.toml", ROOT / "docs/three-days.toml")
 AT_HAND = "/boats/TEA/at-hand/"
 PAGES = """caches.open("yardwright pages").then((all) => all.keys())
   .then((all) => all.map((one) => new URL(one.url).pathname))"""
@@ -28,6 +31,7 @@ ROWS = """() => new Promise((go) => {
 NO_ROOM = """IDBObjectStore.prototype.add = () => {
   throw new DOMException("no room", "QuotaExceededError");
 };"""
+NO_STORAGE = "Object.defineProperty(window, 'indexedDB', { value: undefined });"
 SIGNAL = "dispatchEvent(new Event('online'))"
 PROOFS = """SELECT json_group_array(json_array(put.done_at, put.received_at)) FROM work_fact put
   JOIN work_fact undone ON undone.uuid = put.of_id
@@ -36,7 +40,7 @@ PROOFS = """SELECT json_group_array(json_array(put.done_at, put.received_at)) FR
 
 @pytest.fixture(scope="module")
 def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    with Served(tmp_path_factory.mktemp("yard"), ROOT / "docs/teal.toml") as served:
+    with Served(tmp_path_factory.mktemp("yard"), *SEASON) as served:
         served.set_clock(datetime.fromisoformat("2031-05-05T06:50-04:00"))
         yield served
 
@@ -174,6 +178,45 @@ def test_a_page_that_is_not_here_says_so(phone: Page, stopped: Served) -> None:
     expect(phone.get_by_role("heading", name="Teal")).to_be_visible()
 
 
+def test_one_bar_of_signal_is_as_none(phone: Page, yard: Served) -> None:
+    """A server that says nothing for two seconds: the copy is shown, and says that it is one."""
+    opened(phone)
+    os.killpg(yard.process.pid, signal.SIGSTOP)
+    try:
+        phone.goto(AT_HAND)
+        expect(phone.locator("#copy")).to_contain_text("What others did since is not in it.")
+    finally:
+        os.killpg(yard.process.pid, signal.SIGCONT)
+    phone.goto(AT_HAND)
+    expect(phone.locator("#copy")).to_have_count(0)
+
+
+def test_todays_boats_are_counted(phone: Page, stopped: Served) -> None:
+    """How many are here, how old the copies are, and which is missing."""
+    phone.goto("/phone/")
+    expect(phone.locator("#copies")).to_contain_text("4 of 4 boats are on this phone; copy of ")
+    stopped.stop()
+    phone.evaluate(
+        "caches.open('yardwright pages').then((all) => all.delete('/boats/CUR/at-hand/'))"
+    )
+    phone.goto("/phone/")
+    expect(phone.locator("#copies")).to_contain_text("3 of 4 boats are on this phone; copy of ")
+    expect(phone.locator("#copies")).to_contain_text("Not here: Curlew.")
+    phone.get_by_role("link", name="Avocet").click()
+    expect(phone.get_by_role("heading", name="Avocet")).to_be_visible()
+
+
+def test_who_logs_in_next_gets_no_copies_of_the_last(phone: Page) -> None:
+    """They name owners; also where nobody logged out."""
+    opened(phone)
+    phone.context.clear_cookies(name="sessionid")
+    log_in(phone, "Ines")
+    wait_until(phone, f"(await {PAGES}).length === 0")
+    opened(phone)
+    mine = "document.querySelector('form[data-entry]').dataset.person"
+    assert phone.evaluate(mine) == phone.locator("body").get_attribute("data-person")
+
+
 def test_logged_out_meanwhile(phone: Page, yard: Served) -> None:
     """Nothing is lost, and it goes in after logging in again."""
     thing = "fuel pump lead off"
@@ -189,23 +232,31 @@ def test_logged_out_meanwhile(phone: Page, yard: Served) -> None:
     assert len(proofs(yard, thing)) == 1
 
 
-def test_the_phone_is_full(phone: Page, stopped: Served) -> None:
+@pytest.mark.parametrize(
+    ("script", "thing", "says"),
+    [
+        (NO_ROOM, "propeller off", "This phone is full"),
+        (NO_STORAGE, "water separator element out", "This browser keeps nothing"),
+    ],
+    ids=["full", "no storage"],
+)
+def test_nothing_can_be_kept(
+    phone: Page, stopped: Served, script: str, thing: str, says: str
+) -> None:
     """Said in words; with signal it goes straight to the yard, without it stands as typed."""
-    phone.add_init_script(NO_ROOM)
+    phone.add_init_script(script)
     opened(phone)
-    put_back(phone, "propeller off")
-    expect_under(phone, "propeller off", "Held.")
-    assert len(proofs(stopped, "propeller off")) == 1
+    put_back(phone, thing)
+    expect_under(phone, thing, "Held.")
     stopped.stop()
     one = phone.locator("#left-undone details.item").filter(has_text="cowling vents")
     one.locator("summary").first.click()
     one.get_by_text("It does not hold", exact=True).click()
     one.get_by_label("What did you see?").fill("tape came off")
     one.get_by_role("button", name="Keep it open").click()
-    expect_under(phone, "cowling vents", "This phone is full")
+    expect_under(phone, "cowling vents", says)
     expect_under(phone, "cowling vents", "It is not entered yet")
     expect(one.get_by_label("What did you see?")).to_have_value("tape came off")
-    assert rows(phone) == []
 
 
 def test_an_answer_that_is_lost(phone: Page, yard: Served) -> None:
@@ -272,6 +323,7 @@ def test_another_person_sees_only_that_something_waits(phone: Page, stopped: Ser
     phone.get_by_role("button", name="Log out").last.click()
     phone.wait_for_url("**/sign-in/**")
     assert phone.evaluate(PAGES) == []
+    expect(phone.locator("#waits")).to_contain_text("1 entry waits on this phone.")
     phone.unroute("**/phone/entries/")
     log_in_here(phone, "Ines")
     phone.get_by_role("button", name="Log out").last.wait_for()
@@ -310,5 +362,5 @@ def test_plain_http_says_what_is_lacking(phone: Page) -> None:
     expect(phone.get_by_role("link", name="Phones", exact=True)).to_be_visible()
     assert faults(phone, "phone") == []
     phone.reload()
-    put_back(phone, "water separator element")
+    put_back(phone, "cowling vents")
     phone.wait_for_url("**held=*")

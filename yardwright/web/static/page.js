@@ -1,10 +1,16 @@
 // Nothing typed is lost: each form keeps a draft on this device until the server has taken it.
 // Without this script every page still works.
 
-/** Where it is sent, the page with its question, and its place there: no other form gets its draft.
+/** Where it is sent, the page with its question, and its place among those sent there: no other
+ * form gets its draft, also when something before it on the page is done and gone.
  * @param {HTMLFormElement} form */
-const keyOf = (form) =>
-  `draft ${new URL(form.action).pathname} ${location.pathname}${location.search} ${[...document.forms].indexOf(form)}`;
+function keyOf(form) {
+  const { pathname, search } = new URL(form.action);
+  const asked = new URLSearchParams(location.search);
+  asked.delete("held");
+  const place = [...document.forms].filter((other) => other.action === form.action).indexOf(form);
+  return `draft ${pathname} ${search} ${location.pathname}?${asked} ${place}`;
+}
 const SKIP = new Set(["csrfmiddlewaretoken", "uuid", "kept", "then", "next"]);
 
 /** @param {HTMLFormElement} form */

@@ -196,7 +196,7 @@ function catchForms() {
 if (isSecureContext) {
   catchForms();
   onChange(show);
-  start(show);
+  if (document.body.dataset.person) start(show);
   startKeeping();
 } else list.lacks();
 show();
