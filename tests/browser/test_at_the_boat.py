@@ -102,3 +102,24 @@ def test_how_it_is_done_is_one_tap_away(browser: Browser, yard: Served) -> None:
     link.tap()
     expect(page.locator(f"[id='{where}']")).to_be_visible()
     page.context.close()
+
+
+def test_a_draft_stays_with_its_own_form(browser: Browser, yard: Served) -> None:
+    """What is typed for one reading never comes back in another when the list above gets shorter."""
+    page = browser.new_context(base_url=yard.url, viewport=PHONE_PX, has_touch=True).new_page()
+    log_in(page, "Mara")
+    page.goto("/boats/TEA/at-hand/")
+    reading = page.locator("#r-battery_at_rest")
+    reading.locator("summary").first.tap()
+    reading.locator("[name=value_1]").fill("12.7 V")
+    put_back = "two batteries ashore"
+    thing = page.locator("#left-undone details.item").filter(has_text=put_back)
+    thing.locator("summary").first.tap()
+    thing.locator("button.main").tap()
+    expect(page.locator("#left-undone")).to_contain_text("Held")
+    page.goto("/boats/TEA/at-hand/?held=none")
+    assert page.locator("#left-undone details.item").filter(has_text=put_back).count() == 0
+    filled = "[...document.querySelectorAll('[name=value_1]')].filter((one) => one.value)"
+    where = page.evaluate(f"{filled}.map((one) => one.closest('details.item').id + one.value)")
+    assert where == ["r-battery_at_rest12.7 V"]
+    page.context.close()
