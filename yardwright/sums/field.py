@@ -66,7 +66,7 @@ class Numbers(Field):
     def understood(self, said: str) -> tuple[Value, str]:
         """Read each; a unit behind the last is everyone's."""
         words = said.replace(";", " ").split()
-        unit = words.pop() if not words[-1][-1].isdigit() else ""
+        unit = words.pop() if words and not words[-1][-1].isdigit() else ""
         if not words:
             raise ValueError(f"{self.label}: {said!r} has no number; give them as {self.example}.")
         each = [_number(f"{word} {unit}".strip(), self.unit) for word in words]
