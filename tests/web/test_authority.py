@@ -96,6 +96,25 @@ def test_a_key_that_does_not_fit_is_made_anew(tmp_path: Path) -> None:
     assert greeted(tmp_path, "heron.local") == ""
 
 
+def test_an_authority_made_anew_signs_anew(tmp_path: Path) -> None:
+    # What the page says to do where its key was copied by a stranger.
+    authority.server_certificate(tmp_path, NAMES, NOW)
+    before = authority.fingerprint(tmp_path)
+    for name in ("authority.crt", "authority.key"):
+        (tmp_path / name).unlink()
+    authority.server_certificate(tmp_path, NAMES, NOW)
+    assert authority.fingerprint(tmp_path) != before
+    assert greeted(tmp_path, "heron.local") == ""
+
+
+def test_an_authority_without_its_key_says_what_to_do(tmp_path: Path) -> None:
+    authority.server_certificate(tmp_path, NAMES, NOW)
+    (tmp_path / "authority.key").unlink()
+    authority.server_certificate(tmp_path, NAMES, NOW)  # good as it is
+    with pytest.raises(Refused, match=r"authority\.key is missing"):
+        authority.server_certificate(tmp_path, ("kestrel.local",), NOW)
+
+
 def test_what_phones_ask_of_a_certificate(tmp_path: Path) -> None:
     # The rules that makers of phones publish for certificates of an authority that a person added:
     # names in the alternative name, server authentication named, good for 825 days at most.

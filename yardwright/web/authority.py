@@ -12,6 +12,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from cryptography import x509
+from cryptography.exceptions import InvalidSignature
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
@@ -177,8 +178,17 @@ def _still_good(
         return False
     held, key = _read(files), _key(files)
     told = held.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
-    is_ours = held.issuer == _read(authority).subject and held.public_key() == key.public_key()
-    return is_ours and list(told) == names and now + RENEWED_BEFORE < held.not_valid_after_utc
+    fits = held.public_key() == key.public_key() and _is_by(held, _read(authority))
+    return fits and list(told) == names and now + RENEWED_BEFORE < held.not_valid_after_utc
+
+
+def _is_by(held: x509.Certificate, authority: x509.Certificate) -> bool:
+    """Signed by this very authority: one that was made anew has the old one's name."""
+    try:
+        held.verify_directly_issued_by(authority)
+    except (ValueError, InvalidSignature):
+        return False
+    return True
 
 
 def _read(files: Certificate) -> x509.Certificate:
@@ -186,6 +196,11 @@ def _read(files: Certificate) -> x509.Certificate:
 
 
 def _key(files: Certificate) -> ec.EllipticCurvePrivateKey:
+    if not files.key.is_file():
+        raise Refused(
+            f"{files.key} is missing.",
+            f"Bring it back; or delete {files.certificate}, start again and let each phone trust anew.",
+        )
     key = serialization.load_pem_private_key(files.key.read_bytes(), None)
     if not isinstance(key, ec.EllipticCurvePrivateKey):
         raise Refused(f"{files.key} is no key of ours.", "Bring back the one that was made.")

@@ -17,6 +17,8 @@ from django.views.decorators.http import require_GET
 from yardwright.papers.paper import square_code
 from yardwright.web import authority
 
+PATIENCE_S = 10  # whoever connects and asks nothing is let go
+
 
 @login_required
 @require_GET
@@ -52,6 +54,8 @@ def give_authority(home: Path, address: str, port: int, open_at: str) -> Threadi
     }
 
     class Gives(BaseHTTPRequestHandler):
+        timeout = PATIENCE_S
+
         def do_GET(self) -> None:
             kind, content = gives.get(self.path, ("text/plain", b"Nothing here.\n"))
             found = self.path in gives
