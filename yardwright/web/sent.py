@@ -6,6 +6,8 @@ from datetime import datetime, timedelta
 from hashlib import blake2b
 from uuid import UUID
 
+from django.utils.http import url_has_allowed_host_and_scheme
+
 MOST_ROWS = 500
 MOST_BYTES = 1_000_000
 CLOCK_SLACK = timedelta(minutes=2)
@@ -79,7 +81,7 @@ def row(raw: object) -> Row:
     if not isinstance(person := raw.get("person"), int):
         raise ValueError("It does not say whose it is.")
     to = word(raw, "to")
-    if not to.startswith("/") or to.startswith("//"):
+    if not to.startswith("/") or not url_has_allowed_host_and_scheme(to, None):
         raise ValueError("It does not say which page it was made on.")
     made_at = _time(raw.get("made_at"), "made_at")
     return Row(uuid, to, _fields(raw.get("fields")), made_at, person)
