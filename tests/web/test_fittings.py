@@ -126,6 +126,17 @@ def test_a_repeat_changes_nothing(ines: Client, knot: Boat) -> None:
     assert (Fact.objects.count(), knot.ways_in.count()) == (before, 3)
 
 
+def test_other_names_on_the_same_page_are_not_dropped_without_a_word(
+    ines: Client, knot: Boat
+) -> None:
+    given = livewell()
+    page(ines, FITTING, given, 302)
+    text = page(ines, FITTING, given | {"name_0": "port bait tank seacock"}, 409)
+    assert "already used for something else" in text
+    assert 'value="port bait tank seacock"' in text
+    assert knot.ways_in.count() == 3
+
+
 def test_two_of_one_kind(ines: Client, knot: Boat) -> None:
     assert "this is one more" not in ines.get(FITTING).content.decode()
     page(ines, FITTING, livewell(), 302)

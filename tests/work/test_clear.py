@@ -107,6 +107,8 @@ def test_a_strict_stop_waits_for_repair_and_another_reader(
     assert len(holds(teal)) == 1  # the repairer's own reading
     take(as_person(crew.tomas), "fuel_pressure", "302", "kPa", **told)
     assert not holds(teal)
+    ((_, on_the_morning_sheet),) = queries.with_holds([teal], without=(Kind.DONE,))
+    assert on_the_morning_sheet == ()  # the steps are left out, the repair is not
 
 
 def test_a_repair_is_said_on_the_page(ines: Client, teal: Boat) -> None:

@@ -5,7 +5,9 @@ from uuid import uuid4
 
 import pytest
 from django.test import Client
+from pytest_django import DjangoAssertNumQueries
 
+from tests.conftest import entry
 from tests.work.conftest import (
     Crew,
     Typed,
@@ -18,6 +20,7 @@ from tests.work.conftest import (
 from yardwright.fleet import services as fleet
 from yardwright.fleet.models import Boat, Limit
 from yardwright.season import model as season
+from yardwright.work import facts, queries
 from yardwright.work.models import Fact, Kind
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
@@ -84,6 +87,22 @@ def test_for_her_kind_of_engine_it_judges_every_such_boat(
     (filed,) = Limit.objects.filter(quantity="gear_case_pressure")
     assert (filed.engine, filed.boat) == ("four-stroke 115", None)
     assert verdicts(reading)[-1] == "Good"
+
+
+def test_a_limit_for_a_whole_yard_asks_the_database_no_more_often(
+    ines: Client,
+    crew: Crew,
+    reading: Fact,
+    teal: Boat,
+    django_assert_max_num_queries: DjangoAssertNumQueries,
+) -> None:
+    boats = [Boat(name=f"Knot {n}", tag=f"KN{n}", has=[], engine=teal.engine) for n in range(9)]
+    read = queries.reading(reading)
+    for boat in Boat.objects.bulk_create(boats):
+        facts.add_reading(entry(crew.ines), boat, read)
+    with django_assert_max_num_queries(20):
+        ines.post(PRESSURE, limit(whose="engine four-stroke 115"))
+    assert Fact.objects.filter(kind=Kind.JUDGED, what="Good").count() == 10
 
 
 def test_another_boats_limit_leaves_her_alone(ines: Client, reading: Fact) -> None:

@@ -49,10 +49,13 @@ def aside_in(facts: Iterable[Fact]) -> list[Fact]:
 
 
 def story(boats: Iterable[Boat], without: Iterable[Kind] = ()) -> dict[int, list[Fact]]:
-    """Every standing fact of some boats, in the order of the deeds, by the yard's own clock."""
+    """Every standing fact of some boats, in the order of the deeds, by the yard's own clock.
+
+    Of the kinds in ``without`` only what speaks of another fact is there: a repair lifts a Stop.
+    """
     zone = clock.zone()
     facts: dict[int, list[Fact]] = defaultdict(list)
-    wanted = standing().filter(boat__in=list(boats)).exclude(kind__in=without)
+    wanted = standing().filter(boat__in=list(boats)).exclude(kind__in=without, of=None)
     wanted = wanted.order_by("done_at", "received_at")
     for fact in with_people(wanted):
         fact.done_at = fact.done_at.astimezone(zone)  # what is said of it names hours and days
@@ -521,15 +524,24 @@ def chosen() -> dict[str, season.Chosen]:
     return {choice.what: choice for choice in choices if fact_book.stands(choice)}
 
 
-def newest_readings(filed: season.Limit) -> list[Fact]:
-    """The readings that a new limit is for: of each boat and place the newest."""
-    taken = standing().filter(kind=Kind.READING, what=filed.quantity).select_related("boat", "by")
+def judged_by(filed: season.Limit) -> list[tuple[Fact, Judgement]]:
+    """The readings that a new limit is for, of each boat and place the newest; what each says now."""
+    taken = standing().filter(kind=Kind.READING, what=filed.quantity)
     if filed.boat:
         taken = taken.filter(boat__name=filed.boat)
     elif filed.engine:
         taken = taken.filter(boat__engine=filed.engine)
-    newest = {(fact.boat_id, fact.body["where"]): fact for fact in taken.order_by("done_at")}
-    return list(newest.values())
+    read: dict[int, list[Fact]] = defaultdict(list)
+    for fact in with_people(taken.order_by("done_at", "received_at")):
+        read[fact.boat_id or 0].append(fact)
+    limits, said = fleet.limits(), []
+    for row in fleet.boats().filter(pk__in=read):
+        boat = value(row, read[row.pk])
+        newest = {fact.body["where"]: fact for fact in read[row.pk]}
+        for fact in newest.values():
+            fact.boat = row
+            said.append((fact, checks.judged(limits, boat, reading(fact))))
+    return said
 
 
 def twin_reading(taken: Fact) -> Fact | None:

@@ -144,10 +144,11 @@ def remove_way_in(entry: Entry, way: WayIn) -> None:
 @transaction.atomic
 def keep_fitting(entry: Entry, boat: Boat, aboard: str, barriers: Sequence[Barrier]) -> None:
     """She has a fitting: its ways in come last in the walk. It proves nothing of them."""
-    if _held(entry):
-        return
+    repeat = _held(entry)
     names = ", ".join(barrier.name for barrier in barriers)
-    look(entry, boat, aboard, holds=True, words=names)
+    look(entry, boat, aboard, holds=True, words=names)  # refuses another one by the same entry
+    if repeat:
+        return
     for barrier in barriers:
         last = WayIn.objects.filter(boat=boat).last()
         fleet.keep_way_in(entry.by, boat, None, barrier, after=last, open_at=())
@@ -244,10 +245,18 @@ def judge_again(entry: Entry, taken: Fact) -> Judgement:
 def judge(entry: Entry, taken: Fact) -> Judgement:
     """What a reading says by what is on file now is kept beside it: part of another deed."""
     judgement = queries.judgement(_boat(taken), queries.reading(taken))
-    uuid = _part_of(entry, f"judged {taken.pk}")
-    if not Fact.objects.filter(pk=uuid).exists():  # a repeat, maybe after a new limit
-        facts.add_judged(Entry(uuid, entry.by, clock.now()), taken, judgement)
+    _keep_judged(entry, [(taken, judgement)])
     return judgement
+
+
+def _keep_judged(entry: Entry, said: Sequence[tuple[Fact, Judgement]]) -> None:
+    """Each verdict is kept once: a repeat, maybe after a new limit, changes nothing."""
+    uuids = {taken.pk: _part_of(entry, f"judged {taken.pk}") for taken, _ in said}
+    held = set(Fact.objects.filter(pk__in=uuids.values()).values_list("pk", flat=True))
+    with facts.together():
+        for taken, judgement in said:
+            if uuids[taken.pk] not in held:
+                facts.add_judged(Entry(uuids[taken.pk], entry.by, clock.now()), taken, judgement)
 
 
 @transaction.atomic
@@ -257,10 +266,9 @@ def file_limit(uuid: UUID, by: Person, filed: Limit) -> int:
     Returns how many readings were judged.
     """
     fleet.file_limit(uuid, by, filed)
-    taken = queries.newest_readings(filed)
-    for reading in taken:
-        judge(Entry(uuid, by, clock.now()), reading)
-    return len(taken)
+    said = queries.judged_by(filed)
+    _keep_judged(Entry(uuid, by, clock.now()), said)
+    return len(said)
 
 
 @transaction.atomic
