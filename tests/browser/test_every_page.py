@@ -53,6 +53,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "left-undone/": (Visit("/left-undone/"), Visit("/left-undone/?by=thing&harm=sinks")),
     "undone/<uuid:pk>/": (Visit("/undone/{undone}/"),),
     "boats/<str:tag>/left-undone/": (Visit("/boats/TEA/left-undone/"),),
+    "boats/<str:tag>/found/": (Visit("/boats/TEA/found/"),),
     "boats/<str:tag>/left-undone.pdf": (Visit("/boats/TEA/left-undone.pdf", "pdf"),),
     "boats/<str:tag>/steps/": (Visit("/boats/TEA/steps/"),),
     "boats/<str:tag>/steps/<slug:code>/": (

@@ -52,6 +52,7 @@ from yardwright.season.model import Right
 from yardwright.web.boat_page import key_line, supply_of
 from yardwright.work import queries as work
 from yardwright.work import words
+from yardwright.work.forms.left_undone import FoundForm
 from yardwright.work.forms.looks import SinceForm
 from yardwright.work.forms.readings import USUAL_PLACES, ReadingForm
 from yardwright.work.forms.steps import StepForm
@@ -179,6 +180,8 @@ def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
         "other_readings": [one for one in takings if not one.for_step],
         "looks": [one for one in looks if one.asked.lapses],
         "start": start,
+        "found": _fields(here.found, APART),
+        "to_found": here.to("found", UNDONE),
         "since": SinceForm(here.ways, auto_id=False),
         "work": [piece.what for piece in row.work.all() if piece.what not in done],
         "to_work": here.to("work-done", WORK),
@@ -199,6 +202,7 @@ class Here:
         done = work.steps_done(facts)
         self.to_do = [one for one in steps_for(self.has, self.season) if one.code not in done]
         self.ways = tuple(fleet.barrier(way) for way in row.ways_in.all())
+        self.found = FoundForm(self.has, tuple(way.name for way in self.ways), auto_id=False)
         self.watchers = _watchers(by)
 
     def to(self, name: str, section: str, *args: object, **query: str) -> str:

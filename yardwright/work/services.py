@@ -37,6 +37,18 @@ def undo(entry: Entry, boat: Boat, kind: PutBackKind, lies: str, fitting: str = 
 
 
 @transaction.atomic
+def find_undone(entry: Entry, boat: Boat, kind: PutBackKind, lies: str, fitting: str) -> Fact:
+    """Somebody finds undone what nobody wrote down; what is on her list is not written twice."""
+    for one in queries.left_undone(boat):
+        is_it = (one.thing.what, one.thing.fitting) == (kind.what, fitting)
+        if is_it and one.uuid != entry.uuid:
+            raise Refused(
+                f"{kind.what} is on her list already, by {one.thing.by}.", "Prove that one back."
+            )
+    return undo(entry, boat, kind, lies, fitting)
+
+
+@transaction.atomic
 def put_back(entry: Entry, undone: Fact, proof: Proof) -> Fact:
     """Prove one undone thing back; a second story of a closed one is kept beside the first."""
     need(entry.by, Right.PROVE)

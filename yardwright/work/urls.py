@@ -11,6 +11,7 @@ urlpatterns = [
         left_undone.boat_left_undone_paper,
         name="boat-left-undone-paper",
     ),
+    path("boats/<str:tag>/found/", left_undone.found, name="found"),
     path("boats/<str:tag>/steps/", steps.steps, name="steps"),
     path("boats/<str:tag>/steps/<slug:code>/", steps.step, name="step"),
     path("boats/<str:tag>/work-done/", steps.work_done, name="work-done"),

@@ -16,9 +16,10 @@ from yardwright.fleet.views import boat_of
 from yardwright.papers.day_sheet import PUT_BACKS, DaySheet, Section, day_sheet
 from yardwright.papers.paper import MissingLetterError, Paper
 from yardwright.procedures.put_backs import Before, Harm, Proof
+from yardwright.procedures.step import Has
 from yardwright.season.model import Right
 from yardwright.work import queries, services
-from yardwright.work.forms.left_undone import LeftForm, PaperForm, UndoneForm
+from yardwright.work.forms.left_undone import FoundForm, LeftForm, PaperForm, UndoneForm
 from yardwright.work.models import Fact, Kind
 from yardwright.work.queries import Left, LeftLine
 from yardwright.yard import clock
@@ -27,9 +28,11 @@ from yardwright.yard.asked import (
     WRONG,
     Context,
     answer,
+    answered,
     back_or,
     form_page,
     is_fragment,
+    typed,
     who,
 )
 from yardwright.yard.models import Person
@@ -187,6 +190,29 @@ def _row(one: Left) -> tuple[str, str, str, str]:
     second = ", then a second pair of eyes" if thing.second else ""
     lies = thing.lies or "nobody wrote where"
     return thing.what, lies, thing.if_forgotten, f"{thing.proof}{second}"
+
+
+@login_required
+@form_page
+def found(request: HttpRequest, tag: str) -> HttpResponse:
+    """Something that nobody wrote down."""
+    boat, by = boat_of(tag), who(request)
+    has = frozenset(Has(word) for word in boat.has)
+    ways = tuple(boat.ways_in.values_list("name", flat=True))
+    form = FoundForm(has, ways, typed(request))
+    then = reverse("boat-left-undone", args=[boat.tag])
+
+    def deed() -> str:
+        given = form.cleaned_data
+        services.find_undone(form.entry(by), boat, form.kind, given["lies"], given["fitting"])
+        return back_or(request, given["uuid"], then)["Location"]
+
+    context: Context = {
+        "title": f"Found undone on {boat.name}",
+        "does": "It stands open: write it down",
+        "lead": "Nobody wrote it down, and you see it open, off or missing.",
+    }
+    return answered(request, form, deed, then, context)
 
 
 @login_required
