@@ -118,3 +118,9 @@ def test_each_has_a_picture_a_caution_and_its_sources(name: str, caution: str) -
     assert "<svg" in one.picture(one.values(one.example())).svg
     assert caution in one.caution
     assert one.rows()
+
+
+def test_degrees_fahrenheit_are_said_without_a_tail() -> None:
+    # By hand: (-6 - 32) / 1.8 = -21.11 °C.
+    cold = {"litres": "0.5 L", "loss_w_k": "0.4", "water_c": "8 °C", "air_c": "-6 °F"}
+    assert ask("freeze", **cold).says.endswith("in air of -21.1 °C (-6 °F).")

@@ -203,7 +203,8 @@ def _lapse(look: Look, ways: WaysIn, at: datetime, going_in: datetime | None) ->
     """Why a proof no longer counts, or nothing."""
     for thing in sorted(ways.disturbed, key=lambda thing: thing.at):
         if look.at <= thing.at <= at and _touches(thing, look.at_what):
-            return f"{thing.by_what} since ({_day(thing.at)})"
+            what = thing.by_what + " or a change in her list" * (look.at_what == OPENINGS)
+            return f"{what} since ({_day(thing.at)})"
     if going_in and look.at_what != OPENINGS and going_in - look.at > GOING_IN_PROOF:
         return "what can sink is proven again within 24 h of going in"
     return ""

@@ -171,7 +171,7 @@ def _hours(hours: float) -> str:
 
 
 def _cold(celsius: float) -> str:
-    return f"{celsius:g} °C ({convert(celsius, '°C', '°F'):.0f} °F)"
+    return f"{round(celsius, 1):g} °C ({convert(celsius, '°C', '°F'):.0f} °F)"
 
 
 def _day(day: date) -> str:
