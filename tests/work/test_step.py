@@ -140,6 +140,17 @@ def test_after_handover_a_new_season_begins(ines: Client, crew: Crew, teal: Boat
     assert "Done: Ines" not in words(ines.get(at(PLUG_OUT.code)))
 
 
+def test_a_spring_step_caught_up_after_handover_is_not_done_next_spring(
+    ines: Client, crew: Crew, teal: Boat
+) -> None:
+    facts.add_moved(entry(crew.ines), teal, State.HANDED_OVER)
+    for late in (PLUG_IN, PLUG_OUT):
+        facts.add_done(entry(crew.ines), teal, late.code, "step")
+    facts.add_moved(entry(crew.ines), teal, State.COMING_OUT)
+    assert "Done: Ines" in words(ines.get(at(PLUG_OUT.code)))  # in fall, still afloat
+    assert "Done: Ines" not in words(ines.get(at(PLUG_IN.code)))
+
+
 def test_last_season_s_steps_are_planned_again_once_she_comes_out(crew: Crew, teal: Boat) -> None:
     def done() -> frozenset[str]:
         (value,) = queries.values([fleet.boats().get(pk=teal.pk)])

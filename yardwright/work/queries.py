@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from functools import cache
 from itertools import pairwise
 from typing import Any, NamedTuple
 from uuid import UUID
@@ -18,7 +19,7 @@ from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Before, Harm, Proof, PutBack, SignOff, Undone
 from yardwright.procedures.quantities import Quantity, quantity
 from yardwright.procedures.readings import Instrument, Reading
-from yardwright.procedures.step import Has, PutBackKind, Step
+from yardwright.procedures.step import Has, PutBackKind, Season, Step
 from yardwright.procedures.steps import book, proven_by
 from yardwright.procedures.verdict import Clearing, Judgement, Verdict
 from yardwright.procedures.ways_in import Disturbance, Disturbed, Look
@@ -492,14 +493,29 @@ def season_began(moves: Sequence[Fact]) -> datetime:
 
 
 def steps_done(facts: Iterable[Fact]) -> dict[str, Fact]:
-    """Her steps done since she was last handed over, by code; a new season begins there."""
+    """Her steps done this season, by code.
+
+    It begins where she was last handed over; what was done between there and her coming out again
+    counts only for fall, else a spring step that was caught up late would be done next spring.
+    """
     done: dict[str, Fact] = {}
+    ended = False
     for fact in facts:
-        if fact.kind in (Kind.MOVED, Kind.LIFTED) and fact.what in SEASON_ENDS:
-            done = {}
+        if fact.kind in (Kind.MOVED, Kind.LIFTED):
+            ends = fact.what in SEASON_ENDS
+            if ends:
+                done = {}
+            elif ended:
+                done = {code: last for code, last in done.items() if code in _of_fall()}
+            ended = ends
         elif fact.kind == Kind.DONE and fact.body["of_kind"] == "step":
             done[fact.what] = fact
     return done
+
+
+@cache
+def _of_fall() -> frozenset[str]:
+    return frozenset(step.code for step in book().steps if step.season == Season.FALL)
 
 
 def work_done(facts: Iterable[Fact]) -> dict[str, Fact]:
