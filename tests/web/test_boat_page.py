@@ -61,6 +61,19 @@ def test_the_way_of_the_water_and_the_one_thing_to_do(
     assert "sea → " in text
 
 
+def test_what_nobody_has_answered_stands_beside_the_answer(
+    teal: Boat, ines: Person, page: Callable[[], str]
+) -> None:
+    # Teal has an outboard, a speed sensor and a bilge pump; story A3 lists drain, livewell, sensor.
+    assert (
+        "splash well, sounder&#x27;s transducer, bilge pump&#x27;s outlet, cockpit drains. <a"
+        in page()
+    )
+    for code in ("splash well", "sounder's transducer", "bilge pump's outlet", "cockpit drains"):
+        facts.add_looked(entry(ines), teal, f"{code} aboard", holds=False)
+    assert "Nobody has said whether" not in page()
+
+
 def test_where_is_her_key(teal: Boat, ines: Person, page: Callable[[], str]) -> None:
     assert "nobody has said where it is" in page()
     services.undo(entry(ines), teal, book().kinds["key"], lies="hook 22")

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from yardwright.fleet.models import Boat
+from yardwright.procedures import fittings
 from yardwright.procedures.float_check import FloatCheck
 from yardwright.procedures.going_in import State
 from yardwright.procedures.land_check import LandCheck
@@ -15,7 +16,7 @@ from yardwright.procedures.water_order import EngineKind, Supply
 from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.season.going_in import her_water, kind_of
-from yardwright.work import exchange
+from yardwright.work import exchange, verdicts
 from yardwright.work import queries as work
 from yardwright.work.models import Fact, Kind
 from yardwright.yard.refused import Refused
@@ -46,7 +47,7 @@ class BoatPage:
     supply: Supply | None
     undone: list[tuple[Fact, Undone]]
     key: str
-    readings: list[work.Judged]
+    readings: list[verdicts.Judged]
     holds: tuple[str, ...]
     water: str
     next_step: Step | None
@@ -68,6 +69,13 @@ class BoatPage:
         ]
 
     @property
+    def to_answer(self) -> list[str]:
+        """Fittings she should have, by her equipment, that nobody has answered at the boat."""
+        hers = fittings.hers(self.boat.has, self.boat.ways_in, self.boat.looks)
+        asked = (p for p in hers if p.because and p.aboard is fittings.Aboard.NOT_SAID)
+        return [p.fitting.title for p in asked]
+
+    @property
     def sinks(self) -> int:
         return sum(thing.harm.rank == 0 for _, thing in self.undone)
 
@@ -87,8 +95,8 @@ def boat_page(row: Boat, at: datetime) -> BoatPage:
         supply=supply,
         undone=_open(facts, boat),
         key=key_line(boat),
-        readings=work.judged(facts),
-        holds=work.holds(facts),
+        readings=verdicts.judged(facts),
+        holds=verdicts.holds(facts),
         water=_water(boat, at),
         next_step=_next_step(boat, facts),
         not_covered=not_covered(boat.has),
