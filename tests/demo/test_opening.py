@@ -19,7 +19,7 @@ from yardwright.plan.planner import plan
 from yardwright.procedures.going_in import State
 from yardwright.season.model import Boat as Value
 from yardwright.season.spring import problem_of
-from yardwright.work import queries
+from yardwright.work import queries, verdicts
 from yardwright.work.exchange import the_season
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
@@ -75,7 +75,7 @@ def test_facts_carry_no_mark_and_every_reading_its_verdict(opened: float) -> Non
 @pytest.mark.slow
 def test_gannet_waits_for_her_seal(opened: float) -> None:
     gannet = Boat.objects.get(name="Gannet")
-    holds = queries.holds(queries.story([gannet])[gannet.pk])
+    holds = verdicts.holds(queries.story([gannet])[gannet.pk])
     assert any("Gear case" in words and "Stop" in words for words in holds)
 
 

@@ -17,7 +17,7 @@ from yardwright.season import checks
 from yardwright.season.model import Right
 from yardwright.season.read import read
 from yardwright.season.write import write
-from yardwright.work import exchange, queries, services
+from yardwright.work import exchange, put_backs, queries, services
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 
@@ -76,7 +76,7 @@ def test_the_walk_stands_in_order_with_what_is_known(
 
 def test_one_more_way_in_makes_the_count_older_than_the_change(ines: Client) -> None:
     assert floats() == Floats.NO
-    for thing in list(queries.open_undone().filter(body__fitting="stern drain plug")):
+    for thing in list(put_backs.open_undone().filter(body__fitting="stern drain plug")):
         services.put_back(entry(log_in("Ines", Right.PROVE)), thing, Proof.FELT)
     assert floats() == Floats.ON_ONE_VALVE
     page(ines, "/boats/TEA/ways-in/new/", sensor(), 302)
@@ -119,7 +119,7 @@ def test_what_stands_open_cant_be_taken_off_or_renamed(ines: Client) -> None:
 
 
 def test_put_back_it_may_be_taken_off_and_the_season_file_still_holds(ines: Client) -> None:
-    for thing in list(queries.open_undone().filter(body__fitting="stern drain plug")):
+    for thing in list(put_backs.open_undone().filter(body__fitting="stern drain plug")):
         services.put_back(entry(log_in("Ines", Right.PROVE)), thing, Proof.FELT)
     uuid = str(uuid4())
     url = url_of("stern drain plug", "remove/")

@@ -13,6 +13,7 @@ from yardwright.launch.solve import answer
 from yardwright.procedures.going_in import BILGE_PUMP, State
 from yardwright.procedures.put_backs import Proof
 from yardwright.season.model import Right
+from yardwright.work import put_backs
 from yardwright.work import queries as work
 from yardwright.work import services as work_services
 from yardwright.yard.models import Job, Lift, Person, Place
@@ -50,7 +51,7 @@ def at_the_lift(teal: Boat, ruben: Person) -> Boat:
     # Portland's high water of 6 May 2031 is about 11 in the morning (NOAA station 8418150).
     set_clock(datetime.fromisoformat("2031-05-06T09:30-04:00"))
     second = log_in("Ines", Right.PROVE)
-    for fact in work.open_undone().filter(boat=teal):
+    for fact in put_backs.open_undone().filter(boat=teal):
         work_services.put_back(entry(ruben), fact, Proof.RUN)
         if fact.body["second"]:
             work_services.put_back(entry(second), fact, Proof.RUN)

@@ -14,7 +14,7 @@ from yardwright.launch import on_her_way, services
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_inside
 from yardwright.procedures.put_backs import Proof
 from yardwright.season.model import Right
-from yardwright.work import queries as work
+from yardwright.work import put_backs, verdicts
 from yardwright.work import services as work_services
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
@@ -186,7 +186,7 @@ def test_the_pump_runs_first(at_the_lift: Boat, ruben: Person) -> None:
 def test_a_reading_that_holds_her_holds_her_here(
     at_the_lift: Boat, ruben: Person, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(work, "holds", lambda facts: ("Compression: Stop.",))
+    monkeypatch.setattr(verdicts, "holds", lambda facts: ("Compression: Stop.",))
     with pytest.raises(Refused, match="Compression: Stop"):
         into(at_the_lift, ruben)
 
@@ -283,7 +283,7 @@ def test_the_move_page(at_the_lift: Boat, ruben: Person, as_person: Use, post: P
 
 
 def test_put_back_by_one_tap_is_seen_here(teal: Boat, ruben: Person) -> None:
-    plug = work.open_undone().get(boat=teal, what="stern drain plug out")
+    plug = put_backs.open_undone().get(boat=teal, what="stern drain plug out")
     work_services.put_back(entry(ruben), plug, Proof.FELT)
     going = on_her_way.going(teal, clock.now())
     assert "stern drain plug" not in " ".join(going.refusals(State.IN_THE_SLINGS))

@@ -18,7 +18,7 @@ from yardwright.procedures.quantities import quantities
 from yardwright.procedures.step import Has, Season
 from yardwright.procedures.steps import book, steps_for
 from yardwright.season.model import Right
-from yardwright.work import facts, queries, services
+from yardwright.work import facts, put_backs, services
 from yardwright.work.models import Fact, Kind
 from yardwright.yard.models import Person
 
@@ -84,7 +84,7 @@ def text(page: str) -> str:
 
 
 def plug(boat: Boat) -> Fact:
-    return next(one.fact for one in queries.left_undone(boat) if "drain plug" in one.thing.what)
+    return next(one.fact for one in put_backs.left_undone(boat) if "drain plug" in one.thing.what)
 
 
 def test_it_says_first_what_holds_her(teal: Boat, at_boat: Client) -> None:
@@ -96,7 +96,7 @@ def test_it_says_first_what_holds_her(teal: Boat, at_boat: Client) -> None:
 
 def test_nastiest_first_and_where_each_part_lies(teal: Boat, at_boat: Client) -> None:
     page = read(at_boat)
-    things = queries.left_undone(teal)
+    things = put_backs.left_undone(teal)
     places = [page.index(f'id="u-{one.uuid}"') for one in things]
     assert places == sorted(places)
     said = text(page)
@@ -124,7 +124,7 @@ def test_it_does_not_hold_keeps_it_open(teal: Boat, at_boat: Client) -> None:
     fact = plug(teal)
     form = Forms(read(at_boat)).to(f"/undone/{fact.pk}/")
     at_boat.post(form.attrs["action"], form.sent(button=1, words="weeps at the flange"))
-    assert fact.pk in {one.uuid for one in queries.left_undone(teal)}
+    assert fact.pk in {one.uuid for one in put_backs.left_undone(teal)}
     assert "it does not hold. weeps at the flange" in text(read(at_boat))
 
 
@@ -231,7 +231,7 @@ def test_a_learner_says_who_watches(
 def test_proven_once_it_is_not_yours(teal: Boat, ines: Person, at_boat: Client) -> None:
     kind = next(one for one in book().kinds.values() if one.second)
     services.undo(entry(ines), teal, kind, "tray 4", teal.ways_in.all()[0].name)
-    left = next(one for one in queries.left_undone(teal) if one.thing.second)
+    left = next(one for one in put_backs.left_undone(teal) if one.thing.second)
     services.put_back(entry(ines), left.fact, Proof(left.thing.proof))
     form = Forms(read(at_boat)).to(f"/undone/{left.uuid}/")
     assert [one.get("value") for one in form.buttons if "name" in one] == ["does not hold"]

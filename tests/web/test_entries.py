@@ -17,7 +17,7 @@ from yardwright.fleet.models import Boat, WayIn
 from yardwright.season.model import Boat as Value
 from yardwright.season.model import Right
 from yardwright.web.sent import PhoneClock
-from yardwright.work import queries
+from yardwright.work import put_backs, verdicts
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Instrument, Person, Place
@@ -63,7 +63,7 @@ def test_a_put_back_is_held_with_who_and_when(ines: Person, phone: Client) -> No
     held = fact(one)
     assert (held.kind, held.by, held.what, held.mark) == (Kind.PUT_BACK, ines, PROPELLER, "")
     assert abs(held.done_at - (clock.now() - timedelta(hours=2))) < timedelta(seconds=20)
-    assert not queries.left(undone(PROPELLER)).thing.is_open
+    assert not put_backs.left(undone(PROPELLER)).thing.is_open
 
 
 def test_every_page_at_the_boat_takes_its_own(ines: Person, phone: Client, teal: Boat) -> None:
@@ -175,7 +175,7 @@ def test_a_repeat_proves_nothing_that_was_opened_since(ines: Person, phone: Clie
     assert word(phone, plug) == "held"
     opened = row(ines, STEP, lies_stern_plug="aft", fitting_stern_plug="stern drain plug")
     assert word(phone, opened) == "held"
-    assert queries.left(undone("Stern drain plug out")).thing.is_open
+    assert put_backs.left(undone("Stern drain plug out")).thing.is_open
     before = Fact.objects.count()
     assert word(phone, plug) == "held before"
     assert Fact.objects.count() == before
@@ -234,7 +234,7 @@ def test_two_stories_stay_side_by_side(
     loose = row(tomas, at(), ago=timedelta(hours=1), deed="does not hold", words="loose")
     assert word(as_person(tomas), loose) == "held"
     assert word(as_person(ines), holds) == "held"
-    left = queries.left(undone(PROPELLER))
+    left = put_backs.left(undone(PROPELLER))
     assert left.thing.is_open
     assert [(said.by, said.kind) for said in left.said] == [
         (ines, Kind.PUT_BACK),
@@ -262,7 +262,7 @@ def test_in_any_order_and_with_repeats_she_stands_the_same(
         with transaction.atomic():
             for one in order:
                 assert word(phone, one) in ("held", "held before")
-            stands = queries.with_holds([teal])[0]
+            stands = verdicts.with_holds([teal])[0]
             transaction.set_rollback(True)
         return stands
 

@@ -17,7 +17,7 @@ from yardwright.season import checks
 from yardwright.season.model import Right
 from yardwright.season.read import read
 from yardwright.season.write import write
-from yardwright.work import exchange, queries, services
+from yardwright.work import exchange, put_backs, queries, services
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 
@@ -158,7 +158,7 @@ def test_a_barrier_that_is_not_there_is_left_off(ines: Client, knot: Boat) -> No
 
 
 def test_confirming_lets_a_count_lapse(ines: Client) -> None:
-    for thing in list(queries.open_undone().filter(body__fitting="stern drain plug")):
+    for thing in list(put_backs.open_undone().filter(body__fitting="stern drain plug")):
         services.put_back(entry(log_in("Ines", Right.PROVE)), thing, Proof.FELT)
     assert floats("Teal") == Floats.ON_ONE_VALVE
     given = {"uuid": str(uuid4()), "name_0": "bilge pump loop", "bore_mm_0": "", "depth_m_0": "0 m"}

@@ -14,7 +14,7 @@ from tests.work.conftest import NOW, asks_for_log_in, refuses_method, typed, und
 from yardwright.fleet.models import Boat
 from yardwright.procedures.steps import book
 from yardwright.season.model import Right
-from yardwright.work import queries, services
+from yardwright.work import put_backs, queries, services, verdicts
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Person
@@ -49,7 +49,7 @@ def path() -> str:
 
 
 def is_open() -> bool:
-    return queries.left(undone(PROPELLER)).thing.is_open
+    return put_backs.left(undone(PROPELLER)).thing.is_open
 
 
 def test_it_counts_for_nothing(ended: Row) -> None:
@@ -74,7 +74,7 @@ def test_an_aside_step_or_reading_counts_for_nothing(
     value = queries.value(teal, facts)
     assert len(asides()) == 3
     assert value == before
-    assert not queries.judged(facts)
+    assert not verdicts.judged(facts)
 
 
 def test_the_list_says_what_why_who_and_when(ended: Row, mara: Person, as_person: Use) -> None:
@@ -193,7 +193,7 @@ def test_a_proof_that_came_before_what_it_speaks_of_is_entered_later(
     assert word(as_person(tomas), one) == "marked"
     gear = services.undo(to_come, teal, book().kinds["gear_case_open"], "tag")
     assert as_person(mara).post(path(), typed(deed="enter")).status_code == 302
-    assert not queries.left(gear).thing.is_open
+    assert not put_backs.left(gear).thing.is_open
 
 
 def test_it_leads_to_the_page_it_was_made_on(tomas: Person, mara: Person, as_person: Use) -> None:

@@ -9,7 +9,7 @@ from django.test import Client
 from tests.conftest import entry
 from tests.work.conftest import Crew, asks_for_log_in, instrument, refuses_method, typed, words
 from yardwright.fleet.models import Boat
-from yardwright.work import queries
+from yardwright.work import queries, verdicts
 from yardwright.work.facts import Entry
 from yardwright.work.models import Fact, Kind
 from yardwright.work.services import repair
@@ -35,7 +35,7 @@ def file_limit(client: Client, quantity: str, **fields: str) -> None:
 
 
 def holds(teal: Boat) -> tuple[str, ...]:
-    return queries.holds(queries.story([teal])[teal.pk])
+    return verdicts.holds(queries.story([teal])[teal.pk])
 
 
 @pytest.fixture
@@ -107,7 +107,7 @@ def test_a_strict_stop_waits_for_repair_and_another_reader(
     assert len(holds(teal)) == 1  # the repairer's own reading
     take(as_person(crew.tomas), "fuel_pressure", "302", "kPa", **told)
     assert not holds(teal)
-    ((_, on_the_morning_sheet),) = queries.with_holds([teal], without=(Kind.DONE,))
+    ((_, on_the_morning_sheet),) = verdicts.with_holds([teal], without=(Kind.DONE,))
     assert on_the_morning_sheet == ()  # the steps are left out, the repair is not
 
 

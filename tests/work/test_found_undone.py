@@ -11,7 +11,7 @@ from yardwright.fleet.models import Boat
 from yardwright.procedures.put_backs import Before, Harm
 from yardwright.procedures.steps import book
 from yardwright.season.model import Right
-from yardwright.work import queries
+from yardwright.work import put_backs
 from yardwright.work.models import Fact, Kind
 from yardwright.yard.models import Person
 
@@ -28,13 +28,13 @@ def sent(**typed: str) -> dict[str, str]:
 
 
 def found(boat: Boat) -> list[Fact]:
-    return [one.fact for one in queries.left_undone(boat) if one.thing.what == "Key ashore"]
+    return [one.fact for one in put_backs.left_undone(boat) if one.thing.what == "Key ashore"]
 
 
 def test_it_is_left_undone_from_then_on(teal: Boat, ines: Client) -> None:
     entry = sent()
     assert ines.post(PATH, entry).headers["Location"] == "/boats/TEA/left-undone/"
-    (left,) = (one for one in queries.left_undone(teal) if str(one.uuid) == entry["uuid"])
+    (left,) = (one for one in put_backs.left_undone(teal) if str(one.uuid) == entry["uuid"])
     kind = book().kinds["key"]
     assert (left.thing.what, left.thing.lies) == (kind.what, "in her locker")
     assert (left.thing.harm, left.thing.before) == (Harm(kind.harm), Before(kind.before))

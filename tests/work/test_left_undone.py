@@ -13,7 +13,7 @@ from yardwright.fleet.models import Boat
 from yardwright.procedures.put_backs import Proof, left_undone
 from yardwright.procedures.steps import book
 from yardwright.season.model import Right
-from yardwright.work import facts, queries, services
+from yardwright.work import facts, put_backs, queries, services
 from yardwright.work.models import Fact, Kind
 
 HERS = "/boats/TEA/left-undone/"
@@ -95,7 +95,7 @@ def test_both_ways_of_asking_agree(crew: Crew, teal: Boat) -> None:
         for person in people:
             services.put_back(entry(person), fact, Proof(fact.body["proof"]))
     services.does_not_hold(entry(crew.tomas), closed, "wobbles")
-    asked = {one.thing.what for one in queries.left_undone(teal)}
+    asked = {one.thing.what for one in put_backs.left_undone(teal)}
     (boat,) = queries.values([teal])
     assert asked == {thing.what for thing in left_undone(boat.undone)}
     assert {plug.what, once.what, weak.what, closed.what} <= asked

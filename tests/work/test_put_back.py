@@ -19,7 +19,7 @@ from tests.work.conftest import (
 )
 from yardwright.fleet.models import Boat
 from yardwright.procedures.steps import book
-from yardwright.work import queries, services
+from yardwright.work import put_backs, queries, services
 from yardwright.work.models import Fact, Kind
 from yardwright.yard.models import Person
 
@@ -32,7 +32,7 @@ def path(what: str = PROPELLER) -> str:
 
 
 def still_open(what: str) -> bool:
-    return queries.left(undone(what)).thing.is_open
+    return put_backs.left(undone(what)).thing.is_open
 
 
 def proofs() -> int:
@@ -98,7 +98,7 @@ def test_a_second_pair_of_eyes(crew: Crew, as_person: Use, plug: Fact) -> None:
     at = f"/undone/{plug.pk}/"
     tomas = as_person(crew.tomas)
     tomas.post(at, typed(deed="holds"))
-    assert queries.left(plug).thing.is_open
+    assert put_backs.left(plug).thing.is_open
     assert "not yours, you proved it" in words(tomas.get(at))
     again = tomas.post(at, typed(deed="holds"))
     assert again.status_code == 409
@@ -106,7 +106,7 @@ def test_a_second_pair_of_eyes(crew: Crew, as_person: Use, plug: Fact) -> None:
     assert "waits for a second pair of eyes" in words(tomas.get("/boats/TEA/left-undone/"))
     ines = as_person(crew.ines)
     ines.post(at, typed(deed="holds"))
-    assert not queries.left(plug).thing.is_open
+    assert not put_backs.left(plug).thing.is_open
     assert "Tomas and Ines" in words(ines.get(at))
 
 
@@ -114,7 +114,7 @@ def test_a_second_story_of_a_closed_one_is_kept(crew: Crew, as_person: Use) -> N
     as_person(crew.ines).post(path(), typed(deed="holds"))
     assert as_person(crew.tomas).post(path(), typed(deed="holds")).status_code == 302
     assert proofs() == 2
-    back = queries.left(undone(PROPELLER)).thing.put_back
+    back = put_backs.left(undone(PROPELLER)).thing.put_back
     assert back is not None
     assert (back.by, back.seen_by) == ("Ines", "Tomas")
 
@@ -203,7 +203,7 @@ def test_signed_off_capped_or_tagged(crew: Crew, as_person: Use) -> None:
     empty = ines.post(path(hose), typed(deed="sign off", how=""))
     assert empty.status_code == 409
     ines.post(path(hose), typed(deed="sign off", how="tagged shut at the handle"))
-    one = queries.left(undone(hose)).thing
+    one = put_backs.left(undone(hose)).thing
     assert one.is_open
     assert one.signed_off is not None
     assert one.signed_off.by == "Ines"

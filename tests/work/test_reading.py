@@ -20,6 +20,7 @@ from tests.work.conftest import (
 from yardwright.fleet.models import Boat
 from yardwright.work import queries, services
 from yardwright.work.models import Fact, Kind
+from yardwright.work.verdicts import holds
 from yardwright.yard.models import Instrument, Person
 
 Use = Callable[[Person], Client]
@@ -160,7 +161,7 @@ def test_the_twin_s_verdict_changes_when_the_twin_speaks_against_it(
     starboard = side(ines, "starboard", (65, 65, 65, 65))
     assert verdicts(port) == ["Good", "Look again"]
     assert verdicts(starboard) == ["Look again"]
-    assert len(queries.holds(queries.story([teal])[teal.pk])) == 2
+    assert len(holds(queries.story([teal])[teal.pk])) == 2
 
 
 def test_another_day_s_or_a_third_engine_s_reading_is_no_twin(ines: Client, crew: Crew) -> None:
@@ -379,9 +380,9 @@ def test_a_struck_out_reading_is_not_judged_with(
 
     kept(ines, LOAD, typed(value_1="8.90 V", instrument=meter.pk, **LOADED))
     fact = Fact.objects.get(kind=Kind.READING)
-    assert queries.holds(queries.story([teal])[teal.pk])
+    assert holds(queries.story([teal])[teal.pk])
     services.strike_out(entry(crew.ines), fact, "other boat's battery")
-    assert not queries.holds(queries.story([teal])[teal.pk])
+    assert not holds(queries.story([teal])[teal.pk])
     assert "Struck out" in words(ines.get(f"/readings/{fact.pk}/"))
 
 

@@ -10,7 +10,7 @@ from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.procedures.going_in import State
 from yardwright.procedures.steps import book
-from yardwright.work import facts, queries, services
+from yardwright.work import facts, put_backs, queries, services
 from yardwright.work.models import Fact, Kind
 from yardwright.yard.models import Person
 
@@ -99,10 +99,10 @@ def test_a_spring_step_proves_back_what_it_says_and_waits_for_the_second(
     ines = as_person(crew.ines)
     assert PLUG in words(ines.get(at(PLUG_IN.code)))
     ines.post(at(PLUG_IN.code), typed())
-    assert queries.left(plug).thing.is_open
-    assert queries.left(plug).waits_for_second
+    assert put_backs.left(plug).thing.is_open
+    assert put_backs.left(plug).waits_for_second
     as_person(crew.tomas).post(at(PLUG_IN.code), typed())
-    assert not queries.left(plug).thing.is_open
+    assert not put_backs.left(plug).thing.is_open
 
 
 def test_a_step_asks_for_its_reading(ines: Client) -> None:

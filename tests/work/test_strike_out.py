@@ -8,7 +8,7 @@ from tests.conftest import entry
 from tests.work.conftest import Crew, asks_for_log_in, refuses_method, typed, undone, words
 from yardwright.fleet.models import Boat
 from yardwright.procedures.put_backs import Proof
-from yardwright.work import queries, services
+from yardwright.work import put_backs, services
 from yardwright.work.models import Fact, Kind
 from yardwright.yard.models import Person
 
@@ -32,7 +32,7 @@ def test_struck_out_with_a_reason_and_still_readable(crew: Crew, ines: Client, t
         page = words(ines.get(path))
         assert "<s>Put back: propeller off (felt)</s>" in page
         assert "it was Knot's propeller" in page
-    assert "propeller off" in [one.thing.what for one in queries.left_undone(teal)]
+    assert "propeller off" in [one.thing.what for one in put_backs.left_undone(teal)]
 
 
 def test_who_made_it_or_who_may_clear(crew: Crew, as_person: Use) -> None:

@@ -35,6 +35,7 @@ from yardwright.season.going_in import (
 )
 from yardwright.tides.water import Interval
 from yardwright.work import queries as work
+from yardwright.work import verdicts
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
@@ -268,7 +269,7 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
         going=going_in(
             boat,
             lift,
-            holds=work.holds(facts),
+            holds=verdicts.holds(facts),
             water=water,
             zone=clock.zone(),
             in_slings_at=_last(moves, State.IN_THE_SLINGS),

@@ -20,6 +20,7 @@ from yardwright.season.published import Published, week_of
 from yardwright.season.spring import ON_LAND, Launch
 from yardwright.season.strip import Strip
 from yardwright.work import queries as work
+from yardwright.work import verdicts
 from yardwright.work.models import Kind
 from yardwright.yard.refused import Refused
 
@@ -118,7 +119,7 @@ def pressing(
     states, promised = _states_and_promises()
     due = {pk for pk, days in promised.items() if days.get("ink", date.max) <= today + soon}
     rows = _on_land(fleet.boats(), states, due, week_of(plan.plan, today, 2) if plan else set())
-    return work.with_holds(rows, without=(Kind.DONE,))
+    return verdicts.with_holds(rows, without=(Kind.DONE,))
 
 
 def _floating(first: date, plan: Published | None) -> list[season.Boat]:

@@ -50,14 +50,15 @@ from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.season.model import Right
 from yardwright.web.boat_page import key_line, supply_of
+from yardwright.work import put_backs, verdicts, words
 from yardwright.work import queries as work
-from yardwright.work import words
 from yardwright.work.forms.left_undone import FoundForm
 from yardwright.work.forms.looks import SinceForm
 from yardwright.work.forms.readings import USUAL_PLACES, ReadingForm
 from yardwright.work.forms.steps import StepForm
 from yardwright.work.models import Fact, Kind
-from yardwright.work.queries import Judged, Left
+from yardwright.work.put_backs import Left
+from yardwright.work.verdicts import Judged
 from yardwright.work.views.left_undone import BUTTON
 from yardwright.work.views.looks import Asked, can_be_looked_at
 from yardwright.work.views.steps import has_of, order_of
@@ -105,8 +106,8 @@ def standing(row: Boat, facts: list[Fact], at: datetime) -> Standing:
         boat=boat,
         floats=checks.float_check(boat, at, going_in=at if boat.state == State.READY else None),
         start=checks.start_check(boat, supply, at) if supply else None,
-        undone=tuple(work.left_in(row, facts)),
-        holds=work.holds(facts),
+        undone=tuple(put_backs.left_in(row, facts)),
+        holds=verdicts.holds(facts),
     )
 
 
@@ -213,7 +214,7 @@ class Here:
 
     def put_backs(self) -> Iterator[Putting]:
         for left in self.stands.undone:
-            step = work.proving_step(self.row, left.thing)
+            step = put_backs.proving_step(self.row, left.thing)
             yield Putting(
                 left,
                 step,
@@ -246,7 +247,7 @@ class Here:
     ) -> Iterator[Taking]:
         """Those her steps ask for first."""
         asks = {step.reading: step for step in reversed(self.to_do) if step.reading}
-        newest = {one.quantity.code: one for one in work.judged(self.facts)}
+        newest = {one.quantity.code: one for one in verdicts.judged(self.facts)}
         for of in sorted(quantities().values(), key=lambda of: of.code not in asks):
             form = ReadingForm(of, USUAL_PLACES, auto_id=False)
             form.fields["instrument"].choices = _shown(of, shelf)  # type: ignore[attr-defined]  # a choice

@@ -21,6 +21,7 @@ from yardwright.procedures.quantities import quantity
 from yardwright.procedures.steps import steps_for
 from yardwright.season.published import week_of
 from yardwright.web.at_hand import Standing, edition, standing, yard_wide
+from yardwright.work import put_backs
 from yardwright.work import queries as work
 from yardwright.work.forms.left_undone import PaperForm
 from yardwright.work.models import Fact, Kind
@@ -184,7 +185,7 @@ def _day(when: date) -> str:
     return f"{when:%a} {when.day} {when:%b}"
 
 
-def _row(left: work.Left) -> tuple[str, str, str]:
+def _row(left: put_backs.Left) -> tuple[str, str, str]:
     thing = left.thing
     second = ", then a second pair of eyes" if thing.second else ""
     sinks = " (could sink her)" if thing.harm == Harm.SINKS else ""

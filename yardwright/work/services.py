@@ -15,7 +15,7 @@ from yardwright.procedures.steps import book
 from yardwright.procedures.verdict import Judgement
 from yardwright.procedures.ways_in import OPENINGS, Barrier, Disturbance
 from yardwright.season.model import Limit, Right
-from yardwright.work import facts, queries
+from yardwright.work import facts, put_backs, queries, verdicts
 from yardwright.work.facts import Aside, Entry
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
@@ -39,7 +39,7 @@ def undo(entry: Entry, boat: Boat, kind: PutBackKind, lies: str, fitting: str = 
 @transaction.atomic
 def find_undone(entry: Entry, boat: Boat, kind: PutBackKind, lies: str, fitting: str) -> Fact:
     """Somebody finds undone what nobody wrote down; what is on her list is not written twice."""
-    for one in queries.left_undone(boat):
+    for one in put_backs.left_undone(boat):
         is_it = (one.thing.what, one.thing.fitting) == (kind.what, fitting)
         if is_it and one.uuid != entry.uuid:
             raise Refused(
@@ -56,7 +56,7 @@ def put_back(entry: Entry, undone: Fact, proof: Proof) -> Fact:
     asked = Proof(undone.body["proof"])
     if proof.rank < asked.rank:
         raise Refused(f"{proof.capitalize()} is not enough here.", f"It asks for: {asked}.")
-    step = queries.proving_step(_boat(undone), queries.left(undone).thing)
+    step = put_backs.proving_step(_boat(undone), put_backs.left(undone).thing)
     _refuse_unwatched(entry, learns=step is not None and step.watch_learner)
     if undone.body["second"]:
         _refuse_own_second(entry, undone)
@@ -83,7 +83,7 @@ def _refuse_unwatched(entry: Entry, *, learns: bool) -> None:
 
 
 def _refuse_own_second(entry: Entry, undone: Fact) -> None:
-    left = queries.left(undone)
+    left = put_backs.left(undone)
     if left.waits_for_second and left.proven_by(entry.by) and not _held(entry):
         raise Refused(
             "You proved this yourself; it waits for a second pair of eyes.",
@@ -185,7 +185,7 @@ def drop_fitting(entry: Entry, boat: Boat, aboard: str, ways: Sequence[WayIn]) -
 
 def _open_at(boat: Boat) -> set[str]:
     """The fittings that open put-backs name."""
-    return {fact.body["fitting"] for fact in queries.open_undone().filter(boat=boat)}
+    return {fact.body["fitting"] for fact in put_backs.open_undone().filter(boat=boat)}
 
 
 def _count_lapses(entry: Entry, boat: Boat, name: str) -> None:
@@ -206,7 +206,7 @@ def do_step(
     _refuse_unwatched(entry, learns=step.watch_learner)
     done = facts.add_done(entry, boat, step.code, "step")
     kinds = book().kinds
-    left = queries.left_undone(boat)
+    left = put_backs.left_undone(boat)
     still_open = {(one.thing.what, one.thing.fitting) for one in left}
     for code in step.opens:
         kind, fitting = kinds[code], fittings.get(code, "")
@@ -241,7 +241,7 @@ def read(entry: Entry, boat: Boat, reading: Reading, typed: str) -> tuple[Fact, 
     need(entry.by, Right.PROVE)
     taken = facts.add_reading(entry, boat, reading, typed)
     judgement = judge(entry, taken)
-    twin = queries.twin_reading(taken)
+    twin = verdicts.twin_reading(taken)
     if twin is not None:
         judge(entry, twin)
     return taken, judgement
@@ -256,7 +256,7 @@ def judge_again(entry: Entry, taken: Fact) -> Judgement:
 
 def judge(entry: Entry, taken: Fact) -> Judgement:
     """What a reading says by what is on file now is kept beside it: part of another deed."""
-    judgement = queries.judgement(_boat(taken), queries.reading(taken))
+    judgement = verdicts.judgement(_boat(taken), queries.reading(taken))
     _keep_judged(entry, [(taken, judgement)])
     return judgement
 
@@ -278,7 +278,7 @@ def file_limit(uuid: UUID, by: Person, filed: Limit) -> int:
     Returns how many readings were judged.
     """
     fleet.file_limit(uuid, by, filed)
-    said = queries.judged_by(filed)
+    said = verdicts.judged_by(filed)
     _keep_judged(Entry(uuid, by, clock.now()), said)
     return len(said)
 
@@ -313,7 +313,7 @@ def clear(entry: Entry, taken: Fact, reason: str) -> Fact:
     need(entry.by, Right.CLEAR)
     if _held(entry):
         return facts.add_cleared(entry, taken, reason)
-    held = queries.judged(queries.story([_boat(taken)])[_boat(taken).pk])
+    held = verdicts.judged(queries.story([_boat(taken)])[_boat(taken).pk])
     mine = next((one for one in held if one.reading.pk == taken.pk), None)
     if mine is None or not mine.holds:
         raise Refused("This reading holds nothing.", "A newer one stands in its place.")

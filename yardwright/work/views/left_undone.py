@@ -18,10 +18,10 @@ from yardwright.papers.paper import MissingLetterError, Paper
 from yardwright.procedures.put_backs import Before, Harm, Proof
 from yardwright.procedures.step import Has
 from yardwright.season.model import Right
-from yardwright.work import queries, services
+from yardwright.work import put_backs, services
 from yardwright.work.forms.left_undone import FoundForm, LeftForm, PaperForm, UndoneForm
 from yardwright.work.models import Fact, Kind
-from yardwright.work.queries import Left, LeftLine
+from yardwright.work.put_backs import Left, LeftLine
 from yardwright.yard import clock
 from yardwright.yard.asked import (
     REFUSES,
@@ -55,7 +55,7 @@ def left_undone(request: HttpRequest) -> HttpResponse:
     form = LeftForm(request.GET)
     form.is_valid()
     chosen, by = form.cleaned_data.get("harm", ""), form.cleaned_data.get("by") or "boat"
-    everything = queries.left_lines()
+    everything = put_backs.left_lines()
     shown = [one for one in everything if not chosen or one.harm == chosen]
     page = form.cleaned_data.get("page") or 1
     first = (page - 1) * A_PAGE
@@ -64,7 +64,7 @@ def left_undone(request: HttpRequest) -> HttpResponse:
     if by == "boat":
         rows: Sequence[object] = _boats(of_boat[first : first + A_PAGE])
     else:
-        rows = queries.lefts(one.uuid for one in shown[first : first + A_PAGE])
+        rows = put_backs.lefts(one.uuid for one in shown[first : first + A_PAGE])
     context = {
         "total": len(everything),
         "sinks": _could_sink(everything),
@@ -90,7 +90,7 @@ def _by_boat(lines: Sequence[LeftLine]) -> list[list[LeftLine]]:
 
 def _boats(of_boat: Sequence[Sequence[LeftLine]]) -> list[Context]:
     """Each boat with her three nastiest things."""
-    shown = queries.lefts(line.uuid for hers in of_boat for line in hers[:3])
+    shown = put_backs.lefts(line.uuid for hers in of_boat for line in hers[:3])
     worst = {one.uuid: one for one in shown}
     return [
         {
@@ -129,7 +129,7 @@ def _link(by: str, harm: str, page: int = 1) -> str:
 @require_GET
 def boat_left_undone(request: HttpRequest, tag: str) -> HttpResponse:
     boat = boat_of(tag)
-    things = queries.left_undone(boat)
+    things = put_backs.left_undone(boat)
     context = {
         "boat": boat,
         "things": things,
@@ -161,7 +161,7 @@ def boat_left_undone_paper(request: HttpRequest, tag: str) -> HttpResponse:
         return HttpResponse(form.errors["paper"][0], status=WRONG, content_type="text/plain")
     address = request.build_absolute_uri(reverse("at-hand", args=[boat.tag]))
     try:
-        pdf = paper(boat, queries.left_undone(boat), address, form.cleaned_data["paper"])
+        pdf = paper(boat, put_backs.left_undone(boat), address, form.cleaned_data["paper"])
     except MissingLetterError as error:
         return HttpResponse(str(error), status=REFUSES, content_type="text/plain")
     name = f"left-undone-{boat.tag}.pdf"
@@ -256,10 +256,10 @@ def _undone(
     refused: str = "",
     status: int = 200,
 ) -> HttpResponse:
-    one, by = queries.left(fact), who(request)
-    hers = queries.left_undone(one.boat)
+    one, by = put_backs.left(fact), who(request)
+    hers = put_backs.left_undone(one.boat)
     place = next((n for n, other in enumerate(hers, 1) if other.uuid == fact.pk), None)
-    step = queries.proving_step(one.boat, one.thing)
+    step = put_backs.proving_step(one.boat, one.thing)
     learns = by.learner and step is not None and step.watch_learner
     context: Context = {
         "one": one,

@@ -19,7 +19,7 @@ from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.procedures.quantities import Condition, Quantity, Values, quantities, quantity
 from yardwright.season.model import Right
-from yardwright.work import queries, services, words
+from yardwright.work import queries, services, verdicts, words
 from yardwright.work.forms.entry import ReasonForm
 from yardwright.work.forms.limits import LimitForm
 from yardwright.work.forms.readings import MOST_PLACES, USUAL_PLACES, ReadingForm
@@ -39,9 +39,9 @@ def readings(request: HttpRequest, tag: str) -> HttpResponse:
     boat = boat_of(tag)
     facts = queries.story([boat])[boat.pk]
     year = clock.today().year
-    now = [one for one in queries.judged(facts) if one.holds or one.reading.done_at.year == year]
+    now = [one for one in verdicts.judged(facts) if one.holds or one.reading.done_at.year == year]
     shown = {one.reading.pk for one in now}
-    earlier = [one for one in queries.all_judged(facts) if one.reading.pk not in shown]
+    earlier = [one for one in verdicts.all_judged(facts) if one.reading.pk not in shown]
     context = {
         "boat": boat,
         "now": [_row(one) for one in now],
@@ -52,7 +52,7 @@ def readings(request: HttpRequest, tag: str) -> HttpResponse:
     return render(request, "readings.html", context)
 
 
-def _row(one: queries.Judged) -> Context:
+def _row(one: verdicts.Judged) -> Context:
     said = one.judged.body
     return {
         "one": one,
@@ -114,7 +114,7 @@ def _new_reading(
 ) -> HttpResponse:
     understood = form.is_bound and form.is_valid()
     said: Mapping[str, Any] | None = (
-        queries.judgement(boat, form.reading(who(request))).record() if understood else None
+        verdicts.judgement(boat, form.reading(who(request))).record() if understood else None
     )
     context: Context = {
         "boat": boat,
@@ -166,9 +166,9 @@ def _reading(
 ) -> HttpResponse:
     assert taken.boat is not None  # noqa: S101  # a reading is a boat's
     facts = queries.story([taken.boat])[taken.boat.pk]
-    mine = next((one for one in queries.all_judged(facts) if one.reading.pk == taken.pk), None)
+    mine = next((one for one in verdicts.all_judged(facts) if one.reading.pk == taken.pk), None)
     stands = mine is not None and mine.reading.pk in {
-        one.reading.pk for one in queries.judged(facts)
+        one.reading.pk for one in verdicts.judged(facts)
     }
     of, by = quantity(taken.what), who(request)
     context: Context = {
@@ -216,7 +216,7 @@ def _told(taken: Fact, one: Condition) -> str:
 
 def _beside(facts: list[Fact], code: str, but: UUID | None = None) -> list[Context]:
     """The same quantity read on her before, and at her other places: the newest first."""
-    others = [one for one in queries.all_judged(facts) if one.reading.what == code]
+    others = [one for one in verdicts.all_judged(facts) if one.reading.what == code]
     return [
         {"one": one, "values": words.read_values(one.reading)}
         for one in reversed(others)

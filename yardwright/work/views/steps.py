@@ -16,7 +16,7 @@ from yardwright.procedures.going_in import State
 from yardwright.procedures.quantities import quantity
 from yardwright.procedures.step import Has, Season, Step
 from yardwright.procedures.steps import book, not_covered, steps_for
-from yardwright.work import queries, services
+from yardwright.work import put_backs, queries, services
 from yardwright.work.forms.steps import StepForm, WorkForm
 from yardwright.work.models import Fact, Kind
 from yardwright.yard.asked import (
@@ -147,7 +147,7 @@ def _step(
     done, has = queries.steps_done(facts), has_of(boat)
     kinds = book().kinds
     proves = {kinds[code].what.casefold() for code in one.proves}
-    left, hers = queries.left_undone(boat), steps_for(has, one.season)
+    left, hers = put_backs.left_undone(boat), steps_for(has, one.season)
     context: Context = {
         "boat": boat,
         "step": one,
