@@ -80,7 +80,7 @@ def test_the_square_code_leads_to_her_page_on_this_server(
 
     monkeypatch.setattr(views, "printed", paper)
     as_person(ruben).get("/boats/TEA/lift-card.pdf")
-    assert printed[0].address == "http://testserver/boats/TEA/"
+    assert printed[0].address == "http://testserver/boats/TEA/at-hand/"
 
 
 def test_it_is_for_her_launch_in_the_plan(planned: Job, mara: Person) -> None:
