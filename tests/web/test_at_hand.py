@@ -176,6 +176,17 @@ def test_readings_her_steps_ask_for_come_first(teal: Boat, at_boat: Client) -> N
         assert (page.index(f'id="r-{code}"') < others) == (code in asked)
 
 
+def test_a_put_back_that_asks_for_a_reading_leads_to_it(teal: Boat, at_boat: Client) -> None:
+    page = read(at_boat)
+    for left in queries.left_undone(teal):
+        step = queries.proving_step(teal, left.thing)
+        item = page[page.index(f'id="u-{left.uuid}"') :].split('<details class="item"')[0]
+        asks = bool(step and step.reading)
+        assert ("It asks for a reading" in item) == asks
+        if asks and step:
+            assert f'id="take-{step.reading}"' in page
+
+
 def test_a_look(teal: Boat, at_boat: Client) -> None:
     form = Forms(read(at_boat)).to("/boats/TEA/look/?at=all")
     answer = at_boat.post(form.attrs["action"], form.sent())
