@@ -1,5 +1,6 @@
 """The Water Strip: the tide curve at the sill, with each boat's water and her launch hung on it."""
 
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, tzinfo
@@ -350,10 +351,11 @@ def _launch_lines(
 
 
 def _height_at(at: datetime, curve: Sequence[tuple[datetime, float]]) -> float:
-    for (before, low), (after, high) in pairwise(curve):
-        if before <= at <= after:
-            return low + (high - low) * ((at - before) / (after - before))
-    raise ValueError(f"{at} is not on the curve.")
+    place = bisect_left(curve, at, lo=1, key=lambda point: point[0])
+    if place == len(curve) or at < curve[0][0]:
+        raise ValueError(f"{at} is not on the curve.")
+    (before, low), (after, high) = curve[place - 1], curve[place]
+    return low + (high - low) * ((at - before) / (after - before))
 
 
 def _label(boat: BoatWater, scale: _Scale) -> str:

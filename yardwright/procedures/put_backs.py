@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
+from functools import cached_property
 
 
 class Harm(StrEnum):
@@ -17,7 +18,7 @@ class Harm(StrEnum):
     NO_START = "no start"
     ANNOYS = "annoys"
 
-    @property
+    @cached_property
     def rank(self) -> int:
         """0 for the nastiest."""
         return list(Harm).index(self)
@@ -39,7 +40,7 @@ class Proof(StrEnum):
     MEASURED = "measured"
     RUN = "run"
 
-    @property
+    @cached_property
     def rank(self) -> int:
         """0 for the weakest."""
         return list(Proof).index(self)
