@@ -82,13 +82,13 @@ def wait_until(page: Page, so: str) -> None:
 
 
 def put_back(page: Page, thing: str) -> None:
-    one = page.locator("#left-undone details.item").filter(has_text=thing)
+    one = page.locator("details.item[id^=u-]").filter(has_text=thing)
     one.locator("summary").first.click()
     one.locator("form button.main").click()
 
 
 def expect_under(page: Page, thing: str, words: str) -> None:
-    under = page.locator(f"#left-undone details.item:has-text('{thing}') + .entered")
+    under = page.locator(f"details.item[id^=u-]:has-text('{thing}') + .entered")
     expect(under).to_contain_text(words)
 
 
@@ -249,7 +249,7 @@ def test_nothing_can_be_kept(
     put_back(phone, thing)
     expect_under(phone, thing, "Held.")
     stopped.stop()
-    one = phone.locator("#left-undone details.item").filter(has_text="cowling vents")
+    one = phone.locator("details.item[id^=u-]").filter(has_text="cowling vents")
     one.locator("summary").first.click()
     one.get_by_text("It does not hold", exact=True).click()
     one.get_by_label("What did you see?").fill("tape came off")
@@ -291,6 +291,31 @@ def test_the_same_row_is_kept_once(phone: Page, stopped: Served) -> None:
     again = "(row) => import('/static/phone/outbox.js').then(({ keep }) => keep(row))"
     phone.evaluate(again, {name: said for name, said in row.items() if name != "place"})
     assert rows(phone) == [row]
+
+
+def test_one_form_twice_is_two_entries(phone: Page, stopped: Served) -> None:
+    """Two batteries, one form: each with its own UUID and time, in the order they were entered."""
+    opened(phone)
+    stopped.stop()
+    one = phone.locator("#r-battery_at_rest")
+    one.locator("summary").first.click()
+    for volts in ("12.6 V", "12.4 V"):
+        one.locator("input[name=value_1]").fill(volts)
+        one.locator("button.main").click()
+        under = phone.locator("#r-battery_at_rest + .entered")
+        expect(under).to_contain_text(volts)
+        under.get_by_role("button", name="Enter it once more").click()
+        expect(one.locator("input[name=value_1]")).to_have_value("")
+    first, second = rows(phone)
+    assert ["12.6 V" in str(first["words"]), "12.4 V" in str(second["words"])] == [True, True]
+    assert first["uuid"] != second["uuid"]
+    assert str(first["made_at"]) < str(second["made_at"])
+    stopped.start()
+    phone.evaluate(SIGNAL)
+    wait_until(phone, f"(await ({ROWS})()).length === 0")
+    taken = "SELECT count(*) FROM work_fact WHERE kind = 'reading' AND uuid IN (?, ?)"
+    uuids = [str(row["uuid"]).replace("-", "") for row in (first, second)]
+    assert stopped.ask(taken, *uuids) == "2"
 
 
 def test_what_is_kept_aside_is_said_until_it_is_read(phone: Page) -> None:

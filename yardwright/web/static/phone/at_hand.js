@@ -161,7 +161,7 @@ function drawn(form, rows, news) {
   if (!place || place.dataset.shows === shows) return;
   place.dataset.shows = shows;
   form.hidden = rows.length + news.length > 0 && !("again" in form.dataset);
-  const lines = [...news.map(answerLine), ...rows.map((row) => element("p", { role: "status" }, element("b", {}, waits(row)), ` ${row.words}`))];
+  const lines = [...news.map(answerLine), ...rows.map(waitingLine)];
   const once_more = button("Enter it once more", () => {
     form.dataset.again = "";
     const folded = form.closest("details.item");
@@ -170,6 +170,9 @@ function drawn(form, rows, news) {
   });
   place.replaceChildren(...lines, ...(form.hidden ? [once_more] : []));
 }
+
+/** @param {Row} row */
+const waitingLine = (row) => element("p", { role: "status" }, element("b", {}, waits(row)), ` ${row.words}`);
 
 /** @param {Told} one */
 function answerLine(one) {

@@ -8,6 +8,8 @@ import { at, count, element } from "./words.js";
 export const PAGES = "yardwright pages"; // worker.js writes it
 const MOST_BYTES = 20_000_000;
 const LANES = 2;
+const MAY_GO =
+  "This browser does not promise to keep what waits when the phone is full or lies unused for days. Put this page on the home screen, and send what waits soon.";
 const A_DAY_MS = 24 * 3600 * 1000;
 
 const { person = "", copyOf: copy_of = "" } = document.body.dataset;
@@ -21,7 +23,10 @@ export async function start() {
   sayCopy();
   await forgetOthers();
   if (!person || !("serviceWorker" in navigator)) return;
-  document.addEventListener("held", (event) => /** @type {CustomEvent} */ (event).detail && fetchAgain(`/boats/${/** @type {CustomEvent} */ (event).detail}/at-hand/`));
+  document.addEventListener("held", (event) => {
+    const boat = event instanceof CustomEvent && event.detail;
+    if (boat && navigator.serviceWorker.controller) fetchAgain(`/boats/${boat}/at-hand/`);
+  });
   if (here !== "/phone/" && !here.endsWith("/at-hand/")) return;
   await navigator.serviceWorker.register("/phone/worker.js", { scope: "/", updateViaCache: "none" });
   askToStay();
@@ -137,6 +142,7 @@ async function sayCopies() {
   const words = boats.length
     ? `${boats.length - missing.length} of ${count(boats.length, "boat is", "boats are")} on this phone; copy of ${at(asked_at)}.${full}`
     : "No boat is on this phone yet.";
+  const stays = (await navigator.storage?.persisted?.()) ? [] : [element("p", { class: "ev" }, MAY_GO)];
   const named = (/** @type {Boat[]} */ some, /** @type {string} */ said) => (some.length ? [element("p", {}, `${said}: ${some.map((one) => one.name).join(", ")}.`)] : []);
-  place.replaceChildren(element("p", { role: "status" }, words), ...named(missing, "Not here"), ...named(old, "Here, but older"));
+  place.replaceChildren(element("p", { role: "status" }, words), ...named(missing, "Not here"), ...named(old, "Here, but older"), ...stays);
 }

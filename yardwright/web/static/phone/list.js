@@ -54,16 +54,20 @@ const heldLine = (one) => element("li", {}, element("b", {}, one.words), ` ${at(
 /** Of other people's entries only that they wait. @param {Row[]} rows */
 function others(rows) {
   /** @type {Map<string, number>} */
-  const waits = new Map();
-  for (const row of rows) if (row.person !== me) waits.set(row.name || "somebody else", (waits.get(row.name || "somebody else") ?? 0) + 1);
-  return [...waits].map(([name, n]) => element("li", {}, `${count(n, "entry", "entries")} of ${name} ${n === 1 ? "waits" : "wait"}: log in as ${name} to send ${n === 1 ? "it" : "them"}.`));
+  const wait = new Map();
+  for (const { name } of rows.filter((row) => row.person !== me)) wait.set(name ?? "", (wait.get(name ?? "") ?? 0) + 1);
+  return [...wait].map(([name, n]) => {
+    const waits = count(n, `entry of ${name} waits`, `entries of ${name} wait`);
+    return element("li", {}, `${waits}: log in as ${name} to send ${n === 1 ? "it" : "them"}.`);
+  });
 }
 
 /** This page came by plain http: say what the phone lacks. */
 export function lacks() {
   const place = document.getElementById("kept-here") ?? document.getElementById("at-hand");
   if (!place) return;
-  const words = element("p", { class: "answer unknown" }, element("b", {}, "This page came by plain http, so it works only with signal: "), "no page and no entry is kept on this phone, and each form goes straight to the yard. The office's page ");
+  const words = element("p", { class: "answer unknown" }, element("b", {}, "This page came by plain http, so it works only with signal: "));
+  words.append("no page and no entry is kept on this phone, and each form goes straight to the yard. The office's page ");
   words.append(element("a", { href: "/yard/phones/" }, "Phones"), " tells the way to https.");
   place.prepend(words);
 }
