@@ -178,8 +178,8 @@ def test_readings_her_steps_ask_for_come_first(teal: Boat, at_boat: Client) -> N
 
 def test_a_put_back_that_asks_for_a_reading_leads_to_it(teal: Boat, at_boat: Client) -> None:
     page = read(at_boat)
-    for left in queries.left_undone(teal):
-        step = queries.proving_step(teal, left.thing)
+    for left in put_backs.left_undone(teal):
+        step = put_backs.proving_step(teal, left.thing)
         item = page[page.index(f'id="u-{left.uuid}"') :].split('<details class="item"')[0]
         asks = bool(step and step.reading)
         assert ("It asks for a reading" in item) == asks
