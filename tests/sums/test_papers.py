@@ -223,3 +223,17 @@ def test_each_has_a_picture_its_sources_and_is_no_lawyer(name: str) -> None:
     assert "<svg" in drawn(name)
     assert one.rows()
     assert "No legal advice" in one.holds
+
+
+def test_a_two_figure_year_is_not_taken_for_one_to_come() -> None:
+    # Read as 2095 an extinguisher of 1995 would count until 2107.
+    with pytest.raises(ValueError, match="made 95 would be 2095, after 1 Jan 2026; give all four"):
+        ask("extinguisher", made="95", on="2026-01-01")
+    assert ask("extinguisher", made="1995", on="2026-01-01").may is False
+    assert ask("extinguisher", made="26", on="2026-01-01").may is True
+
+
+@pytest.mark.parametrize("made", ["2026-02", "2033-06"])
+def test_a_flare_made_after_the_day_that_counts_is_asked_about(made: str) -> None:
+    with pytest.raises(ValueError, match="after 31 Jan 2026"):
+        ask("flares", made=made, marked="2026-12", on="2026-01-31")

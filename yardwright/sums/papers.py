@@ -86,6 +86,7 @@ def _state_number(number: str) -> Answer:
 
 def _extinguisher(made: str, on: date, by: str) -> Answer:
     year, day = _year_and_day(made)
+    _check_not_to_come(made, day or date(year, 1, 1), on)
     ends = expiry.extinguisher_ends(year, day, by)
     good = on <= ends
     return Answer(
@@ -103,6 +104,7 @@ def _extinguisher(made: str, on: date, by: str) -> Answer:
 
 def _flares(made: str, marked: str | None, on: date) -> Answer:
     latest = expiry.flare_ends_at_latest(*_year_and_month(made))
+    _check_not_to_come(made, date(*_year_and_month(made), 1), on)
     mark = None if marked is None else expiry.end_of_month(*_year_and_month(marked))
     ends = latest if mark is None else min(latest, mark)
     besides = ["Dry, its case whole, where a hand finds it."]
@@ -129,6 +131,14 @@ def _year_and_day(said: str) -> tuple[int, date | None]:
     except ValueError:
         raise ValueError(f"{said!r} is no year; write it as 2014, or as 2014-06-20.") from None
     return day.year, day
+
+
+def _check_not_to_come(said: str, made: date, on: date) -> None:
+    """A mark of 95 is 1995, and read as 2095 it would count for a century."""
+    if made > on:
+        raise ValueError(
+            f"made {said} would be {made.year}, after {day_words(on)}; give all four figures of its year."
+        )
 
 
 def _year_and_month(said: str) -> tuple[int, int]:
