@@ -190,3 +190,10 @@ def test_a_weak_fluid_never_makes_a_strong_mix() -> None:
     for want in (30, 35):
         with pytest.raises(ValueError, match="No amount of 30 % fluid"):
             litres_to_push(3, 30, want)
+
+
+def test_the_same_fluid_three_times_is_that_fluid() -> None:
+    # In floating point 12.7, 9.2 and 14.2 L of 50 % are a hair more, beyond the handbook's table.
+    mixed = mixed_percent([(12.7, 50), (9.2, 50), (14.2, 50)])
+    assert mixed == 50
+    assert freeze_point(mixed, Glycol.PROPYLENE).handbook_c == -33.3  # Lange, 5.85

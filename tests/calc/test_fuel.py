@@ -115,3 +115,11 @@ def test_what_a_drum_weighs() -> None:
     assert (diesel.low_kg / LB_KG, diesel.high_kg / LB_KG) == pytest.approx((7.0, 7.1))
     assert weight_kg(0, diesel=True).high_kg == 0
     assert doubtful_water_l(100_000) == pytest.approx(300)
+
+
+@pytest.mark.parametrize(
+    ("celsius", "teaspoons"),
+    [(-6.7, 2.8), (15.6, 3.8)],  # the memo's 20 and 60 °F as a °C thermometer shows them
+)
+def test_the_ends_count_in_celsius_too(celsius: float, teaspoons: float) -> None:
+    assert water_held_l(768, celsius, "e10_holds_water") == pytest.approx(teaspoons)

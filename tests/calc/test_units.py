@@ -230,3 +230,10 @@ def test_a_difference_of_temperatures_has_no_zero() -> None:
 def test_the_tables_degrees_are_shown_as_people_write_them() -> None:
     assert degrees("9.1 V at 30 degF, ice at 0 degC") == "9.1 V at 30 °F, ice at 0 °C"
     assert degrees("30 degrees") == "30 degrees"
+
+
+@pytest.mark.parametrize(("fahrenheit", "celsius"), [(32, 0), (5, -15), (-4, -20), (14, -10)])
+def test_whole_degrees_of_one_scale_are_whole_of_the_other(fahrenheit: int, celsius: int) -> None:
+    # By hand, (F - 32) x 5 / 9; a bound at 0 °C must hold for who types 32 °F.
+    assert convert(fahrenheit, "°F", "°C") == celsius
+    assert convert(celsius, "°C", "°F") == fahrenheit

@@ -162,3 +162,10 @@ def test_each_has_a_picture_a_caution_and_its_sources(name: str) -> None:
     assert "<svg" in one.picture(one.values(one.example())).svg
     assert "poisons people" in one.caution
     assert one.rows()
+
+
+def test_plain_water_at_the_outlet_is_told_not_refused() -> None:
+    water = ask("refractometer", **{**READ, "reading_c": "32 °F"})
+    assert water.may is False
+    assert water["percent"] == 0
+    assert water.says.startswith("Freezes at 0.0 °C (32 °F): not good for a night of -15.0 °C")

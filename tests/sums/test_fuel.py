@@ -96,3 +96,17 @@ def test_a_picture_of_fuel_of_any_age() -> None:
     assert drawn.sentence == "933 days old: drain it."
     fit = age.picture(age.values({**OLD, "today": "2030-09-21"}))
     assert fit.sentence.startswith("1 days old: fit")
+
+
+def test_a_source_without_temperature_says_nothing_of_cooling() -> None:
+    one = {"fuel_l": "25 gal", "warm_c": "60 °F", "cold_c": "20 °F"}
+    assert ask("fuel-water", **one)["freed_l"] > 0
+    without = ask("fuel-water", **one, by="e10_holds_water_measured")
+    assert "freed_l" not in [told.key for told in without.numbers]
+
+
+def test_as_much_water_as_is_taken_for_separated_is_too_much() -> None:
+    # 0.3 % of 1000 L.
+    tank = {"fuel_l": "1000 L", "warm_c": "60 °F", "cold_c": "20 °F"}
+    assert ask("fuel-water", **tank, found_l="3 L").may is False
+    assert ask("fuel-water", **tank, found_l="2.999 L").may is None

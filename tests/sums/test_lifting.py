@@ -187,3 +187,8 @@ def test_a_share_that_is_none_is_asked_about(within: str) -> None:
 def test_the_forward_sling_is_ahead_of_the_aft_one(forward: str) -> None:
     with pytest.raises(ValueError, match="give the forward one's as the larger"):
         ask("sling", **{**SLINGS, "forward_m": forward})
+
+
+def test_a_sling_s_angle_is_read_with_its_sign_or_without() -> None:
+    field = next(field for field in sums()["sling"].fields if field.key == "angle")
+    assert field.value("80°") == field.value("80") == field.value("80 deg") == 80

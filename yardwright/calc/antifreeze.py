@@ -78,7 +78,8 @@ def mixed_percent(parts: Iterable[tuple[float, float]]) -> float:
     total_l = sum(litres for litres, _ in given)
     if total_l == 0:
         raise ValueError("There is nothing to mix; give the litres of each liquid.")
-    return sum(litres * percent for litres, percent in given) / total_l
+    mixed = sum(litres * percent for litres, percent in given) / total_l
+    return round(mixed, 9)  # three parts of 50 % are 50 %, not a hair beyond the handbook's table
 
 
 def freezes_at_c(percent: float) -> float:

@@ -17,7 +17,7 @@ def load_test_limit_v(temp_c: float, by: str = "load_test_minimum") -> float:
     Parameters
     ----------
     temp_c : float
-        The battery's own temperature, not the air's. [°C] -17.8 to 37.8 (0 to 100 °F).
+        The battery's own temperature, not the air's. [°C] -17.7 to 37.7 (0 to 100 °F).
     by : str
         The row of the table; two printings differ at 0 °F.
 
@@ -130,7 +130,7 @@ def cranking_a(cca_a: float, temp_c: float, by: str = "mca_per_cca") -> float:
     cca_a : float
         Its cold-cranking amps. [A] More than 0, at most 3000.
     temp_c : float
-        The battery's own temperature. [°C] -17.8 to 26.7 (0 to 80 °F).
+        The battery's own temperature. [°C] -17.7 to 26.6 (0 to 80 °F).
     by : str
         The row of MCA for each CCA.
 
@@ -157,7 +157,7 @@ def cranking_power_percent(temp_c: float) -> float:
     Parameters
     ----------
     temp_c : float
-        The battery's own temperature. [°C] -17.8 to 26.7 (0 to 80 °F).
+        The battery's own temperature. [°C] -17.7 to 26.6 (0 to 80 °F).
 
     Returns
     -------
@@ -295,7 +295,7 @@ def _cranking_temp_f(temp_c: float) -> float:
     if not x[0] <= temp_f <= x[-1]:
         raise ValueError(
             f"battery is at {temp_c:.3g} °C ({temp_f:.3g} °F); "
-            f"cranking is printed from {x[0]:g} to {x[-1]:g} °F (-17.8 to 26.7 °C)."
+            f"cranking is printed from {x[0]:g} to {x[-1]:g} °F (-17.7 to 26.6 °C)."
         )
     return temp_f
 

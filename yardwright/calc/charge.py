@@ -32,7 +32,7 @@ def gravity_at_80_f(gravity: float, temp_c: float) -> float:
     gravity : float
         Specific gravity as read, 1.000 to 1.300.
     temp_c : float
-        The acid's temperature. [°C] -17.8 to 48.9 (0 to 120 °F).
+        The acid's temperature. [°C] -17.7 to 48.8 (0 to 120 °F).
 
     Returns
     -------
@@ -272,7 +272,7 @@ def _correction(row: str, temp_c: float) -> float:
     if not table.x[0] <= temp_f <= table.x[-1]:
         raise ValueError(
             f"the battery is at {temp_c:.3g} °C ({temp_f:.3g} °F); readings are corrected from "
-            f"{table.x[0]:g} to {table.x[-1]:g} °F (-17.8 to 48.9 °C): bring it there first."
+            f"{table.x[0]:g} to {table.x[-1]:g} °F (-17.7 to 48.8 °C): bring it there first."
         )
     return table.at(temp_f)
 

@@ -8,7 +8,7 @@ from yardwright import refdata
 from yardwright.calc.units import convert
 
 _TEASPOONS_A_GALLON = 768.0  # US; exact
-_ROUNDING_F = 0.05  # 60 °F is typed as 15.6 °C as well
+_ROUNDING_F = 0.1  # 60 °F is typed as 15.6 °C as well, which is 60.08 °F
 
 
 class Kind(StrEnum):

@@ -56,7 +56,7 @@ def reads_c(true_c: float, emissivity: float, set_to: float, around_c: float, by
     emissivity : float
         The surface's own. More than 0, at most 1.
     set_to : float
-        The instrument's setting. 0.1 to 1.
+        The instrument's setting. More than 0, at most 1.
     around_c : float
         What is mirrored in the surface. [°C] -60 to 100.
     by : str

@@ -209,7 +209,8 @@ def convert(value: float, unit: str, to: str) -> float:
     _check_same_kind(unit, to)
     if unit == to:
         return value
-    return _zero(unit, to) + value * _factor(unit, to)
+    other = _zero(unit, to) + value * _factor(unit, to)
+    return round(other, 9) if unit in _LINEAR else other  # 32 °F are 0 °C, not a hair more
 
 
 def convert_difference(value: float, unit: str, to: str) -> float:

@@ -157,7 +157,7 @@ def _refractometer(
     doubts = _doubts(scale, fluid, sample_c, taken)
     margin = refdata.table("antifreeze")["margin_below_the_coldest_night"].value
     must_c = low_c - margin
-    percent = calc.strength_needed_percent(reading_c, Glycol(scale))
+    percent = 0.0 if reading_c == 0 else calc.strength_needed_percent(reading_c, Glycol(scale))
     holds = reading_c <= must_c
     if doubts:
         says = f"Not proven: it reads {_both(reading_c)}, but {doubts[0]}."

@@ -59,7 +59,7 @@ def _compression(
     even = calc.evenness(readings_kpa)
     limit = refdata.table("engine")[by].value / 100
     at_sea_kpa = even.lowest_kpa / calc.air_ratio(height_m, "height_by_pressure")
-    is_even = even.ratio >= limit
+    is_even = round(even.ratio, 9) >= limit  # 153 of 170 psi are 90 %, in kPa too
     enough = None if least_kpa is None else at_sea_kpa >= least_kpa
     word = "even" if is_even else "not even"
     if enough is None:

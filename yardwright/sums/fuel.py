@@ -49,7 +49,7 @@ def _water(fuel_l: float, warm_c: float, cold_c: float, found_l: float | None, b
     elif found_l < 0:
         raise ValueError(f"water found is {found_l:g} L; give 0 or more.")
     else:
-        much = found_l > min(doubtful_l, held_l)
+        much = found_l >= min(doubtful_l, held_l)
         may = False if much else None
         water = (
             f"{_small(found_l)} is below the {_small(doubtful_l)} where the yard takes it for "
@@ -62,7 +62,7 @@ def _water(fuel_l: float, warm_c: float, cold_c: float, found_l: float | None, b
         f"{_small(held_l)} of water at {cold_c:.0f} °C ({convert(cold_c, '°C', '°F'):.0f} °F).",
         numbers=(
             Told("held_l", "It holds", held_l, "L"),
-            Told("freed_l", "Cooling frees", freed_l, "L"),
+            *([Told("freed_l", "Cooling frees", freed_l, "L")] * follows),
             Told("doubtful_l", "Taken for separated from", doubtful_l, "L"),
         ),
         besides=(tell, water, "A layer that is found is drained, never treated."),

@@ -47,9 +47,9 @@ LIFT = Number(
 ANGLE = Number(
     key="angle",
     label="A sling's leg from the horizontal",
-    example="80",
-    unit="",
-    hint="degrees; 90 hangs straight",
+    example="80°",
+    unit="°",
+    hint="90 hangs straight",
     may_be_empty=True,
 )
 
