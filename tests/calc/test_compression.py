@@ -163,7 +163,7 @@ def test_housing_out_of_range(values: tuple[float, float, float, float], told: s
 
 
 def test_housing_at_the_ends_of_its_range() -> None:
-    for start, celsius, air in ((-90.0, -40.0, 45.0), (1000.0, 120.0, 110.0)):
+    for start, celsius, air in ((-90.0, -40.0, 91.0), (-44.9, 0.0, 45.0), (1000.0, 120.0, 110.0)):
         assert cooled_kpa(start, celsius, celsius, air) == pytest.approx(start)
 
 
@@ -195,3 +195,14 @@ def test_torque_as_printed(
 def test_no_such_plug() -> None:
     with pytest.raises(ValueError, match="no plug '10 mm taper, iron'"):
         plug_torque_lb_ft(10, "taper", "iron", "plug_torque")
+
+
+@pytest.mark.parametrize(("start", "air"), [(-45.0, 45.0), (-90.0, 60.0)])
+def test_no_vacuum_is_deeper_than_the_air(start: float, air: float) -> None:
+    with pytest.raises(ValueError, match="no vacuum deeper than the air"):
+        cooled_kpa(start, 20, 10, air)
+
+
+def test_a_torque_table_that_is_no_table_is_refused() -> None:
+    with pytest.raises(ValueError, match="'emissivity' is no source here"):
+        plug_torque_lb_ft(14, "taper", "iron", "emissivity")

@@ -159,3 +159,9 @@ def test_no_such_surface_or_window(changed: dict[str, float], told: str) -> None
 def test_the_coldest_and_the_warmest_surface_are_answered() -> None:
     assert not paint_check(20, 60, -45, 5, 35).may_paint
     assert not paint_check(20, 60, 60, 5, 35).may_paint
+
+
+@pytest.mark.parametrize("window", [(float("nan"), 30), (5, float("inf"))])
+def test_a_window_that_is_no_number_lets_nobody_paint(window: tuple[float, float]) -> None:
+    with pytest.raises(ValueError, match="window ends at"):
+        paint_check(20, 50, 20, *window)

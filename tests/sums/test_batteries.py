@@ -74,7 +74,8 @@ def test_what_is_not_rested_is_not_counted_on(kind: str) -> None:
     volts = "13.6 V" if kind == "lifepo4" else "12.6 V"
     fresh = ask("rest-volts", kind=kind, **{**REST, "volts_v": volts, "rested_h": "0 h"})
     assert fresh.says.endswith("by its volts, not proven.")
-    assert fresh.besides[0].startswith("Not proven: rested 0 h of 8 h")
+    assert fresh.besides[0].startswith("Not proven: rested 0 h")
+    assert ("of 8 h" in fresh.besides[0]) is (kind != "lifepo4")  # that row is of lead-acid
     rested = ask("rest-volts", kind=kind, **{**REST, "volts_v": volts})
     assert "; count on " in rested.says
 
@@ -254,3 +255,23 @@ def test_what_can_t_be_answered_says_what_to_give(
 ) -> None:
     with pytest.raises(ValueError, match=told):
         ask(name, **typed)
+
+
+def test_a_cold_plate_promises_no_more_than_every_source_makes_of_it() -> None:
+    # 600 A cold at 32 °F: 600 x 1.3 = 780 by one source, x 1.2 = 720 by another.
+    plate = {"rated_a": "600 A", "rating": "cca", "temp_c": "32 °F"}
+    assert ask("cranking", **plate, need_a="719 A").may is True
+    between = ask("cranking", **plate, need_a="750 A")
+    assert between.may is None
+    assert "780 A for 30 s" in between.says
+    assert "or 720 A by another source: not surely the 750 A it takes" in between.says
+    assert not any(each.startswith("Not known: what the starter") for each in between.besides)
+    assert ask("cranking", **plate, need_a="781 A").may is False
+    # A marine plate is its amps at 32 °F, whatever the source.
+    assert ask("cranking", **{**plate, "rating": "mca"}, need_a="600 A").may is True
+
+
+@pytest.mark.parametrize("sheet", ["-5 V", "11.9 V", "16.3 V", "28.8 V"])
+def test_lifepo4_is_not_charged_at_any_volts(sheet: str) -> None:
+    with pytest.raises(ValueError, match="LiFePO4 in their place"):
+        ask("charge-volts", kind="lifepo4", sheet_v=sheet, nominal="12", temp_c="20 °C")

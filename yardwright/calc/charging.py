@@ -113,14 +113,22 @@ def charging_v(
     ``refdata/batteries.toml``.
     """
     _check_battery_temp(temp_c)
-    if not (cells >= 1 and 2.0 <= volts_v / cells <= 2.7):
-        raise ValueError(
-            f"{volts_v:g} V for {cells} cells; give its sheet's volts at 25 °C, 2.0 to 2.7 a cell, "
-            "such as 14.4 V for 6."
-        )
+    check_sheet_v(volts_v, cells)
     rows = refdata.table("batteries")
     per_c_mv = rows[refdata.rival("batteries", "charge_volts_per_degc", by)].value
     return volts_v + cells * per_c_mv / 1000 * (temp_c - rows["charge_volts_base"].value)
+
+
+def check_sheet_v(volts_v: float, cells: int) -> None:
+    """Refuse volts that no charger of so many lead cells gives: a ValueError outside 2.0 to 2.7 each.
+
+    A LiFePO4 battery is charged in place of a lead one, so its volts lie there as well.
+    """
+    if not (cells >= 1 and 2.0 <= volts_v / cells <= 2.7):
+        raise ValueError(
+            f"{volts_v:g} V for {cells} cells of lead, or LiFePO4 in their place; give its sheet's "
+            "volts at 25 °C, 2.0 to 2.7 a cell, such as 14.4 V for 6."
+        )
 
 
 def lifepo4_may_be_charged(temp_c: float) -> bool:

@@ -157,7 +157,7 @@ def cooled_kpa(start_kpa: float, start_c: float, end_c: float, air_kpa: float) -
     Parameters
     ----------
     start_kpa : float
-        Gauge at the start. [kPa] -90 (a vacuum) to 1000.
+        Gauge at the start. [kPa] -90 (a vacuum, and no deeper than the air around) to 1000.
     start_c, end_c : float
         The housing's temperature at start and end. [°C] -40 to 120.
     air_kpa : float
@@ -180,6 +180,11 @@ def cooled_kpa(start_kpa: float, start_c: float, end_c: float, air_kpa: float) -
             raise ValueError(f"temperature is {celsius:g} °C; give -40 to 120 °C.")
     if not 45 <= air_kpa <= 110:
         raise ValueError(f"the air is at {air_kpa:g} kPa; give 45 to 110 kPa, absolute.")
+    if start_kpa + air_kpa <= 0:
+        raise ValueError(
+            f"gauge is {start_kpa:g} kPa in air of {air_kpa:g} kPa; there is no vacuum deeper than "
+            "the air: read gauge and height again."
+        )
     return (start_kpa + air_kpa) * (end_c + _ICE_POINT_K) / (start_c + _ICE_POINT_K) - air_kpa
 
 
@@ -205,9 +210,9 @@ def plug_torque_lb_ft(thread_mm: int, seat: str, head: str, by: str) -> tuple[fl
     Raises
     ------
     ValueError
-        A plug that the table does not print.
+        A plug that the table does not print, or no such table.
     """
-    grid = refdata.grids("engine")[by]
+    grid = refdata.grids("engine")[refdata.rival("engine", "plug_torque", by)]
     row = f"{thread_mm} mm {seat}, {head}"
     return grid.at(row, 1), grid.at(row, 2)
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import log
+from math import isfinite, log
 
 from yardwright import refdata
 
@@ -99,6 +99,9 @@ def paint_check(
     """
     if not COLDEST_C <= surface_c <= WARMEST_C:
         raise ValueError(f"the surface is {surface_c} °C; give {COLDEST_C:g} to {WARMEST_C:g}.")
+    for end_c in (coldest_c, warmest_c):
+        if end_c is not None and not isfinite(end_c):
+            raise ValueError(f"the paint's window ends at {end_c} °C; give it from its sheet.")
     if coldest_c is not None and warmest_c is not None and coldest_c >= warmest_c:
         raise ValueError(f"the paint's window is {coldest_c:g} to {warmest_c:g} °C; swap them.")
     dew_c = dew_point_c(air_c, humidity_percent)

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from yardwright import refdata
 from yardwright.calc import batteries as calc
 from yardwright.papers.chart import Line, chart
 from yardwright.papers.drawing import Drawing
@@ -108,12 +109,10 @@ def _cranking(rated_a: float, rating: str, temp_c: float, need_a: float | None, 
     cca_a = calc.cold_cranking_a(rated_a, by) if rating == MARINE else calc.rated_a(rated_a)
     amps = calc.cranking_a(cca_a, temp_c, by)
     power = calc.cranking_power_percent(temp_c)
-    may = None if need_a is None else amps >= need_a
-    against = {
-        None: "",
-        True: f", enough for {need_a or 0:.0f} A",
-        False: f", less than the {need_a or 0:.0f} A it takes",
-    }[may]
+    # A CCA plate says nothing of warmer starts: the least that any source makes of it counts.
+    rules = refdata.rivals("batteries", "mca_per_cca") if rating == COLD else (by,)
+    least_a = min(calc.cranking_a(cca_a, temp_c, rule) for rule in rules)
+    may, against = _against(need_a, least_a, amps)
     return Answer(
         says=f"{amps:.0f} A for 30 s at {both(temp_c)}{against}; {cca_a:.0f} A cold (CCA).",
         numbers=(
@@ -122,11 +121,24 @@ def _cranking(rated_a: float, rating: str, temp_c: float, need_a: float | None, 
             Told("power_percent", "Cranking power, of that at 80 °F", power, "%"),
         ),
         besides=(
-            *(["Not known: what the starter takes; see the engine's manual."] * (may is None)),
+            *(["Not known: what the starter takes; see the engine's manual."] * (need_a is None)),
             "A full battery in good order: half charged or old it has less, and cold oil asks more.",
         ),
         may=may,
     )
+
+
+def _against(need_a: float | None, least_a: float, amps: float) -> tuple[bool | None, str]:
+    if need_a is None:
+        return None, ""
+    if amps < need_a:
+        return False, f", less than the {need_a:.0f} A it takes"
+    if least_a < need_a:
+        return (
+            None,
+            f", or {least_a:.0f} A by another source: not surely the {need_a:.0f} A it takes",
+        )
+    return True, f", enough for {need_a:.0f} A"
 
 
 def _pull(kg: float, moved_m: float | None) -> Answer:
@@ -161,7 +173,7 @@ SUMS = (
         work=_load_limit,
         picture=swept(_load_limit, TEMP, -17.7, 37.7, "limit_v"),
         formula="volts by the battery's temperature, straight lines between the rows; load = CCA ÷ 2",
-        holds="12 V lead-acid, 0 to 100 °F (-17.8 to 37.8 °C); a 6 V battery holds half. Colder: "
+        holds="12 V lead-acid, 0 to 100 °F (-17.7 to 37.7 °C); a 6 V battery holds half. Colder: "
         "warm it first. The limit written for this very battery goes first.",
         rests_on=(
             "batteries/load_test_minimum",
@@ -196,7 +208,7 @@ SUMS = (
         work=_cranking,
         picture=swept(_cranking, TEMP, -17.7, 26.6, "amps"),
         formula="CCA = MCA ÷ 1.3; between 0 and 32 °F a straight line from CCA to MCA",
-        holds="Full, 0 to 80 °F (-17.8 to 26.7 °C); 30 s, 7.2 V or more. Above 32 °F no more than "
+        holds="Full, 0 to 80 °F (-17.7 to 26.6 °C); 30 s, 7.2 V or more. Above 32 °F no more than "
         "the marine rating is counted on.",
         rests_on=(
             "batteries/mca_per_cca",

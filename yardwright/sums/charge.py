@@ -103,7 +103,7 @@ def _rest_volts(
     kind: str, volts_v: float, within_v: float, temp_c: float, rested_h: float
 ) -> Answer:
     span = calc.rest_charge(volts_v, Kind(kind), temp_c, within_v)
-    doubts = [*_not_rested(rested_h)]
+    doubts = [*_not_rested(kind, rested_h)]
     if kind == Kind.LIFEPO4 and calc.volts_prove_nothing(volts_v, within_v):
         doubts.append(
             "Not proven: from 12.9 to 13.3 V its volts hardly move. Read its own counter, or charge "
@@ -125,10 +125,12 @@ def _rest_volts(
     )
 
 
-def _not_rested(rested_h: float) -> list[str]:
+def _not_rested(kind: str, rested_h: float) -> list[str]:
     needed_h = calc.rest_hours()
     if rested_h >= needed_h:
         return []
+    if kind == Kind.LIFEPO4:
+        return [f"Not proven: rested {rested_h:g} h; just charged it reads too high for hours."]
     return [
         f"Not proven: rested {rested_h:g} h of {needed_h:g} h; a surface charge reads too high."
     ]
@@ -199,9 +201,11 @@ def _self_discharge(
 
 
 def _charge_volts(kind: str, sheet_v: float, nominal: str, temp_c: float, by: str) -> Answer:
+    cells = int(nominal) // 2
     if kind == Kind.LIFEPO4:
+        charging.check_sheet_v(sheet_v, cells)
         return _lifepo4(sheet_v, temp_c)
-    volts_v = charging.charging_v(sheet_v, int(nominal) // 2, temp_c, by)
+    volts_v = charging.charging_v(sheet_v, cells, temp_c, by)
     return Answer(
         says=f"Charge at {volts_v:.2f} V at {both(temp_c)}, {volts_v - sheet_v:+.2f} V from its sheet.",
         numbers=(Told("volts_v", "Charging volts", volts_v, "V"),),
