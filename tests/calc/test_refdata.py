@@ -86,3 +86,11 @@ def test_on_a_row_the_steeper_slope_counts() -> None:
 def test_a_curve_is_not_carried_on_past_its_ends(x: float) -> None:
     with pytest.raises(ValueError, match="outside the table, 0 to 30 degC"):
         curve().at(x)
+
+
+def test_nobody_can_change_a_row_for_all_others() -> None:
+    rows, grid = refdata.rows("engine"), refdata.grids("engine")["emissivity"]
+    with pytest.raises(TypeError):
+        rows["leak_down_limit"] = rows["leak_down_act"]  # type: ignore[index]
+    with pytest.raises(TypeError):
+        grid.down["bare"] = (1.0, 1.0)  # type: ignore[index]

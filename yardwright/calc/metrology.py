@@ -7,9 +7,11 @@ from functools import cache
 from itertools import combinations
 from math import erfc, hypot, isfinite, sqrt
 from statistics import NormalDist, median
+from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import NDArray
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 _NORMAL = NormalDist()
 _ROOT_2 = sqrt(2)
@@ -201,7 +203,8 @@ def _chance_ratio(readings: Sequence[float], u: float, ratio: float) -> float:
     sure = (min(readings) - ratio * highest) / (u * hypot(1, ratio))
     if abs(sure) > _FAR:
         return float(sure > 0)
-    from scipy.special import ndtr  # takes long to load: only for who asks
+    import numpy as np  # these take long to load: only for who asks
+    from scipy.special import ndtr
 
     nodes, weights = _nodes()
     x = (highest + 8 * u * nodes)[:, np.newaxis]
@@ -213,7 +216,9 @@ def _chance_ratio(readings: Sequence[float], u: float, ratio: float) -> float:
 
 
 @cache
-def _nodes() -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _nodes() -> "tuple[NDArray[np.float64], NDArray[np.float64]]":
+    import numpy as np
+
     nodes, weights = np.polynomial.legendre.leggauss(64)
     return nodes, weights
 
