@@ -117,6 +117,16 @@ def test_a_repeat_changes_nothing_and_the_latest_counts(mara: Client) -> None:
     assert told(fact) == f"Chosen for {GLYCOL}: {OTHER}. it is our engines' manual"
 
 
+def test_another_choice_from_the_same_page_is_asked_again_under_a_new_mark(mara: Client) -> None:
+    sent = choice()
+    mara.post(PAGE, sent)
+    answer = mara.post(PAGE, sent | {"row": USED, "reason": "the book is right"})
+    assert answer.status_code == 409
+    assert "the book is right" in words(answer)
+    assert sent["uuid"] not in words(answer)
+    assert choices() == 1
+
+
 def test_without_the_right_it_says_whom_to_ask(mara: Client, guest: Client) -> None:
     assert "Whoever settles the yard may choose another." in words(guest.get(PAGE))
     answer = guest.post(PAGE, choice())

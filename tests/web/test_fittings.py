@@ -134,6 +134,7 @@ def test_other_names_on_the_same_page_are_not_dropped_without_a_word(
     text = page(ines, FITTING, given | {"name_0": "port bait tank seacock"}, 409)
     assert "already used for something else" in text
     assert 'value="port bait tank seacock"' in text
+    assert given["uuid"] not in text  # sent again, it is one more
     assert knot.ways_in.count() == 3
 
 

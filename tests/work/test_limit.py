@@ -80,6 +80,17 @@ def test_a_repeat_files_once_and_judges_once(ines: Client, reading: Fact) -> Non
     assert verdicts(reading) == ["No limit on file", "Good"]
 
 
+def test_another_value_from_the_same_page_is_not_dropped_without_a_word(ines: Client) -> None:
+    sent = limit()
+    ines.post(PRESSURE, sent)
+    answer = ines.post(PRESSURE, sent | {"lower": "11"})
+    assert answer.status_code == 409
+    assert "filed another limit already" in words(answer)
+    assert 'value="11"' in words(answer)
+    assert str(sent["uuid"]) not in words(answer)  # sent again, it is filed
+    assert Limit.objects.get(quantity="gear_case_pressure").values["lower"] == 10
+
+
 def test_for_her_kind_of_engine_it_judges_every_such_boat(
     ines: Client, reading: Fact, teal: Boat
 ) -> None:

@@ -29,8 +29,10 @@ def file_limit(uuid: UUID, by: Person, filed: season.Limit) -> Limit:
     need(by, Right.CLEAR)
     if not filed.page.strip():
         raise Refused("On which page?", "Give the page, so that anyone can lay it beside this.")
-    held = Limit.objects.filter(pk=uuid).first()
+    held = Limit.objects.select_related("boat").filter(pk=uuid).first()
     if held is not None:
+        if queries.limit(held) != filed:
+            raise Refused("This page filed another limit already.", "File this one beside it.")
         return held
     boat = Boat.objects.get(name=filed.boat) if filed.boat else None
     values = queries.limit_values(filed)

@@ -102,7 +102,7 @@ def _topic(
         ],
         "may_choose": may(who(request), MANAGES),
         "form": form,
-        "uuid": form["uuid"].value() if form else uuid4(),
+        "uuid": uuid4(),
         "refused": refused,
     }
     return render(request, "facts_of.html", context, status=status)

@@ -11,6 +11,7 @@ from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods
 
+from yardwright.yard.forms.fields import OnceForm
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 
@@ -56,6 +57,8 @@ def answered(
                 status = REFUSES
             else:
                 return redirect(done if isinstance(done, str) else then)
+        if isinstance(form, OnceForm):
+            form.renew()
     return render(request, template, context | {"form": form, "then": then}, status=status)
 
 

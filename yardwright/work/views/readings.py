@@ -242,6 +242,7 @@ def new_limit(request: HttpRequest) -> HttpResponse:
     try:
         services.file_limit(form.cleaned_data["uuid"], who(request), form.filed())
     except Refused as refused:
+        form.renew()
         return _new_limit(request, of, boat, form, str(refused), REFUSES)
     return redirect("readings", tag=boat.tag) if boat else redirect("new-limit")
 

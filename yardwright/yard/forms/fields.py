@@ -5,6 +5,7 @@ from typing import Any
 from uuid import uuid4
 
 from django import forms
+from django.http import QueryDict
 
 from yardwright.calc import units
 from yardwright.season.faults import (
@@ -19,6 +20,12 @@ class OnceForm(forms.Form):
     """Its uuid is made with the page, so that a second tap changes nothing."""
 
     uuid = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
+
+    def renew(self) -> None:
+        """It was not taken: what is sent next from its page is an entry of its own."""
+        if isinstance(self.data, QueryDict):
+            self.data = self.data.copy()
+            self.data["uuid"] = str(uuid4())
 
 
 class Words(forms.TextInput):
