@@ -11,14 +11,15 @@ from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from itertools import pairwise
 from math import isfinite
-from typing import Protocol
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, Protocol, TypeAlias
 
 from yardwright.refdata import table
 
-Floats = NDArray[np.float64]
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+Floats: TypeAlias = "NDArray[np.float64]"
 MINUTE = timedelta(minutes=1)
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
@@ -169,6 +170,8 @@ def asked_times(span: Interval, times: Sequence[datetime]) -> Floats:
                 f"{when:%Y-%m-%d %H:%M} UTC is asked, but this water is known from "
                 f"{span.start:%Y-%m-%d} to {span.end:%Y-%m-%d}; ask within that."
             )
+    import numpy as np  # takes long to load: only for who asks for heights
+
     return np.array([(when - EPOCH).total_seconds() / 3600 for when in asked], dtype=np.float64)
 
 
