@@ -355,7 +355,34 @@ def test_another_person_sees_only_that_something_waits(phone: Page, stopped: Ser
     phone.goto("/phone/")
     expect(phone.locator("#kept-here")).to_contain_text("1 entry of Mara waits: log in as Mara")
     expect(phone.locator("#kept-here")).not_to_contain_text("lanyard")
+    opened(phone)
+    expect(phone.locator("#waits")).to_contain_text("1 entry waits on this phone.")
+    expect(phone.locator(".entered")).to_have_count(0)
     assert len(rows(phone)) == 1
+
+
+def test_two_tabs_send_once(phone: Page, stopped: Served) -> None:
+    """What is kept in one shows in the other; one of them sends."""
+    thing = "livewell hose off its seacock"
+    other = phone.context.new_page()
+    opened(phone)
+    opened(other)
+    stopped.stop()
+    put_back(phone, thing)
+    expect_under(other, thing, "Kept on this phone")
+    brought: list[int] = []
+    for tab in (phone, other):
+        tab.on(
+            "response",
+            lambda answer: brought.append(answer.status) if "entries" in answer.url else None,
+        )
+    stopped.start()
+    for tab in (phone, other):
+        tab.evaluate(SIGNAL)
+    for tab in (phone, other):
+        expect_under(tab, thing, "Held.")
+    phone.wait_for_timeout(500)
+    assert brought == [200]
 
 
 def test_a_new_edition_takes_over_under_ones_hands(phone: Page, stopped: Served) -> None:

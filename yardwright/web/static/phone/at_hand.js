@@ -25,6 +25,9 @@ function pageOf(form) {
   return pathname + search;
 }
 
+/** @param {HTMLFormElement} form */
+const personOf = (form) => Number(form.dataset.person ?? document.body.dataset.person);
+
 /** The same form on a page that is loaded again.
  * @param {HTMLFormElement} form */
 function nameOf(form) {
@@ -42,16 +45,15 @@ function rowOf(form, tapped) {
     if (typeof value === "string" && !OURS.has(name)) fields.push([name, value]);
   if (tapped instanceof HTMLButtonElement && tapped.name) fields.push([tapped.name, tapped.value]);
   form.dataset.madeAt ??= withOffset(new Date()); // tried again, it is still the same entry
-  const { person, name } = document.body.dataset;
   return {
     uuid: uuidField(form).value,
     to: pageOf(form),
     fields,
     made_at: form.dataset.madeAt,
-    person: Number(form.dataset.person ?? person),
+    person: personOf(form),
     boat: document.getElementById("at-hand")?.dataset.boat ?? "",
     words: [tapped?.dataset.words ?? form.dataset.words, typed(form)].filter(Boolean).join(": "),
-    name: name ?? "",
+    name: document.body.dataset.name ?? "",
     form: nameOf(form),
   };
 }
@@ -146,9 +148,8 @@ async function show() {
   const [rows, answers] = [await waiting(), [...(await told()), ...straight]];
   for (const form of forms()) {
     const name = nameOf(form);
-    const mine = rows.filter((row) => row.form === name);
-    const news = answers.filter((one) => one.form === name && isNews(one));
-    drawn(form, mine, news);
+    const isMine = (/** @type {Row} */ row) => row.form === name && row.person === personOf(form);
+    drawn(form, rows.filter(isMine), answers.filter(isMine).filter(isNews));
   }
   bar.show(rows, answers);
   list.show(rows, answers);

@@ -9,7 +9,8 @@ import { count, element } from "./words.js";
 
 /** @param {Row[]} rows @param {Told[]} answers */
 export function show(rows, answers) {
-  const aside = answers.filter((one) => !isWell(one)).length;
+  const me = Number(document.body.dataset.person);
+  const aside = answers.filter((one) => one.person === me && !isWell(one)).length;
   const counted = [
     rows.length ? `${count(rows.length, "entry waits", "entries wait")} on this phone.` : "",
     aside ? `${count(aside, "entry is", "entries are")} kept aside.` : "",
