@@ -195,6 +195,16 @@ def test_no_longer_there_takes_its_ways_in_off_her_list(ines: Client, knot: Boat
     assert "Said that she hasn" in said(ines)
 
 
+def test_two_who_take_it_off_at_once_take_it_off_once(ines: Client, knot: Boat) -> None:
+    page(ines, FITTING, livewell(), 302)
+    hers, by = list(knot.ways_in.all()), log_in("Ines", Right.PROVE)
+    for _ in range(2):  # both saw the same list
+        services.drop_fitting(entry(by), knot, "livewell aboard", hers)
+    looks = Fact.objects.filter(boat=knot, kind=Kind.LOOKED, what="livewell aboard")
+    said = [look.body["words"] for look in looks.order_by("received_at")]
+    assert [words.partition(":")[0] for words in said[1:]] == ["taken off", "she hasn't it"]
+
+
 def test_what_stands_open_can_t_be_taken_off(ines: Client) -> None:
     before = Fact.objects.count()
     url = "/boats/TEA/fittings/stern_drain/not/"

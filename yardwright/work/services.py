@@ -173,14 +173,17 @@ def drop_fitting(entry: Entry, boat: Boat, aboard: str, ways: Sequence[WayIn]) -
     """She hasn't a fitting, or has it no more: its ways in leave her list."""
     if _held(entry):
         return
-    words = ", ".join(way.name for way in ways)
-    look(entry, boat, aboard, holds=False, words=f"taken off: {words}" if ways else "she hasn't it")
+    still = list(WayIn.objects.filter(pk__in=[way.pk for way in ways]))  # another may be quicker
+    words = ", ".join(way.name for way in still)
+    look(
+        entry, boat, aboard, holds=False, words=f"taken off: {words}" if still else "she hasn't it"
+    )
     open_at = _open_at(boat)
-    for way in ways:
+    for way in still:
         fleet.remove_way_in(entry.by, way, open_at)
-    if ways:
+    if still:
         part = Entry(_part_of(entry, "count"), entry.by, entry.done_at)
-        _count_lapses(part, boat, ways[0].name)
+        _count_lapses(part, boat, still[0].name)
 
 
 def _open_at(boat: Boat) -> set[str]:
