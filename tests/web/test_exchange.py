@@ -2,12 +2,13 @@
 
 from collections.abc import Callable
 from dataclasses import fields, replace
-from datetime import date, datetime, time
+from datetime import UTC, date, datetime, time
 from pathlib import Path
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
+from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import entry, log_in
 from yardwright.fleet.models import Boat
@@ -30,6 +31,7 @@ from yardwright.season.model import (
 from yardwright.season.read import read, read_file
 from yardwright.season.write import write
 from yardwright.work import exchange, facts
+from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Person, Yard
 
@@ -154,6 +156,22 @@ def test_something_of_everything_comes_back_as_it_was(db: None) -> None:
     again = without_the_bringer(exchange.the_season(), "Mara")
     for name in (field.name for field in fields(Season)):
         assert getattr(again, name) == getattr(given, name), name
+
+
+def test_years_of_readings_come_in_without_a_query_each(
+    empty_yard: Yard, django_assert_max_num_queries: DjangoAssertNumQueries
+) -> None:
+    given = read_file(DOCS / "three-days.toml")
+    first, *others = given.boats
+    years = tuple(
+        Reading(
+            "battery_at_rest", (12.6,), "V", datetime(2030, 3, day, 8, tzinfo=UTC), "Ines", None
+        )
+        for day in range(1, 29)
+    )
+    with django_assert_max_num_queries(90):
+        exchange.take_in(replace(given, boats=(replace(first, readings=years), *others)), "Mara")
+    assert Fact.objects.filter(kind=Kind.JUDGED, boat__name=first.name).count() == 28
 
 
 def test_who_brings_it_keeps_their_rights(empty_yard: Yard, as_person: Use) -> None:

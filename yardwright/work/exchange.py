@@ -11,9 +11,10 @@ from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat, Limit, Owner, Part, WayIn, Work
 from yardwright.fleet.services import particulars
 from yardwright.procedures.put_backs import Undone
+from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.season.read import BadSeason, read
-from yardwright.work import facts, queries, services
+from yardwright.work import facts, queries
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
@@ -74,6 +75,7 @@ def take_in(given: season.Season, by: str) -> None:
     rows = {row.name: row for row in Boat.objects.all()}
     places = {place.name: place for place in Place.objects.all()}
     pens = [(boat, _Pen(rows[boat.name], people, places)) for boat in given.boats]
+    limits = fleet.limits()
     with facts.together():
         for choice in given.chosen:
             who = _someone(people, choice.by)
@@ -82,8 +84,7 @@ def take_in(given: season.Season, by: str) -> None:
             facts.add_chosen(made, choice.what, choice.row, choice.reason)
         for boat, pen in pens:
             _take_facts(given, boat, pen, bringer.name)
-    for boat, pen in pens:
-        _take_readings(boat, pen)
+            _take_readings(boat, pen, limits)
 
 
 @transaction.atomic
@@ -230,11 +231,14 @@ def _take_facts(given: season.Season, boat: season.Boat, pen: _Pen, bringer: str
         facts.add_disturbed(made, pen.boat, one.by_what, one.fitting)
 
 
-def _take_readings(boat: season.Boat, pen: _Pen) -> None:
+def _take_readings(boat: season.Boat, pen: _Pen, limits: tuple[season.Limit, ...]) -> None:
     """Each is judged anew, by what is on file and what else was read."""
     for reading in boat.readings:
-        made = pen.entry(reading.by, reading.at, "reading", reading.quantity, reading.where)
-        services.judge(made, facts.add_reading(made, pen.boat, reading))
+        about = (reading.quantity, reading.where)
+        made = pen.entry(reading.by, reading.at, "reading", *about)
+        taken = facts.add_reading(made, pen.boat, reading)
+        judged = replace(pen.entry(reading.by, reading.at, "judged", *about), done_at=clock.now())
+        facts.add_judged(judged, taken, checks.judged(limits, boat, reading))
 
 
 def _take_undone(thing: Undone, pen: _Pen) -> None:
