@@ -116,6 +116,11 @@ def test_a_limit_for_a_whole_yard_asks_the_database_no_more_often(
     assert Fact.objects.filter(kind=Kind.JUDGED, what="Good").count() == 10
 
 
+def test_a_boat_that_nobody_knows_is_not_taken_for_all_boats(ines: Client, teal: Boat) -> None:
+    assert "Teal alone" in words(ines.get(PRESSURE.replace("TEA", "tea")))
+    assert ines.get(PRESSURE.replace("TEA", "QQQ")).status_code == 404
+
+
 def test_another_boats_limit_leaves_her_alone(ines: Client, reading: Fact) -> None:
     Boat.objects.create(name="Knot", tag="KNO", has=[], engine="diesel 40")
     ines.post("/limits/new/?quantity=gear_case_pressure&boat=KNO", limit())

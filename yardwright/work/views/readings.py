@@ -228,7 +228,7 @@ def _beside(facts: list[Fact], code: str, but: UUID | None = None) -> list[Conte
 @form_page
 def new_limit(request: HttpRequest) -> HttpResponse:
     of = _asked_for(request)
-    boat = Boat.objects.filter(tag=request.GET.get("boat", "")).first()
+    boat = boat_of(tag) if (tag := request.GET.get("boat", "")) else None
     if of is None:
         context = {"boat": boat, "quantities": quantities().values()}
         return render(request, "which_limit.html", context)
