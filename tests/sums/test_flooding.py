@@ -93,6 +93,15 @@ def test_a_bucket_says_both(inflow: str, may: bool | None) -> None:
     assert found.says.startswith("It moves 71 L/min (18.8 gal/min).")
 
 
+@pytest.mark.parametrize(
+    ("name", "given"), [("pump", PUMP), ("bucket-test", {"bucket_l": "5 gal", "bucket_s": "16 s"})]
+)
+def test_no_water_comes_in_below_nothing(name: str, given: dict[str, str]) -> None:
+    with pytest.raises(ValueError, match=r"^-1 L/min come in; give 0 or more\.$"):
+        ask(name, **given, inflow_l_min="-1 L/min")
+    assert "coming in" in ask(name, **given, inflow_l_min="0 L/min").says
+
+
 @pytest.mark.parametrize("name", ["inflow", "minutes", "pump", "bucket-test"])
 def test_each_has_a_picture_and_a_caution(name: str) -> None:
     one = sums()[name]

@@ -143,6 +143,8 @@ def _bucket_test(bucket_l: float, bucket_s: float, inflow_l_min: float | None) -
 def _against(real: float, inflow_l_min: float | None) -> str:
     if inflow_l_min is None:
         return ""
+    if inflow_l_min < 0:
+        raise ValueError(f"{inflow_l_min:g} L/min come in; give 0 or more.")
     if real > inflow_l_min:
         return f" That is more than the {_flow(inflow_l_min)} coming in."
     return f" Not enough for the {_flow(inflow_l_min)} coming in: she fills."
