@@ -190,6 +190,8 @@ def test_sling_of_story_a8(capsys: Capture) -> None:
 def test_a_rating_not_given_is_not_known_never_fine(capsys: Capture) -> None:
     out = said(capsys, *SLING, "--within", "0", code=cli.NO)
     assert out.count("Not known: ") == 3
+    found = answered(capsys, *SLING, "--within", "0", code=cli.NO)
+    assert found["may"] is None
 
 
 SEASON_COMMANDS = [

@@ -42,7 +42,10 @@ def test_paint_now(surface: str, may: bool, head: str) -> None:
 
 def test_a_sheet_nobody_read_is_no_yes() -> None:
     found = ask("paint-window", air_c="20 °C", humidity="60 %", surface_c="16 °C")
-    assert found.may is False
+    assert (found.may, found.not_known) == (None, True)
+    assert found.says.startswith("Not known yet.")
+    damp = ask("paint-window", air_c="20 °C", humidity="60 %", surface_c="14 °C")
+    assert (damp.may, damp.not_known) == (False, False)
     assert found.says.startswith("Not known yet.")
     assert "Not known: the paint's coldest °C: read its sheet." in found.besides
 

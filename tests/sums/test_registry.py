@@ -70,6 +70,13 @@ def test_a_number_is_read_in_any_unit() -> None:
     assert LITRES.understood("2 gal")[1] == "2 gal = 7.57 L"
 
 
+def test_what_is_not_known_is_neither_yes_nor_no() -> None:
+    assert Answer(says="Not known.", not_known=True).may is None
+    for may in (True, False):
+        with pytest.raises(ValueError, match="say one of them"):
+            Answer(says="Both.", may=may, not_known=True)
+
+
 def test_a_pure_number_may_be_a_share() -> None:
     assert TIMES.value("10 %") == pytest.approx(0.1)
     assert TIMES.value("1,265") == pytest.approx(1.265)

@@ -193,3 +193,16 @@ def test_whatever_is_typed_is_answered_or_refused_in_a_sentence(name: str) -> No
 def test_every_sum_prints_on_one_page(name: str, guest: Client) -> None:
     printed = guest.get(f"/sums/{name}/paper.pdf?paper=Letter").content
     assert search(rb"/Count (\d+)", printed)[1] == b"1"  # type: ignore[index]  # it has pages
+
+
+@pytest.mark.parametrize(("surface", "marked"), [("14+°C", True), ("16+°C", False)])
+def test_a_no_is_marked_as_one(surface: str, marked: bool, guest: Client) -> None:
+    # Air of 20 °C and 60 %: dew at 12.0 °C, and paint wants 3 °C more.
+    asked = f"?air_c=20+°C&humidity=60+%25&surface_c={surface}&coldest_c=5+°C&warmest_c=35+°C"
+    assert ('class="answer no"' in words(guest.get("/sums/paint-window/" + asked))) is marked
+
+
+def test_what_is_not_known_is_marked_like_a_no(guest: Client) -> None:
+    text = words(guest.get("/sums/paint-window/?air_c=20+°C&humidity=60+%25&surface_c=16+°C"))
+    assert "Not known yet." in text
+    assert 'class="answer no"' in text

@@ -34,7 +34,7 @@ def _command(one: Sum) -> Command:
             {**found, "may": answer.may, "says": answer.says, "besides": besides, **others},
             lines,
         )
-        return NO if answer.may is False else YES
+        return NO if answer.may is False or answer.not_known else YES
 
     return command
 

@@ -83,6 +83,7 @@ def _blower(net_m3: float, rated_l_min: float | None, output_l_min: float | None
     unknown = [n for n, (has, _) in enumerate(pairs) if has is None]
     minutes = refdata.table("air")["blower_minutes"].value
     names = ("its rating", "what it moves")
+    may = False if short else None if unknown else True
     return Answer(
         says=f"Rated {_cfm(need.rated_l_min)} or more, moving {_cfm(need.output_l_min)} or more. "
         f"{minutes:g} minutes of blower and a sniff in the bilge before cranking.",
@@ -98,7 +99,8 @@ def _blower(net_m3: float, rated_l_min: float | None, output_l_min: float | None
             *(f"Not known: {names[n]}." for n in unknown),
             "The intake is in the lower third, above the bilge water; its hose whole and on both ends.",
         ),
-        may=False if short else None if unknown else True,
+        may=may,
+        not_known=may is None,
     )
 
 

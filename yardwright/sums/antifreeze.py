@@ -159,6 +159,7 @@ def _refractometer(
     must_c = low_c - margin
     percent = 0.0 if reading_c == 0 else calc.strength_needed_percent(reading_c, Glycol(scale))
     holds = reading_c <= must_c
+    may = False if not holds and fluid == scale else None if doubts else True
     if doubts:
         says = f"Not proven: it reads {_both(reading_c)}, but {doubts[0]}."
     else:
@@ -175,7 +176,8 @@ def _refractometer(
             Told("must_c", "Must freeze at or below", must_c, "°C"),
         ),
         besides=(*known, *(f"Also, {doubt}." for doubt in doubts[1:])),
-        may=False if not holds and fluid == scale else None if doubts else True,
+        may=may,
+        not_known=may is None,
     )
 
 

@@ -165,6 +165,7 @@ def _freezes(sg: float, temp_c: float, night_c: float, by: str) -> Answer:
             FROZEN,
         ),
         may=may,
+        not_known=may is None,
     )
 
 

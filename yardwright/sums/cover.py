@@ -90,15 +90,11 @@ def _paint_window(
     warmest_c: float | None,
 ) -> Answer:
     found = dew.paint_check(air_c, humidity, surface_c, coldest_c, warmest_c)
-    if found.refusals:
-        head = "No paint now."
-    elif found.not_known:
-        head = "Not known yet."
-    else:
-        head = "Paint may go on."
+    may = False if found.refusals else None if found.not_known else True
+    heads = {False: "No paint now.", None: "Not known yet.", True: "Paint may go on."}
     above_f = found.above_c * 1.8
     return Answer(
-        says=f"{head} The hull is {found.above_c:.1f} °C ({above_f:.1f} °F) above the dew point "
+        says=f"{heads[may]} The hull is {found.above_c:.1f} °C ({above_f:.1f} °F) above the dew point "
         f"of {_temp(found.dew_point_c)}.",
         numbers=(
             Told("above_c", "Hull above the dew point", found.above_c, "°C"),
@@ -109,7 +105,8 @@ def _paint_window(
             *(f"Not known: {what}" for what in found.not_known),
             "It must stay so until the paint is dry: measure again towards evening.",
         ),
-        may=found.may_paint,
+        may=may,
+        not_known=may is None,
     )
 
 

@@ -125,6 +125,7 @@ def _sling(
     # A lift's plate is for both slings; what one pair of hoists bears stands in its manual.
     most_kg = max(loads.forward.high_kg, loads.aft.high_kg)
     lopsided = lift_kg is not None and most_kg > lift_kg / 2
+    may = False if loads.refusals else None if loads.not_known or lopsided else True
     return Answer(
         says=f"{told('Forward', loads.forward)} {told('Aft', loads.aft)}",
         numbers=(
@@ -147,10 +148,11 @@ def _sling(
             ),
             *(
                 ["She may be lifted so; the lift's manual and the slings' tags go first."]
-                * (loads.may_lift and not lopsided)
+                * (may is True)
             ),
         ),
-        may=loads.may_lift and not lopsided,
+        may=may,
+        not_known=may is None,
     )
 
 

@@ -44,13 +44,20 @@ class Told:
 class Answer:
     """What a sum says: a sentence first, then its numbers, then what else must be known.
 
-    ``may`` is False where the answer is no (she may not be lifted so), None where it is neither.
+    ``may`` is False where the answer is no (she may not be lifted so), None where it is neither;
+    ``not_known`` is True where it is neither because something is not known: that is no yes.
     """
 
     says: str
     numbers: tuple[Told, ...] = ()
     besides: tuple[str, ...] = ()
     may: bool | None = None
+    not_known: bool = False
+
+    def __post_init__(self) -> None:
+        """Refuse an answer that is yes or no, and not known as well."""
+        if self.not_known and self.may is not None:
+            raise ValueError(f"{self.says!r} is yes or no, and not known; say one of them.")
 
     def __getitem__(self, key: str) -> float:
         """The number of that key; a KeyError names it."""
