@@ -19,7 +19,7 @@ from yardwright.work.facts import Aside
 from yardwright.work.models import Fact
 from yardwright.yard.models import Instrument, Lift, Person, Place
 
-OPEN = ("sign-in", "sign-out", "worker", "manifest")
+OPEN = ("sign-in", "sign-out", "worker", "manifest", "rules")
 PK = "<int:pk>"
 
 

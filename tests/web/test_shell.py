@@ -10,6 +10,7 @@ from django.contrib.staticfiles import finders
 from django.http import HttpRequest, HttpResponse
 from django.test import Client, RequestFactory
 
+from yardwright.procedures.quantities import quantities
 from yardwright.web import shell
 
 
@@ -40,8 +41,18 @@ def test_what_it_keeps_is_there(client: Client) -> None:
         "/static/phone/no_signal.html",
     } <= {*kept}
     assert "/static/phone/worker.js" not in kept
+    kept.remove("/phone/rules.json")
     for address in kept:
         assert finders.find(address.removeprefix("/static/")), address
+
+
+@pytest.mark.django_db
+def test_what_readings_are_judged_by_is_for_every_boat(client: Client) -> None:
+    """Also for who is logged out: else no worker would be installed."""
+    answer = client.get("/phone/rules.json")
+    assert answer["Content-Type"].startswith("application/json")
+    assert {*answer.json()["quantities"]} == {*quantities()}
+    assert len(answer.content) < 30_000
 
 
 @pytest.mark.django_db
@@ -71,6 +82,13 @@ def test_other_content_is_another_edition(
 
 
 @pytest.mark.django_db
+def test_another_rule_is_another_edition(client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    before = edition(client)
+    monkeypatch.setattr(shell, "_rules", lambda: "{}")
+    assert edition(client) != before
+
+
+@pytest.mark.django_db
 def test_the_home_screen_opens_todays_boats(client: Client) -> None:
     told = client.get("/phone/manifest.webmanifest").json()
     assert (told["start_url"], told["scope"], told["display"]) == ("/phone/", "/", "standalone")
@@ -78,7 +96,7 @@ def test_the_home_screen_opens_todays_boats(client: Client) -> None:
         assert finders.find(icon["src"].removeprefix("/static/"))
 
 
-@pytest.mark.parametrize("view", [shell.worker, shell.manifest])
+@pytest.mark.parametrize("view", [shell.worker, shell.manifest, shell.rules])
 def test_they_are_only_read(
     view: Callable[[HttpRequest], HttpResponse], rf: RequestFactory
 ) -> None:

@@ -283,6 +283,28 @@ def kind_of(unit: str) -> str:
     return _KIND[unit]
 
 
+def plain() -> dict[str, object]:
+    """All that `read`, `convert` and `say` go by, as plain values for another language.
+
+    Returns
+    -------
+    dict of str to object
+        ``kinds`` (each with its units), ``spellings``, ``several`` (what is asked about),
+        ``factors`` and ``zeros`` (from unit to unit; no zero where it is 0 everywhere),
+        ``coldest_c`` and ``longest`` (letters that are read).
+    """
+    like = {unit: [other for other in units_like(unit) if other != unit] for unit in _KIND}
+    return {
+        "kinds": {kind: list(units) for kind, units in _KINDS.items()},
+        "spellings": _UNIT,
+        "several": _SEVERAL,
+        "factors": {unit: {to: _factor(unit, to) for to in like[unit]} for unit in like},
+        "zeros": {unit: {to: _zero(unit, to) for to in like[unit]} for unit in _LINEAR},
+        "coldest_c": _COLDEST_C,
+        "longest": _LONGEST,
+    }
+
+
 def degrees(words: str) -> str:
     """Words of the reference tables as a page shows them.
 

@@ -8,9 +8,11 @@ from pathlib import Path
 from django.contrib.staticfiles import finders
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.templatetags.static import static
+from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from yardwright import PRODUCT
+from yardwright.season import on_the_phone
 
 PHONE = "phone"
 SHELL = ("yardwright.css", "ahn.woff2", "page.js", "django_htmx/htmx-2.min.js")
@@ -22,7 +24,7 @@ def worker(_request: HttpRequest) -> HttpResponse:
     names = _shell()
     lines = (
         f"const EDITION = {json.dumps(_edition(names))};",
-        f"const SHELL = {json.dumps([static(name) for name in names])};",
+        f"const SHELL = {json.dumps([*map(static, names), reverse('rules')])};",
         _file(f"{PHONE}/worker.js").read_text(encoding="utf-8"),
     )
     answer = HttpResponse("\n".join(lines), content_type="text/javascript; charset=utf-8")
@@ -53,6 +55,19 @@ def manifest(_request: HttpRequest) -> HttpResponse:
     return JsonResponse(told, content_type="application/manifest+json")
 
 
+@require_GET
+def rules(_request: HttpRequest) -> HttpResponse:
+    """What a phone judges readings by, whosever boat it is."""
+    answer = HttpResponse(_rules(), content_type="application/json; charset=utf-8")
+    answer["Cache-Control"] = "no-cache"
+    return answer
+
+
+@cache
+def _rules() -> str:
+    return json.dumps(on_the_phone.rules(), ensure_ascii=False, separators=(",", ":"))
+
+
 @cache
 def _shell() -> tuple[str, ...]:
     beside = _file(f"{PHONE}/worker.js").parent
@@ -64,6 +79,7 @@ def _edition(names: tuple[str, ...]) -> str:
     content = blake2b(digest_size=8)
     for name in (*names, f"{PHONE}/worker.js"):
         content.update(_file(name).read_bytes())
+    content.update(_rules().encode())
     return content.hexdigest()
 
 

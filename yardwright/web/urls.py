@@ -43,6 +43,7 @@ urlpatterns = [
     path("phone/today.pdf", today.today_paper, name="today-paper"),
     path("phone/entries/", phone.entries, name="entries"),
     path("phone/worker.js", shell.worker, name="worker"),
+    path("phone/rules.json", shell.rules, name="rules"),
     path("phone/manifest.webmanifest", shell.manifest, name="manifest"),
     path("kept-aside/", kept_aside.kept_aside, name="kept-aside"),
     path("kept-aside/<uuid:pk>/", kept_aside.decide, name="decide-aside"),
