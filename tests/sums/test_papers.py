@@ -142,13 +142,13 @@ def test_dates_are_drawn() -> None:
 
 
 def test_a_drum_of_bad_petrol_makes_a_small_generator() -> None:
-    # By hand: 55 gal x 6.1 lb = 335.5 lb = 152 kg, over 100 kg.
+    # By hand: 55 gal = 208.2 L at 0.74 kg/L, heavier than 6.1 lb a gallon: 154.1 kg, over 100 kg.
     found = ask("waste", kg="0 kg", petrol_l="55 gal")
-    assert found.says == "152 kg (336 lb) this month: small quantity generator."
-    assert found["left_kg"] == pytest.approx(1000 - 152.2, abs=0.05)
+    assert found.says == "154 kg (340 lb) this month: small quantity generator."
+    assert found["left_kg"] == pytest.approx(1000 - 154.06, abs=0.05)
     assert "Gone within 180 days, 270 if over 200 miles." in found.besides
     assert "It may hold 6000 kg" in found.besides[0]
-    # 30 gal are 183 lb, 83 kg: still very small.
+    # 30 gal are 84 kg: still very small.
     assert "very small" in ask("waste", kg="0 kg", petrol_l="30 gal").says
 
 

@@ -3,6 +3,7 @@
 from math import isfinite
 
 from yardwright import refdata
+from yardwright.calc import fuel
 from yardwright.calc.units import convert
 
 
@@ -75,11 +76,12 @@ def lift_weight_kg(
 
     Notes
     -----
-    Dry weight times what boats grow by, least and most, and each load by its weight a litre.
+    Dry weight times what boats grow by, least and most; fuel by the lightest and the heaviest
+    figure of the trade, water by its weight a litre.
 
     References
     ----------
-    ``refdata/lifting.toml``: growth, weight of petrol, diesel, water.
+    ``refdata/lifting.toml``: growth, weight of water. ``refdata/fuel.toml``: weight of fuel.
     """
     if not (isfinite(dry_kg) and dry_kg > 0):
         raise ValueError(f"dry weight is {dry_kg} kg; give more than 0.")
@@ -87,13 +89,17 @@ def lift_weight_kg(
     for what, amount in aboard.items():
         if not (isfinite(amount) and amount >= 0):
             raise ValueError(f"{what} is {amount}; give 0 or more.")
-    load_kg = gear_kg + sum(aboard[what] * kg_per_l(what) for what in ("petrol", "diesel", "water"))
     lifting = refdata.table("lifting")
     low, high = lifting["dry_weight_growth_low"], lifting["dry_weight_growth"]
-    return dry_kg * low.value + load_kg, dry_kg * high.value + load_kg
+    fuels = (fuel.weight_kg(petrol_l, diesel=False), fuel.weight_kg(diesel_l, diesel=True))
+    load_kg = gear_kg + water_kg(water_l)
+    return (
+        dry_kg * low.value + load_kg + sum(each.low_kg for each in fuels),
+        dry_kg * high.value + load_kg + sum(each.high_kg for each in fuels),
+    )
 
 
-def kg_per_l(what: str) -> float:
-    """Weight of a litre of ``petrol``, ``diesel`` or ``water``, by its row in pounds a gallon."""
-    pounds = refdata.table("lifting")[f"{what}_weight"].value
-    return convert(pounds, "lb", "kg") / convert(1, "gal", "L")
+def water_kg(litres: float) -> float:
+    """Weight of fresh water, by its row in pounds a gallon."""
+    pounds = refdata.table("lifting")["water_weight"].value
+    return litres * convert(pounds, "lb", "kg") / convert(1, "gal", "L")

@@ -208,7 +208,7 @@ def _lift_weight(
         raise ValueError(f"{cover_m2:g} m² of cover, {rain_mm:g} mm of rain; give 0 or more.")
     rain_l = cover_m2 * rain_mm  # a millimetre on a square metre is a litre
     low_kg, high_kg = weighing.lift_weight_kg(dry_kg, petrol_l, diesel_l, water_l + rain_l, gear_kg)
-    rain_kg = rain_l * weighing.kg_per_l("water")
+    rain_kg = weighing.water_kg(rain_l)
     return Answer(
         says=f"Count on {both(high_kg, 'kg', 'lb', 4)}; she may be as light as "
         f"{both(low_kg, 'kg', 'lb', 4)}.",
@@ -279,13 +279,13 @@ SUMS = (
         work=_lift_weight,
         picture=swept(_lift_weight, WATER, 0.0, 1000.0, "high_kg", "low_kg"),
         formula="weight = dry weight × 1.10 to 1.20 + fuel + water + gear + rain on the cover",
-        holds="A guess from the maker's dry weight; a weighed boat needs none. Petrol 6.1, diesel "
-        "7.1, water 8.34 lb a US gallon.",
+        holds="A guess from the maker's dry weight; a weighed boat needs none. Petrol 6.1 lb a "
+        "US gallon or 0.74 kg/L, diesel 7.0 to 7.1 lb, water 8.34 lb: the heavier for the most.",
         rests_on=(
             "lifting/dry_weight_growth",
             "lifting/dry_weight_growth_low",
-            "lifting/petrol_weight",
-            "lifting/diesel_weight",
+            "fuel/petrol_weighs",
+            "fuel/diesel_weighs",
             "lifting/water_weight",
         ),
         caution=CAUTION,

@@ -5,9 +5,8 @@ from datetime import date
 from typing import cast
 
 from yardwright import refdata
-from yardwright.calc import expiry, waste
+from yardwright.calc import expiry, fuel, waste
 from yardwright.calc.units import convert
-from yardwright.calc.weighing import kg_per_l
 from yardwright.papers.drawing import Drawing
 from yardwright.sums.field import Day, Number, Numbers, Value
 from yardwright.sums.sketch import Mark, along, until
@@ -56,7 +55,7 @@ ON = Day(key="on", label="Today, or the day that counts", example="2026-09-01")
 def _waste(kg: float, acute_kg: float, petrol_l: float, held_kg: float | None) -> Answer:
     if petrol_l < 0 or (held_kg is not None and held_kg < 0):
         raise ValueError("petrol and what is held can't be less than nothing; give 0 or more.")
-    petrol_kg = petrol_l * kg_per_l("petrol")
+    petrol_kg = fuel.weight_kg(petrol_l, diesel=False).high_kg
     total_kg = kg + petrol_kg
     kind = waste.generator(total_kg, acute_kg)
     most_kg, left_kg = waste.may_hold_kg(kind), _left_kg(total_kg, kind)
@@ -66,7 +65,7 @@ def _waste(kg: float, acute_kg: float, petrol_l: float, held_kg: float | None) -
         says=f"{both(total_kg, 'kg', 'lb')} this month: {kind}.",
         numbers=(
             Told("total_kg", "This month", total_kg, "kg"),
-            Told("petrol_kg", "Of it bad petrol", petrol_kg, "kg"),
+            Told("petrol_kg", "Of it bad petrol, at most", petrol_kg, "kg"),
             *([Told("left_kg", "Left until the next class", left_kg, "kg")] if left_kg else []),
         ),
         besides=(
@@ -181,8 +180,8 @@ SUMS = (
         picture=_waste_sketch,
         formula="up to 100 kg very small; over 100 and under 1000 kg small; 1000 kg and more, or "
         "over 1 kg acute, large",
-        holds="EPA's page on 40 CFR 262, read 2026. One calendar month, one place. Petrol at 6.1 "
-        f"lb a gallon. {NO_LAWYER}",
+        holds="EPA's page on 40 CFR 262, read 2026. One calendar month, one place. Petrol at the "
+        f"heavier of 6.1 lb a gallon and 0.74 kg/L. {NO_LAWYER}",
         rests_on=(
             "waste/smallest_up_to",
             "waste/large_from",
@@ -192,7 +191,7 @@ SUMS = (
             "waste/small_days",
             "waste/large_days",
             "waste/bad_petrol",
-            "lifting/petrol_weight",
+            "fuel/petrol_weighs",
         ),
         caution="Petrol and solvent vapour burns: closed metal cans, outside, no spark.",
     ),
