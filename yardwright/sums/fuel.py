@@ -13,8 +13,9 @@ from yardwright.sums.field import Choice, Day, Number, Value, sources
 from yardwright.sums.picture import swept
 from yardwright.sums.sum import Answer, Subject, Sum, Told
 
+_BURNS_FROM = refdata.table("fuel")["petrol_vapour_burns_from"].value
 CAUTION = (
-    "Petrol vapour is heavier than air and explodes from 1.4 % of it: no spark, no smoking, battery "
+    f"Petrol vapour is heavier than air and explodes from {_BURNS_FROM:g} % of it: no spark, no smoking, battery "
     "off, extinguisher at hand; blower four minutes and sniff before anything is switched. Fuel "
     "drained is hazardous waste. The engine's own book goes first."
 )
