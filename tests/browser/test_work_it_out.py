@@ -65,7 +65,7 @@ def test_without_javascript_by_the_button_and_by_its_address(
 
 def test_a_source_is_chosen_and_the_sum_goes_by_it(phone: Page) -> None:
     phone.goto("/sums/charge/")
-    expect(phone.locator(".say")).to_contain_text("71 %")
+    expect(phone.locator(".say")).to_contain_text("71 % charged by its chart")
     phone.locator("section", has_text="Where it comes from").get_by_role("link").first.click()
     phone.wait_for_url("**/facts/batteries/#*")
     group = phone.locator("li", has=phone.locator("#charge_by_sg"))
@@ -77,5 +77,5 @@ def test_a_source_is_chosen_and_the_sum_goes_by_it(phone: Page) -> None:
     expect(phone.get_by_text("it is the table in our van (Mara)")).to_be_visible()
     phone.goto("/sums/charge/")
     # US Army TM 5-1185, table II, between 1.190 (25 %) and 1.220 (50 %): 1.219 is 49 %
-    expect(phone.locator(".say")).to_contain_text("49 %")
+    expect(phone.locator(".say")).to_contain_text("49 % charged by its chart")
     expect(phone.locator("#shown")).to_contain_text("71 %")

@@ -10,6 +10,7 @@ from yardwright.calc.charge import (
     Kind,
     Span,
     charge_percent,
+    charge_span,
     charge_that_survives,
     freezes_at_c,
     gravity_at_80_f,
@@ -79,6 +80,15 @@ def test_the_chart_full_at_1280(gravity: float, percent: float) -> None:
     # US Army TM 5-1185, table II; 1.235 is half-way from 50 to 75 %, by hand.
     assert charge_percent(gravity, FULL_AT_1280) == pytest.approx(percent)
     assert charge_percent(1.235, FULL_AT_1280) == pytest.approx(62.5)
+
+
+@pytest.mark.parametrize(
+    ("gravity", "low", "high"),
+    # Both manuals' tables: 1.190 is 50 or 25 %; 1.125 is flat or 3.6 %; 1.270 full or 91.7 %.
+    [(1.190, 25, 50), (1.125, 0, 25 / 7), (1.270, 75 + 25 * 20 / 30, 100), (1.3, 100, 100)],
+)
+def test_where_nobody_knows_its_chart(gravity: float, low: float, high: float) -> None:
+    assert ends(charge_span(gravity)) == pytest.approx((low, high))
 
 
 @pytest.mark.parametrize(

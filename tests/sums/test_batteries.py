@@ -26,7 +26,12 @@ def test_each_warns_answers_its_example_and_draws(name: str) -> None:
 def test_charge_names_what_another_chart_says() -> None:
     # The trade's chart has 50 % at 1.190, US Army TM 5-1185 has 25 %.
     typed = {"sg": "1.190", "temp_c": "80 °F"}
-    assert ask("charge", **typed).says == "50 % charged: 1.190 at 80 °F (26.7 °C)."
+    told = ask("charge", **typed)
+    assert told.says == (
+        "50 % charged by its chart: 1.190 at 80 °F (26.7 °C). "
+        "By any chart 25 to 50 %; count on 25 % unless its chart is known."
+    )
+    assert (told["percent_low"], told["percent_high"]) == pytest.approx((25, 50))
     (other,) = sums()["charge"].by_the_others(typed).values()
     assert isinstance(other, Answer)
     assert other["percent"] == pytest.approx(25)

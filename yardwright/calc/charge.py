@@ -92,6 +92,28 @@ def charge_percent(gravity: float, by: str = "charge_by_sg") -> float:
     return chart.at(gravity)
 
 
+def charge_span(gravity: float) -> Span:
+    """Charge of a flooded battery by specific gravity, where nobody knows which chart is its own.
+
+    Parameters
+    ----------
+    gravity : float
+        At 80 °F, see `gravity_at_80_f`.
+
+    Returns
+    -------
+    Span
+        Lowest and highest by any chart: 0 below one's flat, 100 above one's full. [%]
+    """
+    charts = refdata.curves("batteries")
+    at_80 = round(gravity, 6)
+    spans = [
+        _chart_span(charts[key], at_80, at_80)
+        for key in refdata.rivals("batteries", "charge_by_sg")
+    ]
+    return Span(min(span.low for span in spans), max(span.high for span in spans))
+
+
 def freezes_at_c(gravity: float) -> float:
     """Where battery acid freezes.
 

@@ -86,11 +86,15 @@ def both(temp_c: float) -> str:
 
 def _charge(sg: float, temp_c: float, by: str) -> Answer:
     gravity = calc.gravity_at_80_f(sg, temp_c)
-    percent = calc.charge_percent(gravity, by)
+    percent, span = calc.charge_percent(gravity, by), calc.charge_span(gravity)
+    least = int(round(span.low, 6))
     return Answer(
-        says=f"{percent:.0f} % charged: {gravity:.3f} at 80 °F (26.7 °C).",
+        says=f"{percent:.0f} % charged by its chart: {gravity:.3f} at 80 °F (26.7 °C). By any chart "
+        f"{least} to {span.high:.0f} %; count on {least} % unless its chart is known.",
         numbers=(
-            Told("percent", "Charge", percent, "%"),
+            Told("percent", "Charge, by its chart", percent, "%"),
+            Told("percent_low", "Charge, at least, by any chart", span.low, "%"),
+            Told("percent_high", "Charge, at most, by any chart", span.high, "%"),
             Told("gravity", "Specific gravity at 80 °F", gravity),
         ),
         besides=(
@@ -240,10 +244,11 @@ SUMS = (
         question="How far is a flooded battery charged, by the specific gravity of its acid?",
         fields=(GRAVITY, ACID, CHART),
         work=_charge,
-        picture=swept(_charge, GRAVITY, 1.12, 1.28, "percent"),
+        picture=swept(_charge, GRAVITY, 1.12, 1.28, "percent", "percent_low"),
         formula="at 80 °F = reading + 0.004 × (°F − 80) ÷ 10; charge by the chart's straight lines",
         holds="Flooded lead-acid, from flat to full on the chart that is named, acid from 0 to "
-        "120 °F. A hydrometer can be 0.005 off, about 4 % of charge.",
+        "120 °F. A battery full at 1.265 and one full at 1.280 differ by up to 25 %: its own sheet "
+        "says which it is. A hydrometer can be 0.005 off, about 4 % of charge.",
         rests_on=("batteries/charge_by_sg", "batteries/hydrometer_correction"),
         caution=CAUTION,
     ),
