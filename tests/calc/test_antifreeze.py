@@ -14,6 +14,7 @@ from yardwright.calc.antifreeze import (
     freezes_at_c,
     litres_to_push,
     mixed_percent,
+    read_percent,
     strength_needed_percent,
 )
 
@@ -197,3 +198,13 @@ def test_the_same_fluid_three_times_is_that_fluid() -> None:
     mixed = mixed_percent([(12.7, 50), (9.2, 50), (14.2, 50)])
     assert mixed == 50
     assert freeze_point(mixed, Glycol.PROPYLENE).handbook_c == -33.3  # Lange, 5.85
+
+
+def test_a_scale_is_read_to_where_its_numbers_begin() -> None:
+    # CoolProp, ethylene glycol by volume: 10 % freezes at -3.62 °C; Lange: propylene 5 % at -1.1 °C.
+    assert read_percent(0, Glycol.ETHYLENE) == 0
+    assert read_percent(-3.61, Glycol.ETHYLENE) is None
+    assert read_percent(-3.63, Glycol.ETHYLENE) == pytest.approx(10.05, abs=0.05)
+    assert read_percent(-1.1, Glycol.PROPYLENE) == pytest.approx(5)
+    with pytest.raises(ValueError, match="plain water"):
+        read_percent(0.1, Glycol.ETHYLENE)

@@ -164,6 +164,21 @@ def test_each_has_a_picture_a_caution_and_its_sources(name: str) -> None:
     assert one.rows()
 
 
+def test_a_weak_ethylene_reading_is_under_ten_percent_and_no_more_is_known() -> None:
+    # CoolProp's ethylene glycol begins at 10 %, which freezes at -3.62 °C.
+    engine = {**READ, "scale": "ethylene", "fluid": "ethylene"}
+    for reading in ("-0.1 °C", "-3.6 °C"):
+        weak = ask("refractometer", **{**engine, "reading_c": reading})
+        assert [told.key for told in weak.numbers] == ["must_c"]
+        assert weak.besides == ("By that scale under 10 % glycol: how much is not known.",)
+        assert weak.may is False
+    known = ask("refractometer", **{**engine, "reading_c": "-3.65 °C"})
+    assert known["percent"] == pytest.approx(10.1, abs=0.1)
+    assert known.besides == ()
+    # Lange, Table 5.13: propylene glycol of 5 % freezes at -1.1 °C, so that is known.
+    assert ask("refractometer", **{**READ, "reading_c": "-1.1 °C"})["percent"] == pytest.approx(5)
+
+
 def test_plain_water_at_the_outlet_is_told_not_refused() -> None:
     water = ask("refractometer", **{**READ, "reading_c": "32 °F"})
     assert water.may is False

@@ -188,6 +188,33 @@ def strength_needed_percent(freeze_c: float, glycol: Glycol) -> float:
     return steps[found] / _STEPS
 
 
+def read_percent(freeze_c: float, glycol: Glycol) -> float | None:
+    """Glycol of a fluid that freezes here, as a refractometer's scale has it.
+
+    Parameters
+    ----------
+    freeze_c : float
+        What it reads. [°C] 0 or colder.
+    glycol : Glycol
+        What the scale is made for.
+
+    Returns
+    -------
+    float or None
+        By volume. [%] None for ethylene glycol weaker than 10 %, where its numbers begin.
+
+    Raises
+    ------
+    ValueError
+        Warmer than 0 °C, or colder than a 60 % mix freezes.
+    """
+    if freeze_c == 0:
+        return 0.0
+    percent = strength_needed_percent(freeze_c, glycol)
+    weaker = freeze_c > freeze_point(percent, glycol).promised_c
+    return None if glycol is Glycol.ETHYLENE and percent == _LEAST_PERCENT and weaker else percent
+
+
 def litres_to_push(water_l: float, fluid_percent: float, want_percent: float) -> float:
     """Litres of fluid that bring the water left behind to a wanted strength.
 

@@ -157,7 +157,7 @@ def _refractometer(
     doubts = _doubts(scale, fluid, sample_c, taken)
     margin = refdata.table("antifreeze")["margin_below_the_coldest_night"].value
     must_c = low_c - margin
-    percent = 0.0 if reading_c == 0 else calc.strength_needed_percent(reading_c, Glycol(scale))
+    percent = calc.read_percent(reading_c, Glycol(scale))
     holds = reading_c <= must_c
     may = False if not holds and fluid == scale else None if doubts else True
     if doubts:
@@ -172,10 +172,14 @@ def _refractometer(
     return Answer(
         says=says,
         numbers=(
-            Told("percent", "Glycol, by that scale", percent, "%"),
+            *_maybe("percent", "Glycol, by that scale", percent, "%"),
             Told("must_c", "Must freeze at or below", must_c, "°C"),
         ),
-        besides=(*known, *(f"Also, {doubt}." for doubt in doubts[1:])),
+        besides=(
+            *known,
+            *(["By that scale under 10 % glycol: how much is not known."] * (percent is None)),
+            *(f"Also, {doubt}." for doubt in doubts[1:]),
+        ),
         may=may,
         not_known=may is None,
     )
@@ -205,13 +209,13 @@ def _doubts(scale: str, fluid: str, sample_c: float, taken: str) -> list[str]:
 def _told(point: FreezePoint) -> tuple[Told, ...]:
     return (
         Told("freezes_at_c", "Freezes at", point.promised_c, "°C"),
-        *_maybe("handbook_c", "By the handbook", point.handbook_c),
-        *_maybe("coolprop_c", "By CoolProp", point.coolprop_c),
+        *_maybe("handbook_c", "By the handbook", point.handbook_c, "°C"),
+        *_maybe("coolprop_c", "By CoolProp", point.coolprop_c, "°C"),
     )
 
 
-def _maybe(key: str, label: str, value_c: float | None) -> tuple[Told, ...]:
-    return () if value_c is None else (Told(key, label, value_c, "°C"),)
+def _maybe(key: str, label: str, value: float | None, unit: str) -> tuple[Told, ...]:
+    return () if value is None else (Told(key, label, value, unit),)
 
 
 def _side_by_side(point: FreezePoint) -> tuple[str, ...]:
