@@ -46,6 +46,15 @@ def test_the_limit_is_twice_as_steep_in_the_cold() -> None:
     assert load_test_slope_v_per_c((70 - 32) / 1.8) == pytest.approx(0.018)
 
 
+def test_the_slope_is_that_of_the_printing_asked_for() -> None:
+    # By hand: the 2005 printing has 8.0 V at 0 °F, 8.8 V at 15 °F: 0.8 / 15 V/°F = 0.096 V/°C;
+    # the others 8.5 V and 8.7 V, 10 °F apart.
+    assert load_test_slope_v_per_c(-15, "load_test_minimum_2005") == pytest.approx(0.096)
+    assert load_test_slope_v_per_c(-15) == pytest.approx(0.036)
+    with pytest.raises(ValueError, match="no source here"):
+        load_test_slope_v_per_c(-15, "charge_by_sg")
+
+
 def test_the_ends_of_the_table_belong_to_it() -> None:
     # A gauge at 0 °F or at 70 °F reads the printed rows, whatever the sum to °C leaves over.
     assert load_test_limit_v((0 - 32) / 1.8) == pytest.approx(8.5)

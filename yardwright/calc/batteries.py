@@ -46,13 +46,15 @@ def load_test_limit_v(temp_c: float, by: str = "load_test_minimum") -> float:
     return curve.y[-1] if temp_f > curve.x[-1] else curve.at(temp_f)
 
 
-def load_test_slope_v_per_c(temp_c: float) -> float:
+def load_test_slope_v_per_c(temp_c: float, by: str = "load_test_minimum") -> float:
     """How much the load-test limit moves with the battery's temperature.
 
     Parameters
     ----------
     temp_c : float
         As for `load_test_limit_v`. [°C]
+    by : str
+        As for `load_test_limit_v`: limit and slope by one printing.
 
     Returns
     -------
@@ -65,7 +67,7 @@ def load_test_slope_v_per_c(temp_c: float) -> float:
     ValueError
         As for `load_test_limit_v`.
     """
-    curve = _load_test("load_test_minimum")
+    curve = _load_test(by)
     temp_f = _table_temp_f(temp_c, curve)
     return 0.0 if temp_f > curve.x[-1] else curve.slope_at(temp_f) * F_PER_C
 
