@@ -17,7 +17,7 @@ def test_a_strainer_tonight() -> None:
     # By hand: 1.23 h to 0 °C, 19.3 h more for all of it, a tenth of that for the first tenth.
     told = ask("freeze", **TONIGHT)
     assert told.says == (
-        "0 °C in 1.2 h, a tenth frozen in 3.2 h, all in 20.6 h, in air of -6 °C (21 °F)."
+        "0 °C in 1.2 h, a tenth frozen in 3.2 h, all in 20.6 h, in air of -6.0 °C (21 °F)."
     )
     assert told.may is None
     assert "How long it stays so cold is not known" in told.besides[0]

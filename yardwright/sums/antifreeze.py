@@ -7,6 +7,7 @@ from yardwright.calc.units import convert
 from yardwright.sums.field import Choice, Number
 from yardwright.sums.picture import swept
 from yardwright.sums.sum import Answer, Subject, Sum, Told
+from yardwright.sums.words import temperature
 
 CAUTION = (
     "Antifreeze poisons people and animals: wipe up spills, keep it off the ground and out of "
@@ -100,7 +101,7 @@ def _freeze_point(
     may: bool | None = holds
     if burst_c is not None:
         besides.append(
-            f"{_both(burst_c)} on the jug is where its undiluted fluid bursts a pipe, by no agreed "
+            f"{temperature(burst_c)} on the jug is where its undiluted fluid bursts a pipe, by no agreed "
             "test; ice forms long before."
         )
     if not holds and by_burst and where == "hoses":
@@ -116,8 +117,8 @@ def _freeze_point(
     word = "holds" if holds else "does not hold"
     return Answer(
         says=f"{'Never ethylene glycol in drinking water: it poisons. ' * poison}"
-        f"{percent:g} % {glycol} glycol freezes at {_both(point.promised_c)}: it {word} for "
-        f"a night of {_both(low_c)} with a margin of {margin:g} °C.",
+        f"{percent:g} % {glycol} glycol freezes at {temperature(point.promised_c)}: it {word} for "
+        f"a night of {temperature(low_c)} with a margin of {margin:g} °C.",
         numbers=_told(point),
         besides=(*besides, OUTLET),
         may=may,
@@ -129,7 +130,7 @@ def _push_in(water_l: float, percent: float, want_percent: float, glycol: str) -
     point = calc.freeze_point(want_percent, Glycol(glycol))
     return Answer(
         says=f"Push in {litres:.2f} L ({convert(litres, 'L', 'gal'):.2f} gal) of {percent:g} % "
-        f"to make {want_percent:g} %, freezing near {_both(point.promised_c)}.",
+        f"to make {want_percent:g} %, freezing near {temperature(point.promised_c)}.",
         numbers=(Told("litres", "Push in", litres, "L"), *_told(point)),
         besides=(*_side_by_side(point), "Push on until the outlet reads right.", OUTLET),
     )
@@ -141,7 +142,7 @@ def _need(low_c: float, margin: float, glycol: str) -> Answer:
     point = calc.freeze_point(percent, Glycol(glycol))
     return Answer(
         says=f"{percent:.1f} % {glycol} glycol by volume at the outlet, for a night of "
-        f"{_both(low_c)} with a margin of {margin:g} °C.",
+        f"{temperature(low_c)} with a margin of {margin:g} °C.",
         numbers=(Told("percent", "Glycol needed", percent, "%"), *_told(point)),
         besides=(
             *_side_by_side(point),
@@ -161,11 +162,11 @@ def _refractometer(
     holds = reading_c <= must_c
     may = False if not holds and fluid == scale else None if doubts else True
     if doubts:
-        says = f"Not proven: it reads {_both(reading_c)}, but {doubts[0]}."
+        says = f"Not proven: it reads {temperature(reading_c)}, but {doubts[0]}."
     else:
         word = "good" if holds else "not good"
         says = (
-            f"Freezes at {_both(reading_c)}: {word} for a night of {_both(low_c)} with a margin "
+            f"Freezes at {temperature(reading_c)}: {word} for a night of {temperature(low_c)} with a margin "
             f"of {margin:g} °C."
         )
     known = ("It is too weak even if the reading is right.",) if doubts and not holds else ()
@@ -198,7 +199,7 @@ def _doubts(scale: str, fluid: str, sample_c: float, taken: str) -> list[str]:
         doubts.append(f"the fluid is {fluid} glycol and the scale that of {scale} glycol")
     if not coldest_c <= sample_c <= warmest_c:
         doubts.append(
-            f"the sample is at {_both(sample_c)}, outside {coldest_c:g} to {warmest_c:g} °C, "
+            f"the sample is at {temperature(sample_c)}, outside {coldest_c:g} to {warmest_c:g} °C, "
             "where the instrument corrects for temperature"
         )
     if taken != "outlet":
@@ -232,10 +233,6 @@ def _side_by_side(point: FreezePoint) -> tuple[str, ...]:
         f"Handbook {point.handbook_c:.1f} °C, CoolProp {point.coolprop_c:.1f} °C: "
         "the warmer is promised.",
     )
-
-
-def _both(celsius: float) -> str:
-    return f"{celsius:.1f} °C ({convert(celsius, '°C', '°F'):.0f} °F)"
 
 
 def _check_margin(margin: float) -> None:

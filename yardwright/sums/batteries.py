@@ -6,10 +6,11 @@ from yardwright import refdata
 from yardwright.calc import batteries as calc
 from yardwright.papers.chart import Line, chart
 from yardwright.papers.drawing import Drawing
-from yardwright.sums.charge import CAUTION, both
+from yardwright.sums.charge import CAUTION
 from yardwright.sums.field import Choice, Number, Numbers, Value, sources
 from yardwright.sums.picture import swept
 from yardwright.sums.sum import Answer, Subject, Sum, Told
+from yardwright.sums.words import temperature
 
 COLD, MARINE = "cca", "mca"
 
@@ -59,7 +60,7 @@ def _load_limit(temp_c: float, cca_a: float | None, by: str) -> Answer:
     load_a = None if cca_a is None else calc.load_test_a(cca_a)
     load = "half its cold-cranking amps" if load_a is None else f"{load_a:.0f} A"
     return Answer(
-        says=f"At least {limit_v:.2f} V with {load} on for 15 s, at {both(temp_c)}.",
+        says=f"At least {limit_v:.2f} V with {load} on for 15 s, at {temperature(temp_c)}.",
         numbers=(
             Told("limit_v", "Least volts", limit_v, "V"),
             Told("limit_6_v", "Least volts of a 6 V battery", limit_v / 2, "V"),
@@ -114,7 +115,7 @@ def _cranking(rated_a: float, rating: str, temp_c: float, need_a: float | None, 
     least_a = min(calc.cranking_a(cca_a, temp_c, rule) for rule in rules)
     may, against = _against(need_a, least_a, amps)
     return Answer(
-        says=f"{amps:.0f} A for 30 s at {both(temp_c)}{against}; {cca_a:.0f} A cold (CCA).",
+        says=f"{amps:.0f} A for 30 s at {temperature(temp_c)}{against}; {cca_a:.0f} A cold (CCA).",
         numbers=(
             Told("amps", "Amps for 30 s, full", amps, "A"),
             Told("cca_a", "Cold-cranking amps", cca_a, "A"),

@@ -2,11 +2,11 @@
 
 from yardwright.calc import charge as calc
 from yardwright.calc import charging
-from yardwright.calc.batteries import F_PER_C
 from yardwright.calc.charge import Kind
 from yardwright.sums.field import Choice, Number, sources
 from yardwright.sums.picture import swept
 from yardwright.sums.sum import Answer, Subject, Sum, Told
+from yardwright.sums.words import temperature
 
 CAUTION = (
     "Battery acid burns and its gas explodes: goggles and gloves, air, no spark or flame; water at "
@@ -79,11 +79,6 @@ CELLS = Choice(
 PER_DEGREE = sources("Volts for each degree", "batteries", "charge_volts_per_degc")
 
 
-def both(temp_c: float) -> str:
-    """A temperature as the yard and as its instruments have it: ``-24.3 °C (-12 °F)``."""
-    return f"{temp_c:.1f} °C ({round(temp_c * F_PER_C + 32)} °F)"
-
-
 def _charge(sg: float, temp_c: float, by: str) -> Answer:
     gravity = calc.gravity_at_80_f(sg, temp_c)
     percent, span = calc.charge_percent(gravity, by), calc.charge_span(gravity)
@@ -150,7 +145,7 @@ def _freezes(sg: float, temp_c: float, night_c: float, by: str) -> Answer:
     verdict = {True: "survives", False: "freezes in", None: "may freeze in"}[may]
     charged = f"{percent:.0f} % charged" if percent > 0 else "below flat on this chart"
     return Answer(
-        says=f"It freezes near {both(freezes_c)}: it {verdict} {both(night_c)}, which needs "
+        says=f"It freezes near {temperature(freezes_c)}: it {verdict} {temperature(night_c)}, which needs "
         f"{needed:.3f}, {charged}.",
         numbers=(
             Told("freezes_at_c", "Freezes at", freezes_c, "°C"),
@@ -191,7 +186,7 @@ def _self_discharge(
     else:
         says = f"{int(left)} to {most_left:.0f} % left after {months:g} months"
     return Answer(
-        says=f"{says} at {both(temp_c)}; charge it again within {again:.1f} months.",
+        says=f"{says} at {temperature(temp_c)}; charge it again within {again:.1f} months.",
         numbers=(
             *([Told("percent", "Charge left, at least", left, "%")] if left >= 0 else []),
             *([Told("percent_high", "Charge left, at most", most_left, "%")] * (most_left >= 0)),
@@ -212,7 +207,7 @@ def _charge_volts(kind: str, sheet_v: float, nominal: str, temp_c: float, by: st
         return _lifepo4(sheet_v, temp_c)
     volts_v = charging.charging_v(sheet_v, cells, temp_c, by)
     return Answer(
-        says=f"Charge at {volts_v:.2f} V at {both(temp_c)}, {volts_v - sheet_v:+.2f} V from its sheet.",
+        says=f"Charge at {volts_v:.2f} V at {temperature(temp_c)}, {volts_v - sheet_v:+.2f} V from its sheet.",
         numbers=(Told("volts_v", "Charging volts", volts_v, "V"),),
         besides=(
             *([FROZEN] * (temp_c < 0)),
@@ -225,7 +220,7 @@ def _charge_volts(kind: str, sheet_v: float, nominal: str, temp_c: float, by: st
 def _lifepo4(sheet_v: float, temp_c: float) -> Answer:
     if not charging.lifepo4_may_be_charged(temp_c):
         return Answer(
-            says=f"Do not charge it: its cells are at {both(temp_c)}, below 0 °C (32 °F).",
+            says=f"Do not charge it: its cells are at {temperature(temp_c)}, below 0 °C (32 °F).",
             besides=("Lithium plates out and ruins it for good. Warm the cells first.",),
             may=False,
         )

@@ -6,7 +6,7 @@ from yardwright.calc.units import convert
 from yardwright.sums.field import Number, sources
 from yardwright.sums.picture import swept
 from yardwright.sums.sum import Answer, Subject, Sum, Told
-from yardwright.sums.words import both
+from yardwright.sums.words import both, temperature
 
 PAINT_CAUTION = (
     "Bottom paint is poison and its dust more so: mask, gloves, wet sanding, sheets below. Solvent "
@@ -72,7 +72,7 @@ def _dew_point(air_c: float, humidity: float) -> Answer:
     least_c = at_c + refdata.table("paint")["surface_above_dew_point"].value
     frost = "Under 0 °C hoar frost forms a little sooner than this says."
     return Answer(
-        says=f"Dew at {_temp(at_c)}; paint wants the hull at {_temp(least_c)} or warmer.",
+        says=f"Dew at {temperature(at_c)}; paint wants the hull at {temperature(least_c)} or warmer.",
         numbers=(
             Told("dew_point_c", "Dew point", at_c, "°C"),
             Told("dew_point_f", "Dew point", convert(at_c, "°C", "°F"), "°F"),
@@ -95,7 +95,7 @@ def _paint_window(
     above_f = found.above_c * 1.8
     return Answer(
         says=f"{heads[may]} The hull is {found.above_c:.1f} °C ({above_f:.1f} °F) above the dew point "
-        f"of {_temp(found.dew_point_c)}.",
+        f"of {temperature(found.dew_point_c)}.",
         numbers=(
             Told("above_c", "Hull above the dew point", found.above_c, "°C"),
             Told("dew_point_c", "Dew point", found.dew_point_c, "°C"),
@@ -163,10 +163,6 @@ def _cover(length_m: float, beam_m: float, drop_m: float, thick_um: float) -> An
             "No film over an exhaust, no fuel vent sealed in.",
         ),
     )
-
-
-def _temp(celsius: float) -> str:
-    return f"{celsius:.1f} °C ({convert(celsius, '°C', '°F'):.0f} °F)"
 
 
 SUMS = (

@@ -11,6 +11,7 @@ from yardwright.papers.drawing import Drawing
 from yardwright.sums.field import Choice, Day, Number, Value
 from yardwright.sums.picture import swept
 from yardwright.sums.sum import Answer, Subject, Sum, Told
+from yardwright.sums.words import temperature
 
 LITRES = Number(key="litres", label="Water standing", example="0.5 L", unit="L")
 LOSS = Number(
@@ -54,7 +55,7 @@ def _freeze(
         )
     return Answer(
         says=f"0 °C in {_hours(when.at_zero_h)}, a tenth frozen in {_hours(when.tenth_frozen_h)}, "
-        f"all in {_hours(when.all_frozen_h)}, in air of {_cold(air_c)}.",
+        f"all in {_hours(when.all_frozen_h)}, in air of {temperature(air_c)}.",
         numbers=(
             Told("at_zero_h", "At 0 °C after", when.at_zero_h, "h"),
             Told("tenth_h", "A tenth frozen after", when.tenth_frozen_h, "h"),
@@ -168,10 +169,6 @@ def _ice(air_c: float, hours: float, film: float) -> Answer:
 
 def _hours(hours: float) -> str:
     return f"{hours:.1f} h" if hours < 48 else f"{hours / 24:.1f} days"
-
-
-def _cold(celsius: float) -> str:
-    return f"{round(celsius, 1):g} °C ({convert(celsius, '°C', '°F'):.0f} °F)"
 
 
 def _day(day: date) -> str:

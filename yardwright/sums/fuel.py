@@ -12,6 +12,7 @@ from yardwright.papers.drawing import Drawing
 from yardwright.sums.field import Choice, Day, Number, Value, sources
 from yardwright.sums.picture import swept
 from yardwright.sums.sum import Answer, Subject, Sum, Told
+from yardwright.sums.words import temperature
 
 _BURNS_FROM = refdata.table("fuel")["petrol_vapour_burns_from"].value
 CAUTION = (
@@ -60,7 +61,7 @@ def _water(fuel_l: float, warm_c: float, cold_c: float, found_l: float | None, b
         )
     return Answer(
         says=f"{fuel_l:.0f} L ({convert(fuel_l, 'L', 'gal'):.0f} gal) of E10 hold "
-        f"{_small(held_l)} of water at {cold_c:.0f} °C ({convert(cold_c, '°C', '°F'):.0f} °F).",
+        f"{_small(held_l)} of water at {temperature(cold_c, 0)}.",
         numbers=(
             Told("held_l", "It holds", held_l, "L"),
             *([Told("freed_l", "Cooling frees", freed_l, "L")] * follows),

@@ -1,4 +1,4 @@
-"""How several sums say the same kind of thing: a number in two units, a last day."""
+"""How several sums say the same kind of thing: a number in two units, a temperature, a last day."""
 
 from datetime import date
 
@@ -24,6 +24,41 @@ def both(value: float, unit: str, us: str, digits: int = 3) -> str:
         Such as ``178 L/min (47.1 gal/min)``.
     """
     return f"{say(value, unit, digits)} ({say(convert(value, unit, us), us, digits)})"
+
+
+def temperature(celsius: float, decimals: int = 1) -> str:
+    """Say a temperature as the yard and as its instruments have it.
+
+    Parameters
+    ----------
+    celsius : float
+        [°C]
+    decimals : int
+        Of the °C; the °F are whole.
+
+    Returns
+    -------
+    str
+        Such as ``-24.3 °C (-12 °F)``; what rounds to nothing has no sign.
+    """
+    rounded = round(celsius, decimals) + 0.0  # -0.0 becomes 0.0
+    return f"{rounded:.{decimals}f} °C ({round(convert(celsius, '°C', '°F'))} °F)"
+
+
+def pressure(kpa: float) -> str:
+    """Say a pressure.
+
+    Parameters
+    ----------
+    kpa : float
+        By the gauge. [kPa]
+
+    Returns
+    -------
+    str
+        Such as ``1040 kPa (151.0 psi)``.
+    """
+    return f"{say(kpa, 'kPa')} ({convert(kpa, 'kPa', 'psi'):.1f} psi)"
 
 
 def day_words(day: date) -> str:
