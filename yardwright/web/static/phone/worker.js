@@ -42,37 +42,49 @@ async function ofShell(request, pathname) {
 
 const copyOf = async (pathname) => (await caches.open(PAGES)).match(addressOf(pathname), { ignoreVary: true });
 
+/** How often somebody began or ended logging out: what was asked for before is not kept after. */
+let log_outs = 0;
+
 /** A page keeps its own copy fresh; its answer comes when that is done. */
 async function fetchAndKeep(request, pathname) {
+  const asked_at = log_outs;
   const answer = await fetch(request);
-  await keep(pathname, answer.clone());
+  await keep(pathname, answer.clone(), asked_at);
   return answer;
 }
 
-/** Never a log-in page under a boat's address. */
-async function keep(pathname, answer) {
+/** Never a log-in page under a boat's address, nor the page of somebody who has gone. */
+async function keep(pathname, answer, asked_at) {
   if (!answer.ok || answer.redirected) return;
   const page = await answer.text();
   const headers = new Headers(answer.headers);
   headers.set("X-Kept-At", new Date().toISOString());
   headers.set("X-Size", String(page.length));
   headers.set("X-Edition", /data-edition="([^"]*)"/.exec(page)?.[1] ?? "");
-  await (await caches.open(PAGES)).put(addressOf(pathname), new Response(page, { headers }));
+  const pages = await caches.open(PAGES);
+  if (asked_at === log_outs) await pages.put(addressOf(pathname), new Response(page, { headers }));
 }
 
 async function page(event, pathname, keeps) {
   const { request } = event;
-  const asked = fetch(request);
-  if (keeps) event.waitUntil(asked.then((answer) => keep(pathname, answer.clone())).catch(() => {}));
+  const logs_out = request.method === "POST" && pathname === "/sign-out/";
+  if (logs_out) log_outs += 1;
+  const [asked, asked_at] = [fetch(request), log_outs];
+  if (keeps) event.waitUntil(asked.then((answer) => keep(pathname, answer.clone(), asked_at)).catch(() => {}));
   const copy = keeps ? await copyOf(pathname) : undefined;
   try {
     const answer = await (copy ? soon(asked) : asked);
     if (copy && answer.status >= 500) return asCopy(copy);
-    if (request.method === "POST" && pathname === "/sign-out/") await caches.delete(PAGES);
+    if (logs_out) await forget();
     return answer;
   } catch {
     return copy ? asCopy(copy) : noSignal(request, pathname);
   }
+}
+
+async function forget() {
+  log_outs += 1;
+  await caches.delete(PAGES);
 }
 
 /** One bar of signal is worse than none. */
