@@ -18,12 +18,16 @@ from yardwright.sums.sum import Subject, Sum, Told
 PAGE = Path(__file__).parent / "sources.md"
 CHECKS = Path(__file__).parents[1] / "tests" / "data" / "outside_checks"
 NO_PAGE = "-"
+BY_HAND = "by hand: "
 HEAD = """# Where the sums are checked
 
 Each sum of Yardwright is held against answers that somebody else printed: a standard, a handbook's
 table, a worked example, another program, or the same sum by hand. `tests/sums` works out every row
 below again and fails where ours is further off than *their rounding*; `./dev sources` writes this
 page. Where sources conflict, each is checked as the one that the yard chose.
+
+{by_hand} of the {all} rows of the sums are *by hand*: the sum's own formula with pencil and paper, which
+finds a slip in the program and no fault of the formula. {alone}
 """
 COLUMNS = """| asked | who says so | theirs | ours | off by | their rounding |
 |---|---|--:|--:|--:|--:|
@@ -51,7 +55,23 @@ def checks() -> tuple[Check, ...]:
 
 def page() -> str:
     """The whole page."""
-    return "\n".join([HEAD, *_subjects(checks()), *_how_sure()])
+    return "\n".join([_head(checks()), *_subjects(checks()), *_how_sure()])
+
+
+def _head(found: tuple[Check, ...]) -> str:
+    alone = sorted(by_hand_alone())
+    told = f"By hand alone: {', '.join(f'`{name}`' for name in alone)}." if alone else ""
+    return HEAD.format(by_hand=sum(map(_by_hand, found)), all=len(found), alone=told)
+
+
+def by_hand_alone() -> set[str]:
+    """Sums whose every row is worked by hand."""
+    found = checks()
+    return {check.sum for check in found} - {c.sum for c in found if not _by_hand(c)}
+
+
+def _by_hand(check: Check) -> bool:
+    return check.source.startswith(BY_HAND)
 
 
 def _subjects(found: tuple[Check, ...]) -> Iterator[str]:
@@ -110,7 +130,7 @@ def _unit(told: Told | None) -> str:
 
 
 def unchecked() -> set[str]:
-    """Sums that nobody outside answers for."""
+    """Sums without a row."""
     return sums().keys() - {check.sum for check in checks()}
 
 
@@ -118,7 +138,7 @@ def main() -> None:
     """Write the page; tell what has no row."""
     PAGE.write_text(page(), encoding="utf-8")
     if missing := sorted(unchecked()):
-        sys.exit(f"No check from outside: {', '.join(missing)}.")
+        sys.exit(f"No check: {', '.join(missing)}.")
 
 
 if __name__ == "__main__":
