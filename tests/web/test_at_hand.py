@@ -1,5 +1,6 @@
 """The page at hand: everything at one boat, sent by the forms it shows, without any script."""
 
+import json
 import re
 from collections.abc import Callable
 from datetime import datetime, timedelta
@@ -15,12 +16,13 @@ from tests.conftest import entry, log_in, set_clock
 from yardwright.fleet.models import Boat
 from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.quantities import quantities
+from yardwright.procedures.readings import Reading
 from yardwright.procedures.step import Has, Season
 from yardwright.procedures.steps import book, steps_for
 from yardwright.season.model import Right
 from yardwright.work import facts, put_backs, services
 from yardwright.work.models import Fact, Kind
-from yardwright.yard.models import Person
+from yardwright.yard.models import Instrument, Person
 
 NOW = datetime.fromisoformat("2031-05-02T10:00-04:00")
 AT_HAND = "/boats/TEA/at-hand/"
@@ -287,6 +289,25 @@ def test_her_edition_changes_with_what_is_done(teal: Boat, ines: Person, at_boat
     assert edition() == before
     facts.add_looked(entry(ines), teal, "her cover", holds=True)
     assert edition() != before
+
+
+def test_what_her_readings_are_judged_by_goes_along(
+    teal: Boat, ines: Person, at_boat: Client
+) -> None:
+    """For a phone with no signal: her limit, the yard's instruments, what was read before."""
+    services.read(
+        entry(ines), teal, Reading("head_temperature", (64.0,), "°C", NOW, "Ines", None), "64 C"
+    )
+    found = re.search(r'<script id="readings-here"[^>]*>(.*?)</script>', read(at_boat))
+    assert found
+    told = json.loads(found[1])
+    head = told["readings"].pop("head_temperature")
+    assert (head["limit"]["upper"], head["limit"]["unit"]) == (80, "°C")
+    assert [(one["values"], one["day"]) for one in head["before"]] == [([64.0], "2031-05-02")]
+    assert told["readings"] == {}  # nothing else is on file
+    assert told["zone"] == "America/New_York"
+    gun = Instrument.objects.get(name="infrared gun")
+    assert told["instruments"][str(gun.pk)]["u"] == 1.5
 
 
 def test_queries_and_size(

@@ -13,7 +13,7 @@ script. A phone's code reads these attributes:
   before the form's. The tapped button's name and value are among the fields: ``deed`` of a
   put-back, ``holds`` of a look.
 - on a reading's form also ``data-quantity``; its words end with what is measured, the typed values
-  are the fields ``value_1`` and on.
+  are the fields ``value_1`` and on. ``#readings-here`` has the JSON that they are judged by.
 - around each form ``details.item``, with an ``id`` that stays from visit to visit; its summary's
   ``.now`` says how it stands. After a post without script the page comes back with ``?held=<uuid>``
   at its section, and says there what is held.
@@ -46,7 +46,7 @@ from yardwright.procedures.start_check import StartCheck
 from yardwright.procedures.step import Step
 from yardwright.procedures.steps import book, not_covered, steps_for
 from yardwright.procedures.ways_in import Known, known
-from yardwright.season import checks
+from yardwright.season import checks, on_the_phone
 from yardwright.season import model as season
 from yardwright.season.model import Right
 from yardwright.web.boat_page import key_line, supply_of
@@ -179,6 +179,7 @@ def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
         "not_covered": not_covered(has_of(row)),
         "asked_readings": [one for one in takings if one.for_step],
         "other_readings": [one for one in takings if not one.for_step],
+        "readings_here": here.judged_by(filed, shelf, now),
         "looks": [one for one in looks if one.asked.lapses],
         "start": start,
         "found": _fields(here.found, APART),
@@ -263,6 +264,21 @@ class Here:
                 self.to("new-reading", READINGS, quantity=of.code),
             )
 
+    def judged_by(
+        self, filed: Sequence[season.Limit], shelf: Sequence[Instrument], now: datetime
+    ) -> dict[str, object]:
+        """What a phone judges her readings by with no signal; for every boat the same: `rules`."""
+        told = {
+            code: on_the_phone.phone_reading(filed, self.stands.boat, of, now.date())
+            for code, of in quantities().items()
+        }
+        return {
+            "rules": reverse("rules"),
+            "zone": clock.the_yard().zone,
+            "instruments": {str(one.pk): _plain(one) for one in shelf},
+            "readings": {code: one for code, one in told.items() if any(one.values())},
+        }
+
     def looks(self, now: datetime) -> Iterator[Looking]:
         ways = checks.ways_in(self.stands.boat)
         for asked in can_be_looked_at(self.stands.boat):
@@ -288,6 +304,11 @@ def _shown(of: Quantity, shelf: Iterable[Instrument]) -> list[tuple[object, str]
     like = units_like(of.unit)
     fits = [one for one in shelf if one.quantity in ("", of.code) and one.values["unit"] in like]
     return [("", "not named"), *((one.pk, one.name) for one in fits)]
+
+
+def _plain(one: Instrument) -> on_the_phone.Plain:
+    kept = work.instrument({"name": one.name} | dict(one.values))
+    return on_the_phone.plain_instrument(kept) if kept else {}
 
 
 def _held(request: HttpRequest, facts: Iterable[Fact]) -> Fact | None:

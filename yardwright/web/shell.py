@@ -12,6 +12,8 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from yardwright import PRODUCT
+from yardwright.papers import marks
+from yardwright.procedures.verdict import Verdict
 from yardwright.season import on_the_phone
 
 PHONE = "phone"
@@ -65,7 +67,9 @@ def rules(_request: HttpRequest) -> HttpResponse:
 
 @cache
 def _rules() -> str:
-    return json.dumps(on_the_phone.rules(), ensure_ascii=False, separators=(",", ":"))
+    drawn = {"marks": {word: marks.mark(word).svg for word in Verdict}}
+    told = on_the_phone.rules() | drawn
+    return json.dumps(told, ensure_ascii=False, separators=(",", ":"))
 
 
 @cache
