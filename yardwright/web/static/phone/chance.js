@@ -21,7 +21,7 @@ export function erfc(x) {
   if (x > 27) return 0;
   if (x < 2.5) return 1 - erfOf(x);
   let tail = 0;
-  for (let n = 120; n > 0; n--) tail = n / 2 / (x + tail);
+  for (let n = Math.ceil(15 + 600 / (x * x)); n > 0; n--) tail = n / 2 / (x + tail); // further out fewer will do
   return Math.exp(-x * x) / Math.sqrt(Math.PI) / (x + tail);
 }
 
@@ -36,7 +36,8 @@ function erfOf(x) {
 }
 
 /** How many standard deviations have this share of a normal spread below them.
- * @param {number} share more than 0, less than 1 */
+ * @param {number} share more than 0, less than 1
+ * @returns {number} */
 export function deviations(share) {
   if (share < 0.5) return -deviations(1 - share);
   let z = 0;

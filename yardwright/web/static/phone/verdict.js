@@ -441,11 +441,15 @@ function instrumentU(instrument, value) {
   return Math.hypot(((instrument.within ?? 0) + instrument.within_share * Math.abs(value)) / ROOT_3, display);
 }
 
-/** @param {Quantity} of @param {Reading} reading @param {Limit | null} limit @param {number[] | null} u */
+/** @param {Quantity} of @param {Reading} reading @param {Limit | null} limit @param {number[] | null} u
+ * @returns {Generator<string, void>} */
 function* lacksOf(of, reading, limit, u) {
   for (const one of of.conditions) yield lacksCondition(one, reading.conditions, limit && limit.needs);
   const { instrument } = reading;
-  if (!instrument) return yield `Not told: which ${of.tool} was it read with?`;
+  if (!instrument) {
+    yield `Not told: which ${of.tool} was it read with?`;
+    return;
+  }
   const { name, checked_until } = instrument;
   if (checked_until === null) yield `Not told: until when does the check of ${name} hold?`;
   else if (checked_until < reading.day) yield `${name} is past its check, which held until ${checked_until}.`;
