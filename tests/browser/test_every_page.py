@@ -36,6 +36,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "sign-in/password/": (Visit("/sign-in/password/"),),
     "yard/phones/": (Visit("/yard/phones/"),),
     "phone/": (Visit("/phone/"),),
+    "phone/rules.json": (Visit("/phone/rules.json", "file", stranger=True),),
     "phone/today.json": (Visit("/phone/today.json", "file"),),
     "phone/today.pdf": (Visit("/phone/today.pdf", "pdf"),),
     "phone/worker.js": (Visit("/phone/worker.js", "file"),),
