@@ -55,9 +55,9 @@ class PaintCheck:
     not_known: tuple[str, ...]
 
     @property
-    def may_paint(self) -> bool:
-        """Nothing speaks against it, and nothing is unknown."""
-        return not self.refusals and not self.not_known
+    def may_paint(self) -> bool | None:
+        """False where anything speaks against it; None where nothing does, but not all is known."""
+        return False if self.refusals else None if self.not_known else True
 
 
 def paint_check(

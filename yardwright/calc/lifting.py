@@ -90,9 +90,9 @@ class SlingLoads:
     not_known: tuple[str, ...]
 
     @property
-    def may_lift(self) -> bool:
-        """Nothing speaks against it, and nothing is unknown."""
-        return not self.refusals and not self.not_known
+    def may_lift(self) -> bool | None:
+        """False where anything speaks against it; None where nothing does, but not all is known."""
+        return False if self.refusals else None if self.not_known else True
 
 
 def sling_loads(weight: Weight, slings: Slings) -> SlingLoads:

@@ -90,7 +90,7 @@ def _paint_window(
     warmest_c: float | None,
 ) -> Answer:
     found = dew.paint_check(air_c, humidity, surface_c, coldest_c, warmest_c)
-    may = False if found.refusals else None if found.not_known else True
+    may = found.may_paint
     heads = {False: "No paint now.", None: "Not known yet.", True: "Paint may go on."}
     above_f = found.above_c * 1.8
     return Answer(

@@ -125,7 +125,7 @@ def _sling(
     # A lift's plate is for both slings; what one pair of hoists bears stands in its manual.
     most_kg = max(loads.forward.high_kg, loads.aft.high_kg)
     lopsided = lift_kg is not None and most_kg > lift_kg / 2
-    may = False if loads.refusals else None if loads.not_known or lopsided else True
+    may = None if loads.may_lift and lopsided else loads.may_lift
     return Answer(
         says=f"{told('Forward', loads.forward)} {told('Aft', loads.aft)}",
         numbers=(
