@@ -364,7 +364,7 @@ class _Seasons:
         dice = self.dice.of("arrives", task.id)
         drawn = np.searchsorted(np.cumsum(arrival.odds), dice.random(BLOCK), "right")
         comes: Minutes = np.array(arrival.minutes, dtype=np.int64)
-        return np.take(comes, np.minimum(drawn, len(comes) - 1))
+        return comes[np.minimum(drawn, len(comes) - 1)]
 
     def _minutes(self, task: Task) -> Minutes:
         """How long a job takes, with what is found on the way."""
@@ -374,7 +374,8 @@ class _Seasons:
             minutes *= np.exp(spread.log_mean + spread.log_sd * drawn)
         if found := self.uncertain.found.get(task.id):
             minutes += found.minutes * (self.dice.of("finds", task.id).random(BLOCK) < found.chance)
-        return np.maximum(1, np.rint(minutes)).astype(np.int64)
+        whole: Minutes = np.maximum(1, np.rint(minutes)).astype(np.int64)
+        return whole
 
     def _move_aside(self, boat: Boat, planned: Minute) -> None:
         minutes, lift = boat.aside_min or 0, self.problem.lift[boat.lift]
