@@ -14,7 +14,7 @@ from itertools import chain, combinations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.plan.yards import daily, tiny
+from tests.plan.yards import LIFT, daily, lifts, tiny
 from yardwright.plan import solver
 from yardwright.plan.bound import Relaxed
 from yardwright.plan.days import Interval
@@ -45,7 +45,7 @@ class Yard:
 
     def __post_init__(self) -> None:
         self.people = {p.id: set(hours_in(p.works)) for p in self.problem.people}
-        self.lift = set(hours_in(self.problem.lift))
+        self.lift = set(hours_in(self.problem.lifts[0].opens))
         for boat in self.problem.boats:
             self.spans[boat.id], self.worked[boat.id], self.moved[boat.id] = set(), set(), set()
         self.events: list[Event] = [("job", t.id) for t in self.problem.tasks]
@@ -165,7 +165,7 @@ def agreed(asked: Problem) -> tuple[int, int, int] | None:
         return None
     assert found.ends is solver.Ends.BEST
     assert found.plan is not None
-    assert found.least == score(asked, found.plan) == (best[0], best[1], 0, best[2])
+    assert found.least == score(asked, found.plan) == (best[0], best[1], 0, best[2], 0)
     return best
 
 
@@ -198,8 +198,10 @@ def bounded(count: int, water: tuple[Interval, ...], watch_min: int) -> tuple[in
     """Ink days of the bound and of the best plan, boats promised for the first day."""
     asked = tiny(0)
     keys = [BoatId(str(number)) for number in range(count)]
-    boats = tuple(Boat(key, key, water, 30, None, watch_min, ink=0) for key in keys)
-    asked = replace(asked, boats=boats, tasks=(), rows=(), lift=((0, 3 * 1440),))
+    boats = tuple(
+        Boat(key, key, LIFT, water, 30, 0, None, watch_min=watch_min, ink=0) for key in keys
+    )
+    asked = replace(asked, boats=boats, tasks=(), rows=(), lifts=lifts((0, 3 * 1440)))
     found = solver.solve(asked, time_limit_s=20)
     assert found.plan is not None
     return Relaxed(asked).ink_days(5), score(asked, found.plan).ink_days

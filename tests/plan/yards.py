@@ -8,13 +8,29 @@ from zoneinfo import ZoneInfo
 
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.hours import both, either
-from yardwright.plan.problem import Boat, BoatId, Person, PersonId, Problem, Task, TaskId
+from yardwright.plan.problem import (
+    Boat,
+    BoatId,
+    Lift,
+    LiftId,
+    Person,
+    PersonId,
+    Problem,
+    Task,
+    TaskId,
+)
 
 ZONE = ZoneInfo("America/New_York")
+LIFT = LiftId("travel lift")
 MON, TUE, WED = 0, 1, 2
 PLOVER, DUNLIN, CURLEW, TEAL, AVOCET = (
     BoatId(name) for name in ("Plover", "Dunlin", "Curlew", "Teal", "Avocet")
 )
+
+
+def lifts(*opens: Interval, count: int = 1) -> tuple[Lift, ...]:
+    """The yard's one kind of lift."""
+    return (Lift(LIFT, "Travel lift", opens, count),)
 
 
 def at(day: int, clock: str) -> int:
@@ -74,7 +90,7 @@ def story_a1(
     }
     boats, tasks = [], []
     for boat, (draft_m, by_mechanic, by_hand, ink) in asked.items():
-        boats.append(Boat(boat, boat, water(draft_m), aside_min=aside_min, ink=ink))
+        boats.append(Boat(boat, boat, LIFT, water(draft_m), aside_min=aside_min, ink=ink))
         comes = at(TUE, kit) if boat == CURLEW else 0
         tasks.append(
             Task(
@@ -97,7 +113,7 @@ def story_a1(
             Person(PersonId("ines"), "Ines", frozenset({"mechanic"}), mechanic),
             Person(PersonId("ole"), "Ole", frozenset({"yard hand"}), works),
         ),
-        lift=lift,
+        lifts=lifts(*lift),
         rows=((CURLEW, DUNLIN),),
     )
 
@@ -118,7 +134,7 @@ def spring(count: int, seed: int, *, weeks: int = 8) -> Problem:
     hands = max(2, round(minutes / ((weeks - 1) * 5 * 480 * 0.7)))
     people = tuple(_person(dice, days, number) for number in range(hands))
     lift = tuple(span for day in _workdays(days) for span in _shift(day, "06:00-16:00"))
-    return Problem(days, boats, tuple(tasks), people, lift, rows)
+    return Problem(days, boats, tuple(tasks), people, lifts(*lift), rows)
 
 
 def _boat_id(number: int) -> BoatId:
@@ -143,6 +159,7 @@ def _made_up_boat(dice: Random, days: Days, number: int, wished: int) -> Boat:
     return Boat(
         name,
         name,
+        LIFT,
         both(either(floats), (((wished - 10) * 1440, days.end),))
         if wished > 10
         else both(either(floats), ((0, days.end),)),
@@ -192,7 +209,9 @@ def tiny(seed: int, *, boats: int = 3, jobs: int = 2) -> Problem:
         aside_min = dice.choice((60, 60, None))
         goes_in = dice.random() < 0.9
         ink, pencil = (promised, None) if inked else (None, promised)
-        boat = Boat(key, key, water, 60, aside_min, 0, ink, pencil, goes_in=goes_in)
+        boat = Boat(
+            key, key, LIFT, water, 60, 0, aside_min, ink=ink, pencil=pencil, goes_in=goes_in
+        )
         made.append(boat)
         for number in range(dice.randint(0, jobs)):
             after = (tasks[-1].id,) if number and dice.random() < 0.5 else ()
@@ -207,4 +226,4 @@ def tiny(seed: int, *, boats: int = 3, jobs: int = 2) -> Problem:
     ]
     lift = daily(3, "06:00-11:00", "12:00-15:00")
     rows = (tuple(keys[:-1]), (keys[-1],))
-    return Problem(days, tuple(made), tuple(tasks), tuple(people), lift, rows)
+    return Problem(days, tuple(made), tuple(tasks), tuple(people), lifts(*lift), rows)

@@ -9,10 +9,10 @@ from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_array
 
-from yardwright.plan.alone import earliest_launch
+from yardwright.plan.alone import earliest_handed_over, earliest_launch, launch_begins
 from yardwright.plan.days import Day
-from yardwright.plan.hours import Stretches, both
-from yardwright.plan.problem import Boat, BoatId, Problem, handed_over
+from yardwright.plan.hours import Stretches, both, either
+from yardwright.plan.problem import Boat, BoatId, Problem
 
 Row = dict[tuple[BoatId, Day], float]  # what counts of "handed over by that day"
 
@@ -90,9 +90,10 @@ class Relaxed:
         upper = np.zeros(len(self.at) * self.count)
         for boat in self.problem.going_in:
             launch = earliest_launch(self.problem, boat)
-            if launch is None:
+            over = None if launch is None else earliest_handed_over(self.problem, boat, launch)
+            if over is None:
                 return None
-            day, at = self.problem.days.day(handed_over(boat, launch)), self.at[boat.id]
+            day, at = min(self.problem.days.day(over), self.count - 1), self.at[boat.id]
             upper[at + day : at + self.count] = 1
         return upper
 
@@ -120,7 +121,8 @@ class Relaxed:
         for row in self.problem.rows:
             for front, behind in combinations(row, 2):
                 boats = self.problem.boat[front], self.problem.boat[behind]
-                fixed = boats[0].aside_min is None and boats[0].watch_min <= boats[1].watch_min
+                fixed = boats[0].aside_min is None and self._prompt(boats[0])
+                fixed = fixed and boats[0].watch_min <= boats[1].watch_min
                 if fixed and front in self.at and behind in self.at:
                     for day in range(self.count):
                         yield {(behind, day): 1, (front, day): -1}, 0
@@ -138,7 +140,11 @@ class Relaxed:
             boat: sum(t.minutes for t in self.problem.jobs[boat] if t.trade in trades)
             for boat in self.at
         }
-        able = [person.works for person in self.problem.people if trades & person.trades]
+        able = [
+            person.on.long.opens
+            for person in self.problem.people
+            if trades & (person.trades | person.learns)
+        ]
         for day in range(self.count):
             until = self.problem.days.midnight(day + 1)
             hours = sum(_minutes(both(works, ((0, until),))) for works in able)
@@ -147,20 +153,31 @@ class Relaxed:
 
     def _water(self) -> Iterator[tuple[Row, float]]:
         """On each day, no more launches than there is water with the lift open."""
-        opens = {b.id: both(b.water, self.problem.lift) for b in self.problem.going_in}
-        for widest in set(opens.values()):
-            boats = [b for b in self.problem.going_in if both(opens[b.id], widest) == opens[b.id]]
+        prompt = [b for b in self.problem.going_in if self._prompt(b)]
+        opens = {b.id: self._lifted(b) for b in prompt}
+        for kind, widest in {(b.lift, opens[b.id]) for b in prompt}:
+            boats = [
+                b for b in prompt if b.lift == kind and both(opens[b.id], widest) == opens[b.id]
+            ]
             shortest = min(boat.launch_min for boat in boats)
             back = max(boat.launch_min + boat.watch_min for boat in boats)
             for day in range(self.count):
                 begin, end = (self.problem.days.midnight(d) for d in (day, day + 1))
                 room = both(widest, ((begin - back, end),))
-                launches = sum((b - a) // shortest for a, b in room)
+                launches = sum((b - a) // shortest for a, b in room) * self.problem.lift[kind].count
                 if launches < len(boats):
                     new: Row = {(boat.id, day): 1 for boat in boats}
                     if day:
                         new |= {(boat.id, day - 1): -1 for boat in boats}
                     yield new, launches
+
+    def _prompt(self, boat: Boat) -> bool:
+        """Whether she is handed over as soon as she was watched."""
+        return not boat.free_from and not any(self.problem.afloat(boat.id))
+
+    def _lifted(self, boat: Boat) -> Stretches:
+        begins = launch_begins(self.problem, boat)
+        return either((a, b + boat.launch_min - 1) for a, b in begins)
 
 
 def _minutes(stretches: Stretches) -> int:

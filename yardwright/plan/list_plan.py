@@ -1,15 +1,27 @@
 """A plan in a moment: boats in the order of their promises, each thing at its first free minute."""
 
-from bisect import bisect_left, insort
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
+from yardwright.plan.alone import launch_begins
 from yardwright.plan.asides import worked_on
 from yardwright.plan.days import Interval, Minute
-from yardwright.plan.hours import Stretches, both, first, starts
-from yardwright.plan.problem import Boat, BoatId, Job, Person, PersonId, Plan, Problem, Task, TaskId
+from yardwright.plan.hours import Stretches, crowded, either, first, starts
+from yardwright.plan.problem import (
+    Boat,
+    BoatId,
+    Job,
+    LiftId,
+    Person,
+    PersonId,
+    Plan,
+    Problem,
+    Task,
+    TaskId,
+)
 
 LAST = 10**6  # the rank of a boat that nobody was promised
 
@@ -68,9 +80,8 @@ def pulled_forward(problem: Problem, plan: Plan) -> Plan:
     Moves aside and launches that keep their published minute stay. Nothing gets later.
     """
     yard = _Yard(problem, frozenset(), {}, asides=dict(plan.asides))
-    yard.lift_busy = sorted(
-        (start, start + (problem.boat[boat].aside_min or 0)) for boat, start in plan.asides.items()
-    )
+    for moved, begins in plan.asides.items():
+        yard.carry(problem.boat[moved], (begins, begins + (problem.boat[moved].aside_min or 0)))
     ready: dict[BoatId, Minute] = {}
     jobs = [(job.start, task, None) for task, job in plan.jobs.items()]
     launches = [(start, None, boat) for boat, start in plan.launches.items()]
@@ -98,7 +109,7 @@ def demand(problem: Problem) -> Mapping[PersonId, float]:
     for task in problem.tasks:
         asked[task.trade] += task.minutes
     for person in problem.people:
-        there.update(dict.fromkeys(person.trades, person.worked[-1]))
+        there.update(dict.fromkeys(person.trades, person.on.plain.worked[-1]))
     share = {trade: asked[trade] / max(1, there[trade]) for trade in there}
     return {p.id: max((share[trade] for trade in p.trades), default=0) for p in problem.people}
 
@@ -114,7 +125,7 @@ class _Yard:
     launches: dict[BoatId, Minute] = field(default_factory=dict)
     asides: dict[BoatId, Minute] = field(default_factory=dict)
     busy: dict[PersonId, list[Interval]] = field(default_factory=dict)  # in minutes of work
-    lift_busy: list[Interval] = field(default_factory=list)
+    carried: dict[LiftId, list[Interval]] = field(default_factory=dict)
 
     def place(self, boat: Boat) -> None:
         """All of a boat's jobs, the way out of her row, and her launch."""
@@ -131,14 +142,18 @@ class _Yard:
         clear = [self._gone(front) for front in self._in_front(boat)]
         if aside := self._aside_span(boat):
             clear = [aside[1]]
-        opens = _opens(boat.water, self.problem.lift, boat.launch_min)
-        start = self._lift(boat, opens, max([ready, *clear]), boat.launch_min)
+        dry = (self.jobs[task.id].end + task.dry_min for task in self.problem.ashore(boat.id))
+        soonest = max([*dry, boat.carry_min + max([ready, *clear])])
+        lasts = boat.carry_min, boat.launch_min
+        start = self._lift(boat, launch_begins(self.problem, boat), soonest, lasts)
         self.launches[boat.id] = start
 
     def _work(self, boat: Boat) -> Minute:
         """When the last of her jobs is done."""
         ready = 0
         for task in self._next_first(boat):
+            if task.afloat:
+                continue
             if task.id not in self.jobs:
                 able = (p for p in self.problem.people if task.trade in p.trades)
                 self.jobs[task.id] = self.job(task, able, ready)
@@ -168,25 +183,25 @@ class _Yard:
             raise Stuck(task.boat)
         job = min(found, key=lambda job: job.end + self.wait_min.get(job.person, 0))
         person = self.problem.person[job.person]
-        begin = person.worked_by(job.start)
+        begin = person.on.plain.worked_by(job.start)
         _book(self.busy[person.id], (begin, begin + task.minutes))
         return job
 
     def _free_span(self, person: Person, task: Task, ready: Minute) -> Interval | None:
         """When this person could do it, counted in their own minutes of work and put back."""
-        busy = self.busy.setdefault(person.id, [])
-        begin = person.worked_by(ready)
+        busy, clock = self.busy.setdefault(person.id, []), person.on.plain
+        begin = clock.worked_by(ready)
         taken = busy[max(0, bisect_left(busy, (begin, 0)) - 1) :]
         if aside := self._aside_span(self.problem.boat[task.boat]):
-            moving = person.worked_by(aside[0]), person.worked_by(aside[1])
+            moving = clock.worked_by(aside[0]), clock.worked_by(aside[1])
             taken = sorted([*taken, moving]) if moving[0] < moving[1] else taken
         for start, end in taken:
             if start - begin >= task.minutes:
                 break
             begin = max(begin, end)
-        if begin + task.minutes > person.worked[-1]:
+        if begin + task.minutes > clock.worked[-1]:
             return None
-        return person.minute_of(begin), person.minute_of(begin + task.minutes - 1) + 1
+        return clock.minute_of(begin), clock.minute_of(begin + task.minutes - 1) + 1
 
     def _aside_span(self, boat: Boat) -> Interval | None:
         if boat.id not in self.asides:
@@ -222,32 +237,39 @@ class _Yard:
     def _move(self, boat: Boat, ready: Minute) -> None:
         minutes = boat.aside_min or 0
         work = worked_on(self.problem, self.jobs, boat.id)
-        opens = _opens(self.problem.lift, self.problem.lift, minutes)
-        self.asides[boat.id] = self._lift(boat, opens, ready, minutes, work)
+        opens = _opens(self.problem.lift[boat.lift].opens, minutes)
+        self.asides[boat.id] = self._lift(boat, opens, ready, (0, minutes), work)
 
     def _lift(
         self,
         boat: Boat,
         opens: Stretches,
         ready: Minute,
-        minutes: int,
+        lasts: Interval,
         work: Sequence[Interval] = (),
     ) -> Minute:
-        """Book the lift for her, not while somebody works on her."""
+        """Book a lift of her kind from before a minute to after it, not while she is worked on."""
+        lift, (before, after) = self.problem.lift[boat.lift], lasts
+        full = crowded(self.carried.get(lift.id, []), lift.count)
+        taken = either([*full, *work])
         start = first(opens, ready)
         while start is not None:
-            span = start, start + minutes
-            taken = _overlap(self.lift_busy, span) or _overlap(work, span)
-            if taken is None:
-                insort(self.lift_busy, span)
+            span = start - before, start + after
+            busy = _overlap(taken, span)
+            if busy is None:
+                self.carry(boat, span)
                 return start
-            start = first(opens, taken[1])
+            start = first(opens, busy[1] + before)
         raise Stuck(boat.id)
+
+    def carry(self, boat: Boat, span: Interval) -> None:
+        """Take a lift of her kind."""
+        self.carried.setdefault(boat.lift, []).append(span)
 
 
 @lru_cache(maxsize=1024)
-def _opens(water: Stretches, lift: Stretches, minutes: int) -> Stretches:
-    return starts(both(water, lift), minutes)
+def _opens(lift: Stretches, minutes: int) -> Stretches:
+    return starts(lift, minutes)
 
 
 def _overlap(busy: Sequence[Interval], span: Interval) -> Interval | None:

@@ -9,7 +9,16 @@ from ortools.sat.python import cp_model
 
 from yardwright.plan.days import Interval
 from yardwright.plan.hours import Stretches, outside, spans, starts
-from yardwright.plan.problem import Boat, BoatId, PersonId, Plan, Problem, Task, TaskId
+from yardwright.plan.problem import (
+    Boat,
+    BoatId,
+    LiftId,
+    PersonId,
+    Plan,
+    Problem,
+    Task,
+    TaskId,
+)
 
 Var = cp_model.IntVar
 Span = cp_model.IntervalVar
@@ -35,7 +44,7 @@ Rule = Callable[[cp_model.CpModel, Unknowns, Problem], None]
 
 
 def right_trade(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
-    """One person who has the trade does the whole job."""
+    """One person who has the trade, or learns it, does the whole job."""
     for (task, person), by in free.by.items():
         if problem.task[task].trade not in problem.person[person].trades:
             model.add(by == 0)
@@ -48,7 +57,8 @@ def working_hours(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> 
         if not able or problem.task[task].boat in free.settled:
             continue
         takes: list[Var] = []
-        lengths = _by_length(problem.person[person].works, problem.task[task].minutes)
+        works = problem.person[person].on.plain.opens
+        lengths = _by_length(works, problem.task[task].minutes)
         for length, begins in lengths.items():
             takes.append(model.new_bool_var(""))
             _begins_in(model, free.start[task], begins, takes[-1])
@@ -68,8 +78,8 @@ def one_job_a_person(model: cp_model.CpModel, free: Unknowns, problem: Problem) 
         )
 
 
-def one_job_a_boat(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
-    """A job on a boat is finished before the next on her begins."""
+def jobs_at_once(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """No more jobs go on at once on a boat than she has room for."""
     for jobs in problem.jobs.values():
         model.add_no_overlap([_span(model, free, task) for task in jobs])
 
@@ -88,40 +98,50 @@ def in_order(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
 
 
 def work_before_water(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
-    """A boat goes in when all work on her is done."""
+    """A boat is fetched when all work on her ashore is done."""
     for boat in problem.going_in:
-        for task in problem.jobs[boat.id]:
-            model.add(free.launch[boat.id] >= free.end[task.id])
+        for task in problem.ashore(boat.id):
+            model.add(free.launch[boat.id] - boat.carry_min >= free.end[task.id])
 
 
 def water_holds(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
-    """A launch has the boat's water for all of its minutes."""
+    """A launch has the boat's water from the minute she meets it until it is over."""
     for boat in problem.going_in:
         _begins_in(model, free.launch[boat.id], starts(boat.water, boat.launch_min))
 
 
 def lift_open(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
-    """A launch or a move aside has the lift open for all of its minutes."""
+    """A launch, with the way to the water, or a move aside has the lift open all the time."""
     for key, launch in free.launch.items():
-        _begins_in(model, launch, starts(problem.lift, problem.boat[key].launch_min))
+        boat = problem.boat[key]
+        opens = starts(problem.lift[boat.lift].opens, boat.carry_min + boat.launch_min)
+        _begins_in(model, launch, tuple((a + boat.carry_min, b + boat.carry_min) for a, b in opens))
     for key, aside in free.aside.items():
-        opens = starts(problem.lift, problem.boat[key].aside_min or 0)
+        boat = problem.boat[key]
+        opens = starts(problem.lift[boat.lift].opens, boat.aside_min or 0)
         _begins_in(model, aside, opens, free.moved[key])
 
 
-def one_on_the_lift(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
-    """The lift carries one boat at a time."""
-    carried = [
-        model.new_fixed_size_interval_var(launch, problem.boat[key].launch_min, "")
-        for key, launch in free.launch.items()
-    ]
-    carried += [
-        model.new_optional_fixed_size_interval_var(
-            aside, problem.boat[key].aside_min or 0, free.moved[key], ""
+def lifts_enough(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """No more boats are carried at once than there are lifts of their kind."""
+    carried: dict[LiftId, list[Span]] = {lift.id: [] for lift in problem.lifts}
+    for key, launch in free.launch.items():
+        boat = problem.boat[key]
+        takes = boat.carry_min + boat.launch_min
+        span = model.new_fixed_size_interval_var(launch - boat.carry_min, takes, "")
+        carried[boat.lift].append(span)
+    for key, aside in free.aside.items():
+        boat = problem.boat[key]
+        span = model.new_optional_fixed_size_interval_var(
+            aside, boat.aside_min or 0, free.moved[key], ""
         )
-        for key, aside in free.aside.items()
-    ]
-    model.add_no_overlap(carried)
+        carried[boat.lift].append(span)
+    for lift in problem.lifts:
+        spans = carried[lift.id]
+        if lift.count == 1:
+            model.add_no_overlap(spans)
+        else:
+            model.add_cumulative(spans, [1] * len(spans), lift.count)
 
 
 def front_leaves_first(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
@@ -132,11 +152,11 @@ def front_leaves_first(model: cp_model.CpModel, free: Unknowns, problem: Problem
 
 
 def aside_before_launch(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
-    """A boat is moved aside before she is launched, not after."""
+    """A boat is moved aside before she is fetched for her launch, not after."""
     for key, aside in free.aside.items():
         boat = problem.boat[key]
         if boat.goes_in:
-            begins = aside + (boat.aside_min or 0)
+            begins = aside + (boat.aside_min or 0) + boat.carry_min
             model.add(begins <= free.launch[key]).only_enforce_if(free.moved[key])
 
 
@@ -156,13 +176,13 @@ RULES: tuple[Rule, ...] = (
     right_trade,
     working_hours,
     one_job_a_person,
-    one_job_a_boat,
+    jobs_at_once,
     part_first,
     in_order,
     work_before_water,
     water_holds,
     lift_open,
-    one_on_the_lift,
+    lifts_enough,
     front_leaves_first,
     aside_before_launch,
     nobody_on_her,
@@ -194,8 +214,8 @@ def _free(model: cp_model.CpModel, unknown: Unknowns, problem: Problem, boat: Bo
     leaves: cp_model.LinearExprT = end + 1  # never
     gone = leaves
     if boat.goes_in:
-        leaves = unknown.launch[boat.id] = model.new_int_var(0, end, f"{boat.id} goes in")
-        gone = leaves + boat.launch_min
+        launch = unknown.launch[boat.id] = model.new_int_var(0, end, f"{boat.id} goes in")
+        leaves, gone = launch - boat.carry_min, launch + boat.launch_min
     if boat.aside_min is not None and _shuts_in(problem, boat.id):
         moved = unknown.moved[boat.id] = model.new_bool_var(f"{boat.id} is moved aside")
         aside = unknown.aside[boat.id] = model.new_int_var(0, end, f"{boat.id} moves at")
@@ -225,9 +245,9 @@ def _settled(
         unknown.by[task.id, job.person] = model.new_constant(1)
     leaves = gone = problem.days.end + 1
     if boat.goes_in:
-        leaves = known.launches[boat.id]
-        gone = leaves + boat.launch_min
-        unknown.launch[boat.id] = model.new_constant(leaves)
+        launch = known.launches[boat.id]
+        leaves, gone = launch - boat.carry_min, launch + boat.launch_min
+        unknown.launch[boat.id] = model.new_constant(launch)
     if boat.id in known.asides:
         leaves = known.asides[boat.id]
         gone = leaves + (boat.aside_min or 0)
@@ -267,6 +287,6 @@ def _while_resting(
         if task.trade in person.trades and (task.id, person.id) in free.by:
             rests = model.new_bool_var("")
             model.add_implication(rests, free.by[task.id, person.id])
-            resting = outside(person.works, problem.days.end)
+            resting = outside(person.on.plain.opens, problem.days.end)
             _begins_in(model, free.aside[boat.id], starts(resting, boat.aside_min or 0), rests)
             yield rests

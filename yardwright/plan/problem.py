@@ -231,6 +231,7 @@ class Problem:
         _known("Jobs come after", (before for t in self.tasks for before in t.after), tasks)
         _known("Jobs name as another's", (one for t in self.tasks for one in t.not_by), tasks)
         self._inside_the_season()
+        self._afloat_last(boats, tasks)
         order = [tasks[task] for task in _first_things_first(tasks)]
         jobs = {b: tuple(t for t in order if t.boat == b) for b in boats}
         object.__setattr__(self, "boat", boats)
@@ -249,6 +250,19 @@ class Problem:
                     f"{what} run from {stretches[0][0]} to {stretches[-1][1]}; "
                     f"cut them to the season, 0 to {self.days.end}."
                 )
+
+    def _afloat_last(self, boats: Mapping[BoatId, Boat], tasks: Mapping[TaskId, Task]) -> None:
+        for task in self.tasks:
+            if task.afloat and not boats[task.boat].goes_in:
+                name = boats[task.boat].name
+                raise ValueError(
+                    f"Job {task.id} is done afloat; {name} stays ashore, leave it out."
+                )
+            for before in (tasks[key] for key in task.after):
+                if before.boat == task.boat and before.afloat and not task.afloat:
+                    raise ValueError(
+                        f"Job {task.id} comes after {before.id}, which is done afloat; do both there."
+                    )
 
     @property
     def going_in(self) -> tuple[Boat, ...]:

@@ -14,7 +14,7 @@ from yardwright.plan.problem import BoatId, Plan, Problem, Score, days_late, sco
 PART_S = 3.0  # how long the solver may look at one part of the yard
 MORE_TRIES = 10
 ASK_S = 0.3
-NO_SCORE = Score(10**9, 0, 0, 0)  # worse than any plan
+NO_SCORE = Score(10**9, 0, 0, 0, 0)  # worse than any plan
 
 
 class Bound(NamedTuple):
@@ -92,7 +92,7 @@ class Search:
 
     def over(self, share: float = 1.0) -> bool:
         """Whether this share of the time is gone, somebody stops it, or nothing can be better."""
-        if self.score == (self.least.ink_days, self.least.pencil_days, 0, 0):
+        if self.score == (self.least.ink_days, self.least.pencil_days, 0, 0, 0):
             self.proven = True
         return self.proven or self.left_s(share) <= 0 or self.stopped()
 
@@ -165,9 +165,8 @@ class Search:
 
     def _late(self) -> dict[BoatId, int]:
         """Days late of each late boat, Ink counting tenfold."""
-        launches = self.best.launches if self.best else {}
-        boats = {boat: self.problem.boat[boat] for boat in launches}
-        late = {key: days_late(self.problem, b, launches[key]) for key, b in boats.items()}
+        boats = {boat: self.problem.boat[boat] for boat in self.best.launches} if self.best else {}
+        late = {k: days_late(self.problem, self.best, b) for k, b in boats.items() if self.best}
         return {
             key: days * (1 if boats[key].ink is None else 10) for key, days in late.items() if days
         }

@@ -11,7 +11,7 @@ from ortools.sat.python import cp_model
 
 from yardwright.plan import model as rules
 from yardwright.plan.model import Unknowns, Var, unknowns
-from yardwright.plan.problem import Boat, BoatId, Job, Plan, Problem, Score, handed_over
+from yardwright.plan.problem import Boat, BoatId, Job, Plan, Problem, Score
 
 LOOK_S = 0.1  # how often a running solver is asked to stop
 
@@ -86,9 +86,9 @@ def solve(
     if status == cp_model.MODEL_INVALID:
         raise RuntimeError(f"The solver can't read the model: {model.validate()}")
     if status == cp_model.INFEASIBLE:
-        return Found(Ends.NO_PLAN, None, Score(0, 0, 0, 0))
+        return Found(Ends.NO_PLAN, None, Score(0, 0, 0, 0, 0))
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return Found(Ends.NONE_IN_TIME, None, Score(0, 0, 0, 0))
+        return Found(Ends.NONE_IN_TIME, None, Score(0, 0, 0, 0, 0))
     least = _score(ceil(solver.best_objective_bound - 1e-6), weights)
     ends = Ends.BEST if status == cp_model.OPTIMAL else Ends.FOUND
     return Found(ends, _plan(solver, unknown), least)
@@ -145,7 +145,7 @@ def _days_late(
     if promised is None:
         return
     yield max(0, -promised)  # lost before the season began
-    over = launch + handed_over(boat, 0)
+    over = launch + boat.launch_min + boat.watch_min - 1
     last = problem.days.day(problem.days.end + boat.watch_min)
     for day in range(max(0, promised), last):
         late = model.new_bool_var("")
@@ -169,6 +169,7 @@ def _score(value: int, weights: list[int]) -> Score:
     for weight in weights:
         parts.append(value // weight)
         value %= weight
+    parts.append(0)
     return Score(*parts)
 
 
