@@ -77,6 +77,10 @@ class Odds:
         found = binomtest(int(kept.sum()), kept.size).proportion_ci(method="wilson")
         return float(found.low), float(found.high)
 
+    def days_late(self, boat: BoatId, day: Day) -> float:
+        """How many days after that one she is handed over, in the mean of the seasons."""
+        return float(np.mean(np.maximum(0, self.day[self.boats.index(boat)] - day)))
+
     def all_by(self, promised: Mapping[BoatId, Day]) -> float:
         """The share of seasons in which all of these promises are kept together."""
         kept = [self.day[self.boats.index(boat)] <= day for boat, day in promised.items()]
