@@ -22,13 +22,12 @@ def plan(args: argparse.Namespace) -> int:
     """Plan the spring: when each boat goes in, how late, and why not earlier."""
     from yardwright.plan.planner import plan as planned
     from yardwright.season.published import as_json, published
-    from yardwright.season.spring import problem_of, the_lift
+    from yardwright.season.spring import problem_of
 
     season = _season(args)
-    lift = the_lift(season, args.lift).name
-    problem = problem_of(season, lift=lift)
+    problem = problem_of(season)
     answer = planned(problem, time_limit_s=args.seconds)
-    found = published(season, problem, answer, lift=lift)
+    found = published(season, problem, answer)
     launches = found.plan.launches
     lines = [
         found.sentence,
@@ -226,7 +225,6 @@ def add_commands(add: Add) -> None:
         subs[command].add_argument(
             "--at", type=wall_time, help="the yard's time asked about; now if left out"
         )
-    subs[plan].add_argument("--lift", default="", help="which lift, where there are several")
     subs[plan].add_argument(
         "--seconds", type=seconds, default=25.0, help="how long to look at most"
     )
