@@ -25,6 +25,7 @@ from yardwright.plan import checker, model, solver
 from yardwright.plan.asides import asides_put_off
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.list_plan import Stuck, by_promise, list_plan, pulled_forward
+from yardwright.plan.parts import of_boats
 from yardwright.plan.problem import Boat, BoatId, Job, Person, PersonId, Plan, Problem, Task, score
 from yardwright.plan.problem import TaskId as T
 
@@ -260,7 +261,9 @@ def test_the_list_plan_moves_nobody_who_is_worked_on() -> None:
 
 def test_the_boats_that_are_not_free_stay() -> None:
     known = by_hand()
-    found = solver.solve(PROBLEM, time_limit_s=5, known=known, free={PLOVER, DUNLIN})
+    found = solver.solve(
+        PROBLEM, time_limit_s=5, known=known, part=of_boats(PROBLEM, {PLOVER, DUNLIN})
+    )
     assert found.plan is not None
     assert checker.broken(found.plan, PROBLEM) == []
     kept = {task: job for task, job in known.jobs.items() if task[0] not in "PD"}

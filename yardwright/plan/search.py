@@ -9,6 +9,7 @@ from yardwright.plan import checker, solver
 from yardwright.plan.asides import asides_put_off
 from yardwright.plan.bound import Relaxed
 from yardwright.plan.list_plan import Stuck, by_promise, demand, list_plan, pulled_forward
+from yardwright.plan.parts import of_boats
 from yardwright.plan.problem import BoatId, Plan, Problem, Score, days_late, score
 
 PART_S = 3.0  # how long the solver may look at one part of the yard
@@ -226,7 +227,7 @@ class Search:
                 workers=workers,
                 seed=self.seed + part,
                 known=self.best,
-                free=self._part(round(size)),
+                part=of_boats(self.problem, self._part(round(size))),
                 stop=self.stopped,
             )
             if found.plan is not None:

@@ -1,7 +1,8 @@
 """Ask the solver: what it may choose, the rules it keeps, what a plan costs, and what it proved."""
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from enum import StrEnum
 from math import ceil
 from time import monotonic
@@ -10,10 +11,15 @@ from typing import NamedTuple
 from ortools.sat.python import cp_model
 
 from yardwright.plan import model as rules
-from yardwright.plan.model import Unknowns, Var, unknowns
-from yardwright.plan.problem import Boat, BoatId, Job, Plan, Problem, Score
+from yardwright.plan.days import Interval
+from yardwright.plan.line import Line, short_line, whole_line
+from yardwright.plan.model_costs import Cost, Published, changed, scored
+from yardwright.plan.model_unknowns import Expr, Unknowns
+from yardwright.plan.parts import Part, whole
+from yardwright.plan.problem import Job, Plan, Problem, Score
 
 LOOK_S = 0.1  # how often a running solver is asked to stop
+EVERY_MINUTE = 15  # up to so many boats nights stay in: there is little to win
 
 
 class Ends(StrEnum):
@@ -33,6 +39,23 @@ class Found(NamedTuple):
     least: Score
 
 
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """When the solver stops, and how it searches.
+
+    With ``steps`` it stops after so much work instead, on one worker the same on every machine.
+    """
+
+    time_limit_s: float
+    workers: int = 2
+    seed: int = 1
+    steps: float | None = None
+    stop: Callable[[], bool] = lambda: False
+
+
+NONE = Score(0, 0, 0, 0, 0)
+
+
 def solve(
     problem: Problem,
     *,
@@ -40,7 +63,7 @@ def solve(
     workers: int = 2,
     seed: int = 1,
     known: Plan | None = None,
-    free: Collection[BoatId] | None = None,
+    part: Part | None = None,
     stop: Callable[[], bool] = lambda: False,
 ) -> Found:
     """Find a plan that keeps every rule: least Ink lateness, then Pencil, then moves.
@@ -57,9 +80,9 @@ def solve(
         Same seed, limits and machine: the same search.
     known : Plan, optional
         A plan to start from.
-    free : collection of BoatId, optional
-        The boats that may be planned anew; the others stay as in ``known``. Then ``ends`` and
-        ``least`` speak of this choice alone. Not given: all.
+    part : Part, optional
+        What may be planned anew; the rest stays as in ``known``. Then ``ends`` and ``least``
+        speak of this part alone. Not given: all.
     stop : callable
         Asked ten times a second, in the caller's thread; true ends the search.
 
@@ -68,30 +91,51 @@ def solve(
     Found
         The plan is not checked: ``checker.broken`` is the authority.
     """
+    limits = Limits(time_limit_s, workers, seed, None, stop)
+    few = part is None and len(problem.boats) <= EVERY_MINUTE
+    line = whole_line(problem) if few else short_line(problem)
+    return search(problem, line, limits, known=known, part=part or whole(problem))
+
+
+def search(
+    problem: Problem,
+    line: Line,
+    limits: Limits,
+    *,
+    known: Plan | None,
+    part: Part,
+    window: Mapping[str, Interval] | None = None,
+    published: Published | None = None,
+    count_overtime: bool = True,
+) -> Found:
+    """Plan a part anew on a line made before; ``window`` holds the places where to look."""
     began_s, model = monotonic(), cp_model.CpModel()
-    unknown = unknowns(model, problem, known, free)
+    free = Unknowns(model, problem, line, known, part, window or {})
     for rule in rules.RULES:
-        rule(model, unknown, problem)
-    costs = _costs(model, unknown, problem)
+        rule(model, free, problem)
+    free.close(count_overtime=count_overtime)
+    costs = scored(free) if published is None else changed(free, published)
     weights = _weights(costs)
     model.minimize(sum(w * sum(cost.terms) for w, cost in zip(weights, costs, strict=True)))
-    if known is not None:
-        _hint(model, unknown, problem, known)
     solver = cp_model.CpSolver()
-    solver.parameters.max_time_in_seconds = max(0.01, began_s + time_limit_s - monotonic())
-    solver.parameters.num_workers = workers
-    solver.parameters.random_seed = seed
+    solver.parameters.max_time_in_seconds = max(0.01, began_s + limits.time_limit_s - monotonic())
+    solver.parameters.num_workers = limits.workers
+    solver.parameters.random_seed = limits.seed
     solver.parameters.cp_model_probing_level = 0  # it alone takes seconds on sixty boats
-    status = _run(solver, model, stop)
+    if limits.steps is not None:
+        solver.parameters.max_deterministic_time = limits.steps
+    status = _run(solver, model, limits.stop)
     if status == cp_model.MODEL_INVALID:
         raise RuntimeError(f"The solver can't read the model: {model.validate()}")
     if status == cp_model.INFEASIBLE:
-        return Found(Ends.NO_PLAN, None, Score(0, 0, 0, 0, 0))
+        return Found(Ends.NO_PLAN, None, NONE)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return Found(Ends.NONE_IN_TIME, None, Score(0, 0, 0, 0, 0))
-    least = _score(ceil(solver.best_objective_bound - 1e-6), weights)
+        return Found(Ends.NONE_IN_TIME, None, NONE)
     ends = Ends.BEST if status == cp_model.OPTIMAL else Ends.FOUND
-    return Found(ends, _plan(solver, unknown), least)
+    least = NONE
+    if published is None:
+        least = _score(ceil(solver.best_objective_bound - 1e-6), weights)
+    return Found(ends, _plan(solver, free), least)
 
 
 def _run(
@@ -111,53 +155,7 @@ def _run(
                 solver.stop_search()
 
 
-class Cost(NamedTuple):
-    """Terms to add up, and the most they can come to."""
-
-    terms: list[cp_model.LinearExprT]
-    most: int
-
-
-def _costs(model: cp_model.CpModel, unknown: Unknowns, problem: Problem) -> tuple[Cost, ...]:
-    """The parts of a ``Score``, in its order, for the boats that are free."""
-    ink: list[cp_model.LinearExprT] = []
-    pencil: list[cp_model.LinearExprT] = []
-    published: list[cp_model.LinearExprT] = []
-    for boat in problem.going_in:
-        launch = unknown.launch[boat.id]
-        if boat.id in unknown.settled:
-            continue
-        (pencil if boat.ink is None else ink).extend(_days_late(model, problem, boat, launch))
-        if boat.published is not None:
-            differs = model.new_bool_var("")
-            model.add(launch == boat.published).only_enforce_if(~differs)
-            published.append(differs)
-    asides: list[cp_model.LinearExprT] = [
-        moved for boat, moved in unknown.moved.items() if boat not in unknown.settled
-    ]
-    return tuple(Cost(terms, _most(terms)) for terms in (ink, pencil, published, asides))
-
-
-def _days_late(
-    model: cp_model.CpModel, problem: Problem, boat: Boat, launch: Var
-) -> Iterator[cp_model.LinearExprT]:
-    promised = boat.pencil if boat.ink is None else boat.ink
-    if promised is None:
-        return
-    yield max(0, -promised)  # lost before the season began
-    over = launch + boat.launch_min + boat.watch_min - 1
-    last = problem.days.day(problem.days.end + boat.watch_min)
-    for day in range(max(0, promised), last):
-        late = model.new_bool_var("")
-        model.add(over < problem.days.midnight(day + 1)).only_enforce_if(~late)
-        yield late
-
-
-def _most(terms: list[cp_model.LinearExprT]) -> int:
-    return sum(term if isinstance(term, int) else 1 for term in terms)
-
-
-def _weights(costs: tuple[Cost, ...]) -> list[int]:
+def _weights(costs: list[Cost]) -> list[int]:
     weights = [1]
     for cost in reversed(costs[1:]):
         weights.insert(0, weights[0] * (cost.most + 1))
@@ -169,35 +167,24 @@ def _score(value: int, weights: list[int]) -> Score:
     for weight in weights:
         parts.append(value // weight)
         value %= weight
-    parts.append(0)
     return Score(*parts)
 
 
-def _hint(model: cp_model.CpModel, unknown: Unknowns, problem: Problem, known: Plan) -> None:
-    for key, job in known.jobs.items():
-        if problem.task[key].boat not in unknown.settled:
-            model.add_hint(unknown.start[key], job.start)
-            model.add_hint(unknown.length[key], job.end - job.start)
-            model.add_hint(unknown.end[key], job.end)
-            for person in problem.people:
-                model.add_hint(unknown.by[key, person.id], person.id == job.person)
-    for boat, launch in known.launches.items():
-        if boat not in unknown.settled:
-            model.add_hint(unknown.launch[boat], launch)
-    for boat, moved in unknown.moved.items():
-        if boat not in unknown.settled:
-            model.add_hint(moved, boat in known.asides)
-            model.add_hint(unknown.aside[boat], known.asides.get(boat, 0))
+def _plan(solver: cp_model.CpSolver, free: Unknowns) -> Plan:
+    known = free.known or Plan({}, {}, {})
+    jobs, launches, asides = dict(known.jobs), dict(known.launches), dict(known.asides)
 
+    def minute(place: Expr) -> int:
+        return free.line.minute(solver.value(place))
 
-def _plan(solver: cp_model.CpSolver, unknown: Unknowns) -> Plan:
-    jobs = {
-        task: Job(person, solver.value(unknown.start[task]), solver.value(unknown.end[task]))
-        for (task, person), by in unknown.by.items()
-        if solver.value(by)
-    }
-    return Plan(
-        jobs,
-        {boat: solver.value(launch) for boat, launch in unknown.launch.items()},
-        {b: solver.value(unknown.aside[b]) for b, m in unknown.moved.items() if solver.value(m)},
-    )
+    for task in free.free_tasks():
+        (mode,) = (m for m in free.modes[task.id] if solver.value(free.by(task.id, m)))
+        start, end = minute(free.start[task.id]), free.line.ended(solver.value(free.end[task.id]))
+        jobs[task.id] = Job(mode.person, start, end, mode.watcher, mode.overtime)
+    for boat in free.part.boats & free.launch.keys():
+        launches[boat] = minute(free.launch[boat])
+    for boat in free.part.boats & free.moved.keys():
+        asides.pop(boat, None)
+        if solver.value(free.moved[boat]):
+            asides[boat] = minute(free.aside[boat])
+    return Plan(jobs, launches, asides)
