@@ -4,9 +4,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
+from yardwright.plan.clash import why_no_plan
 from yardwright.plan.problem import Plan, Problem, Score
 from yardwright.plan.search import Bound, Search
-from yardwright.plan.why import why_no_plan
 
 WHOLE = 15  # up to so many boats the solver sees all of them at once
 

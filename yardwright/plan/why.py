@@ -1,4 +1,4 @@
-"""Why a boat can't go in earlier, why one is moved aside, why there is no plan: in words."""
+"""Why a boat can't go in earlier in a plan, and why one is moved aside: in words."""
 
 from collections.abc import Iterator
 
@@ -6,23 +6,12 @@ from yardwright.plan.alone import (
     done_alone,
     launch_begins,
     meets_water_alone,
-    never_in,
     ready_alone,
 )
 from yardwright.plan.asides import leaves
 from yardwright.plan.days import Interval, Minute
 from yardwright.plan.hours import both, starts
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task
-
-
-def why_no_plan(problem: Problem) -> list[str]:
-    """Say what makes every plan impossible, as far as a boat alone shows it."""
-    alone = [f"{problem.boat[key].name}: {why}." for key, why in never_in(problem).items()]
-    together = (
-        f"Together the {len(problem.going_in)} boats need more water, lift or working hours than "
-        "the season has. Add lift hours, people or days, or leave boats out."
-    )
-    return alone or [together]
 
 
 def why_not_earlier(problem: Problem, plan: Plan, key: BoatId) -> list[str]:
