@@ -26,7 +26,18 @@ from yardwright.plan.asides import asides_put_off
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.list_plan import Stuck, by_promise, list_plan, pulled_forward
 from yardwright.plan.parts import of_boats
-from yardwright.plan.problem import Boat, BoatId, Job, Person, PersonId, Plan, Problem, Task, score
+from yardwright.plan.problem import (
+    Boat,
+    BoatId,
+    Job,
+    Looks,
+    Person,
+    PersonId,
+    Plan,
+    Problem,
+    Task,
+    score,
+)
 from yardwright.plan.problem import TaskId as T
 
 A, B, C = BoatId("a"), BoatId("b"), BoatId("c")
@@ -51,14 +62,20 @@ def person(trade: str, *days: int) -> Person:
     return Person(PersonId(trade), trade, frozenset({trade}), on(*days))
 
 
+def learner(trade: str, *days: int) -> Person:
+    return Person(PersonId("learner"), "learner", frozenset(), on(*days), learns=frozenset({trade}))
+
+
 def yard(
     boats: list[Boat],
     tasks: list[Task],
     people: list[Person],
     *rows: tuple[BoatId, ...],
     lift: tuple[Interval, ...] = daily(3, "07:00-16:00"),
+    looks: Looks | None = None,
 ) -> Problem:
-    return Problem(THREE_DAYS, tuple(boats), tuple(tasks), tuple(people), lifts(*lift), rows)
+    kinds = lifts(*lift)
+    return Problem(THREE_DAYS, tuple(boats), tuple(tasks), tuple(people), kinds, rows, looks)
 
 
 EVENING = daily(3, "07:00-16:00")
@@ -68,6 +85,9 @@ SHORT = tuple((at(day, "08:00"), at(day, "08:30")) for day in (0, 1, 2))
 COSTLY = {
     "right_trade": yard(
         [boat(A, water=EVENING)], [job("j", A)], [person("mechanic", 1), person("hand", 0)]
+    ),
+    "watched": yard(
+        [boat(A, water=EVENING)], [job("j", A)], [person("mechanic", 1), learner("mechanic", 0)]
     ),
     "working_hours": yard([boat(A, water=EVENING)], [job("j", A)], [person("mechanic", 1)]),
     "one_job_a_person": yard(
@@ -90,7 +110,23 @@ COSTLY = {
         [job("j", A), job("k", A, "hand", after=(T("j"),))],
         [person("mechanic", 1), person("hand", 0, 2)],
     ),
+    "by_another": yard(
+        [boat(A, water=EVENING)],
+        [
+            job("j", A, minutes=150),
+            job("k", A, minutes=150, after=(T("j"),), not_by=(T("j"),)),
+        ],
+        [person("mechanic", 0, 1), replace(person("mechanic", 1), id=PersonId("other"))],
+    ),
     "work_before_water": yard([boat(A, water=EVENING)], [job("j", A)], [person("mechanic", 1)]),
+    "paint_dry": yard(
+        [boat(A, water=EVENING)], [job("j", A, dry_min=720)], [person("mechanic", 0)]
+    ),
+    "not_too_long_dry": yard(
+        [boat(A, 1, water=daily(3, "13:00-16:00")[1:])],
+        [job("j", A, within_min=1440)],
+        [person("mechanic", 0, 2)],
+    ),
     "water_holds": yard([boat(A, water=on(1))], [], []),
     "lift_open": yard([boat(A)], [], [], lift=on(1)),
     "lifts_enough": yard([boat(A), boat(B)], [], [], lift=SHORT),
@@ -105,6 +141,11 @@ COSTLY = {
         (A, B),
         lift=ALWAYS,
     ),
+    "looks_places": yard(
+        [replace(boat(key), looks_min=300) for key in (A, B)], [], [], looks=Looks(1, EVENING)
+    ),
+    "looks_hours": yard([replace(boat(A), looks_min=60)], [], [], looks=Looks(1, on(1))),
+    "work_afloat": yard([boat(A)], [job("j", A, afloat=True)], [person("mechanic", 0, 1)]),
 }
 
 
