@@ -3,6 +3,7 @@
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import NamedTuple
 
 from yardwright.plan.days import Interval, Minute
@@ -117,7 +118,7 @@ def with_overtime(pieces: Iterator[Piece], plain: Clock, minutes: int) -> Iterat
         cuts = {low, high, *_between(edges, low, high)}
         cuts |= {edge - lasts for edge in _between(edges, low + lasts, high + lasts)}
         turns = sorted(cuts)
-        for a, b in zip(turns, turns[1:], strict=False):
+        for a, b in pairwise(turns):
             at_a = minutes - plain.worked_by(a + lasts) + plain.worked_by(a)
             slope = 0
             if b > a + 1:

@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 from yardwright.plan.days import Interval
 from yardwright.plan.hours import Stretches, both, either, outside, starts, within
 from yardwright.plan.model_unknowns import Expr, Mode, Span, Unknowns, Var
-from yardwright.plan.problem import Boat, BoatId, LiftId, Person, PersonId, Problem, Task
+from yardwright.plan.problem import Boat, LiftId, Person, PersonId, Problem, Task
 
 Rule = Callable[[cp_model.CpModel, Unknowns, Problem], None]
 Loads = list[tuple[Span, int]]
@@ -174,7 +174,7 @@ def nobody_on_her(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> 
             _not_while_worked_on(model, free, problem, boat, task)
     for task in free.free_tasks():
         if task.boat in free.aside and task.boat not in free.part.boats:
-            begin = free.aside[task.boat]
+            begin = free.line.place(free.was_aside(task.boat) or 0)
             moving = ((begin, begin + (problem.boat[task.boat].aside_min or 0)),)
             for mode in free.modes[task.id]:
                 hours = free.line.hours[mode.person][mode.overtime]
@@ -314,28 +314,23 @@ def _not_while_worked_on(
     aside, minutes, moved = free.aside[boat.id], boat.aside_min or 0, free.moved[boat.id]
     if task.id not in free.part.tasks:
         assert free.known is not None  # noqa: S101 - what stays is known
-        job = free.known.jobs[task.id]
-        hours = problem.person[job.person].hours(overtime=job.overtime)
-        idle = outside(within(hours.opens, job.start, job.end), problem.days.end)
+        kept = free.known.jobs[task.id]
+        hours = problem.person[kept.person].hours(overtime=kept.overtime)
+        idle = outside(within(hours.opens, kept.start, kept.end), problem.days.end)
         free.begins_in(aside, starts(idle, minutes), moved)
         return
-    was = free.known and free.known.asides.get(boat.id)
-    job_was = free.known and free.span_of(free.known.jobs[task.id])
-    place = None if was is None else free.line.place(was)
-    before = free.flag(_yes(place is not None and job_was and place + minutes <= job_was[0]))
-    after = free.flag(_yes(place is not None and job_was and place >= job_was[1]))
+    was = free.was_aside(boat.id)
+    job = free.known.jobs[task.id] if free.known else None
+    before = free.flag(was is not None and job is not None and was + minutes <= job.start)
+    after = free.flag(was is not None and job is not None and was >= job.end)
     model.add(aside + minutes <= free.start[task.id]).only_enforce_if(before)
     model.add(aside >= free.end[task.id]).only_enforce_if(after)
     rests = list(_while_resting(free, problem, task, boat))
     model.add_bool_or(before, after, *rests, ~moved)
 
 
-def _yes(answer: object) -> bool:
-    return bool(answer)
-
-
 def _while_resting(free: Unknowns, problem: Problem, task: Task, boat: Boat) -> Iterator[Var]:
-    was = free.known and free.known.asides.get(boat.id)
+    was = free.was_aside(boat.id)
     for mode in free.modes[task.id]:
         hours = problem.person[mode.person].hours(overtime=mode.overtime)
         resting = starts(outside(hours.opens, problem.days.end), boat.aside_min or 0)

@@ -33,7 +33,7 @@ def scored(free: Unknowns) -> list[Cost]:
     published: list[Expr] = []
     for boat in free.problem.going_in:
         if boat.published is not None and boat.id in free.part.boats:
-            at = free.known and free.known.launches[boat.id]
+            at = free.known.launches[boat.id] if free.known else None
             differs = free.flag(at != boat.published)
             place = free.line.place(boat.published)
             free.model.add(free.launch[boat.id] == place).only_enforce_if(~differs)
@@ -79,9 +79,9 @@ def _moves(free: Unknowns, published: Plan) -> Iterator[Expr]:
             at = free.line.place(launch)
             free.model.add(free.launch[boat.id] == at).only_enforce_if(~moved)
             yield LAUNCH * moved
-    for key, moved in free.moved.items():
+    for key, aside in free.moved.items():
         if key in free.part.boats:
-            yield TASK * (1 - moved if key in published.asides else moved)
+            yield TASK * (1 - aside if key in published.asides else aside)
 
 
 def _lateness(free: Unknowns, due: Mapping[BoatId, Day | None]) -> tuple[Cost, Cost]:
@@ -105,7 +105,7 @@ def _days_late(free: Unknowns, boat: Boat, due: Day) -> Iterator[Expr]:
     afloat = [free.end[task.id] for task in problem.afloat(boat.id)]
     launch = free.launch[boat.id]
     paid = days.day(boat.free_from)
-    was = free.known and days.day(handed_over(problem, free.known, boat))
+    was = days.day(handed_over(problem, free.known, boat)) if free.known else None
     later = None
     for day in range(days.day(days.end + boat.watch_min) - 1, max(0, due) - 1, -1):
         midnight = days.midnight(day + 1)

@@ -1,7 +1,7 @@
 """What the solver may choose, and what it may not."""
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import chain, product
 from typing import NamedTuple
@@ -10,7 +10,7 @@ from ortools.sat.python import cp_model
 
 from yardwright.plan.days import Interval, Minute
 from yardwright.plan.hours import Stretches
-from yardwright.plan.line import Line, Piece, Place, begins, clear_of, with_overtime
+from yardwright.plan.line import Line, Piece, begins, clear_of, with_overtime
 from yardwright.plan.parts import Part
 from yardwright.plan.problem import (
     Boat,
@@ -26,7 +26,7 @@ from yardwright.plan.problem import (
 )
 
 Var = cp_model.IntVar
-Expr = cp_model.LinearExprT
+Expr = cp_model.LinearExpr | int
 Span = cp_model.IntervalVar
 
 
@@ -63,7 +63,7 @@ class Unknowns:
     barred: defaultdict[Way, list[Stretches]] = field(default_factory=lambda: defaultdict(list))
     launch: dict[BoatId, Expr] = field(default_factory=dict)
     aside: dict[BoatId, Expr] = field(default_factory=dict)
-    moved: dict[BoatId, Expr] = field(default_factory=dict)
+    moved: dict[BoatId, Var] = field(default_factory=dict)
     leaves: dict[BoatId, Expr] = field(default_factory=dict)
     gone: dict[BoatId, Expr] = field(default_factory=dict)
     overtime: dict[TaskId, Var] = field(default_factory=dict)
@@ -102,6 +102,10 @@ class Unknowns:
             return None
         job = self.known.jobs[key]
         return Mode(job.person, job.watcher, overtime_min(self.problem, job) > 0)
+
+    def was_aside(self, key: BoatId) -> Minute | None:
+        """When a boat is moved aside in the known plan."""
+        return self.known.asides.get(key) if self.known else None
 
     def integer(self, domain: Interval, hint: int | None, name: str = "") -> Var:
         """A number; ``domain`` ends before its second figure."""
@@ -169,7 +173,7 @@ class Unknowns:
         """Say from which minutes each way of doing a job may begin, and how long it then takes."""
         for task in self.free_tasks():
             if count_overtime and any(mode.overtime for mode in self.modes[task.id]):
-                was = self.known and overtime_min(self.problem, self.known.jobs[task.id])
+                was = overtime_min(self.problem, self.known.jobs[task.id]) if self.known else None
                 self.overtime[task.id] = self.integer((0, task.minutes + 1), was)
             ways = chain.from_iterable(self._ways(task, mode) for mode in self.modes[task.id])
             self.model.add_exactly_one(list(ways))
@@ -230,7 +234,7 @@ class Unknowns:
 
     def _boat(self, boat: Boat) -> None:
         at = self.known.launches.get(boat.id) if self.known else None
-        aside = self.known.asides.get(boat.id) if self.known else None
+        aside = self.was_aside(boat.id)
         never = self.line.end + 1
         leaves: Expr = never
         gone: Expr = never
@@ -253,7 +257,8 @@ class Unknowns:
             leaves = self._one_of(moved, begins, leaves, boat, 0)
             gone = self._one_of(moved, begins + boat.aside_min, gone, boat, boat.aside_min)
         elif aside is not None and not free:
-            self.moved[boat.id], self.aside[boat.id] = 1, self.line.place(aside)
+            self.moved[boat.id] = self.model.new_constant(1)
+            self.aside[boat.id] = self.line.place(aside)
             leaves = self.line.place(aside)
             gone = leaves + (boat.aside_min or 0)
         self.leaves[boat.id], self.gone[boat.id] = leaves, gone

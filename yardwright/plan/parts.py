@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from yardwright.plan.problem import BoatId, Plan, Problem, TaskId
+from yardwright.plan.problem import BoatId, Problem, TaskId
 
 
 class Part(NamedTuple):
