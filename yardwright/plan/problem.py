@@ -232,13 +232,16 @@ class Problem:
         _known("Jobs name as another's", (one for t in self.tasks for one in t.not_by), tasks)
         self._inside_the_season()
         self._afloat_last(boats, tasks)
-        order = [tasks[task] for task in _first_things_first(tasks)]
-        jobs = {b: tuple(t for t in order if t.boat == b) for b in boats}
+        _in_no_ring(tasks)
+        jobs: dict[BoatId, list[Task]] = {b: [] for b in boats}
+        for task in self.tasks:
+            jobs[task.boat].append(task)
         object.__setattr__(self, "boat", boats)
         object.__setattr__(self, "task", tasks)
         object.__setattr__(self, "person", {p.id: p for p in self.people})
         object.__setattr__(self, "lift", lifts)
-        object.__setattr__(self, "jobs", jobs)  # each boat's, first things first
+        in_turn = {boat: _first_things_first(hers) for boat, hers in jobs.items()}
+        object.__setattr__(self, "jobs", in_turn)
 
     def _inside_the_season(self) -> None:
         held = [(f"{b.name}'s water", b.water) for b in self.boats]
@@ -375,10 +378,21 @@ def _known(what: str, ids: Iterable[str], known: Collection[str]) -> None:
         raise ValueError(f"{what} {', '.join(unknown)}, which is not there; add it or correct it.")
 
 
-def _first_things_first(tasks: Mapping[TaskId, Task]) -> list[TaskId]:
+def _in_no_ring(tasks: Mapping[TaskId, Task]) -> None:
     try:
-        return list(TopologicalSorter({t.id: t.after for t in tasks.values()}).static_order())
+        TopologicalSorter({t.id: t.after for t in tasks.values()}).prepare()
     except CycleError as ring:
         raise ValueError(
             f"Jobs wait for each other in a ring: {' > '.join(ring.args[1])}; let one begin."
         ) from None
+
+
+def _first_things_first(tasks: list[Task]) -> tuple[Task, ...]:
+    """A boat's jobs in an order that keeps ``after``; what waits for nothing goes first."""
+    left, order = list(tasks), list[Task]()
+    while left:
+        waiting = {task.id for task in left}
+        free = [task for task in left if not waiting.intersection(task.after)]
+        order.append(min(free, key=lambda task: task.not_before))
+        left.remove(order[-1])
+    return tuple(order)
