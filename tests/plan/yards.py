@@ -1,6 +1,7 @@
 """Yards to plan: story A1, tiny ones, and a made-up spring of any size. Seeded, all invented."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 from math import acos, cos, pi
@@ -353,3 +354,42 @@ def _covers(stretches: tuple[Interval, ...], start: int, end: int) -> bool:
 
 def _begin(stretches: tuple[Interval, ...], now: int, minutes: int) -> int:
     return next(max(a, now) for a, b in stretches if max(a, now) + minutes <= b)
+
+
+def tiny_more(seed: int) -> Problem:
+    """A tiny yard with what else can be asked: carrying, paint, looks, learners, work afloat."""
+    dice = Random(seed)  # noqa: S311 - no secret
+    asked = tiny(seed, boats=2)
+    boats = tuple(
+        replace(
+            boat,
+            carry_min=dice.choice((0, 60)),
+            looks_min=dice.choice((0, 60, 120)),
+            hands=dice.choice((1, 1, 2)),
+            free_from=dice.choice((0, 0, 1440)),
+        )
+        for boat in asked.boats
+    )
+    tasks = [replace(t, dry_min=dice.choice((0, 0, 120, 720))) for t in asked.tasks]
+    for boat in boats:
+        theirs = [task for task in tasks if task.boat == boat.id]
+        if theirs and dice.random() < 0.4:
+            look = TaskId(f"{boat.id} look")
+            done = (theirs[0].id,)
+            tasks.append(Task(look, boat.id, theirs[0].trade, 60, "look", done, not_by=done))
+        if boat.goes_in and dice.random() < 0.4:
+            name = TaskId(f"{boat.id} afloat")
+            tasks.append(Task(name, boat.id, "mechanic", 60, "run", afloat=True))
+    late = daily(3, "13:00-15:00")
+    ines = replace(asked.people[0], overtime=late, may_watch=dice.choice((0, 1)))
+    ole = replace(asked.people[1], learns=frozenset({"mechanic"}), works=daily(3, "08:00-12:00"))
+    looks = Looks(dice.choice((1, 2)), daily(3, "06:00-17:00"))
+    return replace(
+        asked,
+        boats=boats,
+        tasks=tuple(tasks),
+        rows=(tuple(boat.id for boat in boats),),
+        people=(ines, ole),
+        lifts=lifts(*daily(3, "06:00-11:00", "12:00-15:00"), count=dice.choice((1, 2))),
+        looks=dice.choice((None, looks)),
+    )
