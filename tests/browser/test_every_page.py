@@ -42,6 +42,11 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "phone/worker.js": (Visit("/phone/worker.js", "file"),),
     "phone/manifest.webmanifest": (Visit("/phone/manifest.webmanifest", "file"),),
     "phone/entries/": (Visit("/phone/entries/", "posts"),),
+    "phone/photos/<uuid:pk>/": (Visit("/phone/photos/{undone}/", "posts"),),
+    "photos/<uuid:pk>.jpg": (Visit("/photos/{photo}.jpg", "file"),),
+    "photos/<uuid:pk>-small.jpg": (Visit("/photos/{photo}-small.jpg", "file"),),
+    "facts/<uuid:pk>/photos/": (Visit("/facts/{undone}/photos/"),),
+    "boats/<str:tag>/note/": (Visit("/boats/TEA/note/"),),
     "kept-aside/": (Visit("/kept-aside/"), Visit("/kept-aside/?boat=TEA")),
     "kept-aside/<uuid:pk>/": (Visit("/kept-aside/{aside}/"),),
     "sign-out/": (Visit("/sign-out/", "posts"),),
@@ -153,6 +158,7 @@ SAMPLES = {  # what stands in an address: the newest of each
     "reading": "SELECT uuid FROM work_fact WHERE kind = 'reading' ORDER BY received_at DESC",
     "aside": "SELECT uuid FROM work_fact WHERE kind = 'kept aside'",
     "sheet": "SELECT uuid FROM fleet_import ORDER BY at DESC",
+    "photo": "SELECT uuid FROM work_fact WHERE kind = 'photo'",
     "way_in": "SELECT w.id FROM fleet_wayin w JOIN fleet_boat b ON b.id = boat_id WHERE tag = 'TEA'",
     "work": "SELECT w.id FROM fleet_work w JOIN fleet_boat b ON b.id = boat_id WHERE tag = 'AVO'",
     "part": "SELECT id FROM fleet_part",
@@ -194,6 +200,7 @@ def yard(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator
         send_what_is_kept_aside(page, served)
         send_a_sheet(page)
         plan_and_publish(page)
+        add_a_photo(page, served)
         desk.close()
         yield served
 
@@ -224,6 +231,15 @@ def send_what_is_kept_aside(page: Page, yard: Served) -> None:
 
 def send_a_sheet(page: Page) -> None:
     page.goto("/boats/import/")
+def add_a_photo(page: Page, yard: Served) -> None:
+    """Beside the newest thing left undone: it shows on her pages."""
+    undone = UUID(yard.ask(SAMPLES["undone"]))
+    page.goto(f"/facts/{undone}/photos/")
+    page.locator("input[type=file]").set_input_files(ROOT / "docs/morning-sheet.png")
+    page.get_by_role("button", name="Keep them here").click()
+    page.get_by_role("img", name="Photo of").wait_for()
+
+
     sheet = {"name": "boats.csv", "mimeType": "text/csv", "buffer": SHEET.encode()}
     page.locator("input[type=file]").set_input_files(sheet)  # type: ignore[arg-type]
     page.get_by_role("button", name="Look at it").click()

@@ -53,6 +53,7 @@ class Yard:
     margin_m: float
     latitude: float | None = None
     longitude: float | None = None
+    photo_place: bool = False  # photos keep where they were taken
 
 
 @dataclass(frozen=True, slots=True)

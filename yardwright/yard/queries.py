@@ -22,6 +22,7 @@ def yard(row: Yard) -> season.Yard:
         margin_m=row.margin_m,
         latitude=row.latitude,
         longitude=row.longitude,
+        photo_place=row.photo_place,
     )
 
 

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET
 
 from yardwright.fleet.views import boat_of
-from yardwright.work import services, words
+from yardwright.work import photos, services, words
 from yardwright.work.forms.entry import ReasonForm
 from yardwright.work.models import Fact, Kind
 from yardwright.yard.asked import REFUSES, WRONG, form_page, who
@@ -53,6 +53,8 @@ def _fact(
         "of": (one.of, words.told(one.of)) if one.of else None,
         "about": [(other, words.told(other)) for other in about],
         "struck": next((other for other in about if other.kind == Kind.STRUCK_OUT), None),
+        "photos": photos.of_entry(one),
+        "takes_photos": one.boat is not None and one.kind not in (Kind.PHOTO, Kind.STRUCK_OUT),
         "can_strike": one.kind != Kind.STRUCK_OUT,
         "form": form,
         "refused": refused,
