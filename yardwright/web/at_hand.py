@@ -156,21 +156,25 @@ class Looking(NamedTuple):
 @require_GET
 def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
     row = get_object_or_404(fleet.boats(), tag=tag.upper())
+    written = row.facts.count()  # before: what comes meanwhile is told
     facts, by, now = work.story([row])[row.pk], who(request), clock.now()
     stands = standing(row, facts, now)
     here = Here(row, facts, by, stands)
     looks = list(here.looks(now))
     filed, shelf = fleet.limits(), list(Instrument.objects.all())
+    at_her = fleet.at_her(row, by, now)
     takings = list(here.takings(filed, shelf))
     done = work.work_done(facts)
     start = [one for one in looks if not one.asked.lapses]
     held = _held(request, facts)
     context = {
         "boat": row,
+        "at_her": at_her,
+        "written": written,
         "stands": stands,
         "key": key_line(stands.boat),
         "now": now,
-        "edition": edition(row, facts, by, stands, yard_wide(filed, shelf)),
+        "edition": edition(row, facts, by, stands, yard_wide(filed, shelf), starred=at_her.starred),
         "may_prove": may(by, Right.PROVE),
         "watchers": here.watchers if by.learner else (),
         "put_backs": list(here.put_backs()),
@@ -334,12 +338,21 @@ def _section_of(held: Fact | None, needs: set[str]) -> str:
             return UNDONE
 
 
-def edition(row: Boat, facts: Iterable[Fact], by: Person, stands: Standing, around: object) -> str:
+def edition(
+    row: Boat,
+    facts: Iterable[Fact],
+    by: Person,
+    stands: Standing,
+    around: object,
+    *,
+    starred: bool,
+) -> str:
     """A word that is another as soon as her page would say something else to this person."""
     facts = list(facts)
     told = [
         around,
         by.pk,
+        starred,
         _columns(row),
         row.owner and _columns(row.owner),
         [_columns(way) for way in row.ways_in.all()],

@@ -41,7 +41,7 @@ def logged_out_post(answer: Answer) -> Answer:
             kept = {"kept": json.dumps(_fields(request)), "then": request.get_full_path()}
             return render(request, "sign_in.html", kept, status=401)
         response = answer(request)
-        if request.method == "POST" and response.status_code < 400:
+        if request.method == "POST" and not is_script and response.status_code < 400:
             response.set_cookie("taken", request.path, max_age=60, samesite="Strict")
         return response
 

@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
+from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.papers.day_sheet import PUT_BACKS, DaySheet, Section, day_sheet
@@ -129,9 +130,12 @@ def _link(by: str, harm: str, page: int = 1) -> str:
 @require_GET
 def boat_left_undone(request: HttpRequest, tag: str) -> HttpResponse:
     boat = boat_of(tag)
+    written = boat.facts.count()  # before: what comes meanwhile is told
     things = put_backs.left_undone(boat)
     context = {
         "boat": boat,
+        "at_her": fleet.at_her(boat, who(request), clock.now()),
+        "written": written,
         "things": things,
         "deeds": _deeds(things),
         "say": _say(things),
