@@ -19,7 +19,7 @@ from yardwright.papers.paper import MissingLetterError, Paper
 from yardwright.procedures.put_backs import Before, Harm, Proof
 from yardwright.procedures.step import Has
 from yardwright.season.model import Right
-from yardwright.work import put_backs, services
+from yardwright.work import photos, put_backs, services
 from yardwright.work.forms.left_undone import FoundForm, LeftForm, PaperForm, UndoneForm
 from yardwright.work.models import Fact, Kind
 from yardwright.work.put_backs import Left, LeftLine
@@ -132,11 +132,13 @@ def boat_left_undone(request: HttpRequest, tag: str) -> HttpResponse:
     boat = boat_of(tag)
     written = boat.facts.count()  # before: what comes meanwhile is told
     things = put_backs.left_undone(boat)
+    seen, notes = photos.seen(boat, things)
     context = {
         "boat": boat,
         "at_her": fleet.at_her(boat, who(request), clock.now()),
         "written": written,
-        "things": things,
+        "things": seen,
+        "notes": notes,
         "deeds": _deeds(things),
         "say": _say(things),
     }
@@ -267,6 +269,7 @@ def _undone(
     learns = by.learner and step is not None and step.watch_learner
     context: Context = {
         "one": one,
+        "photos": photos.seen(one.boat, [one])[0][0][1],
         "thing": one.thing,
         "boat": one.boat,
         "step": step,

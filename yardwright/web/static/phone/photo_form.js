@@ -63,7 +63,7 @@ function offer(form) {
   if (!before || form.closest("#since") || form.querySelector(".add-photo")) return;
   const field = element("input", { type: "file", accept: "image/*", capture: "environment", multiple: "" });
   field.addEventListener("change", () => take(form, [...(field.files ?? [])]).then(() => (field.value = "")));
-  before.before(element("label", { class: "add-photo" }, "Add a photo", field), element("div", { class: "chosen", role: "status" }));
+  before.before(element("label", { class: "btn tap add-photo" }, "Add a photo", field), element("div", { class: "chosen", role: "status" }));
   draw();
 }
 
@@ -149,9 +149,8 @@ function waitWords(gone) {
  * @param {Photo} one */
 function decide(one) {
   if (!one.no) return [];
-  const words = element("div", { class: "refused", role: "alert" }, `The yard does not take this photo. ${one.no} The entry and the other photos stand.`);
-  words.append(button("Try it again", () => tryAgain(one), ""), " ", button("Throw this photo away", () => drop(one.uuid), ""));
-  return [words];
+  const words = element("p", {}, `The yard does not take this photo. ${one.no} The entry and the other photos stand.`);
+  return [element("div", { class: "refused", role: "alert" }, words, button("Try it again", () => tryAgain(one)), button("Throw this photo away", () => drop(one.uuid)))];
 }
 
 /** @param {HTMLElement} place @param {Photo[]} photos @param {HTMLElement[]} words @param {(one: Photo) => HTMLElement[]} beside */
@@ -184,7 +183,7 @@ async function drawn(photo, n) {
     seen.close();
     return sheet;
   } catch {
-    return element("p", {}, `${words}. This browser can't show it; the yard's pages will.`);
+    return element("p", {}, `${words}. This browser can't show it here.`);
   }
 }
 
