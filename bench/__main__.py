@@ -5,6 +5,7 @@ import sys
 from bench.core import plan, season, tides, verdicts
 from bench.pages import pages
 from bench.phones import phones
+from bench.psplib import psplib
 
 ALL = {
     "tides": tides,
@@ -13,6 +14,7 @@ ALL = {
     "plan": plan,
     "pages": pages,
     "phones": phones,
+    "psplib": psplib,
 }
 
 
