@@ -22,6 +22,7 @@ script. A phone's code reads these attributes:
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime
+from functools import cache
 from hashlib import blake2b
 from typing import NamedTuple
 
@@ -58,6 +59,7 @@ from yardwright.work.forms.readings import USUAL_PLACES, ReadingForm
 from yardwright.work.forms.steps import StepForm
 from yardwright.work.models import Fact, Kind
 from yardwright.work.put_backs import Left
+from yardwright.work.queries import Written
 from yardwright.work.verdicts import Judged
 from yardwright.work.views.left_undone import BUTTON
 from yardwright.work.views.looks import Asked, can_be_looked_at
@@ -156,7 +158,7 @@ class Looking(NamedTuple):
 @require_GET
 def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
     row = get_object_or_404(fleet.boats(), tag=tag.upper())
-    written = row.facts.count()  # before: what comes meanwhile is told
+    written = work.written([row]).get(row.pk, Written())  # before: what comes meanwhile is told
     facts, by, now = work.story([row])[row.pk], who(request), clock.now()
     stands = standing(row, facts, now)
     here = Here(row, facts, by, stands)
@@ -170,11 +172,11 @@ def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
     context = {
         "boat": row,
         "at_her": at_her,
-        "written": written,
+        "written": written.many,
         "stands": stands,
         "key": key_line(stands.boat),
         "now": now,
-        "edition": edition(row, facts, by, stands, yard_wide(filed, shelf), starred=at_her.starred),
+        "edition": edition(row, written, by, stands, yard_wide(filed, shelf), starred=at_her.starred),
         "may_prove": may(by, Right.PROVE),
         "watchers": here.watchers if by.learner else (),
         "put_backs": list(here.put_backs()),
@@ -340,7 +342,7 @@ def _section_of(held: Fact | None, needs: set[str]) -> str:
 
 def edition(
     row: Boat,
-    facts: Iterable[Fact],
+    written: Written,
     by: Person,
     stands: Standing,
     around: object,
@@ -357,11 +359,17 @@ def edition(
         row.owner and _columns(row.owner),
         [_columns(way) for way in row.ways_in.all()],
         [piece.what for piece in row.work.all()],
-        [str(fact.pk) for fact in facts],
-        [step.edition for step in steps_for(has_of(row), order_of(facts)[0])],
+        written,
+        _of_the_book(),
         (stands.floats.answer, stands.start and stands.start.answer),  # proofs lapse by the hour
     ]
     return blake2b(repr(told).encode(), digest_size=8).hexdigest()
+
+
+@cache
+def _of_the_book() -> list[str]:
+    """Which steps are hers is told by what she has and what was written about her."""
+    return [step.edition for step in book().steps]
 
 
 def yard_wide(filed: Iterable[season.Limit], shelf: Iterable[Instrument]) -> object:

@@ -1,6 +1,6 @@
 """Today's boats: what a phone takes along before it leaves the office, and their sheet on paper."""
 
-from collections.abc import Container, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -25,6 +25,7 @@ from yardwright.work import put_backs
 from yardwright.work import queries as work
 from yardwright.work.forms.left_undone import PaperForm
 from yardwright.work.models import Fact, Kind
+from yardwright.work.queries import Written
 from yardwright.work.views.steps import has_of, order_of
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, who
@@ -50,6 +51,7 @@ READINGS = (
     Column("who", Holds.WRITE, 0.7),
     Column("time", Holds.WRITE, 0.6),
 )
+NOT_FOR_STANDING = (Kind.DONE,)  # half of all facts, and no part of how she stands
 NO_ONE_GOES = "No boat goes in soon, and none was told a day soon."
 
 
@@ -124,11 +126,10 @@ class Along:
         more = f" and {len(self.left_off) - NAMED} more" if len(self.left_off) > NAMED else ""
         return f"A phone takes {MOST_BOATS} boats. Left off: {some}{more}. Take a star off one you don't need."
 
-    def boats(self) -> list[Today]:
+    def boats(self) -> list[tuple[Boat, datetime | None]]:
         """Those that fit."""
         own = fleet.boats().in_bulk([one.boat_id for one in self.own])
-        going = [*self.soon, *((own[one.boat_id], None) for one in self.own)]
-        return _each(going[:MOST_BOATS])
+        return [*self.soon, *((own[one.boat_id], None) for one in self.own)][:MOST_BOATS]
 
 
 def along(by: Person) -> Along:
@@ -154,7 +155,7 @@ def _sentence(boats: list[Today]) -> str:
 @require_GET
 def phone(request: HttpRequest) -> HttpResponse:
     takes = along(who(request))
-    boats = _each(takes.soon, without=(Kind.DONE,))  # half of all facts, no part of the sentence
+    boats = _each(takes.soon, without=NOT_FOR_STANDING)
     context = {"boats": boats, "sentence": _sentence(boats), "along": takes}
     return render(request, "phone.html", context)
 
@@ -165,22 +166,21 @@ def today_list(request: HttpRequest) -> JsonResponse:
     """What a phone asks to know which of its copies are old."""
     by, around = who(request), yard_wide(fleet.limits(), list(Instrument.objects.all()))
     takes = along(by)
-    return JsonResponse(
-        {
-            "boats": [_told(one, by, around, starred=takes.starred) for one in takes.boats()],
-            "left_off": takes.left_off_words,
+    boats = takes.boats()
+    written = work.written(row for row, _ in boats)  # before: what comes meanwhile is fetched
+
+    def told(one: Today) -> dict[str, str]:
+        row, starred = one.row, one.row.pk in takes.starred
+        known = written.get(row.pk, Written())
+        return {
+            "tag": row.tag,
+            "name": row.name,
+            "url": reverse("at-hand", args=[row.tag]),
+            "edition": edition(row, known, by, one.stands, around, starred=starred),
         }
-    )
 
-
-def _told(one: Today, by: Person, around: object, starred: Container[int]) -> dict[str, str]:
-    row = one.row
-    return {
-        "tag": row.tag,
-        "name": row.name,
-        "url": reverse("at-hand", args=[row.tag]),
-        "edition": edition(row, one.facts, by, one.stands, around, starred=row.pk in starred),
-    }
+    each = _each(boats, without=NOT_FOR_STANDING)
+    return JsonResponse({"boats": [*map(told, each)], "left_off": takes.left_off_words})
 
 
 @login_required
