@@ -350,7 +350,6 @@ def edition(
     starred: bool,
 ) -> str:
     """A word that is another as soon as her page would say something else to this person."""
-    facts = list(facts)
     told = [
         around,
         by.pk,
