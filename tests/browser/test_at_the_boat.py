@@ -86,7 +86,7 @@ def test_enter_in_what_was_seen_proves_nothing(no_script: Page, yard: Served) ->
     seen.fill("thread is stripped")
     seen.press("Enter")
     assert proven(yard, "stern drain plug out") == "0"
-    thing.get_by_role("button", name="Keep it open").tap()
+    thing.get_by_role("button", name="Write it down: it does not").tap()
     expect(no_script.locator("#left-undone")).to_contain_text("thread is stripped")
 
 

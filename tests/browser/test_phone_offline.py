@@ -213,7 +213,7 @@ def test_who_logs_in_next_gets_no_copies_of_the_last(phone: Page) -> None:
     log_in(phone, "Ines")
     wait_until(phone, f"(await {PAGES}).length === 0")
     opened(phone)
-    mine = "document.querySelector('form[data-entry]').dataset.person"
+    mine = "document.body.dataset.person"
     assert phone.evaluate(mine) == phone.locator("body").get_attribute("data-person")
 
 
@@ -253,7 +253,7 @@ def test_nothing_can_be_kept(
     one.locator("summary").first.click()
     one.get_by_text("It does not hold", exact=True).click()
     one.get_by_label("What did you see?").fill("tape came off")
-    one.get_by_role("button", name="Keep it open").click()
+    one.get_by_role("button", name="Write it down: it does not").click()
     expect_under(phone, "cowling vents", says)
     expect_under(phone, "cowling vents", "It is not entered yet")
     expect(one.get_by_label("What did you see?")).to_have_value("tape came off")
@@ -324,7 +324,7 @@ def test_what_is_kept_aside_is_said_until_it_is_read(phone: Page) -> None:
     one = phone.locator("details.item[id^=u-]").filter(has_text="gear case drained")
     one.locator("summary").first.click()
     one.get_by_text("It does not hold", exact=True).click()
-    one.get_by_role("button", name="Keep it open").click()
+    one.get_by_role("button", name="Write it down: it does not").click()
     told = phone.locator("details.item[id^=u-]:has-text('gear case drained') + .entered")
     expect(told.get_by_role("alert")).to_contain_text("Kept aside.")
     phone.reload()

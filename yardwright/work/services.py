@@ -86,7 +86,7 @@ def _refuse_own_second(entry: Entry, undone: Fact) -> None:
     left = put_backs.left(undone)
     if left.waits_for_second and left.proven_by(entry.by) and not _held(entry):
         raise Refused(
-            "You proved this yourself; it waits for a second pair of eyes.",
+            "You proved this yourself; it needs a second person.",
             "Ask someone else to look and confirm.",
         )
 

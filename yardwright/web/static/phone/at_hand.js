@@ -4,7 +4,10 @@ import * as bar from "./bar.js";
 import { copyOf, start as startKeeping } from "./keep.js";
 import * as list from "./list.js";
 import { isWell, keep, NotKept, onChange, read, told, waiting } from "./outbox.js";
+import { start as startPhotos } from "./photo_form.js";
+import { allPhotos, onPhotos } from "./photos.js";
 import { post, send, start } from "./sync.js";
+import { start as startUnfolding } from "./unfold.js";
 import { became, button, element, waits, withOffset } from "./words.js";
 
 /** @typedef {import("./outbox.js").Row} Row */
@@ -25,8 +28,7 @@ function pageOf(form) {
   return pathname + search;
 }
 
-/** @param {HTMLFormElement} form */
-const personOf = (form) => Number(form.dataset.person ?? document.body.dataset.person);
+const me = Number(document.body.dataset.person);
 
 /** The same form on a page that is loaded again.
  * @param {HTMLFormElement} form */
@@ -50,12 +52,20 @@ function rowOf(form, tapped) {
     to: pageOf(form),
     fields,
     made_at: form.dataset.madeAt,
-    person: personOf(form),
+    person: me,
     boat: document.getElementById("at-hand")?.dataset.boat ?? "",
-    words: [tapped?.dataset.words ?? form.dataset.words, typed(form)].filter(Boolean).join(": "),
+    words: [deedOf(form, tapped), typed(form)].filter(Boolean).join(": "),
     name: document.body.dataset.name ?? "",
     form: nameOf(form),
   };
+}
+
+/** Whose, what, and what was done.
+ * @param {HTMLFormElement} form @param {HTMLElement | null} tapped */
+function deedOf(form, tapped) {
+  const said = tapped?.dataset.words ?? form.dataset.entry ?? "";
+  const what = form.closest("details.item")?.querySelector("summary b")?.textContent;
+  return what ? `${document.getElementById("at-hand")?.dataset.name}: ${[what, said].filter(Boolean).join(", ")}` : said;
 }
 
 /** What a person wrote or chose, as it is read back.
@@ -148,10 +158,10 @@ async function show() {
   const [rows, answers] = [await waiting(), [...(await told()), ...straight]];
   for (const form of forms()) {
     const name = nameOf(form);
-    const isMine = (/** @type {Row} */ row) => row.form === name && row.person === personOf(form);
+    const isMine = (/** @type {Row} */ row) => row.form === name && row.person === me;
     drawn(form, rows.filter(isMine), answers.filter(isMine).filter(isNews));
   }
-  bar.show(rows, answers);
+  bar.show(rows, answers, (await allPhotos()).filter((one) => one.goes));
   list.show(rows, answers);
 }
 
@@ -197,10 +207,13 @@ function catchForms() {
   );
 }
 
+startUnfolding();
 if (isSecureContext) {
   catchForms();
   onChange(show);
   if (document.body.dataset.person) start(show);
+  startPhotos({ all: forms, nameOf, uuidField, placeOf });
+  onPhotos(show);
   startKeeping();
 } else list.lacks();
 show();
