@@ -66,6 +66,7 @@ def test_what_one_proves_the_others_see(
     mara, ines, tomas = three
     for page, path in ((mara, AT_HAND), (ines, AT_HAND), (tomas, BOAT)):
         page.goto(path)
+    before = ines.locator("#how-she-stands").inner_text()
     things = ("stern drain plug out", "propeller off", "speed sensor out")
     expect(ines.locator("#here")).to_contain_text("Mara (phone), Tomas (desk)")
     expect(tomas.locator("#here")).to_contain_text("Ines (phone), Mara (phone)")
@@ -85,6 +86,7 @@ def test_what_one_proves_the_others_see(
 
     assert sorted(took)[len(took) // 2] <= WITHIN_S
     expect(typed).to_have_value("12.4")
+    expect(ines.locator("#how-she-stands")).not_to_have_text(before)
     assert mara.locator("#news").inner_text() == ""  # her own is no news to her
     assert faults(ines, "phone") == []
     assert faults(tomas, "desk") == []

@@ -164,7 +164,7 @@ def _where(one: Visit, at: datetime) -> str:
     ago = at - one.at
     if ago <= fleet.HERE_FOR:
         return f"now, {one.on}"
-    minutes = int(ago.total_seconds() // 60)
+    minutes = round(ago.total_seconds() / 60)
     long = f"{minutes} min" if minutes < 120 else f"{minutes // 60} h"
     return f"last seen {timezone.localtime(one.at):%H:%M}, {long} ago"
 

@@ -124,7 +124,7 @@ class Along:
             return ""
         some = ", ".join(self.left_off[:NAMED])
         more = f" and {len(self.left_off) - NAMED} more" if len(self.left_off) > NAMED else ""
-        return f"A phone takes {MOST_BOATS} boats. Left off: {some}{more}. Take a star off one you don't need."
+        return f"A phone takes {MOST_BOATS} boats along. Left off: {some}{more}. Take a star off one you don't need."
 
     def boats(self) -> list[tuple[Boat, datetime | None]]:
         """Those that fit."""

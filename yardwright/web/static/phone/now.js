@@ -74,8 +74,9 @@ async function take(answer) {
   if (!news.length) return;
   told = [...told, ...news];
   more += answer.more;
+  const is_all = refresh();
   if (is_at_hand) news.forEach(mark);
-  say(is_at_hand ? !news.every((one) => document.getElementById(one.item)) : !refresh());
+  say(!is_all || (is_at_hand && !news.every((one) => document.getElementById(one.item))));
 }
 
 /** @param {boolean} offers whether some of it is not shown on the page yet */
@@ -119,7 +120,7 @@ function swap(some) {
 
 /** Something in it is unfolded, typed, or has the focus. @param {HTMLElement} part */
 function isBusy(part) {
-  return part.contains(document.activeElement) || part.querySelector("details[open]") !== null || [...part.querySelectorAll("form")].some(isTouched);
+  return part.matches("details[open]") || part.contains(document.activeElement) || part.querySelector("details[open]") !== null || [...part.querySelectorAll("form")].some(isTouched);
 }
 
 /** @param {HTMLFormElement} form */
