@@ -8,6 +8,7 @@ Rows = tuple[tuple[int, ...], ...]
 Move = tuple[int, int]  # from one row to another, by their numbers
 
 MOST_IN_A_ROW = 16
+CUT = -1  # not searched, since the bound said no
 
 
 def fewest_moves(rows: Sequence[Sequence[int]], deep: int) -> tuple[Move, ...]:
@@ -54,7 +55,7 @@ def fewest_moves(rows: Sequence[Sequence[int]], deep: int) -> tuple[Move, ...]:
         found = _search(start, deep, most, failed)
         if found is not None:
             return found
-        if not failed:
+        if CUT not in failed.values():
             raise ValueError("No row has room for a boat that is shifted; give room for one.")
         most += 1
 
@@ -73,8 +74,10 @@ def _search(rows: Rows, deep: int, most: int, failed: dict[Rows, int]) -> tuple[
     if not any(rows):
         return ()
     alike = tuple(sorted(rows))
-    if failed.get(alike, -1) >= most or _bound(rows) > most:
-        failed.setdefault(alike, -1)
+    if failed.get(alike, CUT) >= most:
+        return None
+    if _bound(rows) > most:
+        failed.setdefault(alike, CUT)
         return None
     for move, after in _shifts(rows, deep):
         rest = _search(_left(after), deep, most - 1, failed)
