@@ -18,9 +18,11 @@ const OURS = new Set(["csrfmiddlewaretoken", "uuid", "made_at"]);
 const straight = [];
 /** @type {WeakSet<HTMLFormElement>} */
 const busy = new WeakSet();
+/** A page has hundreds of forms: each is read once. @type {WeakMap<HTMLFormElement, string>} */
+const names = new WeakMap();
 
 /** @returns {HTMLFormElement[]} */
-const forms = () => [...document.querySelectorAll("form")].filter((form) => "entry" in form.dataset);
+const forms = () => [...document.querySelectorAll("form[data-entry]")].filter((form) => form instanceof HTMLFormElement);
 
 /** @param {HTMLFormElement} form */
 function pageOf(form) {
@@ -33,10 +35,14 @@ const me = Number(document.body.dataset.person);
 /** The same form on a page that is loaded again.
  * @param {HTMLFormElement} form */
 function nameOf(form) {
+  const known = names.get(form);
+  if (known) return known;
   const fixed = [...form.querySelectorAll("input[type=hidden]")]
     .filter((field) => field instanceof HTMLInputElement && !OURS.has(field.name))
     .map((field) => field instanceof HTMLInputElement && `${field.name}=${field.value}`);
-  return [pageOf(form), ...fixed].join(" ");
+  const name = [pageOf(form), ...fixed].join(" ");
+  names.set(form, name);
+  return name;
 }
 
 /** @param {HTMLFormElement} form @param {HTMLElement | null} tapped @returns {Row} */
