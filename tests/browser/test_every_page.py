@@ -158,9 +158,9 @@ ANSWERS = {"posts": 405, "part": 286}  # 286: htmx asks no more, the planning is
 SAMPLES = {  # what stands in an address: the newest of each
     "undone": "SELECT uuid FROM work_fact WHERE kind = 'undone' ORDER BY received_at DESC",
     "reading": "SELECT uuid FROM work_fact WHERE kind = 'reading' ORDER BY received_at DESC",
+    "photo": "SELECT uuid FROM work_fact WHERE kind = 'photo'",
     "aside": "SELECT uuid FROM work_fact WHERE kind = 'kept aside'",
     "sheet": "SELECT uuid FROM fleet_import ORDER BY at DESC",
-    "photo": "SELECT uuid FROM work_fact WHERE kind = 'photo'",
     "way_in": "SELECT w.id FROM fleet_wayin w JOIN fleet_boat b ON b.id = boat_id WHERE tag = 'TEA'",
     "work": "SELECT w.id FROM fleet_work w JOIN fleet_boat b ON b.id = boat_id WHERE tag = 'AVO'",
     "part": "SELECT id FROM fleet_part",
@@ -200,9 +200,9 @@ def yard(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator
         log_in(page, "Mara")
         take_a_reading(page)
         send_what_is_kept_aside(page, served)
+        add_a_photo(page, served)
         send_a_sheet(page)
         plan_and_publish(page)
-        add_a_photo(page, served)
         desk.close()
         yield served
 
@@ -231,8 +231,6 @@ def send_what_is_kept_aside(page: Page, yard: Served) -> None:
     assert answer[row["uuid"]]["word"] == "marked", answer
 
 
-def send_a_sheet(page: Page) -> None:
-    page.goto("/boats/import/")
 def add_a_photo(page: Page, yard: Served) -> None:
     """Beside the newest thing left undone: it shows on her pages."""
     undone = UUID(yard.ask(SAMPLES["undone"]))
@@ -242,6 +240,8 @@ def add_a_photo(page: Page, yard: Served) -> None:
     page.get_by_role("img", name="Photo of").wait_for()
 
 
+def send_a_sheet(page: Page) -> None:
+    page.goto("/boats/import/")
     sheet = {"name": "boats.csv", "mimeType": "text/csv", "buffer": SHEET.encode()}
     page.locator("input[type=file]").set_input_files(sheet)  # type: ignore[arg-type]
     page.get_by_role("button", name="Look at it").click()
