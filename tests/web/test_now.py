@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from datetime import timedelta
+from typing import TypedDict, cast
 
 import pytest
 from django.contrib.sessions.models import Session
@@ -16,6 +17,7 @@ from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.readings import Reading
 from yardwright.procedures.steps import book
 from yardwright.season.model import Right
+from yardwright.web.now import News
 from yardwright.work import services
 from yardwright.work.models import Fact
 from yardwright.yard.models import Person
@@ -41,13 +43,19 @@ def desk(jonas: Person, as_person: Callable[[Person], Client]) -> Client:
     return as_person(jonas)
 
 
-def ask(
-    client: Client, since: int, tag: str = "TEA", **also: object
-) -> tuple[int, dict[str, object]]:
+class Answer(TypedDict, total=False):
+    since: int
+    here: str
+    news: list[News]
+    more: int
+    says: str
+
+
+def ask(client: Client, since: int, tag: str = "TEA", **also: object) -> tuple[int, Answer]:
     asked = {"since": since, "shows": HERE, "on": "desk", "came": False} | also
     answer = client.post(f"/boats/{tag}/now/", asked, content_type="application/json")
     is_json = answer.headers.get("Content-Type") == "application/json"
-    return answer.status_code, answer.json() if is_json else {}
+    return answer.status_code, cast(Answer, answer.json() if is_json else {})
 
 
 def written(boat: Boat) -> int:
@@ -115,7 +123,6 @@ def test_of_very_many_the_newest_are_told(desk: Client, teal: Boat) -> None:
     _, answer = ask(desk, 0)
     assert answer["since"] == written(teal)
     told = answer["news"]
-    assert isinstance(told, list)
     assert len(told) == min(20, written(teal))
     assert answer["more"] == written(teal) - len(told)
 
