@@ -32,6 +32,13 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "morning-sheet.pdf": (Visit("/morning-sheet.pdf", "pdf"),),
     "rows/": (Visit("/rows/"),),
     "row-map.pdf": (Visit("/row-map.pdf", "pdf"),),
+    "freeze-tonight/": (
+        Visit("/freeze-tonight/"),
+        Visit("/freeze-tonight/?hours=1&people=1&air_c=-6"),
+    ),
+    "freeze-tonight.pdf": (Visit("/freeze-tonight.pdf", "pdf"),),
+    "winter-round/": (Visit("/winter-round/"),),
+    "winter-round.pdf": (Visit("/winter-round.pdf", "pdf"),),
     "sign-in/": (Visit("/sign-in/", stranger=True),),
     "sign-in/password/": (Visit("/sign-in/password/"),),
     "yard/phones/": (Visit("/yard/phones/"),),
