@@ -3,16 +3,20 @@
 import sys
 
 from bench.core import plan, season, tides, verdicts
+from bench.fall import fall
 from bench.pages import pages
 from bench.phones import phones
+from bench.psplib import psplib
 
 ALL = {
     "tides": tides,
     "season": season,
     "verdicts": verdicts,
     "plan": plan,
+    "fall": fall,
     "pages": pages,
     "phones": phones,
+    "psplib": psplib,
 }
 
 

@@ -2,8 +2,10 @@
 
 import json
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from functools import partial
 
 import numpy as np
 
@@ -19,26 +21,55 @@ from yardwright.season import checks
 from yardwright.season.model import Season
 from yardwright.season.read import read
 from yardwright.season.spring import problem_of
-from yardwright.season.water import season_span, water_of
+from yardwright.season.water import season_span, water_of, windows_by_draft
 from yardwright.season.write import write
-from yardwright.tides.stations import station
+from yardwright.tides.astronomy import argument, node_factors
+from yardwright.tides.harmonic import Harmonic
+from yardwright.tides.stations import Station, station
+from yardwright.tides.water import Interval, hours
 
 PORTLAND = "8418150"
 YEAR = (datetime(2031, 1, 1, tzinfo=UTC), datetime(2032, 1, 1, tzinfo=UTC))
 
 
-def cosines(constants: dict[str, tuple[float, float]]) -> np.ndarray:
-    """The floor: a plain loop of cosines over a year at 6 minutes, no astronomy at all."""
-    hours = np.arange(0, 8760, 0.1)
-    level = np.zeros_like(hours)
-    for place, (amplitude_m, phase_deg) in enumerate(constants.values(), 1):
-        level += amplitude_m * np.cos(0.5 * place * hours + phase_deg)
+def cosines(constants: Mapping[str, tuple[float, float]], mean_m: float) -> np.ndarray:
+    """The same year at 6 minutes by a plain loop over the constituents; f and u once, as ours."""
+    start_h = hours(YEAR[0])
+    factors = node_factors(hours(YEAR[0]) + 4380)
+    hour = np.arange(0, 8760 + 1e-6, 0.1)
+    level = np.full_like(hour, mean_m)
+    for name, (amplitude_m, phase_deg) in constants.items():
+        at_start_deg, speed_deg_h, factor = argument(name, start_h, factors)
+        turned = np.radians(speed_deg_h * hour + at_start_deg - phase_deg)
+        level += factor * amplitude_m * np.cos(turned)
     return level
+
+
+def spring(typed: bool) -> Season:
+    """The demo yard with 300 drafts, its water from constants or from a typed year."""
+    demo = heron_slip.season()
+    boat = next(boat for boat in demo.boats if boat.draft_m is not None)
+    boats = tuple(replace(boat, name=f"{n}", draft_m=0.6 + 0.005 * n) for n in range(300))
+    table = water_of(demo).extremes(*YEAR) if typed else ()
+    water = replace(demo.water, station="", table=table, source="typed") if typed else demo.water
+    return replace(demo, boats=boats, water=water)
+
+
+def season_windows(of: Season) -> dict[float, tuple[Interval, ...]]:
+    first = datetime(2031, 4, 1, tzinfo=UTC)
+    drafts = [boat.draft_m for boat in of.boats if boat.draft_m is not None]
+    return windows_by_draft(of, drafts, first, first + timedelta(weeks=10))
 
 
 def tides() -> Iterator[Pair]:
     here = station(PORTLAND)
     water = here.water()
+    assert isinstance(water, Harmonic)
+    mean_m = here.datums_m["MSL"] - here.datums_m["MLLW"]
+    floor = partial(cosines, here.constants, mean_m)
+    to_new_year = slice(-1)  # the last level is the next year's
+    assert np.allclose(water.series_m(*YEAR, 6)[to_new_year], floor()[to_new_year], atol=1e-6)
+    every_6_min = "a loop of cosines over that year, every 6 min"
     minutes = [YEAR[0] + timedelta(minutes=n) for n in range(60 * 24 * 60)]
     yield pair(
         "tides: 60 days of windows at one level",
@@ -50,10 +81,30 @@ def tides() -> Iterator[Pair]:
     yield pair(
         "tides: high and low waters of a year",
         lambda: water.extremes(*YEAR),
-        "a loop of cosines over that year, every 6 min",
-        lambda: cosines(dict(here.constants)),
+        every_6_min,
+        floor,
         runs=10,
     )
+    yield pair(
+        "tides: levels of a year, every 6 min, from cold",
+        lambda: _fresh(here).series_m(*YEAR, 6),
+        every_6_min,
+        floor,
+    )
+    for typed, known in ((False, "constants"), (True, "typed year")):
+        yield pair(
+            f"tides: 10 weeks of windows, 300 drafts, {known}",
+            partial(season_windows, spring(typed)),
+            every_6_min,
+            floor,
+            runs=3,
+        )
+
+
+def _fresh(here: Station) -> Harmonic:
+    water = here.water()
+    assert isinstance(water, Harmonic)
+    return water
 
 
 def season() -> Iterator[Pair]:

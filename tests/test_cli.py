@@ -69,6 +69,12 @@ def test_water_of_one_day_has_its_high_and_low_waters_as_typed(capsys: Capture) 
     assert "Mon 5 May" not in out.replace("Mon 5 May 00:40", "")
 
 
+def test_water_between_printed_high_and_low_is_less_sure(capsys: Capture) -> None:
+    # A typed table has high and low waters alone; Teal's station has constants of its own.
+    assert "Less sure between high and low water" in said(capsys, "water", THREE_DAYS, "Curlew")
+    assert answered(capsys, "water", TEAL, "TEA", "--day", "2031-05-06")["less_sure"] == ""
+
+
 def test_water_on_the_night_the_clock_changes_shows_both_offsets(capsys: Capture) -> None:
     out = said(capsys, "water", TEAL, "TEA", "--day", "2031-11-02")
     assert "Sun 2 Nov 00:00 EDT to Mon 3 Nov 00:00 EST (the clock changes)" in out

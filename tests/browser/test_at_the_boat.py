@@ -59,7 +59,9 @@ def test_from_the_square_code(no_script: Page, yard: Served) -> None:
     taps = Taps(no_script)
     taps.on("#left-undone summary", "propeller off")
     taps.on("#left-undone details[open] button.main", "")
-    expect(no_script.get_by_role("status").first).to_contain_text("Held: Put back: propeller off")
+    expect(no_script.locator(".answer[role=status]")).to_contain_text(
+        "Held: Put back: propeller off"
+    )
     assert taps.count < MOST_TAPS
     assert proven(yard, "propeller off") == "1"
     assert no_script.url.endswith("#left-undone")
@@ -73,21 +75,37 @@ def test_from_three_letters_typed(no_script: Page, yard: Served) -> None:
     taps.on("#left-undone summary", "fuel pump lead off")
     taps.on("#left-undone details[open] button.main", "")
     assert taps.count <= MOST_TAPS
-    expect(no_script.get_by_role("status").first).to_contain_text("Held: Put back: fuel pump")
+    expect(no_script.locator(".answer[role=status]")).to_contain_text("Held: Put back: fuel pump")
     assert proven(yard, "fuel pump lead off") == "1"
 
 
-def test_enter_in_what_was_seen_proves_nothing(no_script: Page, yard: Served) -> None:
-    no_script.goto("/boats/TEA/at-hand/")
-    thing = no_script.locator("#left-undone details.item").filter(has_text="stern drain plug out")
+def test_enter_in_what_was_seen_proves_nothing(browser: Browser, yard: Served) -> None:
+    page = browser.new_context(base_url=yard.url, viewport=PHONE_PX, has_touch=True).new_page()
+    log_in(page, "Mara")
+    page.goto("/boats/TEA/at-hand/")
+    thing = page.locator("#left-undone details.item").filter(has_text="stern drain plug out")
     thing.locator("summary").first.tap()
     thing.locator("summary.btn").tap()
     seen = thing.get_by_label("What did you see?")
     seen.fill("thread is stripped")
     seen.press("Enter")
+    page.wait_for_timeout(300)
     assert proven(yard, "stern drain plug out") == "0"
-    thing.get_by_role("button", name="Keep it open").tap()
-    expect(no_script.locator("#left-undone")).to_contain_text("thread is stripped")
+    thing.get_by_role("button", name="Write it down: it does not").tap()
+    expect(thing.locator("+ .entered")).to_contain_text("Held.")
+    assert proven(yard, "stern drain plug out") == "0"
+    page.context.close()
+
+
+def test_without_a_script_its_own_page_asks_what_was_seen(no_script: Page, yard: Served) -> None:
+    no_script.goto("/boats/TEA/at-hand/")
+    thing = no_script.locator("#left-undone details.item").filter(has_text="two batteries ashore")
+    thing.locator("summary").first.tap()
+    thing.get_by_role("button", name="It does not hold").tap()
+    expect(no_script.get_by_role("alert")).to_contain_text("What did you see?")
+    no_script.get_by_label("What did you see?").fill("one post is cracked")
+    no_script.get_by_role("button", name="Keep it open: it does not hold").tap()
+    expect(no_script.locator("#left-undone")).to_contain_text("one post is cracked")
 
 
 def test_how_it_is_done_is_one_tap_away(browser: Browser, yard: Served) -> None:
@@ -95,9 +113,9 @@ def test_how_it_is_done_is_one_tap_away(browser: Browser, yard: Served) -> None:
     page = browser.new_context(base_url=yard.url, viewport=PHONE_PX, has_touch=True).new_page()
     log_in(page, "Mara")
     page.goto("/boats/TEA/at-hand/")
-    thing = page.locator("#left-undone details.item").filter(has_text="How:").first
+    thing = page.locator("#left-undone details.item").filter(has_text="How it is done").first
     thing.locator("summary").first.tap()
-    link = thing.get_by_role("link", name="How:").first
+    link = thing.get_by_role("link", name="How it is done").first
     where = (link.get_attribute("href") or "").removeprefix("#")
     link.tap()
     expect(page.locator(f"[id='{where}']")).to_be_visible()

@@ -32,6 +32,13 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "morning-sheet.pdf": (Visit("/morning-sheet.pdf", "pdf"),),
     "rows/": (Visit("/rows/"),),
     "row-map.pdf": (Visit("/row-map.pdf", "pdf"),),
+    "freeze-tonight/": (
+        Visit("/freeze-tonight/"),
+        Visit("/freeze-tonight/?hours=1&people=1&air_c=-6"),
+    ),
+    "freeze-tonight.pdf": (Visit("/freeze-tonight.pdf", "pdf"),),
+    "winter-round/": (Visit("/winter-round/"),),
+    "winter-round.pdf": (Visit("/winter-round.pdf", "pdf"),),
     "sign-in/": (Visit("/sign-in/", stranger=True),),
     "sign-in/password/": (Visit("/sign-in/password/"),),
     "yard/phones/": (Visit("/yard/phones/"),),
@@ -42,12 +49,19 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "phone/worker.js": (Visit("/phone/worker.js", "file"),),
     "phone/manifest.webmanifest": (Visit("/phone/manifest.webmanifest", "file"),),
     "phone/entries/": (Visit("/phone/entries/", "posts"),),
+    "phone/photos/<uuid:pk>/": (Visit("/phone/photos/{undone}/", "posts"),),
+    "photos/<uuid:pk>.jpg": (Visit("/photos/{photo}.jpg", "file"),),
+    "photos/<uuid:pk>-small.jpg": (Visit("/photos/{photo}-small.jpg", "file"),),
+    "facts/<uuid:pk>/photos/": (Visit("/facts/{undone}/photos/"),),
+    "boats/<str:tag>/note/": (Visit("/boats/TEA/note/"),),
     "kept-aside/": (Visit("/kept-aside/"), Visit("/kept-aside/?boat=TEA")),
     "kept-aside/<uuid:pk>/": (Visit("/kept-aside/{aside}/"),),
     "sign-out/": (Visit("/sign-out/", "posts"),),
     # one boat
     "boats/<str:tag>/": (Visit("/boats/TEA/"), Visit("/boats/PLO/")),
     "boats/<str:tag>/at-hand/": (Visit("/boats/TEA/at-hand/"), Visit("/boats/PLO/at-hand/")),
+    "boats/<str:tag>/now/": (Visit("/boats/TEA/now/", "posts"),),
+    "boats/<str:tag>/star/": (Visit("/boats/TEA/star/", "posts"),),
     "boats/<str:tag>/tag.pdf": (Visit("/boats/TEA/tag.pdf", "pdf"),),
     "boats/tags.pdf": (Visit("/boats/tags.pdf?paper=Letter", "pdf"),),
     "boats/<str:tag>/boat.pdf": (Visit("/boats/TEA/boat.pdf", "pdf"),),
@@ -151,6 +165,7 @@ ANSWERS = {"posts": 405, "part": 286}  # 286: htmx asks no more, the planning is
 SAMPLES = {  # what stands in an address: the newest of each
     "undone": "SELECT uuid FROM work_fact WHERE kind = 'undone' ORDER BY received_at DESC",
     "reading": "SELECT uuid FROM work_fact WHERE kind = 'reading' ORDER BY received_at DESC",
+    "photo": "SELECT uuid FROM work_fact WHERE kind = 'photo'",
     "aside": "SELECT uuid FROM work_fact WHERE kind = 'kept aside'",
     "sheet": "SELECT uuid FROM fleet_import ORDER BY at DESC",
     "way_in": "SELECT w.id FROM fleet_wayin w JOIN fleet_boat b ON b.id = boat_id WHERE tag = 'TEA'",
@@ -192,6 +207,7 @@ def yard(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator
         log_in(page, "Mara")
         take_a_reading(page)
         send_what_is_kept_aside(page, served)
+        add_a_photo(page, served)
         send_a_sheet(page)
         plan_and_publish(page)
         desk.close()
@@ -220,6 +236,15 @@ def send_what_is_kept_aside(page: Page, yard: Served) -> None:
     sent = {"sent_at": datetime.now(UTC).isoformat(), "entries": [row]}
     answer = page.request.post("/phone/entries/", data=sent).json()["answers"]
     assert answer[row["uuid"]]["word"] == "marked", answer
+
+
+def add_a_photo(page: Page, yard: Served) -> None:
+    """Beside the newest thing left undone: it shows on her pages."""
+    undone = UUID(yard.ask(SAMPLES["undone"]))
+    page.goto(f"/facts/{undone}/photos/")
+    page.locator("input[type=file]").set_input_files(ROOT / "docs/morning-sheet.png")
+    page.get_by_role("button", name="Keep them here").click()
+    page.get_by_role("img", name="Photo of").wait_for()
 
 
 def send_a_sheet(page: Page) -> None:

@@ -90,6 +90,13 @@ def test_it_is_for_her_launch_in_the_plan(planned: Job, mara: Person) -> None:
     assert card.water is not None
     assert f"{card.water.lift_at:%a %H:%M}" == "Wed 06:38"
     assert f"{card.water.floats_until:%a %H:%M}" == "Wed 10:35"
+    assert card.water.less_sure  # from a typed table
+
+
+def test_water_from_constants_is_sure(at_the_lift: Boat) -> None:
+    card = on_her_way.lift_card(at_the_lift, "http://a/")
+    assert card.water is not None
+    assert not card.water.less_sure
 
 
 def test_many_ways_are_counted_on_a_card_not_told(at_the_lift: Boat) -> None:

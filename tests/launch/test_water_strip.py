@@ -46,6 +46,7 @@ def test_the_page_shows_a_day_and_a_week(planned: Job, mara: Person, as_person: 
     client = as_person(mara)
     page = client.get("/water/?day=2031-05-06").content.decode()
     assert "First high water Tue 07:40, 1.42 m." in page
+    assert "Less sure between high and low water" in page
     assert "Dunlin goes in 06:00" in page
     assert "?day=2031-05-07" in page
     assert "Curlew goes in Wed 7 May 06:38" in page
@@ -73,6 +74,7 @@ def test_outside_the_table_and_without_a_sill_it_says_so(mara: Person, as_person
 def test_it_works_from_a_station_too(teal: Boat, as_person: Use) -> None:
     page = as_person(log_in("Mara")).get("/water/?day=2031-05-03").content.decode()
     assert "Portland" in page
+    assert "Less sure" not in page
     assert "Teal" in page
 
 

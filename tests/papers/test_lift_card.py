@@ -91,6 +91,17 @@ def test_the_two_papers_have_their_sizes() -> None:
     assert sizes[1] == pytest.approx((8.5 * 72, 11 * 72), abs=0.1)
 
 
+def test_less_sure_water_is_said_in_its_heading() -> None:
+    def note(card: LiftCard) -> object:
+        return module._content(card)["water_note"]
+
+    assert note(CARD) == "at our sill"
+    assert CARD.water is not None
+    unsure = replace(CARD, water=replace(CARD.water, less_sure=True))
+    assert "less sure: only high and low water are known, read the gauge" in str(note(unsure))
+    assert pages(lift_card(unsure, Paper.LETTER)) == 1
+
+
 @pytest.mark.parametrize("paper", Paper)
 def test_long_words_stay_on_one_page(paper: Paper) -> None:
     long = replace(

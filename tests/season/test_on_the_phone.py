@@ -131,15 +131,8 @@ def test_her_limit_goes_along_and_nobody_else_s(teal: Boat) -> None:
         "unit": "°C",
         "source": "Manual",
         "page": "p. 4",
-        "lower": None,
         "upper": 75.0,
-        "lowest_over_highest": None,
-        "thin": None,
         "u": 0.0,
-        "twin": None,
-        "others": None,
-        "years": None,
-        "spread": None,
         "needs": {},
     }
 

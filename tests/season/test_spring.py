@@ -22,7 +22,7 @@ from yardwright.season.spring import (
     problem_of,
     steps_left,
 )
-from yardwright.season.water import level_m, season_span, windows
+from yardwright.season.water import needed_m, season_span, water_of, windows
 
 DOCS = Path(__file__).parents[2] / "docs"
 ZONE = ZoneInfo("America/New_York")
@@ -78,7 +78,7 @@ def test_windows_are_those_worked_out_by_hand(three_days: Season) -> None:
 def test_the_level_a_boat_needs(three_days: Season) -> None:
     dunlin = three_days.boats[1]
     # Story A1: level ≥ draft + 0.35 − 1.00.
-    assert level_m(three_days, dunlin) == pytest.approx(1.45 + 0.35 - 1.00)
+    assert needed_m(three_days, water_of(three_days), dunlin) == pytest.approx(1.45 + 0.35 - 1.00)
 
 
 def test_the_best_plan_is_one_day_late_with_one_move_aside(three_days: Season) -> None:

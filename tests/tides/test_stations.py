@@ -66,6 +66,23 @@ def test_a_subordinate_holds_its_own_datum_alone() -> None:
     assert isinstance(water, Subordinate)
     assert (water.datum, water.epoch, dict(water.datums_m)) == ("MLLW", "1983-2001", {})
     assert "half-cosine" in water.source
+    assert water.less_sure.startswith("Less sure between high and low water")
+    assert station("8418150").water().less_sure == ""
+
+
+def test_the_whole_us_table_ships() -> None:
+    # NOAA's list as of September 2026: every subordinate's reference is in it; Anchorage alone
+    # has more constituents than the 37 of the sum, and is refused.
+    every = nearest(43.66, -70.25, 10_000)
+    subordinates = [one for _, one in every if one.reference]
+    assert (len(every), len(subordinates)) == (3486, 2241)
+    refused = set()
+    for _, one in every:
+        try:
+            assert bool(one.water().less_sure) == bool(one.reference)
+        except ValueError:
+            refused.add(one.name)
+    assert refused == {"Anchorage"}
 
 
 def test_subordinate_water_between_its_turns() -> None:

@@ -1,19 +1,25 @@
 """Every address at once: behind the log-in, closed to other methods, and read without a write."""
 
 from collections.abc import Callable, Iterator
+from io import BytesIO
+from pathlib import Path
 from uuid import uuid4
 
 import pytest
+from django.conf import LazySettings
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import URLPattern, URLResolver, get_resolver
+from PIL import Image
 
 from tests.conftest import entry, log_in, set_clock
 from tests.work.conftest import NOW
 from yardwright.fleet.models import Boat, Import, Part, WayIn, Work
 from yardwright.procedures.readings import Reading
 from yardwright.season.model import Right
+from yardwright.web import photos
+from yardwright.web.photos import Taken
 from yardwright.work import services
 from yardwright.work.facts import Aside
 from yardwright.work.models import Fact
@@ -35,7 +41,7 @@ EVERY = [*patterns(get_resolver("yardwright.web.urls").url_patterns)]
 
 
 @pytest.fixture
-def addresses(teal: Boat) -> dict[str, str]:
+def addresses(teal: Boat, tmp_path: Path, settings: LazySettings) -> dict[str, str]:
     """One address that is there for every pattern, by the pattern's name."""
     set_clock(NOW)
     ines = log_in("Ines", *Right)
@@ -43,6 +49,10 @@ def addresses(teal: Boat) -> dict[str, str]:
     taken, _ = services.read(entry(ines), teal, read, "64 °C")
     kept = Aside(row="{}", word="marked", says="Nobody can read it.")
     aside = services.keep_aside(entry(ines), teal, "an entry", kept)
+    settings.HOME = tmp_path
+    jpeg = BytesIO()
+    Image.new("RGB", (8, 6)).save(jpeg, "JPEG")
+    _, photo = photos.take(Taken(uuid4(), taken.pk, teal, ines, ines, NOW), jpeg.getvalue())
     sheet = Import.objects.create(by=ines, at=NOW, name="b.csv", content=b"Name\nGannet\n")
     part = Part.objects.create(name="kit")
     piece = Work.objects.create(boat=teal, place_in_list=0, what="seal", trade="", minutes=9)
@@ -69,7 +79,12 @@ def addresses(teal: Boat) -> dict[str, str]:
         route = route.replace("<uuid:uuid>", str(sheet.pk))
         undone = Fact.objects.filter(kind="undone").first()
         assert undone is not None
-        of = {"reading": taken, "decide-aside": aside}.get(name, undone)
+        of = {
+            "reading": taken,
+            "decide-aside": aside,
+            "photo": photo,
+            "photo-small": photo,
+        }.get(name, undone)
         found[name] = route.replace("<uuid:pk>", str(of.pk))
     assert not [route for route in found.values() if "<" in route]
     return found

@@ -75,7 +75,7 @@ def test_twelve_queries(
 ) -> None:
     publish(mara)
     client = as_person(mara)
-    with django_assert_max_num_queries(13):  # 12, and the table of tides that somebody typed
+    with django_assert_max_num_queries(14):  # 12, a typed table of tides, who is where
         assert client.get("/").status_code == 200
 
 

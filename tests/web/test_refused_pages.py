@@ -51,6 +51,22 @@ def test_a_page_too_old(three_days: Yard) -> None:
     assert "Nothing was changed" in text
 
 
+def test_a_form_of_our_own_is_never_too_old(three_days: Yard) -> None:
+    """By what the browser says of where it comes from; another site's, or one that hides it, is."""
+    client = Client(enforce_csrf_checks=True)
+    ines = log_in("Ines", Right.PROVE).user
+    assert ines is not None
+    client.force_login(ines)
+    for origin, status in (
+        ("http://testserver", 422),  # the form is read, and asks for more
+        ("https://testserver", 403),
+        ("http://elsewhere.example", 403),
+        ("null", 403),
+    ):
+        answer = client.post("/boats/new/", {"name": ""}, headers={"Origin": origin})
+        assert answer.status_code == status, origin
+
+
 def test_by_a_name_that_is_not_ours(three_days: Yard, client: Client) -> None:
     assert "--name" in said(client.get("/", headers={"Host": "elsewhere.example"}), 400)
 

@@ -119,7 +119,13 @@ def _count(words: Iterable["Verdict"]) -> str:
 def water(args: argparse.Namespace) -> int:
     """Say when a boat floats over the sill, or all boats; with the high and low waters."""
     from yardwright.season import checks
-    from yardwright.season.water import known_part, level_m, season_span, water_of, windows
+    from yardwright.season.water import (
+        known_part,
+        needed_m,
+        season_span,
+        water_of,
+        windows_by_draft,
+    )
     from yardwright.season.zone import midnight
     from yardwright.tides.water import Interval
 
@@ -132,22 +138,28 @@ def water(args: argparse.Namespace) -> int:
     asked = [checks.boat_named(season, args.boat)] if args.boat else [*season.boats]
     boats = [boat for boat in asked if boat.draft_m is not None]
     unknown = [boat.name for boat in asked if boat.draft_m is None]
-    found = {boat.name: windows(season, boat, span.start, span.end) for boat in boats}
+    drafts = {boat.name: boat.draft_m for boat in asked if boat.draft_m is not None}
+    floats = windows_by_draft(season, drafts.values(), span.start, span.end)
+    found = {name: floats[draft_m] for name, draft_m in drafts.items()}
     turns = () if args.boat else known.extremes(span.start, span.end)
     lines = [f"{known.source}."] if not args.boat else []
     lines += [f"{_clock(one.at, zone)}  {one.turn} {one.level_m:.2f} m" for one in turns]
     for boat in boats:
-        lines.append(f"{boat.name} floats from {level_m(season, boat):.2f} m {known.datum} up:")
+        lines.append(
+            f"{boat.name} floats from {needed_m(season, known, boat):.2f} m {known.datum} up:"
+        )
         lines += [f"  {_span(one, zone)}" for one in found[boat.name]] or ["  never"]
+    lines += [known.less_sure] if boats and known.less_sure else []
     lines += [f"{name}'s draft is not known; measure it." for name in unknown]
     answer = {
         "datum": known.datum,
         "epoch": known.epoch,
         "source": known.source,
+        "less_sure": known.less_sure,
         "turns": [{**table(one), "at": one.at.astimezone(zone)} for one in turns],
         "boats": {
             boat.name: {
-                "level_m": level_m(season, boat),
+                "level_m": needed_m(season, known, boat),
                 "floats": [
                     [one.start.astimezone(zone), one.end.astimezone(zone)]
                     for one in found[boat.name]

@@ -100,22 +100,42 @@ def _reached(args: argparse.Namespace) -> "Reached":
 
 
 def keep(args: argparse.Namespace) -> int:
-    """Keep a whole copy of the yard's database, also while it is served."""
+    """Keep a whole copy of the yard's database and of its photos, also while it is served."""
     from yardwright.web import home as folder
+    from yardwright.web.photo_folder import copy_missing
 
-    copy = folder.keep(args.home.resolve())
-    tell(args, {"kept": str(copy)}, [f"Kept: {copy}"])
+    home = args.home.resolve()
+    copy = folder.keep(home)
+    photos, damaged = copy_missing(home, copy.parent)
+    found = {"kept": str(copy), "photos": photos, "damaged": [*map(str, damaged)]}
+    tell(args, found, [f"Kept: {copy}", *_photos(photos, "kept beside it"), *_damaged(damaged)])
     return YES
 
 
 def bring_back(args: argparse.Namespace) -> int:
-    """Put a kept copy in the database's place; what stood there is kept first."""
+    """Put a kept copy in the database's place, with its photos; what stood there is kept first."""
     from yardwright.web import home as folder
+    from yardwright.web.photo_folder import copy_missing
 
-    before = folder.bring_back(args.home.resolve(), args.copy.resolve())
+    home = args.home.resolve()
+    before = folder.bring_back(home, args.copy.resolve())
+    photos, damaged = copy_missing(args.copy.resolve().parent, home)
     lines = [f"Brought back: {args.copy}", f"What stood there before: {before}"]
-    tell(args, {"brought_back": str(args.copy), "before": str(before)}, lines)
+    found = {"brought_back": str(args.copy), "before": str(before), "photos": photos}
+    tell(
+        args,
+        found | {"damaged": [*map(str, damaged)]},
+        [*lines, *_photos(photos, "brought back"), *_damaged(damaged)],
+    )
     return YES
+
+
+def _photos(count: int, done: str) -> list[str]:
+    return [f"{count} photo{'s' * (count != 1)} {done}."] if count else []
+
+
+def _damaged(photos: Sequence[Path]) -> list[str]:
+    return [f"Damaged, and left where it is: {photo}" for photo in photos]
 
 
 def export(args: argparse.Namespace) -> int:

@@ -175,3 +175,25 @@ class Import(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class Visit(models.Model):
+    """When somebody last had a boat's page open, and whether she is starred by them.
+
+    No fact: it is written over, and says only where people are and which boats are theirs.
+    """
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE)
+    boat = models.ForeignKey(Boat, on_delete=models.CASCADE)
+    at = models.DateTimeField(null=True)  # None: starred, never opened
+    on = models.CharField(max_length=5, blank=True)  # phone, desk
+    starred = models.BooleanField(default=False)
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=("person", "boat"), name="visit_once_a_person_and_boat"),
+        )
+        indexes = (models.Index(fields=("at",), name="visit_by_time"),)
+
+    def __str__(self) -> str:
+        return f"{self.person} at {self.boat}"

@@ -1,13 +1,14 @@
 """Questions about boats. Nothing here writes."""
 
 from collections.abc import Iterable, Iterator, Set
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
+from datetime import datetime, timedelta
 from itertools import chain, combinations, product
 from string import ascii_uppercase
 
 from django.db.models import Prefetch, Q, QuerySet
 
-from yardwright.fleet.models import Boat, Limit, Owner, Part, WayIn, Work
+from yardwright.fleet.models import Boat, Limit, Owner, Part, Visit, WayIn, Work
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.readings import Reading
@@ -16,6 +17,7 @@ from yardwright.procedures.ways_in import Barrier, BarrierKind, Disturbed, Look
 from yardwright.season import model as season
 from yardwright.season.sheet import Known
 from yardwright.yard import queries as yard
+from yardwright.yard.models import Person
 
 # What a piece of work keeps beside its words, its order and its part.
 PIECE = ("afloat", "dry_hours", "within_days", "second_look", "after_frost", "needs_yes")
@@ -173,3 +175,51 @@ def found(asked: str, also: Iterable[int] = ()) -> QuerySet[Boat]:
         | Q(owner__name__icontains=asked)
         | Q(pk__in=list(also))
     )
+
+
+HERE_FOR, LATELY = timedelta(minutes=3), timedelta(days=7)
+
+
+def last_visits(since: datetime, until: datetime) -> list[Visit]:
+    """Where each person was last in this time, in one query; the latest first."""
+    made = Visit.objects.filter(at__gt=since, at__lte=until, person__works_here=True)
+    each: dict[int, Visit] = {}
+    for visit in made.select_related("person", "boat").order_by("-at", "-pk"):
+        each.setdefault(visit.person_id, visit)
+    return list(each.values())
+
+
+@dataclass(frozen=True, slots=True)
+class AtHer:
+    """How a person's open page of a boat begins: who else is there, and whether she is theirs."""
+
+    others: str
+    starred: bool
+    last_at: datetime | None  # when their visit was last written
+
+
+def at_her(boat: Boat, person: Person, now: datetime) -> AtHer:
+    since = now - HERE_FOR
+    theirs = Q(person=person, boat=boat)
+    rows = Visit.objects.filter(theirs | Q(at__gt=since, at__lte=now, person__works_here=True))
+    visits = list(rows.select_related("person").order_by("-at", "-pk"))
+    last: dict[int, Visit] = {}
+    for one in visits:
+        if one.at and since < one.at <= now:
+            last.setdefault(one.person_id, one)
+    there = [one for one in last.values() if one.boat_id == boat.pk and one.person_id != person.pk]
+    named = ", ".join(sorted(f"{one.person} ({one.on})" for one in there))
+    own = next(
+        (one for one in visits if (one.person_id, one.boat_id) == (person.pk, boat.pk)), None
+    )
+    return AtHer(
+        others=f"At her now: {named}." if named else "Nobody else is at her now.",
+        starred=own is not None and own.starred,
+        last_at=own.at if own else None,
+    )
+
+
+def hers(person: Person, now: datetime) -> list[Visit]:
+    """The boats that somebody starred, then those opened lately, the latest first."""
+    theirs = Visit.objects.filter(Q(starred=True) | Q(at__gt=now - LATELY), person=person)
+    return list(theirs.select_related("boat").order_by("-starred", "-at", "boat__name"))

@@ -9,7 +9,7 @@ from django.db import transaction
 from django.db.models import ProtectedError, QuerySet
 
 from yardwright.fleet import queries
-from yardwright.fleet.models import Boat, Import, Limit, Owner, Part, WayIn, Work
+from yardwright.fleet.models import Boat, Import, Limit, Owner, Part, Visit, WayIn, Work
 from yardwright.procedures.going_in import State
 from yardwright.procedures.ways_in import Barrier
 from yardwright.season import model as season
@@ -302,3 +302,13 @@ def take_back(by: Person, row: Import) -> list[Boat]:
     row.taken_back_at = clock.now()
     row.save()
     return list(Boat.objects.filter(pk__in=touched))
+
+
+def visit(by: Person, boat: Boat, on: str, now: datetime) -> None:
+    """Somebody has her page open."""
+    Visit.objects.update_or_create({"at": now, "on": on}, person=by, boat=boat)
+
+
+def star(by: Person, boat: Boat, *, starred: bool) -> None:
+    """Each person stars their own; whoever works here may."""
+    Visit.objects.update_or_create({"starred": starred}, person=by, boat=boat)

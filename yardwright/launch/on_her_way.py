@@ -29,6 +29,7 @@ from yardwright.season.going_in import (
     Lifting,
     going_in,
     her_water,
+    less_sure,
     lifting,
     refused,
     water_now,
@@ -91,6 +92,7 @@ class Going:
     going: GoingIn
     lifting: Lifting | None
     water_words: str
+    less_sure: bool
     at: datetime
     last_place: str
     last_berth: int | None
@@ -260,7 +262,7 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
     lifts = yard.lifts()
     name = lift_name or (by_lift[-1] if by_lift else "")
     lift = next((one for one in lifts if one.name == name), lifts[0] if lifts else None)
-    water, words = _water(boat, at)
+    water, words, unsure = _water(boat, at)
     on_land = [fact for fact in moves if fact.body["place"]]
     return Going(
         boat=boat,
@@ -277,6 +279,7 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
         ),
         lifting=lifting(boat, lift) if lift else None,
         water_words=words,
+        less_sure=unsure,
         at=at,
         last_place=on_land[-1].body["place"] if on_land else "",
         last_berth=on_land[-1].body["berth"] if on_land else None,
@@ -288,17 +291,17 @@ def _last(moves: Iterable[Fact], state: State) -> datetime | None:
     return max((fact.done_at for fact in moves if fact.what == state), default=None)
 
 
-def _water(boat: season.Boat, at: datetime) -> tuple[Interval | None, str]:
-    """Her water now or next, and where it is in words; what is not known is said."""
+def _water(boat: season.Boat, at: datetime) -> tuple[Interval | None, str, bool]:
+    """Her water now or next, where it is in words, and whether it is less sure."""
     try:
         ours = queries.our_season()
     except Refused as error:
-        return None, f"Her water is not known. {error}"
+        return None, f"Her water is not known. {error}", False
     words = her_water(ours, boat, at)
     try:
-        return water_now(ours, boat, at), words
+        return water_now(ours, boat, at), words, less_sure(ours)
     except ValueError:
-        return None, words
+        return None, words, False
 
 
 def where(row: Boat) -> work.Where:
@@ -322,5 +325,12 @@ def lift_card(row: Boat, address: str) -> LiftCard:
         raise Refused("There is no lift in this yard.", "Enter one on The yard.")
     yard_name = clock.the_yard().name
     return cards.lift_card(
-        yard_name, found.boat, found.lift, found.going, found.lifting, found.at, address
+        yard_name,
+        found.boat,
+        found.lift,
+        found.going,
+        found.lifting,
+        found.at,
+        address,
+        less_sure=found.less_sure,
     )

@@ -51,12 +51,16 @@ class Sling:
 
 @dataclass(frozen=True, slots=True)
 class Water:
-    """The minutes in which she floats at the sill, and the lift planned in them."""
+    """The minutes in which she floats at the sill, and the lift planned in them.
+
+    Less sure they are where only high and low waters are known.
+    """
 
     floats_from: datetime
     floats_until: datetime
     lift_at: datetime
     lift_min: int
+    less_sure: bool = False
 
     def __post_init__(self) -> None:
         for name in ("floats_from", "floats_until", "lift_at"):
@@ -267,7 +271,11 @@ def _water(water: Water | None) -> dict[str, object]:
         "to spare": _span(spare) if spare >= 0 else "none",
     }
     tight = f"only {spare} min to spare: be early or leave it" if 0 <= spare < 15 else "at our sill"
-    return {"water": [{"name": n, "value": v} for n, v in values.items()], "water_note": tight}
+    sure = (
+        "; less sure: only high and low water are known, read the gauge" if water.less_sure else ""
+    )
+    rows = [{"name": name, "value": value} for name, value in values.items()]
+    return {"water": rows, "water_note": tight + sure}
 
 
 def _slings(card: LiftCard) -> dict[str, object]:

@@ -119,6 +119,8 @@ class _Scale:
     def seen(self, span: Span) -> Span | None:
         """The part of a span that is on the drawing."""
         start, end = max(span.start, self.view.start), min(span.end, self.view.end)
+        if (start, end) == (span.start, span.end):
+            return span
         return Span(start, end) if start < end else None
 
 

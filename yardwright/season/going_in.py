@@ -12,7 +12,7 @@ from yardwright.procedures.step import Has
 from yardwright.procedures.water_order import EngineKind
 from yardwright.season.checks import engine_kind, ways_in
 from yardwright.season.model import Boat, Lift, Season
-from yardwright.season.water import windows
+from yardwright.season.water import water_of, windows
 from yardwright.tides.water import Interval
 
 TRAVEL_LIFT = "travel lift"
@@ -138,6 +138,17 @@ def water_now(season: Season, boat: Boat, at: datetime) -> Interval | None:
     return next((one for one in found if one.end > at.astimezone(UTC)), None)
 
 
+def less_sure(season: Season) -> bool:
+    """Whether her water begins and ends between high and low waters that alone are known.
+
+    Raises
+    ------
+    ValueError
+        The water is at fault.
+    """
+    return bool(water_of(season).less_sure)
+
+
 def her_water(season: Season, boat: Boat, at: datetime) -> str:
     """Where her water is, in a sentence for the phone."""
     if boat.draft_m is None:
@@ -147,13 +158,23 @@ def her_water(season: Season, boat: Boat, at: datetime) -> str:
     except ValueError as error:
         return f"Her water is not known: {error}"
     zone = ZoneInfo(season.yard.zone)
+    sure = (
+        " Less sure: only high and low water are known. Read the gauge."
+        if less_sure(season)
+        else ""
+    )
     if water is None:
-        return f"{boat.name} has no water at our sill in the next 8 days, as far as the table goes."
+        return (
+            f"{boat.name} has no water at our sill in the next 8 days, as far as the table goes."
+            f"{sure}"
+        )
     start, end = water.start.astimezone(zone), water.end.astimezone(zone)
     if water.start <= at.astimezone(UTC):
         left = (water.end - at.astimezone(UTC)) // timedelta(minutes=1)
-        return f"{boat.name} floats at our sill until {_clock(end, at)}, {_long(left)} from now."
-    return f"{boat.name} next floats at our sill {_clock(start, at)} to {_clock(end, start)}."
+        return (
+            f"{boat.name} floats at our sill until {_clock(end, at)}, {_long(left)} from now.{sure}"
+        )
+    return f"{boat.name} next floats at our sill {_clock(start, at)} to {_clock(end, start)}.{sure}"
 
 
 def _long(minutes: int) -> str:

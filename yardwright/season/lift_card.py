@@ -21,6 +21,8 @@ def lift_card(
     lifts_her: Lifting,
     at: datetime,
     address: str,
+    *,
+    less_sure: bool,
 ) -> LiftCard:
     """Fill in a boat's Lift Card.
 
@@ -40,6 +42,8 @@ def lift_card(
         When she is to be lifted, in the yard's zone.
     address : str
         Her page, for the square code.
+    less_sure : bool
+        Whether only high and low waters are known, and the time between is a half-cosine.
 
     Returns
     -------
@@ -68,7 +72,7 @@ def lift_card(
         float_why="See above." if check.sentence in refusals else check.sentence,
         before_water=tuple(Undone(u.what, u.before, u.lies) for u in before),
         later=tuple(Undone(u.what, u.before, u.lies) for u in later),
-        water=_water(going, lift, at),
+        water=_water(going, lift, at, less_sure=less_sure),
         hang_min=int(hang(going.kind) / timedelta(minutes=1)),
         lift_by="",
         second_look_by="",
@@ -123,5 +127,5 @@ def _share(share: Share) -> Weight:
     return Weight(max(0.0, share.kg), max(0.0, share.low_kg), max(0.0, share.high_kg))
 
 
-def _water(going: GoingIn, lift: Lift, at: datetime) -> Water | None:
-    return going.water and Water(*going.water, at, lift.launch_min)
+def _water(going: GoingIn, lift: Lift, at: datetime, *, less_sure: bool) -> Water | None:
+    return going.water and Water(*going.water, at, lift.launch_min, less_sure)

@@ -55,6 +55,7 @@ class Yard:
     margin_m: float
     latitude: float | None = None
     longitude: float | None = None
+    photo_place: bool = False  # photos keep where they were taken
     hands: int = 1  # jobs that can go on at once on a boat
     last_frost: date | None = None  # the day from which none is expected; None is not known
 

@@ -28,11 +28,13 @@ def rules() -> Plain:
     Returns
     -------
     dict of str to object
-        ``rules_version``, ``units`` (see `units.plain`), ``quantities`` by code, ``chances`` (what
-        is sure enough), ``load_test`` and ``paint`` (the tables that give a limit).
+        ``rules_version``, ``limit_fields`` (what one left out is not on file), ``units`` (see
+        `units.plain`), ``quantities`` by code, ``chances`` (what is sure enough), ``load_test`` and
+        ``paint`` (the tables that give a limit).
     """
     return {
         "rules_version": verdict.RULES_VERSION,
+        "limit_fields": list(_LIMIT),
         "units": units.plain(),
         "quantities": {code: _quantity(of) for code, of in quantities().items()},
         "chances": {
@@ -69,7 +71,7 @@ def phone_reading(limits: Iterable[Limit], boat: Boat, quantity: Quantity, today
     """
     limit = checks.limit_for(limits, boat, quantity.code)
     return {
-        "limit": limit and plain_limit(limit),
+        "limit": limit and {n: told for n, told in plain_limit(limit).items() if told is not None},
         "before": [plain_reading(one) for one in _that_count(boat, quantity, today)],
     }
 

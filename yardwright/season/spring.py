@@ -29,7 +29,7 @@ from yardwright.procedures.step import Stage, Trade
 from yardwright.procedures.steps import steps_for
 from yardwright.season.lifts import Lifts
 from yardwright.season.model import OWNER, Boat, Lift, Person, Season, Work
-from yardwright.season.water import season_span, windows
+from yardwright.season.water import season_span, windows_by_draft
 
 SECOND_LOOK_MIN = 15  # for somebody else's look at work that is done
 ON_LAND = frozenset(
@@ -122,8 +122,7 @@ def _ask(season: Season, begins: datetime | None) -> _Asked:
     since = 0 if begins is None else max(0, days.minute(begins) + 1)
     left = ((since, days.end),) if since < days.end else ()
     boats = tuple(boat for boat in season.boats if boat.state in ON_LAND)
-    drafts = {boat.draft_m: boat for boat in boats if boat.draft_m is not None}
-    floats = {draft_m: _floats(season, boat, days) for draft_m, boat in drafts.items()}
+    floats = _floats(season, boats, days)
     water = {
         boat.name: both(_wished(boat, floats[boat.draft_m], days), left)
         for boat in boats
@@ -132,10 +131,14 @@ def _ask(season: Season, begins: datetime | None) -> _Asked:
     return _Asked(season, days, Lifts(season), left, boats, water)
 
 
-def _floats(season: Season, boat: Boat, days: Days) -> tuple[Interval, ...]:
+def _floats(season: Season, boats: Iterable[Boat], days: Days) -> dict[float, tuple[Interval, ...]]:
+    """Each draft's minutes of water."""
     span = season_span(season)
-    found = windows(season, boat, span.start, span.end)
-    return tuple((days.minute(one.start), days.minute(one.end)) for one in found)
+    drafts = [boat.draft_m for boat in boats if boat.draft_m is not None]
+    return {
+        draft_m: tuple((days.minute(one.start), days.minute(one.end)) for one in found)
+        for draft_m, found in windows_by_draft(season, drafts, span.start, span.end).items()
+    }
 
 
 def _wished(boat: Boat, floats: tuple[Interval, ...], days: Days) -> tuple[Interval, ...]:

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from yardwright.papers.drawing import Drawing
 from yardwright.papers.water_strip import BoatWater, Span, Turn, water_strip
 from yardwright.season.model import Boat, Season
-from yardwright.season.water import known_part, water_of, windows
+from yardwright.season.water import known_part, water_of, windows_by_draft
 from yardwright.season.zone import midnight
 from yardwright.tides import water as tides
 from yardwright.tides.water import Interval
@@ -22,6 +22,7 @@ class Strip:
 
     title: str
     source: str
+    less_sure: str
     datum: str
     turns: tuple[Turn, ...]
     boats: tuple[BoatWater, ...]
@@ -69,16 +70,19 @@ def strip(
     asked = known_part(water, start, end)
     times = [asked.start, *_between(asked), asked.end]
     levels = water.level_m(times)
+    drafts = [boat.draft_m for boat in season.boats if boat.draft_m is not None]
+    floats = windows_by_draft(season, drafts, asked.start, asked.end)
     return Strip(
         title=f"Water at our sill, {_days(first, days)}",
         source=water.source,
+        less_sure=water.less_sure,
         datum=water.datum,
         turns=tuple(
             Turn(turn.at.astimezone(zone), turn.level_m, turn.turn == tides.Turn.HW)
             for turn in water.extremes(asked.start, asked.end)
         ),
         boats=tuple(
-            _boat(season, boat, asked, zone, launches.get(boat.name), notes.get(boat.name, ""))
+            _boat(boat, floats, asked, zone, launches.get(boat.name), notes.get(boat.name, ""))
             for boat in season.boats
         ),
         curve=tuple((at.astimezone(zone), float(m)) for at, m in zip(times, levels, strict=True)),
@@ -102,8 +106,8 @@ def _between(span: Interval) -> Iterable[datetime]:
 
 
 def _boat(
-    season: Season,
     boat: Boat,
+    floats: Mapping[float, tuple[Interval, ...]],
     asked: Interval,
     zone: ZoneInfo,
     launch: tuple[datetime, datetime] | None,
@@ -111,7 +115,7 @@ def _boat(
 ) -> BoatWater:
     if boat.draft_m is None:
         note = note or "her draft is not known: measure it"
-    found = () if boat.draft_m is None else windows(season, boat, asked.start, asked.end)
+    found = () if boat.draft_m is None else floats[boat.draft_m]
     return BoatWater(
         name=boat.name,
         floats=tuple(Span(w.start.astimezone(zone), w.end.astimezone(zone)) for w in found),

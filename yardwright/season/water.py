@@ -1,5 +1,6 @@
 """The water at the yard's sill, and when a boat floats over it."""
 
+from collections.abc import Iterable
 from datetime import UTC, datetime, time, timedelta
 from functools import cache
 from zoneinfo import ZoneInfo
@@ -79,20 +80,26 @@ def station_km(season: Season) -> float | None:
     return station(season.water.station).distance_km(yard.latitude, yard.longitude)
 
 
-def level_m(season: Season, boat: Boat) -> float:
-    """Level above the season's datum at which a boat floats over the sill, slings under her [m].
+def needed_m(season: Season, water: Water, boat: Boat) -> float:
+    """Level above the water's datum at which a boat floats over the sill, slings under her [m].
 
     Raises
     ------
     ValueError
         Her draft is not known.
     """
+    return _needed_m(season, water, _draft_m(boat))
+
+
+def _draft_m(boat: Boat) -> float:
     if boat.draft_m is None:
         raise ValueError(f"{boat.name}'s draft is not known; measure it and write draft_m.")
+    return boat.draft_m
+
+
+def _needed_m(season: Season, water: Water, draft_m: float) -> float:
     yard = season.yard
-    return needed_level_m(
-        season.water.sill, water_of(season), boat.draft_m, yard.sling_bight_m, yard.margin_m
-    )
+    return needed_level_m(season.water.sill, water, draft_m, yard.sling_bight_m, yard.margin_m)
 
 
 def windows(season: Season, boat: Boat, start: datetime, end: datetime) -> tuple[Interval, ...]:
@@ -118,9 +125,21 @@ def windows(season: Season, boat: Boat, start: datetime, end: datetime) -> tuple
     ValueError
         Her draft is not known, or the water is at fault (see ``water_of``).
     """
-    need_m, water = level_m(season, boat), water_of(season)
+    draft_m = _draft_m(boat)
+    return windows_by_draft(season, [draft_m], start, end)[draft_m]
+
+
+def windows_by_draft(
+    season: Season, drafts_m: Iterable[float], start: datetime, end: datetime
+) -> dict[float, tuple[Interval, ...]]:
+    """The same for many boats at once, by their drafts: the water is reckoned once."""
+    water = water_of(season)
     start, end = max(start, water.span.start), min(end, water.span.end)
-    return whole_minutes(water.windows(start, end, need_m)) if start < end else ()
+    levels = {draft_m: _needed_m(season, water, draft_m) for draft_m in drafts_m}
+    return {
+        draft_m: whole_minutes(water.windows(start, end, need_m)) if start < end else ()
+        for draft_m, need_m in levels.items()
+    }
 
 
 def season_span(season: Season) -> Interval:

@@ -6,6 +6,12 @@ import numpy as np
 
 from yardwright.tides.water import Floats
 
+LESS_SURE = (
+    "Less sure between high and low water: the level there is a half-cosine. Where the truth is "
+    "known, 19 of 20 windows began and ended within 7 to 22 min of it; on the Gulf of Mexico, hours "
+    "off."
+)
+
 
 @dataclass(frozen=True, slots=True)
 class HalfCosine:

@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from yardwright.tides.half_cosine import HalfCosine
+from yardwright.tides.half_cosine import LESS_SURE, HalfCosine
 from yardwright.tides.harmonic import Harmonic, Turns
 from yardwright.tides.water import (
     Extreme,
@@ -84,6 +84,11 @@ class Subordinate:
     def datums_m(self) -> Mapping[str, float]:
         """Empty: no other datum is known at a subordinate station."""
         return MappingProxyType({})
+
+    @property
+    def less_sure(self) -> str:
+        """Only the high and low waters are official."""
+        return LESS_SURE
 
     @property
     def span(self) -> Interval:

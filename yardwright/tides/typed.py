@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 import numpy as np
 
-from yardwright.tides.half_cosine import HalfCosine
+from yardwright.tides.half_cosine import LESS_SURE, HalfCosine
 from yardwright.tides.water import (
     Extreme,
     Floats,
@@ -54,11 +54,20 @@ class TypedTable:
     datums_m: Mapping[str, float] = field(
         default_factory=lambda: MappingProxyType({}), init=False, compare=False
     )
+    _curve: HalfCosine = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
         faults = [*_missing_words(self), *table_faults(self.turns)]
         if faults:
             raise ValueError("\n".join(faults))
+        at_h = np.array([hours(turn.at) for turn in self.turns])
+        level_m = np.array([turn.level_m for turn in self.turns])
+        object.__setattr__(self, "_curve", HalfCosine(at_h, level_m))
+
+    @property
+    def less_sure(self) -> str:
+        """Only the high and low waters are printed."""
+        return LESS_SURE
 
     @property
     def span(self) -> Interval:
@@ -67,7 +76,7 @@ class TypedTable:
 
     def level_m(self, times: Sequence[datetime]) -> Floats:
         """Height of the water at each time. [m] Shape (times,)."""
-        return self._curve().level(asked_times(self.span, times))
+        return self._curve.level(asked_times(self.span, times))
 
     def extremes(self, start: datetime, end: datetime) -> tuple[Extreme, ...]:
         """The typed high and low waters with start <= at < end."""
@@ -77,13 +86,7 @@ class TypedTable:
     def windows(self, start: datetime, end: datetime, level_m: float) -> tuple[Interval, ...]:
         """When the water stands at `level_m` or higher, however short."""
         asked = asked_hours(self.span, start, end)
-        return intervals(self._curve().windows(*asked, level_m))
-
-    def _curve(self) -> HalfCosine:
-        return HalfCosine(
-            np.array([hours(turn.at) for turn in self.turns]),
-            np.array([turn.level_m for turn in self.turns]),
-        )
+        return intervals(self._curve.windows(*asked, level_m))
 
 
 def _missing_words(water: TypedTable) -> Iterator[str]:

@@ -32,6 +32,8 @@ def utc(when: datetime) -> datetime:
     ValueError
         The time is naive, or does not exist on the day the clock goes forward.
     """
+    if when.tzinfo is UTC:
+        return when
     if when.utcoffset() is None:
         raise ValueError(f"{when:%Y-%m-%d %H:%M} has no time zone; give the yard's own zone.")
     moment = when.astimezone(UTC)
@@ -130,6 +132,11 @@ class Water(Protocol):
         """Where the heights come from, in a sentence for the page."""
         ...
 
+    @property
+    def less_sure(self) -> str:
+        """Why a window may begin or end at another time, in a sentence; empty if it is exact."""
+        ...
+
     def level_m(self, times: Sequence[datetime]) -> Floats:
         """Height of the water at each time. [m] Shape (times,)."""
         ...
@@ -156,7 +163,7 @@ def asked_hours(span: Interval, start: datetime, end: datetime) -> tuple[float, 
         raise ValueError(
             f"{asked.start:%Y-%m-%d %H:%M} to {asked.end:%Y-%m-%d %H:%M} UTC is asked, but this "
             f"water is known from {span.start:%Y-%m-%d %H:%M} to {span.end:%Y-%m-%d %H:%M} UTC; "
-            "ask within that."
+            "ask within that, or type the printed high and low waters of that time."
         )
     return hours(asked.start), hours(asked.end)
 
@@ -168,7 +175,8 @@ def asked_times(span: Interval, times: Sequence[datetime]) -> Floats:
         if not span.start <= when <= span.end:
             raise ValueError(
                 f"{when:%Y-%m-%d %H:%M} UTC is asked, but this water is known from "
-                f"{span.start:%Y-%m-%d} to {span.end:%Y-%m-%d}; ask within that."
+                f"{span.start:%Y-%m-%d} to {span.end:%Y-%m-%d}; ask within that, or type the "
+                "printed high and low waters of that time."
             )
     import numpy as np  # takes long to load: only for who asks for heights
 

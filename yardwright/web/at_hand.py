@@ -1,17 +1,18 @@
 """At the boat: one page with all that is done at her, for a hand in a glove.
 
 Each form posts to the address of the deed's own page, with that page's form, and works without any
-script. A phone's code reads these attributes:
+script. What many forms share stands once, in templates that a phone's code unfolds in each item as
+it is opened (``phone/unfold.js``). It reads these attributes:
 
-- on ``#at-hand``: ``data-boat`` her tag, ``data-edition`` what she was when the page was made (as in
-  ``/phone/today.json``), ``data-as-of`` when that was, ISO with offset.
-- on each form that makes an entry: ``data-entry`` (no value), ``data-words`` what a waiting row says,
-  such as "Teal: stern drain plug put back", ``data-person`` the id of whoever is logged in. Its
-  ``action`` is the row's ``to``, its hidden ``uuid`` the row's UUID; a form is for one entry, so
-  a phone that keeps it and stays on the page gives the form a new one.
-- on a button that gives the other answer ("It does not hold") its own ``data-words``, which come
-  before the form's. The tapped button's name and value are among the fields: ``deed`` of a
-  put-back, ``holds`` of a look.
+- on ``#at-hand``: ``data-boat`` her tag, ``data-name`` her name, ``data-edition`` what she was when
+  the page was made (as in ``/phone/today.json``), ``data-as-of`` when that was, ISO with offset.
+- on each form that makes an entry: ``data-entry``, what was done. A waiting row says it after her
+  name and the item's title: "Teal: stern drain plug out, put back"; on other pages it says all.
+  The form's ``action`` is the row's ``to``, its hidden ``uuid`` the row's UUID; a form is for one
+  entry, so a phone that keeps it and stays on the page gives the form a new one.
+- on a button that gives the other answer ``data-doubt``: what was seen is asked for before it is
+  sent; without a script the deed's own page asks. The tapped button's name and value are among the
+  fields: ``deed`` of a put-back, ``holds`` of a look.
 - on a reading's form also ``data-quantity``; its words end with what is measured, the typed values
   are the fields ``value_1`` and on. ``#readings-here`` has the JSON that they are judged by.
 - around each form ``details.item``, with an ``id`` that stays from visit to visit; its summary's
@@ -21,17 +22,20 @@ script. A phone's code reads these attributes:
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
+from functools import cache
 from hashlib import blake2b
-from typing import NamedTuple
+from typing import Any, NamedTuple
+from urllib.parse import urlencode
 
 from django import forms
 from django.contrib.auth.decorators import login_required
+from django.core.serializers.json import DjangoJSONEncoder
 from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
-from django.utils.http import urlencode
+from django.utils.html import json_script
 from django.utils.text import slugify
 from django.views.decorators.http import require_GET
 
@@ -50,31 +54,40 @@ from yardwright.season import checks, on_the_phone
 from yardwright.season import model as season
 from yardwright.season.model import Right
 from yardwright.web.boat_page import key_line, supply_of
-from yardwright.work import put_backs, verdicts, words
+from yardwright.work import photos, put_backs, verdicts, words
 from yardwright.work import queries as work
 from yardwright.work.forms.left_undone import FoundForm
 from yardwright.work.forms.looks import SinceForm
+from yardwright.work.forms.notes import NoteForm
 from yardwright.work.forms.readings import USUAL_PLACES, ReadingForm
 from yardwright.work.forms.steps import StepForm
 from yardwright.work.models import Fact, Kind
+from yardwright.work.photos import Noted
 from yardwright.work.put_backs import Left
+from yardwright.work.queries import Written
 from yardwright.work.verdicts import Judged
 from yardwright.work.views.left_undone import BUTTON
 from yardwright.work.views.looks import Asked, can_be_looked_at
+from yardwright.work.views.notes import things_of
 from yardwright.work.views.steps import has_of, order_of
 from yardwright.yard import clock
 from yardwright.yard.asked import who
 from yardwright.yard.models import Instrument, Person
 from yardwright.yard.rights import may
 
-UNDONE, STEPS, READINGS, LOOKS, START, WORK = (
+UNDONE, STEPS, READINGS, LOOKS, START, WORK, NOTES = (
     "left-undone",
     "steps",
     "readings",
     "looks",
     "start",
     "work",
+    "notes",
 )
+HOLDS, LATELY = "held", "lately"
+MAY_BE_WRONG = (Kind.PUT_BACK, Kind.LOOKED, Kind.DONE, Kind.READING, Kind.UNDONE)
+A_DAY, MOST_LATELY = timedelta(days=1), 6
+MOST_PHOTOS, MOST_NOTES = 8, 10  # of a boat, so that a day's boats fit on a phone
 APART = ("uuid", "made_at", "done_at")  # set by hand in each form
 
 
@@ -111,6 +124,20 @@ def standing(row: Boat, facts: list[Fact], at: datetime) -> Standing:
     )
 
 
+class Holding(NamedTuple):
+    """A reading that holds her, and why."""
+
+    one: Judged
+    values: str
+    why: str
+    to: str
+
+
+class Lately(NamedTuple):
+    fact: Fact
+    to: str
+
+
 class Putting(NamedTuple):
     """One put-back, with the step that proves it."""
 
@@ -121,6 +148,8 @@ class Putting(NamedTuple):
     not_yours: bool  # you proved it; it waits for somebody else
     watched: bool  # you are learning it
     to: str
+    photos: list[Fact]
+    notes: list[Noted]
 
 
 class Doing(NamedTuple):
@@ -156,42 +185,62 @@ class Looking(NamedTuple):
 @require_GET
 def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
     row = get_object_or_404(fleet.boats(), tag=tag.upper())
+    written = work.written([row]).get(row.pk, Written())  # before: what comes meanwhile is told
     facts, by, now = work.story([row])[row.pk], who(request), clock.now()
     stands = standing(row, facts, now)
     here = Here(row, facts, by, stands)
     looks = list(here.looks(now))
     filed, shelf = fleet.limits(), list(Instrument.objects.all())
+    at_her = fleet.at_her(row, by, now)
     takings = list(here.takings(filed, shelf))
     done = work.work_done(facts)
     start = [one for one in looks if not one.asked.lapses]
     held = _held(request, facts)
     context = {
         "boat": row,
+        "at_her": at_her,
+        "written": written.many,
         "stands": stands,
         "key": key_line(stands.boat),
         "now": now,
-        "edition": edition(row, facts, by, stands, yard_wide(filed, shelf)),
+        "edition": edition(
+            row, written, by, stands, yard_wide(filed, shelf), starred=at_her.starred
+        ),
         "may_prove": may(by, Right.PROVE),
         "watchers": here.watchers if by.learner else (),
+        "holding": list(here.holding()),
+        "may_clear": may(by, Right.CLEAR),
+        "lately": list(here.lately(now)),
         "put_backs": list(here.put_backs()),
         "season": here.season,
         "steps": list(here.steps()),
         "not_covered": not_covered(has_of(row)),
         "asked_readings": [one for one in takings if one.for_step],
         "other_readings": [one for one in takings if not one.for_step],
-        "readings_here": here.judged_by(filed, shelf, now),
+        "readings_here": json_script(here.judged_by(filed, shelf, now), "readings-here", Short),
         "looks": [one for one in looks if one.asked.lapses],
         "start": start,
         "found": _fields(here.found, APART),
         "to_found": here.to("found", UNDONE),
         "since": SinceForm(here.ways, auto_id=False),
         "work": [piece.what for piece in row.work.all() if piece.what not in done],
+        "notes": [one for one in here.notes if one.fact.what not in here.open][:MOST_NOTES],
+        "note": NoteForm(things_of(row, list(stands.undone)), auto_id=False),
+        "keeps_place": clock.the_yard().photo_place,
+        "to_note": here.to("note", NOTES),
         "to_work": here.to("work-done", WORK),
         "to_since": here.to("since", LOOKS),
         "held": held,
         "held_in": _section_of(held, {one.asked.at for one in start}),
     }
     return render(request, "at_hand.html", context)
+
+
+class Short(DjangoJSONEncoder):
+    """JSON with no spaces."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs | {"separators": (",", ":"), "ensure_ascii": False})
 
 
 class Here:
@@ -206,15 +255,35 @@ class Here:
         self.ways = tuple(fleet.barrier(way) for way in row.ways_in.all())
         self.found = FoundForm(self.has, tuple(way.name for way in self.ways), auto_id=False)
         self.watchers = _watchers(by)
+        self.beside = photos.beside(facts)
+        self.notes = photos.notes(facts)
+        self.open = {left.thing.what for left in stands.undone}
 
     def to(self, name: str, section: str, *args: object, **query: str) -> str:
         """The address of a deed's own page, which leads back here."""
         path = reverse(name, args=args or [self.row.tag])
         back = f"{reverse('at-hand', args=[self.row.tag])}#{section}"
-        return f"{path}?{urlencode({**query, 'back': back})}"
+        return f"{path}?{urlencode({**query, 'back': back}, safe='/')}"
+
+    def holding(self) -> Iterator[Holding]:
+        """Readings that she waits for: only a repair, or somebody's reason, lets her go on."""
+        for one in verdicts.judged(self.facts):
+            if one.holds:
+                why = one.judged.body["reasons"][0]["words"]
+                values = words.read_values(one.reading)
+                yield Holding(one, values, why, self.to("reading", HOLDS, one.reading.pk))
+
+    def lately(self, now: datetime) -> Iterator[Lately]:
+        """What this person entered since yesterday, the newest first: it may have been wrong."""
+        mine = [f for f in self.facts if f.by_id == self.by.pk and f.kind in MAY_BE_WRONG]
+        for fact in [f for f in reversed(mine) if now - f.done_at < A_DAY][:MOST_LATELY]:
+            yield Lately(fact, self.to("fact", LATELY, fact.pk))
 
     def put_backs(self) -> Iterator[Putting]:
+        room = MOST_PHOTOS
         for left in self.stands.undone:
+            seen = photos.of_left(left, self.beside)[-room:] if room else []
+            room -= len(seen)
             step = put_backs.proving_step(self.row, left.thing)
             yield Putting(
                 left,
@@ -224,6 +293,8 @@ class Here:
                 left.waits_for_second and left.proven_by(self.by),
                 self.by.learner and step is not None and step.watch_learner,
                 self.to("undone", UNDONE, left.uuid),
+                seen,
+                [one for one in self.notes if one.fact.what == left.thing.what],
             )
 
     def steps(self) -> Iterator[Doing]:
@@ -252,6 +323,7 @@ class Here:
         for of in sorted(quantities().values(), key=lambda of: of.code not in asks):
             form = ReadingForm(of, USUAL_PLACES, auto_id=False)
             form.fields["instrument"].choices = _shown(of, shelf)  # type: ignore[attr-defined]  # a choice
+            form.fields["instrument"].help_text = form.fields["where"].help_text = ""  # said once
             limit, last = checks.limit_for(filed, self.stands.boat, of.code), newest.get(of.code)
             yield Taking(
                 of,
@@ -322,6 +394,10 @@ def _section_of(held: Fact | None, needs: set[str]) -> str:
     match held:
         case None:
             return ""
+        case Fact(kind=Kind.STRUCK_OUT):
+            return LATELY
+        case Fact(kind=Kind.CLEARED) | Fact(kind=Kind.DONE, body={"of_kind": "repair"}):
+            return HOLDS
         case Fact(kind=Kind.DONE):
             return STEPS if held.body["of_kind"] == "step" else WORK
         case Fact(kind=Kind.READING):
@@ -330,25 +406,41 @@ def _section_of(held: Fact | None, needs: set[str]) -> str:
             return START if held.what in needs else LOOKS
         case Fact(kind=Kind.DISTURBED):
             return LOOKS
+        case Fact(kind=Kind.NOTE):
+            return NOTES
         case _:
             return UNDONE
 
 
-def edition(row: Boat, facts: Iterable[Fact], by: Person, stands: Standing, around: object) -> str:
+def edition(
+    row: Boat,
+    written: Written,
+    by: Person,
+    stands: Standing,
+    around: object,
+    *,
+    starred: bool,
+) -> str:
     """A word that is another as soon as her page would say something else to this person."""
-    facts = list(facts)
     told = [
         around,
         by.pk,
+        starred,
         _columns(row),
         row.owner and _columns(row.owner),
         [_columns(way) for way in row.ways_in.all()],
         [piece.what for piece in row.work.all()],
-        [str(fact.pk) for fact in facts],
-        [step.edition for step in steps_for(has_of(row), order_of(facts)[0])],
+        written,
+        _of_the_book(),
         (stands.floats.answer, stands.start and stands.start.answer),  # proofs lapse by the hour
     ]
     return blake2b(repr(told).encode(), digest_size=8).hexdigest()
+
+
+@cache
+def _of_the_book() -> list[str]:
+    """Which steps are hers is told by what she has and what was written about her."""
+    return [step.edition for step in book().steps]
 
 
 def yard_wide(filed: Iterable[season.Limit], shelf: Iterable[Instrument]) -> object:

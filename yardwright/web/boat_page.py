@@ -16,9 +16,10 @@ from yardwright.procedures.water_order import EngineKind, Supply
 from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.season.going_in import her_water, kind_of
-from yardwright.work import exchange, verdicts
+from yardwright.work import exchange, photos, verdicts
 from yardwright.work import queries as work
 from yardwright.work.models import Fact, Kind
+from yardwright.work.photos import Noted
 from yardwright.yard.refused import Refused
 
 ON_LAND_SUPPLY = {EngineKind.OUTBOARD: Supply.MUFFS, EngineKind.STERNDRIVE: Supply.MUFFS}
@@ -54,6 +55,8 @@ class BoatPage:
     not_covered: tuple[str, ...]
     promises: list[Fact]
     kept_aside: int
+    notes: list[Noted]
+    photos: list[Fact]
 
     @property
     def to_do(self) -> list[ToDo]:
@@ -102,6 +105,8 @@ def boat_page(row: Boat, at: datetime) -> BoatPage:
         not_covered=not_covered(boat.has),
         promises=[fact for fact in facts if fact.kind == Kind.PROMISED],
         kept_aside=len(work.aside_in(facts)),
+        notes=photos.notes(facts),
+        photos=photos.photos(facts),
     )
 
 

@@ -31,15 +31,17 @@ def logged_out_post(answer: Answer) -> Answer:
     def middleware(request: HttpRequest) -> HttpResponse:
         own = (reverse("sign-in"), reverse("sign-out"))
         part = "HX-Request" in request.headers  # else the log-in page stands inside the page
+        is_json = request.content_type == "application/json"
+        is_script = is_json or request.path.startswith("/phone/")  # no page's form, so no draft
         if request.path in own or not (request.method == "POST" or part):
             return answer(request)
         if not request.user.is_authenticated and is_ours(request):
-            if request.path == reverse("entries"):  # a phone keeps its own entries
+            if is_script:  # a phone keeps its own entries and photos
                 return JsonResponse({"says": "Log in to send what waits."}, status=401)
             kept = {"kept": json.dumps(_fields(request)), "then": request.get_full_path()}
             return render(request, "sign_in.html", kept, status=401)
         response = answer(request)
-        if request.method == "POST" and response.status_code < 400:
+        if request.method == "POST" and not is_script and response.status_code < 400:
             response.set_cookie("taken", request.path, max_age=60, samesite="Strict")
         return response
 

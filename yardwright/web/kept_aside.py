@@ -1,11 +1,12 @@
 """What phones sent and the yard did not take: somebody decides, entry by entry."""
 
 import json
+from dataclasses import replace
 from uuid import UUID, uuid5
 
 from django.contrib.auth.decorators import login_required
 from django.db import transaction
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET
 
@@ -22,6 +23,7 @@ from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may, vouched_by
 
 OURS = ("csrfmiddlewaretoken", "uuid", "made_at")
+SET = (*OURS, "deed", "holds", "what")  # what a button said: another deed is another entry
 
 
 @login_required
@@ -65,6 +67,7 @@ def _enter(request: HttpRequest, aside: Fact, form: AsideForm) -> None:
         row = sent.row(json.loads(aside.body["row"]))
     except ValueError as error:
         raise NotTaken(f"{error} Enter it by hand, then strike this out.") from error
+    row, righted = _put_right(row, request.POST)
     also = {
         "uuid": str(uuid5(aside.pk, "entered")),  # its own may hold something else
         "made_at": aside.done_at.isoformat(),
@@ -74,8 +77,24 @@ def _enter(request: HttpRequest, aside: Fact, form: AsideForm) -> None:
         second = by
         also |= {} if dict(row.fields).get("second") else {"second": str(by.pk)}
     mark = f"kept aside first; {by} entered it"
+    if righted:
+        mark += f" with another {' and '.join(righted)}"
     with facts.arriving(Arrival(aside.sent, mark, second)), vouched_by(by):
         replay(request, row, aside.by, also=also)
+
+
+def _put_right(row: sent.Row, given: QueryDict) -> tuple[sent.Row, list[str]]:
+    """With what whoever decides typed in place of it, and which fields those are."""
+    fields = tuple(
+        (name, typed if name in SET else given.get(f"row_{at}", typed))
+        for at, (name, typed) in enumerate(row.fields)
+    )
+    other = [new[0] for new, old in zip(fields, row.fields, strict=True) if new != old]
+    return replace(row, fields=fields), [_words(name) for name in other]
+
+
+def _words(name: str) -> str:
+    return name.removeprefix("c_").replace("_", " ")
 
 
 def _made_on(row: sent.Row) -> str:
@@ -93,15 +112,19 @@ def _aside(
     try:
         row = sent.row(json.loads(aside.body["row"]))
         fields, made_on = row.fields, _made_on(row)
+        asks = [
+            (at, _words(name), request.POST.get(f"row_{at}", typed))
+            for at, (name, typed) in enumerate(fields)
+            if name not in SET
+        ]
     except ValueError:
-        fields, made_on = (("as it came", aside.body["row"]),), ""
+        fields, made_on, asks = (("as it came", aside.body["row"]),), "", []
     context = {
         "aside": aside,
         "boat": aside.boat,
         "made_on": made_on,
-        "fields": [
-            (name.replace("_", " "), typed) for name, typed in fields if name not in OURS and typed
-        ],
+        "fields": [(_words(name), typed) for name, typed in fields if name not in OURS and typed],
+        "asks": asks,
         "entered": queries.standing().filter(kind=Kind.ENTERED, of=aside).first(),
         "struck": Fact.objects.filter(kind=Kind.STRUCK_OUT, of=aside).first(),
         "may_enter": may(who(request), Right.CLEAR),

@@ -6,7 +6,9 @@ from time import perf_counter
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseForbidden
+from django.http.response import HttpResponseBase
+from django.middleware.csrf import CsrfViewMiddleware
 from django.utils import timezone
 
 from yardwright.web.log import request_id
@@ -30,6 +32,24 @@ def request_log(answer: Answer) -> Answer:
         return response
 
     return middleware
+
+
+class OwnForms(CsrfViewMiddleware):
+    """A form that the browser says comes from a page of this yard; any other needs its token.
+
+    No other site can make a browser say so. A page that was kept on a phone has an old token.
+    """
+
+    def process_view(
+        self,
+        request: HttpRequest,
+        callback: Callable[..., HttpResponseBase],
+        callback_args: tuple[object, ...],
+        callback_kwargs: dict[str, object],
+    ) -> HttpResponseForbidden | None:
+        if request.headers.get("Origin") == f"{request.scheme}://{request.get_host()}":
+            return None
+        return super().process_view(request, callback, callback_args, callback_kwargs)
 
 
 def yard_time(answer: Answer) -> Answer:

@@ -14,7 +14,18 @@ from yardwright.work.models import Fact
 from yardwright.work.views.readings import AS_TYPED
 from yardwright.yard.models import Person
 
-AT_THE_BOAT = ("undone", "step", "look", "since", "new-reading", "work-done", "found")
+AT_THE_BOAT = (
+    "undone",
+    "step",
+    "look",
+    "since",
+    "new-reading",
+    "work-done",
+    "found",
+    "reading",
+    "fact",
+    "note",
+)
 DONE = 302
 NOT_HERE = "What it speaks of is not here. Another phone may still bring it; then enter this."
 

@@ -67,7 +67,7 @@ def envelope(body: bytes) -> Envelope:
         raise ValueError("This is no JSON; send sent_at and entries.") from None
     if not isinstance(given, dict) or not isinstance(rows := given.get("entries"), list):
         raise ValueError("There are no entries; send a list of them.")
-    return Envelope(_time(given.get("sent_at"), "sent_at"), rows)
+    return Envelope(a_time(given.get("sent_at"), "sent_at"), rows)
 
 
 def row(raw: object) -> Row:
@@ -83,7 +83,7 @@ def row(raw: object) -> Row:
     to = word(raw, "to")
     if not to.startswith("/") or not url_has_allowed_host_and_scheme(to, None):
         raise ValueError("It does not say which page it was made on.")
-    made_at = _time(raw.get("made_at"), "made_at")
+    made_at = a_time(raw.get("made_at"), "made_at")
     return Row(uuid, to, _fields(raw.get("fields")), made_at, person)
 
 
@@ -119,7 +119,8 @@ def _fields(given: object) -> tuple[tuple[str, str], ...]:
     return tuple(pairs)
 
 
-def _time(told: object, name: str) -> datetime:
+def a_time(told: object, name: str) -> datetime:
+    """Raises ValueError where it is none, or has no offset."""
     try:
         at = datetime.fromisoformat(str(told))
     except ValueError:

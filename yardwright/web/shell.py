@@ -65,6 +65,11 @@ def rules(_request: HttpRequest) -> HttpResponse:
     return answer
 
 
+def ready() -> None:
+    """Read all that the worker and the rules are made of: it takes a second, once."""
+    _edition(_shell())
+
+
 @cache
 def _rules() -> str:
     drawn = {"marks": {word: marks.mark(word).svg for word in Verdict}}

@@ -1,6 +1,6 @@
 """Today's boats: what a phone takes along before it leaves the office, and their sheet on paper."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from yardwright.fleet import queries as fleet
-from yardwright.fleet.models import Boat
+from yardwright.fleet.models import Boat, Visit
 from yardwright.launch import queries as launch
 from yardwright.papers.day_sheet import Column, DaySheet, Section, day_sheet
 from yardwright.papers.day_sheet import Kind as Holds
@@ -25,13 +25,15 @@ from yardwright.work import put_backs
 from yardwright.work import queries as work
 from yardwright.work.forms.left_undone import PaperForm
 from yardwright.work.models import Fact, Kind
+from yardwright.work.queries import Written
 from yardwright.work.views.steps import has_of, order_of
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, who
-from yardwright.yard.models import Instrument
+from yardwright.yard.models import Instrument, Person
 
 SOON_DAYS, SHEET_DAYS = 3, 2
 ROWS_TO_SPARE = 2
+MOST_BOATS, NAMED = 60, 5  # on one phone; of those left off, so many are named
 PUT_BACKS = (
     Column("", Holds.TICK),
     Column("left undone", Holds.NAME, 1.8),
@@ -49,17 +51,18 @@ READINGS = (
     Column("who", Holds.WRITE, 0.7),
     Column("time", Holds.WRITE, 0.6),
 )
+NOT_FOR_STANDING = (Kind.DONE,)  # half of all facts, and no part of how she stands
 NO_ONE_GOES = "No boat goes in soon, and none was told a day soon."
 
 
 @dataclass(frozen=True, slots=True)
 class Today:
-    """A boat that goes in soon."""
+    """A boat as a phone takes her along."""
 
     row: Boat
     facts: list[Fact]
     stands: Standing
-    goes_in: datetime | None  # None: told in Ink, not in the plan
+    goes_in: datetime | None  # None: not in the plan, or not soon
 
     @property
     def readings(self) -> list[tuple[str, str]]:
@@ -75,27 +78,68 @@ class Today:
 
 def todays(days: int = SOON_DAYS, without: Iterable[Kind] = ()) -> list[Today]:
     """Those that go in within some days by the plan that holds, or told in Ink; the first first."""
+    return _each(going_in(days), without)
+
+
+def going_in(days: int) -> list[tuple[Boat, datetime | None]]:
+    """Each with when she goes in; None: told in Ink, not in the plan."""
     today, plan = clock.today(), launch.plan_of(work.last_published())
     until = today + timedelta(days=days)
     planned = week_of(plan.plan, today, days) if plan else set[str]()
     told = {name for name, day in launch.inks().items() if today <= day < until}
     goes = {go.boat: go.starts for go in plan.plan.launches} if plan else {}
-    rows = list(fleet.boats().filter(name__in=planned | told))
-    return sorted(_each(rows, goes, without), key=_first_to_go)
+    rows = fleet.boats().filter(name__in=planned | told)
+    return sorted(((row, goes.get(row.name)) for row in rows), key=_first_to_go)
+
+
+def _first_to_go(one: tuple[Boat, datetime | None]) -> tuple[bool, float, str]:
+    row, at = one
+    return at is None, at.timestamp() if at else 0.0, row.name
 
 
 def _each(
-    rows: list[Boat], goes: Mapping[str, datetime], without: Iterable[Kind]
-) -> Iterator[Today]:
-    facts, now = work.story(rows, without), clock.now()
-    for row in rows:
-        hers = facts[row.pk]
-        yield Today(row, hers, standing(row, hers, now), goes.get(row.name))
+    going: Sequence[tuple[Boat, datetime | None]], without: Iterable[Kind] = ()
+) -> list[Today]:
+    facts, now = work.story([row for row, _ in going], without), clock.now()
+    return [Today(row, facts[row.pk], standing(row, facts[row.pk], now), at) for row, at in going]
 
 
-def _first_to_go(one: Today) -> tuple[bool, float, str]:
-    at = one.goes_in
-    return at is None, at.timestamp() if at else 0.0, one.row.name
+@dataclass(frozen=True, slots=True)
+class Along:
+    """What one person's phone takes along: what goes in soon, what they starred, what they opened."""
+
+    soon: list[tuple[Boat, datetime | None]]
+    own: list[Visit]  # of other boats
+    starred: frozenset[int]
+
+    @property
+    def left_off(self) -> list[str]:
+        """Beyond what a phone takes, the names."""
+        names = [row.name for row, _ in self.soon] + [one.boat.name for one in self.own]
+        return names[MOST_BOATS:]
+
+    @property
+    def left_off_words(self) -> str:
+        if not self.left_off:
+            return ""
+        some = ", ".join(self.left_off[:NAMED])
+        more = f" and {len(self.left_off) - NAMED} more" if len(self.left_off) > NAMED else ""
+        return f"A phone takes {MOST_BOATS} boats along. Left off: {some}{more}. Take a star off one you don't need."
+
+    def boats(self) -> list[tuple[Boat, datetime | None]]:
+        """Those that fit."""
+        own = fleet.boats().in_bulk([one.boat_id for one in self.own])
+        return [*self.soon, *((own[one.boat_id], None) for one in self.own)][:MOST_BOATS]
+
+
+def along(by: Person) -> Along:
+    soon = going_in(SOON_DAYS)
+    names, visits = {row.pk for row, _ in soon}, fleet.hers(by, clock.now())
+    return Along(
+        soon,
+        [one for one in visits if one.boat_id not in names],
+        frozenset(one.boat_id for one in visits if one.starred),
+    )
 
 
 def _sentence(boats: list[Today]) -> str:
@@ -110,8 +154,10 @@ def _sentence(boats: list[Today]) -> str:
 @login_required
 @require_GET
 def phone(request: HttpRequest) -> HttpResponse:
-    boats = todays(without=(Kind.DONE,))  # half of all facts, and no part of the sentence
-    return render(request, "phone.html", {"boats": boats, "sentence": _sentence(boats)})
+    takes = along(who(request))
+    boats = _each(takes.soon, without=NOT_FOR_STANDING)
+    context = {"boats": boats, "sentence": _sentence(boats), "along": takes}
+    return render(request, "phone.html", context)
 
 
 @login_required
@@ -119,19 +165,22 @@ def phone(request: HttpRequest) -> HttpResponse:
 def today_list(request: HttpRequest) -> JsonResponse:
     """What a phone asks to know which of its copies are old."""
     by, around = who(request), yard_wide(fleet.limits(), list(Instrument.objects.all()))
-    return JsonResponse(
-        {
-            "boats": [
-                {
-                    "tag": one.row.tag,
-                    "name": one.row.name,
-                    "url": reverse("at-hand", args=[one.row.tag]),
-                    "edition": edition(one.row, one.facts, by, one.stands, around),
-                }
-                for one in todays()
-            ]
+    takes = along(by)
+    boats = takes.boats()
+    written = work.written(row for row, _ in boats)  # before: what comes meanwhile is fetched
+
+    def told(one: Today) -> dict[str, str]:
+        row, starred = one.row, one.row.pk in takes.starred
+        known = written.get(row.pk, Written())
+        return {
+            "tag": row.tag,
+            "name": row.name,
+            "url": reverse("at-hand", args=[row.tag]),
+            "edition": edition(row, known, by, one.stands, around, starred=starred),
         }
-    )
+
+    each = _each(boats, without=NOT_FOR_STANDING)
+    return JsonResponse({"boats": [*map(told, each)], "left_off": takes.left_off_words})
 
 
 @login_required

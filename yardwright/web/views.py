@@ -15,9 +15,11 @@ from yardwright.procedures.land_check import COVER
 from yardwright.web import sheets, water_way
 from yardwright.web.boat_page import boat_page
 from yardwright.web.morning import Morning, morning
+from yardwright.web.now import who_is_where
 from yardwright.web.rows import Map, maps
 from yardwright.work import queries as work
 from yardwright.yard import clock
+from yardwright.yard.asked import who
 from yardwright.yard.refused import Refused
 
 DESK_PX, PAPER_PX, PHONE_PX = 1180, 760, 360
@@ -35,6 +37,7 @@ def morning_sheet(request: HttpRequest) -> HttpResponse:
         "narrow": water.drawn("strip-phone", PHONE_PX) if water else None,
         "no_water": no_water,
         "kept_aside": work.kept_aside().count(),
+        "who_is_where": who_is_where(clock.now()),
     }
     return render(request, "morning_sheet.html", context)
 
@@ -92,10 +95,13 @@ def _rows(width: int = DESK_PX) -> tuple[list[Map], str]:
 @require_GET
 def boat(request: HttpRequest, tag: str) -> HttpResponse:
     row = get_object_or_404(fleet.boats(), tag=tag.upper())
+    written = row.facts.count()  # before: what comes meanwhile is told
     page = boat_page(row, clock.now())
     context = {
         "page": page,
         "boat": page.boat,
+        "at_her": fleet.at_her(row, who(request), page.at),
+        "written": written,
         "way": water_way.water_way(page),
         "land_way": water_way.land_way(page),
         "cover": COVER,

@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass
 from datetime import date, datetime, timedelta
 from textwrap import shorten
 from typing import TypedDict
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from yardwright.fleet.models import Boat
 from yardwright.procedures.put_backs import Proof, Undone
@@ -272,6 +272,30 @@ class Aside(TypedDict):
 
 def add_aside(entry: Entry, boat: Boat | None, words: str, kept: Aside) -> Fact:
     return _add(entry, Kind.ASIDE, boat, shorten(words, LONGEST_WHAT, placeholder=" …"), {**kept})
+
+
+def add_note(entry: Entry, boat: Boat, words: str, about: str = "") -> Fact:
+    """``about`` names the thing that the words are about, where that is not the whole boat."""
+    return _add(entry, Kind.NOTE, boat, about, {"words": words})
+
+
+class Photo(TypedDict):
+    """A picture in the yard's folder, and the entry beside which it was taken."""
+
+    sha256: str
+    width: int  # px
+    height: int  # px
+    entry: str  # a UUID; what it names may come later
+
+
+def add_photo(entry: Entry, boat: Boat, of_what: str, photo: Photo, of: Fact | None) -> Fact:
+    what = shorten(of_what, LONGEST_WHAT, placeholder=" …")
+    return _add(entry, Kind.PHOTO, boat, what, {**photo}, of)
+
+
+def part_of(whole: UUID, what: str) -> UUID:
+    """A fact that comes with another has its UUID by it: a repeat gives the same facts."""
+    return uuid5(whole, what)
 
 
 def add_entered(entry: Entry, aside: Fact) -> Fact:

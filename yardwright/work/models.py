@@ -25,6 +25,8 @@ class Kind(models.TextChoices):
     DONE = "done"  # a step or a piece of work
     STRUCK_OUT = "struck out", "struck out"
     ASIDE = "kept aside", "kept aside"  # a phone's entry that was not taken: counts for nothing
+    NOTE = "note"  # words about a boat, or about a thing on her
+    PHOTO = "photo"  # beside an entry; its picture lies in the yard's folder
     ENTERED = "entered"  # somebody decided that it is taken after all
 
 

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import cache
 from itertools import pairwise
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet
 
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
@@ -58,6 +58,20 @@ def story(boats: Iterable[Boat], without: Iterable[Kind] = ()) -> dict[int, list
         fact.done_at = fact.done_at.astimezone(zone)  # what is said of it names hours and days
         facts[fact.boat_id or 0].append(fact)
     return facts
+
+
+class Written(NamedTuple):
+    """How much was ever written about a boat; facts only grow, so other facts are another pair."""
+
+    many: int = 0
+    last: datetime | None = None  # when it came to the yard
+
+
+def written(boats: Iterable[Boat]) -> dict[int, Written]:
+    """Of each boat; of one that nothing was written about, nothing."""
+    each = Fact.objects.filter(boat__in=list(boats)).order_by().values("boat")
+    told = each.annotate(many=Count("pk"), last=Max("received_at"))
+    return {one["boat"]: Written(one["many"], one["last"]) for one in told}
 
 
 def with_people(facts: Iterable[Fact]) -> Iterator[Fact]:

@@ -1,7 +1,7 @@
 """What people do at a boat. One function each: check, then add the facts, all or nothing."""
 
 from collections.abc import Sequence
-from uuid import UUID, uuid5
+from uuid import UUID
 
 from django.db import transaction
 
@@ -15,8 +15,8 @@ from yardwright.procedures.steps import book
 from yardwright.procedures.verdict import Judgement
 from yardwright.procedures.ways_in import OPENINGS, Barrier, Disturbance
 from yardwright.season.model import Limit, Right
-from yardwright.work import facts, put_backs, queries, verdicts
-from yardwright.work.facts import Aside, Entry
+from yardwright.work import facts, put_backs, queries, verdicts, words
+from yardwright.work.facts import Aside, Entry, Photo
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Person
@@ -86,7 +86,7 @@ def _refuse_own_second(entry: Entry, undone: Fact) -> None:
     left = put_backs.left(undone)
     if left.waits_for_second and left.proven_by(entry.by) and not _held(entry):
         raise Refused(
-            "You proved this yourself; it waits for a second pair of eyes.",
+            "You proved this yourself; it needs a second person.",
             "Ask someone else to look and confirm.",
         )
 
@@ -231,8 +231,7 @@ def _held(entry: Entry) -> bool:
 
 
 def _part_of(entry: Entry, what: str) -> UUID:
-    """A repeat of the same entry gives the same facts."""
-    return uuid5(entry.uuid, what)
+    return facts.part_of(entry.uuid, what)
 
 
 @transaction.atomic
@@ -335,6 +334,24 @@ def finish_work(entry: Entry, boat: Boat, what: str) -> Fact:
     """A piece of work beyond the steps is done."""
     need(entry.by, Right.PROVE)
     return facts.add_done(entry, boat, what, "work")
+
+
+@transaction.atomic
+def note(entry: Entry, boat: Boat, said: str, about: str = "") -> Fact:
+    """Somebody writes down what no other form asks for."""
+    need(entry.by, Right.PROVE)
+    if not said.strip():
+        raise Refused("Nothing is written.", "Write what the next one must know.")
+    return facts.add_note(entry, boat, said.strip(), about)
+
+
+@transaction.atomic
+def add_photo(entry: Entry, boat: Boat, photo: Photo, of: Fact | None) -> Fact:
+    """A photo beside an entry. Beside one's own that was kept aside it is kept as that was."""
+    is_aside = of is not None and of.kind == Kind.ASIDE and of.by == entry.by
+    if not is_aside:
+        need(entry.by, Right.PROVE)
+    return facts.add_photo(entry, boat, words.named(of) if of else boat.name, photo, of)
 
 
 @transaction.atomic

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from yardwright.work.views import left_undone, looks, readings, record, steps
+from yardwright.work.views import left_undone, looks, notes, readings, record, steps
 
 urlpatterns = [
     path("left-undone/", left_undone.left_undone, name="left-undone"),
@@ -21,6 +21,7 @@ urlpatterns = [
     path("limits/new/", readings.new_limit, name="new-limit"),
     path("boats/<str:tag>/look/", looks.look, name="look"),
     path("boats/<str:tag>/since/", looks.since, name="since"),
+    path("boats/<str:tag>/note/", notes.note, name="note"),
     path("boats/<str:tag>/record/", record.record, name="record"),
     path("facts/<uuid:pk>/", record.fact, name="fact"),
 ]

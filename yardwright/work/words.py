@@ -3,6 +3,8 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from django.utils import timezone
+
 from yardwright.calc.units import say
 from yardwright.fleet.models import Boat
 from yardwright.procedures.quantities import quantity
@@ -47,10 +49,31 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
     Kind.LIFTED: lambda fact, body: f"Lifted; now: {fact.what}{_and(body['place'], ', ')}",
     Kind.CHOSEN: lambda fact, body: f"Chosen for {fact.what}: {body['row']}. {body['reason']}",
     Kind.DONE: lambda fact, _: f"Done: {done_words(fact)}",
+    Kind.NOTE: lambda fact, body: f"Note{_and(fact.what, ' on ')}: {body['words']}",
+    Kind.PHOTO: lambda fact, _: f"Photo of {fact.what}",
     Kind.ASIDE: lambda fact, body: f"Kept aside: {fact.what}. {body['says']}",
     Kind.ENTERED: lambda fact, _: f"Entered after all: {fact.what}",
     Kind.STRUCK_OUT: lambda fact, body: f"Struck out: {fact.what}. {body['reason']}",
 }
+
+
+def named(fact: Fact) -> str:
+    """What a fact is about, as one would name it beside a picture of it."""
+    match fact.kind:
+        case Kind.DONE:
+            return done_words(fact)
+        case Kind.READING:
+            return quantity(fact.what).name
+        case Kind.NOTE if not fact.what:
+            return str(fact.body["words"])
+        case _:
+            return fact.what
+
+
+def photo(fact: Fact) -> str:
+    """A photo for who can't see it: of what, by whom, when."""
+    at = timezone.localtime(fact.done_at)
+    return f"Photo of {fact.what}: {fact.by}, {at.day} {at:%B %H:%M}"
 
 
 def done_words(fact: Fact) -> str:

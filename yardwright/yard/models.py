@@ -26,6 +26,7 @@ class Yard(models.Model):
     sill_epoch = models.CharField(max_length=20, blank=True)
     sill_measured_on = models.DateField(null=True, blank=True)
     sill_measured_by = models.CharField(max_length=80, blank=True)
+    photo_place = models.BooleanField(default=False)  # photos keep where they were taken
     clock_ahead_s = models.FloatField(default=0)
     is_demo = models.BooleanField(default=False)
     hands = models.PositiveIntegerField(default=1)  # jobs at once on a boat

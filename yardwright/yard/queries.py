@@ -24,6 +24,7 @@ def yard(row: Yard) -> season.Yard:
         longitude=row.longitude,
         hands=row.hands,
         last_frost=row.last_frost,
+        photo_place=row.photo_place,
     )
 
 

@@ -43,7 +43,9 @@ function restore(form) {
 /** What stands here is not what the yard holds: say so, and let it be dropped.
  * @param {HTMLFormElement} form */
 function tellDraft(form) {
+  if (form.querySelector("[data-draft]")) return;
   const line = document.createElement("p");
+  line.dataset.draft = "";
   line.setAttribute("role", "status");
   line.textContent = "You typed this before and did not send it. ";
   const drop = document.createElement("button");
@@ -88,6 +90,7 @@ document.addEventListener("input", (event) => {
   const form = event.target instanceof Element ? event.target.closest("form") : null;
   if (form && keeps(form)) save(form);
 });
+document.addEventListener("unfolded", (event) => keeps(event.target) && restore(event.target)); // by phone/unfold.js
 document.addEventListener("kept", (event) => localStorage.removeItem(keyOf(event.target))); // by phone/at_hand.js
 document.addEventListener("htmx:afterRequest", (event) => {
   const { elt, xhr } = event.detail;

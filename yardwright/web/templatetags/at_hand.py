@@ -6,7 +6,6 @@ from uuid import uuid4
 
 from django import template
 from django.forms import BoundField, ChoiceField
-from django.template.context import Context
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
@@ -18,53 +17,17 @@ register = template.Library()
 REQUIRED, SELECTED = SafeString(" required"), SafeString(" selected")
 
 
-@register.simple_tag(takes_context=True)
-def entry(
-    context: Context, to: str, boat: str, what: str, deed: str, quantity: str = ""
-) -> SafeString:
-    """Begin a form for one entry, with its own UUID and the words of its waiting row.
-
-    Its first button can't be tapped, so that Enter in a field sends nothing: only a tap does.
-    """
+@register.simple_tag
+def entry(to: str, words: str = "", quantity: str = "") -> SafeString:
+    """Begin a form for one entry, with its own UUID and the words of its waiting row."""
     reading = format_html(' data-quantity="{}"', quantity) if quantity else ""
     return format_html(
-        '<form class="fields" method="post" action="{}" data-entry data-words="{}: {}"'
-        ' data-person="{}"{}><input type="hidden" name="csrfmiddlewaretoken" value="{}">'
-        '<input type="hidden" name="uuid" value="{}"><button disabled hidden></button>',
+        '<form method="post" action="{}" data-entry="{}"{}>'
+        '<input type="hidden" name="uuid" value="{}">',
         to,
-        boat,
-        f"{what} {deed}".strip(),
-        context["person"].pk,
+        words,
         reading,
-        context["csrf_token"],
         uuid4(),
-    )
-
-
-@register.simple_tag
-def earlier(asks: str = "Done earlier?") -> SafeString:
-    """When it was done, where that is not now: folded."""
-    return format_html(
-        "<details><summary>{}</summary><label>When"
-        '<input type="datetime-local" name="done_at"></label></details>',
-        asks,
-    )
-
-
-@register.simple_tag
-def doubt(name: str, value: str, asks: str, does: str, boat: str, what: str) -> SafeString:
-    """The other answer, folded: what was seen, and its button."""
-    return format_html(
-        '<details><summary class="btn tap">{}</summary><label>What did you see?'
-        '<input name="words" maxlength="{}"></label><button class="tap" name="{}" value="{}"'
-        ' data-words="{}: {} does not hold">{}</button></details>',
-        asks,
-        LONGEST,
-        name,
-        value,
-        boat,
-        what,
-        does,
     )
 
 

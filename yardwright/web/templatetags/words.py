@@ -11,6 +11,8 @@ from django.utils.safestring import SafeString, mark_safe
 from yardwright.papers import marks
 from yardwright.procedures.quantities import Quantity
 from yardwright.sums import sums_for
+from yardwright.work import words
+from yardwright.work.models import Fact
 
 register = template.Library()
 
@@ -61,3 +63,9 @@ def day(when: date | str | None) -> str:
     if isinstance(when, str):
         when = date.fromisoformat(when)
     return f"{when:%a} {when.day} {when:%b}" if when else "–"
+
+
+@register.filter
+def alt(photo: Fact) -> str:
+    """A photo in words."""
+    return words.photo(photo)

@@ -69,9 +69,13 @@ class ReasonForm(OnceForm):
     CLEAR, REPAIR, JUDGE = "clear", "repair", "judge"
     deed = forms.ChoiceField(choices=[(o, o) for o in (CLEAR, REPAIR, JUDGE)], required=False)
     reason = some_words("Reason")
+    made_at = Moment(widget=forms.HiddenInput, required=False)  # by a phone that kept the entry
+    done_at = Moment(label="Done earlier? When", required=False)
 
     def entry(self, by: Person) -> Entry:
-        return Entry(self.cleaned_data["uuid"], by, clock.now())
+        given = self.cleaned_data
+        done_at = given.get("done_at") or given.get("made_at") or clock.now()
+        return Entry(given["uuid"], by, done_at)
 
 
 class AsideForm(OnceForm):

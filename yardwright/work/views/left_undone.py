@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
+from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.papers.day_sheet import PUT_BACKS, DaySheet, Section, day_sheet
@@ -18,7 +19,7 @@ from yardwright.papers.paper import MissingLetterError, Paper
 from yardwright.procedures.put_backs import Before, Harm, Proof
 from yardwright.procedures.step import Has
 from yardwright.season.model import Right
-from yardwright.work import put_backs, services
+from yardwright.work import photos, put_backs, services
 from yardwright.work.forms.left_undone import FoundForm, LeftForm, PaperForm, UndoneForm
 from yardwright.work.models import Fact, Kind
 from yardwright.work.put_backs import Left, LeftLine
@@ -129,10 +130,15 @@ def _link(by: str, harm: str, page: int = 1) -> str:
 @require_GET
 def boat_left_undone(request: HttpRequest, tag: str) -> HttpResponse:
     boat = boat_of(tag)
+    written = boat.facts.count()  # before: what comes meanwhile is told
     things = put_backs.left_undone(boat)
+    seen, notes = photos.seen(boat, things)
     context = {
         "boat": boat,
-        "things": things,
+        "at_her": fleet.at_her(boat, who(request), clock.now()),
+        "written": written,
+        "things": seen,
+        "notes": notes,
         "deeds": _deeds(things),
         "say": _say(things),
     }
@@ -263,6 +269,7 @@ def _undone(
     learns = by.learner and step is not None and step.watch_learner
     context: Context = {
         "one": one,
+        "photos": photos.seen(one.boat, [one])[0][0][1],
         "thing": one.thing,
         "boat": one.boat,
         "step": step,

@@ -25,7 +25,16 @@ from yardwright.work.forms.limits import LimitForm
 from yardwright.work.forms.readings import MOST_PLACES, USUAL_PLACES, ReadingForm
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
-from yardwright.yard.asked import REFUSES, WRONG, Context, back, form_page, is_fragment, who
+from yardwright.yard.asked import (
+    REFUSES,
+    WRONG,
+    Context,
+    back,
+    back_or,
+    form_page,
+    is_fragment,
+    who,
+)
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may
 
@@ -147,7 +156,7 @@ def reading(request: HttpRequest, pk: UUID) -> HttpResponse:
         _deed(taken, form, request)
     except Refused as refused:
         return _reading(request, taken, form, str(refused), REFUSES)
-    return redirect("reading", pk=pk)
+    return back_or(request, form.cleaned_data["uuid"], reverse("reading", args=[pk]))
 
 
 def _deed(taken: Fact, form: ReasonForm, request: HttpRequest) -> None:

@@ -5,14 +5,15 @@ from uuid import UUID
 from django.contrib.auth.decorators import login_required
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from yardwright.fleet.views import boat_of
-from yardwright.work import services, words
+from yardwright.work import photos, services, words
 from yardwright.work.forms.entry import ReasonForm
 from yardwright.work.models import Fact, Kind
-from yardwright.yard.asked import REFUSES, WRONG, form_page, who
+from yardwright.yard.asked import REFUSES, WRONG, back_or, form_page, who
 from yardwright.yard.refused import Refused
 
 A_PAGE = 100
@@ -40,7 +41,7 @@ def fact(request: HttpRequest, pk: UUID) -> HttpResponse:
         services.strike_out(form.entry(who(request)), one, form.cleaned_data["reason"])
     except Refused as refused:
         return _fact(request, one, form, str(refused), REFUSES)
-    return redirect("fact", pk=pk)
+    return back_or(request, form.cleaned_data["uuid"], reverse("fact", args=[pk]))
 
 
 def _fact(
@@ -53,6 +54,8 @@ def _fact(
         "of": (one.of, words.told(one.of)) if one.of else None,
         "about": [(other, words.told(other)) for other in about],
         "struck": next((other for other in about if other.kind == Kind.STRUCK_OUT), None),
+        "photos": photos.of_entry(one),
+        "takes_photos": one.boat is not None and one.kind not in (Kind.PHOTO, Kind.STRUCK_OUT),
         "can_strike": one.kind != Kind.STRUCK_OUT,
         "form": form,
         "refused": refused,

@@ -33,6 +33,12 @@ class SettingsForm(SaysBack):
     )
     latitude = forms.FloatField(required=False, help_text="In degrees, north above 0: 43.66.")
     longitude = forms.FloatField(required=False, help_text="In degrees, east above 0: -70.24.")
+    photo_place = forms.BooleanField(
+        label="Photos keep where they were taken",
+        required=False,
+        help_text="Else a photo's place is taken off, on the phone already. Either way all else that "
+        "the camera wrote into it goes.",
+    )
 
     hands = forms.IntegerField(
         label="Jobs at once on a boat", min_value=1, max_value=20, required=False

@@ -4,7 +4,10 @@ import * as bar from "./bar.js";
 import { copyOf, start as startKeeping } from "./keep.js";
 import * as list from "./list.js";
 import { isWell, keep, NotKept, onChange, read, told, waiting } from "./outbox.js";
+import { start as startPhotos } from "./photo_form.js";
+import { allPhotos, onPhotos } from "./photos.js";
 import { post, send, start } from "./sync.js";
+import { start as startUnfolding } from "./unfold.js";
 import { became, button, element, waits, withOffset } from "./words.js";
 
 /** @typedef {import("./outbox.js").Row} Row */
@@ -15,9 +18,11 @@ const OURS = new Set(["csrfmiddlewaretoken", "uuid", "made_at"]);
 const straight = [];
 /** @type {WeakSet<HTMLFormElement>} */
 const busy = new WeakSet();
+/** A page has hundreds of forms: each is read once. @type {WeakMap<HTMLFormElement, string>} */
+const names = new WeakMap();
 
 /** @returns {HTMLFormElement[]} */
-const forms = () => [...document.querySelectorAll("form")].filter((form) => "entry" in form.dataset);
+const forms = () => [...document.querySelectorAll("form[data-entry]")].filter((form) => form instanceof HTMLFormElement);
 
 /** @param {HTMLFormElement} form */
 function pageOf(form) {
@@ -25,16 +30,19 @@ function pageOf(form) {
   return pathname + search;
 }
 
-/** @param {HTMLFormElement} form */
-const personOf = (form) => Number(form.dataset.person ?? document.body.dataset.person);
+const me = Number(document.body.dataset.person);
 
 /** The same form on a page that is loaded again.
  * @param {HTMLFormElement} form */
 function nameOf(form) {
+  const known = names.get(form);
+  if (known) return known;
   const fixed = [...form.querySelectorAll("input[type=hidden]")]
     .filter((field) => field instanceof HTMLInputElement && !OURS.has(field.name))
     .map((field) => field instanceof HTMLInputElement && `${field.name}=${field.value}`);
-  return [pageOf(form), ...fixed].join(" ");
+  const name = [pageOf(form), ...fixed].join(" ");
+  names.set(form, name);
+  return name;
 }
 
 /** @param {HTMLFormElement} form @param {HTMLElement | null} tapped @returns {Row} */
@@ -50,12 +58,20 @@ function rowOf(form, tapped) {
     to: pageOf(form),
     fields,
     made_at: form.dataset.madeAt,
-    person: personOf(form),
+    person: me,
     boat: document.getElementById("at-hand")?.dataset.boat ?? "",
-    words: [tapped?.dataset.words ?? form.dataset.words, typed(form)].filter(Boolean).join(": "),
+    words: [deedOf(form, tapped), typed(form)].filter(Boolean).join(": "),
     name: document.body.dataset.name ?? "",
     form: nameOf(form),
   };
+}
+
+/** Whose, what, and what was done.
+ * @param {HTMLFormElement} form @param {HTMLElement | null} tapped */
+function deedOf(form, tapped) {
+  const said = tapped?.dataset.words ?? form.dataset.entry ?? "";
+  const what = form.closest("details.item")?.querySelector("summary b")?.textContent;
+  return what ? `${document.getElementById("at-hand")?.dataset.name}: ${[what, said].filter(Boolean).join(", ")}` : said;
 }
 
 /** What a person wrote or chose, as it is read back.
@@ -148,10 +164,10 @@ async function show() {
   const [rows, answers] = [await waiting(), [...(await told()), ...straight]];
   for (const form of forms()) {
     const name = nameOf(form);
-    const isMine = (/** @type {Row} */ row) => row.form === name && row.person === personOf(form);
+    const isMine = (/** @type {Row} */ row) => row.form === name && row.person === me;
     drawn(form, rows.filter(isMine), answers.filter(isMine).filter(isNews));
   }
-  bar.show(rows, answers);
+  bar.show(rows, answers, (await allPhotos()).filter((one) => one.goes));
   list.show(rows, answers);
 }
 
@@ -197,10 +213,13 @@ function catchForms() {
   );
 }
 
+startUnfolding();
 if (isSecureContext) {
   catchForms();
   onChange(show);
   if (document.body.dataset.person) start(show);
+  startPhotos({ all: forms, nameOf, uuidField, placeOf });
+  onPhotos(show);
   startKeeping();
 } else list.lacks();
 show();

@@ -3,9 +3,10 @@
 import { at, count, element } from "./words.js";
 
 /** @typedef {{url: string, name: string, edition: string}} Boat */
-/** @typedef {{edition: string, size: number, kept_at: string}} Copy */
+/** @typedef {{edition: string, size: number, kept_at: string, photos: string}} Copy */
 
-export const PAGES = "yardwright pages"; // worker.js writes it
+export const PAGES = "yardwright pages"; // worker.js writes both
+const PHOTOS = "yardwright small photos";
 const MOST_BYTES = 20_000_000;
 const LANES = 2;
 const MAY_GO =
@@ -45,7 +46,7 @@ async function controlled() {
 /** Copies name owners: whoever logs in next gets their own. */
 async function forgetOthers() {
   if (!person || localStorage.getItem("pages of") === person) return;
-  await globalThis.caches?.delete(PAGES);
+  for (const name of [PAGES, PHOTOS]) await globalThis.caches?.delete(name);
   localStorage.removeItem("today");
   localStorage.setItem("pages of", person);
 }
@@ -104,6 +105,7 @@ async function fetchNew(boats) {
     }
   };
   await Promise.all(Array.from({ length: LANES }, lane));
+  await dropPhotos();
 }
 
 /** @returns {Promise<Map<string, Copy>>} by page */
@@ -113,7 +115,7 @@ async function copies() {
   for (const asked of await cache.keys()) {
     const headers = (await cache.match(asked, { ignoreVary: true }))?.headers;
     if (!headers) continue;
-    const copy = { edition: headers.get("X-Edition"), size: Number(headers.get("X-Size")), kept_at: headers.get("X-Kept-At") };
+    const copy = { edition: headers.get("X-Edition"), size: Number(headers.get("X-Size")), kept_at: headers.get("X-Kept-At"), photos: headers.get("X-Photos") ?? "" };
     found.set(new URL(asked.url).pathname, copy);
   }
   return found;
@@ -128,6 +130,13 @@ async function dropOld(boats, kept) {
   const stays = new Set(["/phone/", here, ...boats.map((boat) => boat.url)]);
   for (const [page, { kept_at }] of kept)
     if (!stays.has(page) && Date.now() - Date.parse(kept_at) > A_DAY_MS) await cache.delete(page, { ignoreVary: true });
+}
+
+/** Those that no page on this phone shows any more. */
+async function dropPhotos() {
+  const shown = new Set([...(await copies()).values()].flatMap((copy) => copy.photos.split(" ")));
+  const cache = await caches.open(PHOTOS);
+  for (const photo of await cache.keys()) if (!shown.has(new URL(photo.url).pathname)) await cache.delete(photo);
 }
 
 /** How many of today's boats are here, how old, and which are missing. */

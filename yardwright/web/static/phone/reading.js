@@ -6,7 +6,7 @@ import { judge, plausibleWhen, twinOf } from "./verdict.js";
 import { told, waiting } from "./outbox.js";
 import { element } from "./words.js";
 
-/** @typedef {import("./verdict.js").Rules & {marks: Record<string, string>}} Rules */
+/** @typedef {import("./verdict.js").Rules & {marks: Record<string, string>, limit_fields: string[]}} Rules */
 /** @typedef {import("./verdict.js").Quantity} Quantity */
 /** @typedef {import("./verdict.js").Condition} Condition */
 /** @typedef {import("./verdict.js").Reading} Reading */
@@ -298,6 +298,8 @@ if (hers) {
   if (answer?.ok) {
     rules = await answer.json();
     units = new Units(rules.units);
+    const nothing = Object.fromEntries(rules.limit_fields.map((name) => [name, null]));
+    for (const one of Object.values(hers.readings)) one.limit &&= { ...nothing, ...one.limit };
     for (const row of [...(await told()), ...(await waiting())]) remember(row);
     watch();
   }

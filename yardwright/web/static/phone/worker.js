@@ -3,9 +3,11 @@
 /* global SHELL, EDITION */
 
 const PAGES = "yardwright pages";
+const PHOTOS = "yardwright small photos";
 const SHELL_OF = "yardwright shell ";
 const PATIENCE_MS = 2000;
 const AT_HAND = /^\/boats\/([A-Za-z]{3})\/at-hand\/$/;
+const SMALL = /^\/photos\/[0-9a-f-]+-small\.jpg$/;
 const NO_SIGNAL = SHELL.find((address) => address.endsWith("/no_signal.html"));
 
 self.addEventListener("install", (event) => {
@@ -28,6 +30,7 @@ self.addEventListener("fetch", (event) => {
   if (request.mode === "navigate") event.respondWith(page(event, pathname, keeps));
   else if (keeps) event.respondWith(fetchAndKeep(request, pathname));
   else if (request.method === "GET" && SHELL.includes(pathname)) event.respondWith(ofShell(request, pathname));
+  else if (request.method === "GET" && SMALL.test(pathname)) event.respondWith(ofPhotos(request, pathname));
 });
 
 const isKept = (pathname) => pathname === "/phone/" || AT_HAND.test(pathname);
@@ -39,6 +42,8 @@ async function ofShell(request, pathname) {
   const shell = await caches.open(SHELL_OF + EDITION);
   return (await shell.match(pathname)) ?? fetch(request);
 }
+
+const ofPhotos = async (request, pathname) => (await (await caches.open(PHOTOS)).match(pathname)) ?? fetch(request);
 
 const copyOf = async (pathname) => (await caches.open(PAGES)).match(addressOf(pathname), { ignoreVary: true });
 
@@ -57,12 +62,29 @@ async function fetchAndKeep(request, pathname) {
 async function keep(pathname, answer, asked_at) {
   if (!answer.ok || answer.redirected) return;
   const page = await answer.text();
+  const photos = await photosOf(page);
   const headers = new Headers(answer.headers);
   headers.set("X-Kept-At", new Date().toISOString());
-  headers.set("X-Size", String(page.length));
+  headers.set("X-Size", String(page.length + photos.reduce((sum, [, photo]) => sum + Number(photo.headers.get("Content-Length")), 0)));
+  headers.set("X-Photos", photos.map(([address]) => address).join(" "));
   headers.set("X-Edition", /data-edition="([^"]*)"/.exec(page)?.[1] ?? "");
   const pages = await caches.open(PAGES);
-  if (asked_at === log_outs) await pages.put(addressOf(pathname), new Response(page, { headers }));
+  if (asked_at !== log_outs) return;
+  await pages.put(addressOf(pathname), new Response(page, { headers }));
+  const small = await caches.open(PHOTOS);
+  for (const [address, photo] of photos) if (asked_at === log_outs) await small.put(address, photo);
+}
+
+/** The small photos that a page shows, as they are kept or fetched; one that does not come is left out. */
+async function photosOf(page) {
+  const small = await caches.open(PHOTOS);
+  const named = [...page.matchAll(/src="(\/photos\/[0-9a-f-]+-small\.jpg)"/g)].map(([, address]) => address);
+  const found = [];
+  for (const address of new Set(named)) {
+    const photo = (await small.match(address)) ?? (await fetch(address).catch(() => undefined));
+    if (photo?.ok && !photo.redirected) found.push([address, photo]);
+  }
+  return found;
 }
 
 async function page(event, pathname, keeps) {
@@ -84,7 +106,7 @@ async function page(event, pathname, keeps) {
 
 async function forget() {
   log_outs += 1;
-  await caches.delete(PAGES);
+  await Promise.all([PAGES, PHOTOS].map((name) => caches.delete(name)));
 }
 
 /** One bar of signal is worse than none. */

@@ -1,0 +1,66 @@
+"""What is due in winter, by the days that the rule gives, and the walk past it."""
+
+from datetime import UTC, datetime, timedelta
+
+from yardwright.procedures.going_in import State
+from yardwright.procedures.step import Has
+from yardwright.procedures.ways_in import Disturbance, Disturbed
+from yardwright.season.model import Boat, Place
+from yardwright.season.winter_round import due_on, where_m, winter_round
+
+NOW = datetime(2031, 1, 20, 8, 0, tzinfo=UTC)
+HAS = frozenset({Has.BATTERY, Has.COVER})
+ALL = ("batteries_kept_up", "drains_seen_clear", "stands_looked_at", "wrap_looked_at")
+PLACES = (Place("Row A", "row", 8), Place("Row B", "row", 8))
+
+
+def ago(**days: int) -> dict[str, datetime]:
+    return {code: NOW - timedelta(days=since) for code, since in days.items()}
+
+
+def due(boat: Boat, seen: dict[str, datetime]) -> set[str]:
+    return {one.step.code for one in due_on(boat, seen, NOW)}
+
+
+def test_never_seen_is_due_and_only_what_she_has() -> None:
+    assert due(Boat("Teal", State.LAID_UP, has=HAS), {}) == set(ALL)
+    assert due(Boat("Teal", State.LAID_UP), {}) == {"drains_seen_clear", "stands_looked_at"}
+
+
+def test_afloat_there_is_no_round() -> None:
+    assert due(Boat("Teal", State.AFLOAT, has=HAS), {}) == set()
+
+
+def test_days_by_the_rule() -> None:
+    boat = Boat("Teal", State.LAID_UP, has=HAS)
+    assert due(boat, ago(**dict.fromkeys(ALL, 14))) == set()
+    assert due(boat, ago(**dict.fromkeys(ALL, 15))) == set(ALL[1:])
+    assert due(boat, ago(**dict.fromkeys(ALL, 31))) == set(ALL)
+
+
+def test_frost_since_makes_all_but_the_battery_due() -> None:
+    frost = Disturbed(Disturbance.FROST, NOW - timedelta(days=1))
+    boat = Boat("Teal", State.LAID_UP, has=HAS, disturbed=(frost,))
+    assert due(boat, ago(**dict.fromkeys(ALL, 2))) == set(ALL[1:])
+    assert due(boat, ago(**dict.fromkeys(ALL, 0))) == set()
+
+
+def test_the_walk_goes_up_one_row_and_down_the_other() -> None:
+    """Two rows 12 m apart, to berth 3 and back: 10 + 20 + 12 + 20 + 10 and the way along."""
+    stood = [(row, berth) for row in ("Row A", "Row B") for berth in (3, 1, 2)]
+    boats = [Boat(f"{row} {berth}", State.LAID_UP, place=row, berth=berth) for row, berth in stood]
+    walk = winter_round(boats, PLACES, {}, NOW)
+    assert walk.proven
+    assert walk.length_m == 10 + 20 + 12 + 20 + (12**2 + 10**2) ** 0.5
+    names = [stop.boat.name for stop in walk.stops]
+    up = ["Row A 1", "Row A 2", "Row A 3", "Row B 3", "Row B 2", "Row B 1"]
+    assert names in (up, up[::-1])
+    assert walk.minutes == 6 * (5 + 5)  # drains and stands, five minutes each
+
+
+def test_without_a_berth_she_is_named_not_walked_to() -> None:
+    boat = Boat("Teal", State.LAID_UP, place="Trailer line")
+    assert where_m(boat, PLACES) is None
+    walk = winter_round([boat], PLACES, {}, NOW)
+    assert not walk.stops
+    assert [stop.boat.name for stop in walk.nowhere] == ["Teal"]

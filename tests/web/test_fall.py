@@ -1,0 +1,82 @@
+"""Freeze Tonight and the Winter Round, on screen and on paper."""
+
+from collections.abc import Callable
+
+import pytest
+from django.test import Client
+from pytest_django import DjangoAssertNumQueries
+
+from tests.conftest import entry, log_in
+from yardwright.fleet.models import Boat
+from yardwright.procedures.step import Has
+from yardwright.season.model import Right
+from yardwright.work import facts
+from yardwright.yard.models import Person, Yard
+
+
+@pytest.fixture
+def mara(three_days: Yard, as_person: Callable[[Person], Client]) -> Client:
+    return as_person(log_in("Mara", *Right))
+
+
+def test_of_a_boat_without_particulars_it_is_not_known(mara: Client) -> None:
+    page = mara.get("/freeze-tonight/").content.decode()
+    assert "it is not known" in page
+    assert "No boat is known to be drained" in page
+
+
+def test_a_step_done_takes_her_off_the_list(mara: Client) -> None:
+    Boat.objects.update(has=[Has.HEAD])
+    page = mara.get("/freeze-tonight/").content.decode()
+    assert "5 boats hold water" in page
+    person = Person.objects.get(name="Mara")
+    teal = Boat.objects.get(name="Teal")
+    for code in ("head_laid_up", "head_seacocks_drained"):
+        facts.add_done(entry(person), teal, code, "step")
+    page = mara.get("/freeze-tonight/").content.decode()
+    assert "4 boats hold water" in page
+    assert "by the steps done on her: Teal." in page
+
+
+def test_the_hour_and_the_people_count(mara: Client) -> None:
+    Boat.objects.update(has=[Has.HEAD])  # 45 minutes each
+    one = mara.get("/freeze-tonight/?hours=1&people=1&air_c=-4").content.decode()
+    assert "4 places can&#x27;t be saved before the hour" in one
+    five = mara.get("/freeze-tonight/?hours=1&people=5&air_c=-4").content.decode()
+    assert "be saved before the hour" not in five
+
+
+def test_a_warm_night_is_asked_about(mara: Client) -> None:
+    answer = mara.get("/freeze-tonight/?hours=1&people=0&air_c=4")
+    assert answer.status_code == 422
+    assert 'value="4"' in answer.content.decode()  # what was typed stays
+
+
+def test_the_round_names_each_boat_in_her_row(mara: Client) -> None:
+    page = mara.get("/winter-round/").content.decode()
+    for name in ("Curlew", "Dunlin"):
+        assert name in page
+    assert "never seen this winter" in page
+    assert "No berth on file" in page
+
+
+def test_a_look_takes_it_off_the_round(mara: Client) -> None:
+    person = Person.objects.get(name="Mara")
+    before = mara.get("/winter-round/").content.decode().count("stands_looked_at")
+    curlew = Boat.objects.get(name="Curlew")
+    facts.add_done(entry(person), curlew, "stands_looked_at", "step")
+    assert mara.get("/winter-round/").content.decode().count("stands_looked_at") == before - 1
+
+
+@pytest.mark.parametrize("path", ["/freeze-tonight.pdf", "/winter-round.pdf"])
+def test_on_paper(mara: Client, path: str) -> None:
+    assert mara.get(path).content.startswith(b"%PDF")
+    assert mara.get(f"{path}?paper=Letter").content.startswith(b"%PDF")
+
+
+@pytest.mark.parametrize("path", ["/freeze-tonight/", "/winter-round/"])
+def test_twelve_queries(
+    mara: Client, path: str, django_assert_max_num_queries: DjangoAssertNumQueries
+) -> None:
+    with django_assert_max_num_queries(12):
+        assert mara.get(path).status_code == 200

@@ -1,0 +1,198 @@
+"""Freeze Tonight: which boats still hold water, and in what order to save them before the hour."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+
+from yardwright import refdata
+from yardwright.calc.frost import Freezing, freezing
+from yardwright.procedures.going_in import State
+from yardwright.procedures.step import Has, Step
+from yardwright.procedures.steps import book
+from yardwright.season.model import Boat
+
+LOOK_MIN = 5  # to open a hatch and see whether water stands there
+STRAINER_L = 0.5
+NOBODY_WROTE = "what she has, and so where water stands in her, is not written down"
+
+
+class Water(StrEnum):
+    """Whether frost finds water; *not known* is no yes and no no."""
+
+    HOLDS = "holds water"
+    NOT_KNOWN = "not known"
+    DRAINED = "drained"
+
+
+@dataclass(frozen=True, slots=True)
+class Holder:
+    """Where water stands in a boat that has all of ``needs``.
+
+    ``drained_by`` are the fall steps that take it out, ``open_after`` the put-backs that stand
+    open from then on; ``frozen`` is the row of what frost would cost. Without steps nobody knows.
+    """
+
+    what: str
+    needs: frozenset[Has]
+    drained_by: tuple[str, ...]
+    open_after: tuple[str, ...]
+    frozen: str
+
+    @property
+    def lost_h(self) -> float:
+        """What frost would cost here. [h of the shop]."""
+        return refdata.table("frost")[f"frozen_{self.frozen}"].value
+
+
+def _holder(what: str, needs: str, drained_by: str, open_after: str, frozen: str) -> Holder:
+    has = frozenset(Has(word) for word in needs.split(", "))
+    return Holder(what, has, tuple(drained_by.split()), tuple(open_after.split()), frozen)
+
+
+DIESEL = "inboard diesel"
+HOLDERS = (
+    _holder("raw-water side of her diesel", DIESEL, "raw_water_hose_off antifreeze_through", "raw_water_hose", "engine"),
+    _holder("coolant loop, its freezing point", f"{DIESEL}, closed cooling", "coolant_read", "", "engine"),
+    _holder("heat exchanger", f"{DIESEL}, closed cooling", "pencils_out", "pencil_anodes", "exchanger"),
+    _holder("coolers", DIESEL, "cooler_hoses_off", "cooler_hoses", "coolers"),
+    _holder("water-lift muffler", DIESEL, "muffler_drained", "muffler_drain", "muffler"),
+    _holder("sea strainer", f"{DIESEL}, sea strainer", "strainer_emptied", "strainer_open", "strainer"),
+    _holder("outboard", "outboard", "outboard_upright", "", "engine"),
+    _holder("engine: no steps are written for its drains", "sterndrive", "", "", "engine"),
+    _holder("engine: no steps are written for its drains", "inboard petrol", "", "", "engine"),
+    _holder("water heater", "water heater", "heater_drained", "heater_bypassed", "heater"),
+    _holder("fresh water tank and lines", "fresh water", "fresh_water_drained", "tank_and_lines", "fresh_water"),
+    _holder("sink drain", "fresh water", "sink_seacock_drained", "sink_hose", "sink"),
+    _holder("head and holding tank", "head", "head_laid_up head_seacocks_drained", "head_hoses head_fluid", "head"),
+    _holder("shower sump", "shower sump", "shower_sump_opened", "shower_sump", "sump"),
+    _holder("air conditioning", "air conditioning", "air_conditioning_drained", "air_conditioning_hose air_conditioning_dry", "air_conditioning"),
+    _holder("livewell and its pump", "livewell", "livewell_hose_off", "livewell_hose", "livewell"),
+)  # fmt: skip
+NOT_WRITTEN = Holder(NOBODY_WROTE, frozenset(), (), (), "engine")
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """One place in one boat: whether water stands there, why we say so, and what to do about it."""
+
+    boat: Boat
+    holder: Holder
+    water: Water
+    because: str
+    steps: tuple[Step, ...]  # still to be done
+    minutes: int
+
+    @property
+    def saved_per_min(self) -> float:
+        """Shop hours saved by each minute there; what is not known is worth as much as a yes."""
+        return self.holder.lost_h / self.minutes if self.minutes else 0.0
+
+
+def water_in(boat: Boat) -> tuple[Held, ...]:
+    """Say for each place of a boat whether frost finds water there.
+
+    Parameters
+    ----------
+    boat : Boat
+        What she has, the steps done on her this season, and what is left undone.
+
+    Returns
+    -------
+    tuple of Held
+        *Drained* only where each step that drains it is done and nothing was put back since. A
+        boat of which nobody wrote what she has: one place, *not known*. None for a boat that her
+        owner has.
+    """
+    if boat.state == State.HANDED_OVER:
+        return ()
+    if not boat.has:
+        return (Held(boat, NOT_WRITTEN, Water.NOT_KNOWN, "nobody looked", (), 2 * LOOK_MIN),)
+    return tuple(_held(boat, holder) for holder in HOLDERS if holder.needs <= boat.has)
+
+
+def _held(boat: Boat, holder: Holder) -> Held:
+    if not holder.drained_by:
+        return Held(boat, holder, Water.NOT_KNOWN, "only a look tells", (), LOOK_MIN)
+    steps = {step.code: step for step in book().steps}
+    still = tuple(steps[code] for code in holder.drained_by if code not in boat.done)
+    minutes = sum(step.minutes for step in still)
+    if still:
+        because = "not done: " + "; ".join(step.title for step in still)
+        return Held(boat, holder, Water.HOLDS, because, still, minutes)
+    words = {book().kinds[code].what for code in holder.open_after}
+    newest = {thing.what: thing for thing in boat.undone if thing.what in words}
+    if any(not thing.is_open for thing in newest.values()):
+        because = "drained in fall, put back since; did water follow?"
+        return Held(boat, holder, Water.NOT_KNOWN, because, (), LOOK_MIN)
+    return Held(boat, holder, Water.DRAINED, "drained", (), 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Save:
+    """One thing to do: who of the people does it (counted from 1), from which minute to which."""
+
+    held: Held
+    person: int
+    start_min: int
+    end_min: int
+
+
+@dataclass(frozen=True, slots=True)
+class Night:
+    """What can be saved before the hour, in order, and what can't, by the same order."""
+
+    saves: tuple[Save, ...]
+    too_late: tuple[Held, ...]
+
+
+def save_order(held: Iterable[Held], people: int, minutes: int) -> Night:
+    """Order what holds water, or may, by what each minute saves.
+
+    Parameters
+    ----------
+    held : iterable of Held
+        What is drained is left out.
+    people : int
+        Who can work. 1 to 50.
+    minutes : int
+        Until it freezes. [min] 0 or more.
+
+    Returns
+    -------
+    Night
+        Each person takes the next that saves most per minute and still ends before the hour.
+
+    Raises
+    ------
+    ValueError
+        People or minutes outside their range.
+
+    Notes
+    -----
+    Shop hours lost over minutes taken, the most first: for one person without an hour to meet
+    this order saves soonest (Smith's rule). With an hour it is good, not proven best. What is
+    not known counts as held, and takes the minutes of a look.
+    """
+    if not 1 <= people <= 50:
+        raise ValueError(f"{people} people; give 1 to 50.")
+    if minutes < 0:
+        raise ValueError(f"{minutes} minutes; give 0 or more.")
+    wet = [one for one in held if one.water is not Water.DRAINED]
+    wet.sort(key=lambda one: (-one.saved_per_min, -one.holder.lost_h, one.boat.name))
+    free, saves, late = [0] * people, list[Save](), list[Held]()
+    for one in wet:
+        person = free.index(min(free))
+        start = free[person]
+        if start + one.minutes > minutes:
+            late.append(one)
+            continue
+        free[person] = start + one.minutes
+        saves.append(Save(one, person + 1, start, free[person]))
+    saves.sort(key=lambda save: (save.start_min, save.person))
+    return Night(tuple(saves), tuple(late))
+
+
+def strainer_freezes(water_c: float, air_c: float) -> Freezing:
+    """When half a litre in a bronze strainer freezes: the smallest water aboard goes first."""
+    loses = refdata.table("frost")["strainer_loses"].value
+    return freezing(STRAINER_L, loses, water_c, air_c)

@@ -1,0 +1,268 @@
+"""Freeze Tonight and the Winter Round: what frost would find, and the walk that sees to the rest."""
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django import forms
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_GET
+
+from yardwright.fleet import queries as fleet
+from yardwright.fleet.models import Boat
+from yardwright.papers.day_sheet import Column, DaySheet, Section, day_sheet
+from yardwright.papers.day_sheet import Kind as Holds
+from yardwright.papers.paper import Paper
+from yardwright.season import model as season
+from yardwright.season.freeze import (
+    Held,
+    Night,
+    Save,
+    Water,
+    save_order,
+    strainer_freezes,
+    water_in,
+)
+from yardwright.season.winter_round import Round, Stop, winter_round
+from yardwright.work import queries as work
+from yardwright.work.models import Fact, Kind
+from yardwright.yard import clock
+from yardwright.yard import queries as yard
+from yardwright.yard.asked import WRONG
+
+UNHEARD = (Kind.READING, Kind.JUDGED, Kind.CLEARED, Kind.PROMISED)  # say nothing of water or walks
+WATER_C = 5.0  # of water that has stood aboard in late fall
+
+
+class NightForm(forms.Form):
+    """How long until it freezes, and who can work."""
+
+    hours = forms.DecimalField(
+        label="Hours until it freezes", min_value=0, max_value=48, decimal_places=1, initial=4
+    )
+    people = forms.IntegerField(label="People who can work", min_value=1, max_value=50, initial=2)
+    air_c = forms.DecimalField(
+        label="Coldest air tonight, °C", min_value=-60, max_value=-0.1, decimal_places=1, initial=-4
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Tonight:
+    """What the page answers."""
+
+    held: list[Held]
+    night: Night
+    begins: datetime
+    strainer_h: float
+
+    @property
+    def not_known(self) -> list[Held]:
+        return [one for one in self.held if one.water is Water.NOT_KNOWN]
+
+    @property
+    def wet(self) -> list[Held]:
+        return [one for one in self.held if one.water is Water.HOLDS]
+
+    @property
+    def drained(self) -> list[str]:
+        """Boats in which each place is drained."""
+        wet = {one.boat.name for one in self.held if one.water is not Water.DRAINED}
+        return sorted({one.boat.name for one in self.held} - wet)
+
+    @property
+    def sentence(self) -> str:
+        wet, unsure = _boats(self.wet), _boats(self.not_known)
+        if not self.held:
+            return "No boat is in the yard's care, so frost finds nothing of ours."
+        if not wet and not unsure:
+            return "No boat holds water that we know of; each place is drained."
+        words = [f"{_count(wet)} hold{'s' if wet == 1 else ''} water"] if wet else []
+        words += [f"of {_count(unsure)} it is not known"] if unsure else []
+        late = len(self.night.too_late)
+        rest = (
+            f" {late} place{'s' if late != 1 else ''} can't be saved before the hour."
+            if late
+            else ""
+        )
+        return f"{_capital(', and '.join(words))}.{rest}"
+
+    def at(self, minute: int) -> datetime:
+        return self.begins + timedelta(minutes=minute)
+
+
+def _boats(held: list[Held]) -> int:
+    return len({one.boat.name for one in held})
+
+
+def _count(boats: int) -> str:
+    return f"{boats} boat{'s' if boats != 1 else ''}"
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def _stories() -> Iterator[tuple[season.Boat, list[Fact]]]:
+    rows: list[Boat] = list(fleet.boats())
+    facts = work.story(rows, without=UNHEARD)
+    for row in rows:
+        yield work.value(row, facts[row.pk]), facts[row.pk]
+
+
+def _asked(request: HttpRequest) -> NightForm:
+    return NightForm(request.GET) if "hours" in request.GET else NightForm()
+
+
+def _tonight(form: NightForm) -> Tonight:
+    asked = {name: field.initial for name, field in form.fields.items()}
+    if form.is_bound and form.is_valid():
+        asked = form.cleaned_data
+    held = [one for boat, _ in _stories() for one in water_in(boat)]
+    night = save_order(held, int(asked["people"]), int(float(asked["hours"]) * 60))
+    strainer = strainer_freezes(WATER_C, float(asked["air_c"]))
+    return Tonight(held, night, clock.now(), strainer.tenth_frozen_h)
+
+
+@login_required
+@require_GET
+def freeze_tonight(request: HttpRequest) -> HttpResponse:
+    form = _asked(request)
+    tonight = _tonight(form)
+    saves = [
+        (save, tonight.at(save.start_min), tonight.at(save.end_min)) for save in tonight.night.saves
+    ]
+    context = {"form": form, "tonight": tonight, "saves": saves, "water_c": WATER_C}
+    status = WRONG if form.is_bound and not form.is_valid() else 200
+    return render(request, "freeze_tonight.html", context, status=status)
+
+
+@login_required
+@require_GET
+def freeze_paper(request: HttpRequest) -> HttpResponse:
+    tonight = _tonight(_asked(request))
+    columns = (
+        Column("", Holds.TICK),
+        Column("boat", Holds.NAME, 1),
+        Column("stands", wide=1),
+        Column("where water stands", wide=2),
+        Column("why", wide=2),
+        Column("person", Holds.NUMBER),
+        Column("from"),
+        Column("until"),
+        Column("done at, by", Holds.WRITE, 1),
+    )
+    sections = (
+        Section(
+            "Save in this order",
+            "what each minute saves, most first; not known counts as held",
+            columns,
+            tuple(_save_row(tonight, save) for save in tonight.night.saves),
+            empty="Nothing that we know of.",
+        ),
+        Section(
+            "Not before the hour",
+            "cover, heat, or call the owner",
+            (columns[1], columns[3], Column("minutes", Holds.NUMBER)),
+            tuple(
+                (one.boat.name, one.holder.what, str(one.minutes)) for one in tonight.night.too_late
+            ),
+        ),
+    )
+    return _paper(request, "Freeze Tonight", tonight.sentence, sections, reverse("freeze-tonight"))
+
+
+def _save_row(tonight: Tonight, save: Save) -> tuple[str, ...]:
+    held = save.held
+    return (
+        held.boat.name,
+        stands(held.boat),
+        f"{held.water}: {held.holder.what}",
+        held.because,
+        str(save.person),
+        f"{tonight.at(save.start_min):%H:%M}",
+        f"{tonight.at(save.end_min):%H:%M}",
+    )
+
+
+def stands(boat: season.Boat) -> str:
+    berth = f", berth {boat.berth}" if boat.berth else ""
+    return f"{boat.place}{berth}" if boat.place else "place not known"
+
+
+def _round() -> Round:
+    seen: Mapping[str, dict[str, datetime]] = defaultdict(dict)
+    boats = []
+    for boat, facts in _stories():
+        boats.append(boat)
+        for code, fact in work.steps_done(facts).items():
+            seen[boat.name][code] = fact.done_at
+    return winter_round(boats, yard.places(), seen, clock.now())
+
+
+def _round_sentence(walk: Round) -> str:
+    boats = len(walk.stops) + len(walk.nowhere)
+    if not boats:
+        return "Nothing is due on any boat that stands on land."
+    things = sum(len(stop.due) for stop in (*walk.stops, *walk.nowhere))
+    be = "is" if things == 1 else "are"
+    hours, minutes = divmod(walk.minutes, 60)
+    return (
+        f"{things} thing{'s' if things != 1 else ''} {be} due on {_count(boats)}: "
+        f"about {hours} h {minutes:02} min of work, and the walk."
+    )
+
+
+@login_required
+@require_GET
+def round_page(request: HttpRequest) -> HttpResponse:
+    walk = _round()
+    return render(request, "winter_round.html", {"walk": walk, "sentence": _round_sentence(walk)})
+
+
+@login_required
+@require_GET
+def round_paper(request: HttpRequest) -> HttpResponse:
+    walk = _round()
+    columns = (
+        Column("", Holds.TICK),
+        Column("boat", Holds.NAME, 1),
+        Column("stands", wide=1),
+        Column("see to", wide=2.2),
+        Column("last", wide=1.2),
+        Column("seen, value, unit", Holds.WRITE, 1.6),
+        Column("who", Holds.WRITE, 0.6),
+    )
+    sections = [Section("In the order of the walk", "", columns, tuple(_round_rows(walk.stops)))]
+    if walk.nowhere:
+        rows = tuple(_round_rows(walk.nowhere))
+        sections.append(Section("No berth on file: find them first", "", columns, rows))
+    return _paper(
+        request, "Winter Round", _round_sentence(walk), tuple(sections), reverse("winter-round")
+    )
+
+
+def _round_rows(stops: tuple[Stop, ...]) -> Iterator[tuple[str, ...]]:
+    for stop in stops:
+        for one in stop.due:
+            yield stop.boat.name, stands(stop.boat), one.step.title, one.words
+
+
+def _paper(
+    request: HttpRequest, title: str, say: str, sections: tuple[Section, ...], path: str
+) -> HttpResponse:
+    """A4 unless Letter is asked for."""
+    letter = request.GET.get("paper", "").lower().endswith("letter")
+    sheet = DaySheet(
+        yard=clock.the_yard().name,
+        title=title,
+        day=clock.today(),
+        say=say,
+        sections=sections,
+        address=request.build_absolute_uri(path),
+    )
+    printed = day_sheet(sheet, Paper.LETTER if letter else Paper.A4)
+    return HttpResponse(printed, content_type="application/pdf")

@@ -1,0 +1,39 @@
+// What all forms at a boat share stands once on her page; a form gets it when its item is opened.
+
+import { element } from "./words.js";
+
+/** Each item from now on, and those that an address with a # opened already. */
+export function start() {
+  document.addEventListener("toggle", (event) => event.target instanceof HTMLDetailsElement && unfold(event.target), true);
+  document.querySelectorAll("details.item[open]").forEach(unfold);
+}
+
+/** @param {Element} item */
+function unfold(item) {
+  for (const form of item.querySelectorAll(":scope > form[data-entry]:not([data-unfolded])")) {
+    form.setAttribute("data-unfolded", "");
+    form.prepend(element("button", { disabled: "", hidden: "" })); // so that Enter in a field sends nothing: only a tap does
+    form.querySelectorAll("button[data-doubt]").forEach(askWhatWasSeen);
+    form.append(part("earlier"));
+    form.dispatchEvent(new CustomEvent("unfolded", { bubbles: true }));
+  }
+}
+
+/** @param {string} id */
+function part(id) {
+  const there = document.getElementById(id);
+  return there instanceof HTMLTemplateElement ? there.content.cloneNode(true) : "";
+}
+
+/** @param {Element} button */
+function askWhatWasSeen(button) {
+  if (!(button instanceof HTMLButtonElement)) return;
+  const asks = button.textContent ?? "";
+  const says = asks.charAt(0).toLowerCase() + asks.slice(1);
+  button.before(part("doubt"));
+  const folded = button.previousElementSibling;
+  folded?.querySelector("summary")?.append(asks);
+  folded?.append(button);
+  button.textContent = `Write it down: ${says}`;
+  button.dataset.words = says;
+}
