@@ -143,7 +143,7 @@ def keeps_every_rule(asked: Problem, plan: Plan) -> bool:
     free = Unknowns(said, asked, whole_line(asked), None, whole(asked), {})
     for rule in model.RULES:
         rule(said, free, asked)
-    free.close(count_overtime=False)
+    free.close()
     for key, job in plan.jobs.items():
         mode = Mode(job.person, job.watcher, job.overtime)
         if mode not in free.modes[key]:

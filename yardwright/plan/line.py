@@ -4,6 +4,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
+from operator import itemgetter
 from typing import NamedTuple
 
 from yardwright.plan.days import Interval, Minute
@@ -85,29 +86,22 @@ def _line(problem: Problem, opens: Stretches) -> Line:
     return Line(bare.clock, hours)
 
 
-def begins(works: Clock, minutes: int, window: Interval) -> Iterator[Piece]:
-    """Every start inside a window of a job of so many minutes, by how long it lasts."""
+def begins(works: Clock, minutes: int, window: Interval, taken: Stretches) -> Iterator[Piece]:
+    """Every start inside a window from which a job, rests counted, touches nothing taken."""
     low, high = window
     first = max(0, bisect_right(works.opens, (low, low)) - 1)
     last = bisect_left(works.opens, (high, high))
     upto = bisect_left(works.worked, works.worked[last] + minutes) + 1
     for (a, b), lasts in spans(works.opens[first:upto], minutes):
         if a < high and low < b:
-            yield Piece((max(a, low), min(b, high)), lasts)
-
-
-def clear_of(pieces: Iterator[Piece], taken: Stretches) -> Iterator[Piece]:
-    """The starts from which a job, rests counted, touches nothing that is taken."""
-    for piece in pieces:
-        (low, high), lasts = piece.begins, piece.lasts
-        at = bisect_right(taken, low, key=lambda span: span[1])
-        while at < len(taken) and taken[at][0] < high + lasts - 1:
-            begin, end = taken[at]
-            if low < begin - lasts + 1:
-                yield piece._replace(begins=(low, begin - lasts + 1))
-            low, at = max(low, end), at + 1
-        if low < high:
-            yield piece._replace(begins=(low, high))
+            begin, end = max(a, low), min(b, high)
+            at = bisect_right(taken, begin, key=itemgetter(1))
+            while at < len(taken) and taken[at][0] < end + lasts - 1:
+                if begin <= taken[at][0] - lasts:
+                    yield Piece((begin, taken[at][0] - lasts + 1), lasts)
+                begin, at = max(begin, taken[at][1]), at + 1
+            if begin < end:
+                yield Piece((begin, end), lasts)
 
 
 def with_overtime(pieces: Iterator[Piece], plain: Clock, minutes: int) -> Iterator[Piece]:

@@ -36,12 +36,10 @@ def watched(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
             if mode.watcher or task.trade not in problem.person[mode.person].learns
         ]
         for mode in free.modes[task.id]:
-            free.barred[task.id, mode].append(eyes.get(mode.person, ()))
+            free.barred[task.id, mode].add(eyes.get(mode.person, ()))
             if mode.watcher:
-                free.barred[task.id, mode] += [
-                    own.get(mode.watcher, ()),
-                    _away(free, mode, problem.person[mode.watcher]),
-                ]
+                away = _away(free, mode, problem.person[mode.watcher])
+                free.barred[task.id, mode] |= {own.get(mode.watcher, ()), away}
                 eyed[mode.watcher].append((free.span(task.id, free.by(task.id, mode)), 1))
     for key, new in eyed.items():
         most = problem.person[key].may_watch
@@ -63,7 +61,7 @@ def one_job_a_person(model: cp_model.CpModel, free: Unknowns, problem: Problem) 
     own = {person: either(spans) for person, spans in _kept(free, watching=False).items()}
     for task in free.free_tasks():
         for mode in free.modes[task.id]:
-            free.barred[task.id, mode].append(own.get(mode.person, ()))
+            free.barred[task.id, mode].add(own.get(mode.person, ()))
     for person in problem.people:
         model.add_no_overlap(_doing(free, person))
 
@@ -178,7 +176,7 @@ def nobody_on_her(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> 
             moving = ((begin, begin + (problem.boat[task.boat].aside_min or 0)),)
             for mode in free.modes[task.id]:
                 hours = free.line.hours[mode.person][mode.overtime]
-                free.barred[task.id, mode].append(both(hours.opens, moving))
+                free.barred[task.id, mode].add(both(hours.opens, moving))
 
 
 def looks_places(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:

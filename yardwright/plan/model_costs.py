@@ -103,6 +103,7 @@ def _days_late(free: Unknowns, boat: Boat, due: Day) -> Iterator[Expr]:
     days, problem = free.problem.days, free.problem
     yield max(0, -due)  # lost before the season began
     afloat = [free.end[task.id] for task in problem.afloat(boat.id)]
+    soonest, latest = free.window.get(boat.id, (0, free.line.end))
     launch = free.launch[boat.id]
     paid = days.day(boat.free_from)
     was = days.day(handed_over(problem, free.known, boat)) if free.known else None
@@ -110,8 +111,10 @@ def _days_late(free: Unknowns, boat: Boat, due: Day) -> Iterator[Expr]:
     for day in range(days.day(days.end + boat.watch_min) - 1, max(0, due) - 1, -1):
         midnight = days.midnight(day + 1)
         in_water = free.line.place(midnight - boat.launch_min - boat.watch_min + 1)
-        if day < paid:
+        if day < paid or in_water <= soonest:
             yield 1
+            continue
+        if latest <= in_water and not afloat:
             continue
         late = free.flag(was is not None and was > day)
         free.model.add(launch < in_water).only_enforce_if(~late)

@@ -9,8 +9,8 @@ from typing import NamedTuple
 from ortools.sat.python import cp_model
 
 from yardwright.plan.days import Interval, Minute
-from yardwright.plan.hours import Stretches
-from yardwright.plan.line import Line, Piece, begins, clear_of, with_overtime
+from yardwright.plan.hours import Stretches, either
+from yardwright.plan.line import Line, Piece, begins, with_overtime
 from yardwright.plan.parts import Part
 from yardwright.plan.problem import (
     Boat,
@@ -38,6 +38,7 @@ class Mode(NamedTuple):
     overtime: bool = False
 
 
+REST_MIN = 60  # a rest as long as this is no day off
 Way = tuple[TaskId, Mode]
 
 
@@ -55,12 +56,13 @@ class Unknowns:
     known: Plan | None
     part: Part
     window: Mapping[str, Interval]
+    rough: bool = False  # overtime at no cost, and no job over a day off that is not over one yet
     start: dict[TaskId, Expr] = field(default_factory=dict)
     length: dict[TaskId, Var] = field(default_factory=dict)
     end: dict[TaskId, Expr] = field(default_factory=dict)
     modes: dict[TaskId, list[Mode]] = field(default_factory=dict)
     clock: dict[Way, Clock] = field(default_factory=dict)
-    barred: defaultdict[Way, list[Stretches]] = field(default_factory=lambda: defaultdict(list))
+    barred: defaultdict[Way, set[Stretches]] = field(default_factory=lambda: defaultdict(set))
     launch: dict[BoatId, Expr] = field(default_factory=dict)
     aside: dict[BoatId, Expr] = field(default_factory=dict)
     moved: dict[BoatId, Var] = field(default_factory=dict)
@@ -101,7 +103,10 @@ class Unknowns:
         if self.known is None:
             return None
         job = self.known.jobs[key]
-        return Mode(job.person, job.watcher, overtime_min(self.problem, job) > 0)
+        extra = overtime_min(self.problem, job) > 0
+        if self.rough:
+            extra = bool(self.problem.person[job.person].overtime)
+        return Mode(job.person, job.watcher, extra)
 
     def was_aside(self, key: BoatId) -> Minute | None:
         """When a boat is moved aside in the known plan."""
@@ -169,10 +174,10 @@ class Unknowns:
         self.model.add_exactly_one(here)
         return real
 
-    def close(self, *, count_overtime: bool) -> None:
+    def close(self) -> None:
         """Say from which minutes each way of doing a job may begin, and how long it then takes."""
         for task in self.free_tasks():
-            if count_overtime and any(mode.overtime for mode in self.modes[task.id]):
+            if not self.rough and any(mode.overtime for mode in self.modes[task.id]):
                 was = overtime_min(self.problem, self.known.jobs[task.id]) if self.known else None
                 self.overtime[task.id] = self.integer((0, task.minutes + 1), was)
             ways = chain.from_iterable(self._ways(task, mode) for mode in self.modes[task.id])
@@ -184,7 +189,11 @@ class Unknowns:
             key = piece if task.id in self.overtime else piece._replace(extra=0, slope=0)
             groups[key._replace(begins=(0, 0))].append(piece.begins)
         by = self.by(task.id, mode)
-        ways = [by] if len(groups) == 1 else [self._way(task, mode, *one) for one in groups.items()]
+        ways = (
+            [by]
+            if len(groups) == 1
+            else [self._way(task, mode, begins) for begins in groups.values()]
+        )
         if len(groups) != 1:
             self.model.add(sum(ways) == by)
         for way, (piece, stretches) in zip(ways, groups.items(), strict=True):
@@ -195,11 +204,11 @@ class Unknowns:
                 self.model.add(self.overtime[task.id] >= extra).only_enforce_if(way)
             yield way
 
-    def _way(self, task: Task, mode: Mode, piece: Piece, stretches: list[Interval]) -> Var:
+    def _way(self, task: Task, mode: Mode, stretches: list[Interval]) -> Var:
         if self.known is None:
             return self.flag(None)
-        start, end = self.span_of(self.known.jobs[task.id])
-        here = end - start == piece.lasts and any(a <= start < b for a, b in stretches)
+        start, _ = self.span_of(self.known.jobs[task.id])
+        here = any(a <= start < b for a, b in stretches)
         return self.flag(here and self.was(task.id) == mode)
 
     def _pieces(self, task: Task, mode: Mode) -> Iterator[Piece]:
@@ -207,10 +216,14 @@ class Unknowns:
         clock = self.clock.get((task.id, mode))
         if clock is None:
             return iter([Piece(window, task.minutes)])
-        pieces = begins(clock, task.minutes, window)
-        for taken in self.barred[task.id, mode]:
-            pieces = clear_of(pieces, taken)
-        if mode.overtime:
+        barred = self.barred[task.id, mode] - {()}
+        taken = next(iter(barred), ()) if len(barred) < 2 else either(chain(*barred))
+        pieces = begins(clock, task.minutes, window, taken)
+        if self.rough:
+            start = self.span_of(self.known.jobs[task.id])[0] if self.known else 0
+            most = task.minutes + REST_MIN
+            pieces = (p for p in pieces if p.lasts <= most or p.begins[0] <= start < p.begins[1])
+        elif mode.overtime:
             plain = self.line.hours[mode.person].plain
             pieces = with_overtime(pieces, plain, task.minutes)
         return pieces
@@ -225,12 +238,20 @@ class Unknowns:
             return
         low, high = self.window.get(task.id, (0, self.line.end))
         begins = self.integer((low, high), start, f"{task.id} starts")
+        if start is not None and self.rough:
+            end = self._soonest_end(task, start)
         takes = None if start is None or end is None else end - start
         length = self.integer((task.minutes, self.line.end + 1), takes)
         ends = self.integer((low + task.minutes, self.line.end + 1), end)
         self.model.add(begins + length == ends)
         self.start[task.id], self.length[task.id], self.end[task.id] = begins, length, ends
-        self.modes[task.id] = list(_modes(self.problem, task))
+        self.modes[task.id] = list(_modes(self.problem, task, rough=self.rough))
+
+    def _soonest_end(self, task: Task, start: int) -> int:
+        mode = self.was(task.id)
+        assert mode is not None  # noqa: S101 - it starts, so it is known
+        clock = self.line.hours[mode.person][mode.overtime]
+        return clock.minute_of(clock.worked_by(start) + task.minutes - 1) + 1
 
     def _boat(self, boat: Boat) -> None:
         at = self.known.launches.get(boat.id) if self.known else None
@@ -286,9 +307,11 @@ def within(
     model.add_linear_expression_in_domain(what, domain).only_enforce_if(when)
 
 
-def _modes(problem: Problem, task: Task) -> Iterator[Mode]:
+def _modes(problem: Problem, task: Task, *, rough: bool) -> Iterator[Mode]:
     for person in problem.people:
         extra = (False, True) if person.overtime else (False,)
+        if rough:
+            extra = extra[-1:]
         watchers: list[PersonId | None] = [None]
         if task.trade in person.learns:
             able = (p.id for p in problem.people if task.trade in p.trades and p.may_watch)

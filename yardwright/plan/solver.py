@@ -1,6 +1,6 @@
 """Ask the solver: what it may choose, the rules it keeps, what a plan costs, and what it proved."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from enum import StrEnum
@@ -97,6 +97,71 @@ def solve(
     return search(problem, line, limits, known=known, part=part or whole(problem))
 
 
+def improve(
+    problem: Problem,
+    known: Plan,
+    part: Part,
+    limits: Limits,
+    *,
+    line: Line | None = None,
+    rough: bool = True,
+    published: Published | None = None,
+    reach_days: tuple[int, int] = (15, 5),
+) -> Found:
+    """Plan a part anew, starting from the plan that is known and looking near it.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is asked.
+    known : Plan
+        The plan to start from; keep it, for the search may end with none.
+    part : Part
+        What may be planned anew.
+    limits : Limits
+        When to stop, and how to search.
+    line : Line, optional
+        ``short_line(problem)``, if it is at hand.
+    rough : bool
+        Overtime costs nothing, and no job is newly put over a day off: much quicker.
+    published : Published, optional
+        Make a change to this plan small, instead of the score.
+    reach_days : tuple of int
+        How many days sooner than it is a job may begin, and how many days after her launch
+        (or where she has none, after itself). [days]
+
+    Returns
+    -------
+    Found
+        The plan is not checked: ``checker.broken`` is the authority.
+    """
+    line = line or short_line(problem)
+    window = dict(_window(problem, line, known, part, reach_days))
+    return search(
+        problem,
+        line,
+        limits,
+        known=known,
+        part=part,
+        window=window,
+        published=published,
+        rough=rough,
+    )
+
+
+def _window(
+    problem: Problem, line: Line, known: Plan, part: Part, reach_days: tuple[int, int]
+) -> Iterator[tuple[str, Interval]]:
+    back, slack = (1440 * days for days in reach_days)
+    for boat in part.boats & known.launches.keys():
+        at = known.launches[boat]
+        yield boat, (line.place(max(0, at - back)), line.place(at + slack))
+    for key in part.tasks:
+        at, boat = known.jobs[key].start, problem.task[key].boat
+        latest = max(at, known.launches.get(boat, 0)) + slack
+        yield key, (line.place(max(0, at - back)), line.place(latest))
+
+
 def search(
     problem: Problem,
     line: Line,
@@ -106,14 +171,14 @@ def search(
     part: Part,
     window: Mapping[str, Interval] | None = None,
     published: Published | None = None,
-    count_overtime: bool = True,
+    rough: bool = False,
 ) -> Found:
     """Plan a part anew on a line made before; ``window`` holds the places where to look."""
     began_s, model = monotonic(), cp_model.CpModel()
-    free = Unknowns(model, problem, line, known, part, window or {})
+    free = Unknowns(model, problem, line, known, part, window or {}, rough)
     for rule in rules.RULES:
         rule(model, free, problem)
-    free.close(count_overtime=count_overtime)
+    free.close()
     costs = scored(free) if published is None else changed(free, published)
     weights = _weights(costs)
     model.minimize(sum(w * sum(cost.terms) for w, cost in zip(weights, costs, strict=True)))
@@ -122,6 +187,8 @@ def search(
     solver.parameters.num_workers = limits.workers
     solver.parameters.random_seed = limits.seed
     solver.parameters.cp_model_probing_level = 0  # it alone takes seconds on sixty boats
+    if limits.workers == 1:
+        solver.parameters.linearization_level = 0  # alone, twice as quick to a proof without
     if limits.steps is not None:
         solver.parameters.max_deterministic_time = limits.steps
     status = _run(solver, model, limits.stop)
