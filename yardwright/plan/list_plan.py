@@ -8,7 +8,17 @@ from functools import lru_cache
 
 from yardwright.plan.alone import launch_begins
 from yardwright.plan.days import Interval, Minute
-from yardwright.plan.hours import Stretches, both, crowded, either, first, outside, starts, within
+from yardwright.plan.hours import (
+    EVER,
+    Stretches,
+    both,
+    crowded,
+    either,
+    first,
+    outside,
+    starts,
+    within,
+)
 from yardwright.plan.problem import (
     Boat,
     BoatId,
@@ -51,7 +61,7 @@ def list_plan(
     asides: Collection[BoatId] = (),
     wait_min: Mapping[PersonId, float] | None = None,
     *,
-    overtime: bool = True,
+    overtime: Collection[BoatId] | None = None,
 ) -> Plan:
     """Place boat by boat in the order of ``rank``, each job and launch as early as it will go.
 
@@ -67,8 +77,8 @@ def list_plan(
         Boats to move aside when they are in the way; the others must be launched first.
     wait_min : mapping of PersonId to float
         How much later a job may be done for it not to be done by this person. [min]
-    overtime : bool
-        Whether there may be any.
+    overtime : collection of BoatId, optional
+        Boats on which it may be used when they would else be late. Not given: all.
 
     Returns
     -------
@@ -80,7 +90,8 @@ def list_plan(
     Stuck
         A boat finds no room in this order.
     """
-    yard = _Yard(problem, frozenset(asides), wait_min or {}, overtime=overtime)
+    longer = problem.boat.keys() if overtime is None else overtime
+    yard = _Yard(problem, frozenset(asides), wait_min or {}, frozenset(longer))
     for boat in sorted(problem.boats, key=lambda boat: rank[boat.id]):
         yard.place(boat)
     return yard.plan
@@ -129,11 +140,10 @@ class _Yard:
         problem: Problem,
         may_move: frozenset[BoatId],
         wait_min: Mapping[PersonId, float],
-        *,
-        overtime: bool,
+        longer: frozenset[BoatId],
     ) -> None:
         self.problem, self.may_move, self.wait_min = problem, may_move, wait_min
-        self.overtime = overtime
+        self.longer = longer
         self.jobs: dict[TaskId, Job] = {}
         self.launches: dict[BoatId, Minute] = {}
         self.asides: dict[BoatId, Minute] = {}
@@ -156,13 +166,13 @@ class _Yard:
         ready = self._work(boat, overtime=False)
         if not boat.goes_in:
             return
-        if self.overtime and self._would_be_late(boat, ready):
+        if boat.id in self.longer and self._would_be_late(boat, ready):
             self._back(boat)
             ready = self._work(boat, overtime=True)
         self._clear(boat, ready)
         self._launch(boat, ready)
-        late = self._would_be_late(boat, ready)
-        self._work_afloat(boat, overtime=self.overtime and late)
+        late = boat.id in self.longer and self._would_be_late(boat, ready)
+        self._work_afloat(boat, overtime=late)
 
     def _would_be_late(self, boat: Boat, ready: Minute) -> bool:
         """Whether she would be late even with nobody in front of her and the lift free."""
@@ -241,37 +251,36 @@ class _Yard:
     def _by_somebody(self, task: Task, ready: Minute, *, overtime: bool) -> Job:
         may, learn = self.may_do[task.trade]
         others = {self.jobs[one].person for one in task.not_by if one in self.jobs}
-        best: Job | None = None
-        soonest = float("inf")
+        count = -(-task.minutes // SLOT_MIN)
+        best: tuple[PersonId, Found] | None = None
+        soonest = float(EVER)
         for key in may:
-            if key not in others:
-                found = self.hands[key].first(task.minutes, ready, overtime=overtime)
-                if found and found.end + self.wait_min.get(key, 0) < soonest:
-                    soonest = found.end + self.wait_min.get(key, 0)
-                    best = Job(key, found.start, found.end, overtime=found.overtime)
+            found = self.hands[key].first(count, ready, overtime=overtime)
+            if found and found.over + self.wait_min.get(key, 0) < soonest and key not in others:
+                soonest, best = found.over + self.wait_min.get(key, 0), (key, found)
         for key in learn:
-            if key not in others:
-                job = self._watched_job(task, key, ready)
-                if job and job.end + WATCHED_MIN < soonest:
-                    best, soonest = job, job.end
+            job = self._watched_job(task, key, ready) if key not in others else None
+            if job and job.end + WATCHED_MIN < soonest:
+                return job
         if best is None:
             raise Stuck(task.boat)
-        return best
+        return self.hands[best[0]].job(best[1], task.minutes)
 
     def _watched_job(self, task: Task, learner: PersonId, ready: Minute) -> Job | None:
         """By one who learns it, while somebody of the trade watches all of it."""
         for _ in range(TRIES):
-            found = self.hands[learner].first(task.minutes, ready, overtime=False)
+            found = self.hands[learner].first(-(-task.minutes // SLOT_MIN), ready, overtime=False)
             if found is None:
                 return None
+            job = self.hands[learner].job(found, task.minutes)
             for key in self.may_do[task.trade][0]:
-                if key != learner and self._can_watch(key, learner, found):
-                    return Job(learner, found.start, found.end, watcher=key)
-            ready = found.start + SLOT_MIN
+                if key != learner and self._can_watch(key, learner, (job.start, job.end)):
+                    return replace(job, watcher=key)
+            ready = job.start + SLOT_MIN
         return None
 
-    def _can_watch(self, key: PersonId, learner: PersonId, found: Found) -> bool:
-        person, span = self.problem.person[key], (found.start, found.end)
+    def _can_watch(self, key: PersonId, learner: PersonId, span: Interval) -> bool:
+        person = self.problem.person[key]
         works = within(self.problem.person[learner].works, *span)
         here = sum(end - start for start, end in within(person.works, *span))
         there = sum(end - start for part in works for start, end in within(person.works, *part))
@@ -372,7 +381,7 @@ def pulled_forward(problem: Problem, plan: Plan) -> Plan:
     Each job and launch begins as early as it goes in that order; what is watched, done in
     overtime or dries stays, as do moves aside and launches that keep their published minute.
     """
-    yard = _Yard(problem, frozenset(), {}, overtime=False)
+    yard = _Yard(problem, frozenset(), {}, frozenset())
     yard.asides = dict(plan.asides)
     for moved, begins in plan.asides.items():
         boat = problem.boat[moved]

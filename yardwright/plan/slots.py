@@ -9,21 +9,14 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from yardwright.plan.days import Interval, Minute
-from yardwright.plan.problem import Clock, Person
+from yardwright.plan.hours import EVER
+from yardwright.plan.problem import Clock, Job, Person
 
 SLOT_MIN = 30
 
 
-class Found(NamedTuple):
-    """Where a job fits: its first minute, the one after its last, and whether in overtime."""
-
-    start: Minute
-    end: Minute
-    overtime: bool
-
-
 @dataclass(slots=True)
-class Line:
+class HalfHours:
     """The half hours of one clock, and which of them are free."""
 
     clock: Clock
@@ -38,18 +31,19 @@ class Line:
         ]
         self.free = (1 << len(self.begins)) - 1
 
-    def first(self, minutes: int, ready: Minute) -> Interval | None:
-        """The first free stretch for so many minutes of work, not before ``ready``."""
-        count = -(-minutes // SLOT_MIN)
+    def first(self, count: int, ready: Minute) -> int:
+        """Where so many free half hours begin, not before ``ready``; -1: nowhere."""
         at = bisect_left(self.begins, ready)
         runs, have = self.free >> at, 1
-        while have < count and runs:
+        while have < count:
             more = min(have, count - have)
             runs &= runs >> more
             have += more
-        if not runs:
-            return None
-        start = self.begins[at + (runs & -runs).bit_length() - 1]
+        return at + (runs & -runs).bit_length() - 1 if runs else -1
+
+    def span(self, at: int, minutes: int) -> Interval:
+        """From the first minute of work to the one after the last."""
+        start = self.begins[at]
         worked = self.clock.worked_by(start)
         return start, self.clock.minute_of(worked + minutes - 1) + 1
 
@@ -69,33 +63,59 @@ class Line:
         return ((1 << (high - low)) - 1) << low
 
 
+class Found(NamedTuple):
+    """Where a job fits: its first half hour on a line, and when its last one is over."""
+
+    over: Minute
+    line: HalfHours
+    at: int
+
+
 class Hands:
     """One person while a plan grows: their half hours without and with overtime."""
 
     def __init__(self, person: Person) -> None:
         self.person = person
-        self.plain = Line(person.on.plain)
-        self.long = Line(person.on.long) if person.overtime else self.plain
+        self.plain = HalfHours(person.on.plain)
+        self.long = HalfHours(person.on.long) if person.overtime else self.plain
         self.own = 0  # half hours of the long line with a job of their own
+        self.past_hours = False  # whether any overtime is booked
 
-    def first(self, minutes: int, ready: Minute, *, overtime: bool) -> Found | None:
-        """Where a job fits first, in overtime only where that ends it sooner."""
-        plain = self.plain.first(minutes, ready)
+    def first(self, count: int, ready: Minute, *, overtime: bool) -> Found | None:
+        """Where so many half hours fit, in overtime only where that ends sooner."""
+        at = self._in_hours(count, ready) if self.past_hours else self.plain.first(count, ready)
+        over = EVER if at < 0 else self.plain.begins[at + count - 1] + SLOT_MIN
         if overtime and self.long is not self.plain:
-            longer = self.long.first(minutes, ready)
-            if longer and (plain is None or longer[1] < plain[1]):
-                return Found(*longer, overtime=self._past_hours(longer, minutes))
-        return Found(*plain, overtime=False) if plain else None
+            longer = self.long.first(count, ready)
+            if longer >= 0 and self.long.begins[longer + count - 1] + SLOT_MIN < over:
+                return Found(self.long.begins[longer + count - 1] + SLOT_MIN, self.long, longer)
+        return None if at < 0 else Found(over, self.plain, at)
 
-    def _past_hours(self, span: Interval, minutes: int) -> bool:
-        clock = self.person.on.plain
-        return clock.worked_by(span[1]) - clock.worked_by(span[0]) < minutes
+    def _in_hours(self, count: int, ready: Minute) -> int:
+        """Where a job fits that does not reach over an evening in which overtime is booked."""
+        while (at := self.plain.first(count, ready)) >= 0:
+            span = self.plain.begins[at], self.plain.begins[at + count - 1] + SLOT_MIN
+            if span[1] - span[0] == count * SLOT_MIN:
+                return at
+            booked = ~self.long.free & self.long.half_hours(span)
+            if not booked:
+                return at
+            ready = self.long.begins[booked.bit_length() - 1] + SLOT_MIN
+        return -1
+
+    def job(self, found: Found, minutes: int) -> Job:
+        """The job that was found room for."""
+        start, end = found.line.span(found.at, minutes)
+        plain = self.person.on.plain
+        past = plain.worked_by(end) - plain.worked_by(start) < minutes
+        return Job(self.person.id, start, end, overtime=past)
 
     def take(self, span: Interval, *, watching: bool = False) -> None:
         """Book a job of theirs, or one they watch: then they have none of their own meanwhile."""
         self.plain.take(span)
         if self.long is not self.plain:
             self.long.take(span)
+            self.past_hours = True
         if not watching:
             self.own |= self.long.half_hours(span)
 
