@@ -1,7 +1,7 @@
-"""Made-up yards of any size for the planner: seeded, all invented, as busy as a real spring."""
+"""Made-up yards of any size for the planner's bench: seeded, all invented, no real yard's figures."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from random import Random
 from zoneinfo import ZoneInfo
@@ -23,197 +23,168 @@ from yardwright.plan.problem import (
     TaskId,
 )
 
-WEEKS, TAIL_WEEKS = 10, 2  # wishes lie in the first, late boats may need the second
-DAYS = 7 * (WEEKS + TAIL_WEEKS)
-HOURS = ((7 * 60, 12 * 60), (12 * 60 + 30, 15 * 60 + 30))
-OVERTIME = ((15 * 60 + 30, 17 * 60 + 30),)
+WEEKS = 10
+DAY_MIN, SLOT_MIN = 1440, 30
+LIFT = LiftId("lift")
+TRADES = ("mechanic", "electrician", "rigger", "painter", "yard hand", "carpenter")
+ASKED = (35, 17, 16, 13, 14, 5)  # of a hundred works, by trade
+CREW = "mmmmeerrpphhhc"  # first trades of fourteen people
+FEW = {30: "mmerpphc", 100: "mmmeerpphc"}
+DAYS_IN_TEN = {30: 4.5, 100: 8.0}  # small yards have part-timers
+HALF_HOURS = {30: 8.5, 100: 5.2}  # of a work, in the mean
 DRAFTS_M = (0.5, 0.6, 0.8, 1.0, 1.2, 1.4, 1.6, 1.8)
 UNDER_KEEL_M = 0.3
-MECHANIC, ELECTRICIAN, RIGGER, HULL, HAND = "mechanic", "electrician", "rigger", "hull", "hand"
-TRADES = (MECHANIC, ELECTRICIAN, RIGGER, HULL, HAND)
-LIFT = LiftId("travel lift")
+HOURS, LATE, OPEN = (("07:00-12:00", "12:30-15:30"), ("15:30-17:30",), ("07:00-17:30",))
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
-    """How many work there, on which share of days, and the usual half hours of a job."""
+def yard(count: int, seed: int) -> Problem:
+    """A spring of ten weeks; every fourth seed is a tight one.
 
-    trades: tuple[str, ...]
-    share: float
-    half_hours: float
-    lifts: int = 1
-
-
-def size(boats: int) -> Size:
-    """As the yard grows so do its crew and lifts; small yards run part-timers."""
-    eight = (MECHANIC, MECHANIC, ELECTRICIAN, RIGGER, HULL, HULL, HAND, HAND)
-    if boats <= 30:
-        return Size(eight, 0.45, 8.5)
-    if boats <= 100:
-        return Size((*eight, MECHANIC, HAND), 0.8, 5.2)
-    fourteen = (*eight, MECHANIC, MECHANIC, ELECTRICIAN, RIGGER, HULL, HAND)
-    crews = max(1, round(boats / 300))
-    return Size(fourteen * crews, 1.0, 3.3, 2 * crews)
-
-
-def yard(boats: int, seed: int, *, aside_min: int | None = None) -> Problem:
-    """One made-up spring.
-
-    Parameters
-    ----------
-    boats : int
-        30, 100, 300 or a multiple of 300; others in between.
-    seed : int
-        Same seed, same yard. Every fifth is tight: a tenth more work for the same people.
-    aside_min : int, optional
-        Minutes to move a boat aside; not given, nobody is moved aside.
-
-    Returns
-    -------
-    Problem
-        Rows of six stood by a guess of the wish that is 7 days off; 60 % of boats in Ink 0 to 5
-        days after the wish; not before 14 days before it; 6 % of jobs wait for a kit; paint 1 to
-        60 days dry; 40 % tried afloat; looks for two hours after the launch.
+    Rows of six were stood in fall by a guess of the wished day that is a week off.
     """
-    dice, about = Random(1000 * boats + seed), size(boats)  # noqa: S311 - no secret
-    days = Days(date(2031, 3, 31), DAYS, ZoneInfo("America/New_York"))
-    workdays = [day for day in range(DAYS) if day % 7 < 6]
-    wishes = [int(dice.triangular(20, 64, 38)) for _ in range(boats)]
-    rows = _rows(dice, wishes)
-    half_hours = about.half_hours * (1.1 if seed % 5 == 0 else 1.0)
-    made = [_boat(dice, key, wish, aside_min) for key, wish in enumerate(wishes)]
-    tasks = [
-        task
-        for boat, wish in zip(made, wishes, strict=True)
-        for task in _tasks(dice, boat.id, wish, half_hours)
-    ]
-    people = tuple(
-        _person(dice, number, trade, workdays, about.share)
-        for number, trade in enumerate(about.trades)
-    )
-    open_hours = _on(workdays, *HOURS, *OVERTIME)
-    return Problem(
-        days=days,
-        boats=tuple(made),
-        tasks=tuple(tasks),
-        people=people,
-        lifts=(Lift(LIFT, "Travel lift", open_hours, about.lifts),),
-        rows=rows,
-        looks=Looks(3 * about.lifts, _on(workdays, (7 * 60, 17 * 60 + 30))),
-    )
+    dice = Random(1000 * seed + count)  # noqa: S311 - no secret
+    days = Days(date(2031, 3, 31), 7 * WEEKS, ZoneInfo("America/New_York"))  # a Monday
+    people = tuple(_people(dice, count))
+    wished = [int(dice.triangular(20, 64, 38)) for _ in range(count)]
+    guessed = sorted(range(count), key=lambda boat: wished[boat] + dice.gauss(0, 7))
+    deep = -(-count // 6)
+    rows = tuple(tuple(_boat_id(boat) for boat in guessed[row::deep]) for row in range(deep))
+    floats = {draft_m: floating(draft_m) for draft_m in DRAFTS_M}
+    mean = HALF_HOURS.get(count, 3.3) * (1.15 if seed % 4 == 0 else 1.0)
+    made = [_Made(dice, number, day, mean, floats) for number, day in enumerate(wished)]
+    boats = tuple(one.boat() for one in made)
+    tasks = tuple(task for one in made for task in one.tasks())
+    lifts = 1 + min(count // 200, 3)
+    open_ = tuple(_shifts(range(7 * WEEKS), OPEN))
+    kinds = (Lift(LIFT, "Travel lift", open_, lifts),)
+    return Problem(days, boats, tasks, people, kinds, rows, Looks(3 * lifts, open_))
 
 
-def _on(workdays: list[int], *hours: Interval) -> Stretches:
-    """These hours on each of these days, joined where one ends as the next begins."""
-    found: list[Interval] = []
-    for day in workdays:
-        for start, end in hours:
-            span = day * 1440 + start, day * 1440 + end
-            if found and found[-1][1] == span[0]:
-                span = found.pop()[0], span[1]
-            found.append(span)
-    return tuple(found)
+def loads(problem: Problem) -> dict[str, float]:
+    """The share of regular hours that is asked: of each trade's people, and of all."""
+    shares = {}
+    for trade in TRADES:
+        asked = sum(task.minutes for task in problem.tasks if task.trade == trade)
+        there = (p.on.plain.worked[-1] for p in problem.people if trade in p.trades)
+        shares[trade] = asked / sum(there)
+    worked = sum(p.on.plain.worked[-1] for p in problem.people)
+    return shares | {"all": sum(task.minutes for task in problem.tasks) / worked}
 
 
-def _rows(dice: Random, wishes: list[int]) -> tuple[tuple[BoatId, ...], ...]:
-    guessed = sorted(range(len(wishes)), key=lambda boat: wishes[boat] + dice.gauss(0, 7))
-    count = -(-len(wishes) // 6)
-    return tuple(tuple(_id(boat) for boat in guessed[row::count]) for row in range(count))
+def floating(draft_m: float) -> Stretches:
+    """When a draft floats at the well, by a moon's and a sun's half-day tide."""
+    hours = np.arange(7 * WEEKS * DAY_MIN) / 60
+    level_m = 2.0 + 0.85 * np.cos(2 * np.pi * hours / 12.4206)
+    level_m += 0.30 * np.cos(2 * np.pi * hours / 12.0 - 0.6)
+    wet = np.concatenate(([False], level_m >= draft_m + UNDER_KEEL_M, [False]))
+    edges = np.flatnonzero(wet[1:] != wet[:-1])
+    return tuple((int(a), int(b)) for a, b in edges.reshape(-1, 2))
 
 
-def _id(boat: int) -> BoatId:
-    return BoatId(f"boat {boat:04}")
+def _people(dice: Random, count: int) -> Iterator[Person]:
+    firsts = FEW.get(count, CREW * -(-count // 300))[: max(14, round(14 * count / 300))]
+    by_letter = {"m": 0, "e": 1, "r": 2, "p": 3, "h": 4, "c": 5}
+    for number, letter in enumerate(firsts):
+        trades = {TRADES[by_letter[letter]]}
+        for chance in (0.6, 0.25):
+            if dice.random() < chance:
+                trades.add(dice.choice(TRADES[:5]))
+        off, away = number % 6, dice.randrange(7 * WEEKS)
+        there = [
+            day
+            for day in range(7 * WEEKS)
+            if day % 7 != off
+            and not away <= day < away + 3
+            and dice.random() < DAYS_IN_TEN.get(count, 10) / 10
+        ]
+        works, late = tuple(_shifts(there, HOURS)), tuple(_shifts(there, LATE))
+        name = f"person {number}"
+        yield Person(PersonId(name), name, frozenset(trades), works, late)
 
 
-def _floats() -> dict[float, Stretches]:
-    """When each draft floats: a made-up tide of a lunar and a solar wave."""
-    minute = np.arange(DAYS * 1440)
-    hours = minute / 60
-    level_m = (
-        2.0 + 0.85 * np.cos(2 * np.pi * hours / 12.4206) + 0.30 * np.cos(np.pi * hours / 6 - 0.6)
-    )
-    found = {}
-    for draft_m in DRAFTS_M:
-        wet = np.concatenate([[False], level_m >= draft_m + UNDER_KEEL_M, [False]])
-        edges = np.flatnonzero(wet[1:] != wet[:-1]).tolist()
-        found[draft_m] = tuple(zip(edges[::2], edges[1::2], strict=True))
-    return found
+def _shifts(days: range | list[int], spans: tuple[str, ...]) -> Iterator[Interval]:
+    """Those spans on each of the days but Sundays."""
+    for day in days:
+        for span in spans if day % 7 < 6 else ():
+            start, end = (int(clock[:2]) * 60 + int(clock[3:]) for clock in span.split("-"))
+            yield day * DAY_MIN + start, day * DAY_MIN + end
 
 
-FLOATS = _floats()
+def _boat_id(number: int) -> BoatId:
+    return BoatId(f"boat {number:03}")
 
 
-def _boat(dice: Random, number: int, wish: int, aside_min: int | None) -> Boat:
-    key = _id(number)
-    soonest = max(7, wish - 14) * 1440
-    return Boat(
-        id=key,
-        name=f"Boat {number:04}",
-        lift=LIFT,
-        water=both(FLOATS[dice.choice(DRAFTS_M)], ((soonest, DAYS * 1440),)),
-        launch_min=20,
-        carry_min=10,
-        aside_min=aside_min,
-        looks_min=120,
-        watch_min=120,
-        hands=3,
-        ink=wish + dice.randint(0, 5) if dice.random() < 0.6 else None,
-        pencil=wish,
-    )
+@dataclass
+class _Made:
+    """A boat as she is made up."""
 
+    dice: Random
+    number: int
+    wished: int
+    mean: float
+    floats: dict[float, Stretches]
+    made: list[Task] = field(default_factory=list)
 
-def _tasks(dice: Random, boat: BoatId, wish: int, half_hours: float) -> Iterator[Task]:
-    def minutes(low: int = 1, high: int = 12) -> int:
-        return 30 * max(low, min(high, round(dice.expovariate(1 / half_hours) + 0.5)))
+    def boat(self) -> Boat:
+        inked = self.dice.random() < 0.6
+        floats = self.floats[self.dice.choice(DRAFTS_M)]
+        return Boat(
+            _boat_id(self.number),
+            _boat_id(self.number),
+            LIFT,
+            both(floats, (((self.wished - 14) * DAY_MIN, 7 * WEEKS * DAY_MIN),)),
+            launch_min=20,
+            carry_min=10,
+            aside_min=None,
+            looks_min=120,
+            watch_min=120,
+            hands=2,
+            ink=self.wished + self.dice.randint(0, 5) if inked else None,
+            pencil=self.wished,
+        )
 
-    def key(what: object) -> TaskId:
-        return TaskId(f"{boat}: {what}")
+    def tasks(self) -> list[Task]:
+        """Cover off, a tree of works, paint, a last look; for some a test afloat."""
+        count = self.dice.randint(6, 14) - 2
+        afloat = count > 5 and self.dice.random() < 0.4
+        cover = self._add("cover", "yard hand", (1, 4))
+        works: list[Task] = []
+        for _ in range(count - afloat - 3):
+            after = self.dice.choice(works[-3:]) if works and self.dice.random() < 0.5 else cover
+            (trade,) = self.dice.choices(TRADES, ASKED)
+            comes = max(0, self.wished - self.dice.randint(0, 25)) * DAY_MIN + 420
+            comes *= self.dice.random() < 0.06
+            works.append(self._add("work", trade, (1, 12), (after,), comes))
+        paint = self._add("paint", "painter", (2, 10), (cover,))
+        last = self.dice.choice(("mechanic", "mechanic", "yard hand"))
+        self._add("last look", last, (1, 3), (*works, paint))
+        if afloat:
+            trade = self.dice.choice(("mechanic", "electrician", "rigger"))
+            self._add("test afloat", trade, (1, 4))
+        return self.made
 
-    count = dice.randint(4, 12)
-    tried = count > 5 and dice.random() < 0.4
-    yield Task(key("cover off"), boat, HAND, minutes(1, 4), "cover off")
-    works: list[TaskId] = []
-    for number in range(count - 3 - tried):
-        after = dice.choice(works[-3:]) if works and dice.random() < 0.5 else key("cover off")
-        comes = max(0, wish - dice.randint(0, 25)) if dice.random() < 0.06 else 0
-        trade = dice.choices(TRADES, (35, 18, 17, 15, 15))[0]
-        works.append(key(number))
-        yield Task(
-            works[-1], boat, trade, minutes(), f"work {number}", (after,),
-            not_before=comes * 1440 and comes * 1440 + 7 * 60, waits_for="kit",
-        )  # fmt: skip
-    yield Task(
-        key("paint"), boat, HULL, minutes(2, 10), "paint", (key("cover off"),),
-        dry_min=1440, within_min=60 * 1440,
-    )  # fmt: skip
-    last = dice.choice((MECHANIC, MECHANIC, HAND))
-    yield Task(key("last look"), boat, last, minutes(1, 3), "last look", (*works, key("paint")))
-    if tried:
-        trade = dice.choice((MECHANIC, ELECTRICIAN, RIGGER))
-        yield Task(key("trial"), boat, trade, minutes(1, 4), "trial", afloat=True)
-
-
-def _person(dice: Random, number: int, trade: str, workdays: list[int], share: float) -> Person:
-    trades = {trade}
-    trades |= {dice.choice(TRADES)} if dice.random() < 0.6 else set()
-    trades |= {dice.choice(TRADES)} if dice.random() < 0.25 else set()
-    away = dice.randrange(WEEKS * 7)
-    here = [
-        day
-        for day in workdays
-        if day % 7 != number % 6 and not away <= day < away + 3 and dice.random() < share
-    ]
-    return Person(
-        PersonId(f"person {number:02}"),
-        f"Person {number:02}",
-        frozenset(trades),
-        _on(here, *HOURS),
-        overtime=_on(here, *OVERTIME),
-    )
-
-
-def load(problem: Problem) -> float:
-    """Work over the working hours of all people until the last wish."""
-    until = (WEEKS * 7) * 1440
-    hours = sum(person.on.plain.worked_by(until) for person in problem.people)
-    return sum(task.minutes for task in problem.tasks) / hours
+    def _add(
+        self,
+        text: str,
+        trade: str,
+        half_hours: tuple[int, int],
+        after: tuple[Task, ...] = (),
+        comes: int = 0,
+    ) -> Task:
+        low, high = half_hours
+        long = max(low, min(high, round(self.dice.expovariate(1 / self.mean) + 0.5)))
+        task = Task(
+            TaskId(f"{_boat_id(self.number)} {len(self.made)}"),
+            _boat_id(self.number),
+            trade,
+            SLOT_MIN * long,
+            text,
+            tuple(before.id for before in after),
+            comes,
+            "kit",
+            dry_min=DAY_MIN if text == "paint" else 0,
+            within_min=60 * DAY_MIN if text == "paint" else None,
+            afloat=text == "test afloat",
+        )
+        self.made.append(task)
+        return task
