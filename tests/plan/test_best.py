@@ -6,6 +6,7 @@ its first free hour. Lateness never falls when something happens later, so one o
 is a best plan.
 """
 
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
@@ -39,6 +40,8 @@ class Yard:
     moving: frozenset[str]
     best: tuple[int, int, int] | None = None
     ends: dict[Event, int] = field(default_factory=dict)  # hour after the last
+    how: dict[Event, tuple[object, ...]] = field(default_factory=dict)
+    seen: set[frozenset[object]] = field(default_factory=set)
     doing: dict[str, str] = field(default_factory=dict)  # a job's person
     busy: Counter[tuple[str, str, int]] = field(default_factory=Counter)  # what, whose, which hour
 
@@ -81,6 +84,10 @@ class Yard:
         return ink, pencil, len(self.moving)
 
     def search(self) -> None:
+        state = frozenset((event, *self.how[event], end) for event, end in self.ends.items())
+        if state in self.seen:
+            return
+        self.seen.add(state)
         late = self.late()
         if self.best is not None and late >= self.best:
             return
@@ -97,7 +104,7 @@ class Yard:
         if kind == "job":
             (task,) = (t for t in self.problem.tasks if t.id == key)
             for who, watcher in self.able(task):
-                for overtime in (False, True):
+                for overtime in (False, True)[: 1 + bool(who.overtime)]:
                     self.place_job(event, task, who, watcher, overtime, ready)
             return
         (boat,) = (b for b in self.problem.boats if b.id == key)
@@ -106,9 +113,9 @@ class Yard:
             hours, end = taken
             self.take(hours, event, end)
 
-    def take(self, hours: list[tuple[str, str, int]], event: Event, end: int) -> None:
+    def take(self, hours: list[tuple[str, str, int]], event: Event, end: int, *how: object) -> None:
         self.busy.update(hours)
-        self.ends[event] = end
+        self.ends[event], self.how[event] = end, how
         self.search()
         del self.ends[event]
         self.busy.subtract(hours)
@@ -161,15 +168,15 @@ class Yard:
         overtime: bool,
         ready: int,
     ) -> None:
-        works = hours_in(who.hours(overtime=overtime).opens)
-        watches = hours_in(watcher.hours(overtime=overtime).opens) if watcher else works
+        works = sorted(hours_in(who.hours(overtime=overtime).opens))
+        plain = hours_in(who.works)
+        watches = hours_in(watcher.hours(overtime=overtime).opens) if watcher else {*works}
         hands, takes = self.problem.boat[task.boat].hands, task.minutes // 60
-        for begin in range(max(ready, -(-task.not_before // 60)), HOURS):
-            ahead = sorted(h for h in works if h >= begin)[:takes]
-            if len(ahead) < takes:
-                return
-            span = range(begin, ahead[-1] + 1)
-            if ahead[0] != begin or not {*ahead} <= watches:
+        soonest = bisect_left(works, max(ready, -(-task.not_before // 60)))
+        for at in range(soonest, len(works) - takes + 1):
+            ahead = works[at : at + takes]
+            span = range(ahead[0], ahead[-1] + 1)
+            if not watches.issuperset(ahead):
                 continue
             if any(self.busy["own", who.id, h] or self.busy["eyes", who.id, h] for h in span):
                 continue
@@ -187,8 +194,10 @@ class Yard:
                 if any(self.busy["eyes", watcher.id, h] >= most for h in span):
                     continue
                 hours += [("eyes", str(watcher.id), h) for h in span]
+            if overtime and plain.issuperset(ahead):
+                return  # as without
             self.doing[task.id] = who.id
-            self.take(hours, event, ahead[-1] + 1)
+            self.take(hours, event, ahead[-1] + 1, who.id, watcher and watcher.id, overtime)
             del self.doing[task.id]
             return
 
@@ -233,18 +242,18 @@ def test_the_solver_finds_what_trying_everything_finds() -> None:
 
 def test_so_it_does_with_every_rule() -> None:
     """By no rule the solver loses a day that could be kept, nor keeps one that can't."""
-    asked = [tiny_more(seed) for seed in range(60)]
-    bests = [agreed(one) for one in asked if len(one.tasks) <= 4]
-    assert len(bests) >= 40
+    asked = [tiny_more(seed) for seed in range(80)]
+    bests = [agreed(one) for one in asked if len(one.tasks) <= 6]
+    assert len(bests) >= 70
     assert sum(best is None for best in bests) >= 6
     assert sum(best is not None and best[0] > 0 for best in bests) >= 12
     assert sum(best is not None and best[2] > 0 for best in bests) >= 8
 
 
 @settings(max_examples=60, deadline=None)
-@given(st.integers(0, 10**6))
-def test_no_plan_beats_the_bound(seed: int) -> None:
-    asked = tiny(seed, boats=5)
+@given(st.integers(0, 10**6), st.booleans())
+def test_no_plan_beats_the_bound(seed: int, more: bool) -> None:
+    asked = tiny_more(seed) if more else tiny(seed, boats=5)
     found = solver.solve(asked, time_limit_s=20)
     relaxed = Relaxed(asked)
     ink = relaxed.ink_days(5)
