@@ -36,6 +36,7 @@ Minutes = NDArray[np.int64]  # one a season
 Yes = NDArray[np.bool_]
 
 BLOCK = 1000  # seasons simulated together
+STEP_MIN = 30  # a person's work is looked up in steps of so many minutes
 GAPS = 4  # so many stretches in which somebody waited are remembered, to be filled by other work
 HANDED_ON_MIN = 1440  # work is handed to somebody else when it is done a day sooner by that
 WAITS_MIN = 1440  # a boat in front that is not ready is moved aside when she holds up so long
@@ -171,8 +172,7 @@ class _Hands:
         self.there = np.zeros((seasons, len(midnights)), dtype=np.int64)
         np.cumsum(here * np.diff(self.by_day), axis=1, out=self.there[:, 1:])
         self.every = np.arange(seasons)
-        self.apart = int(self.by_day[-1]) + 2
-        self.lined_up = (self.there + self.every[:, None] * self.apart).ravel()
+        self.day_at = self._day_at()
         self.free = np.zeros(seasons, dtype=np.int64)
         self.waited = np.zeros((2, GAPS, seasons), dtype=np.int64)  # from and to
 
@@ -188,12 +188,24 @@ class _Hands:
         today = self.here[self.every, day] * (self._worked_by(minute) - self.by_day[day])
         return self.there[self.every, day] + today
 
+    def _day_at(self) -> NDArray[np.int16]:
+        """For each step of work in each season the day on which it begins."""
+        steps = np.arange(0, int(self.by_day[-1]) + STEP_MIN, STEP_MIN)
+        apart = int(steps[-1]) + int(self.by_day[-1]) + 2
+        lined_up = (self.there + self.every[:, None] * apart).ravel()
+        asked = (steps + self.every[:, None] * apart).ravel()
+        found = np.searchsorted(lined_up, asked, "right").reshape(len(self.every), -1) - 1
+        days = found - self.every[:, None] * len(self.midnights)
+        inside: NDArray[np.int16] = np.minimum(days, len(self.midnights) - 2).astype(np.int16)
+        return inside
+
     def minute_of(self, place: Minutes) -> Minutes:
         """When they have worked so much; ``EVER`` where the season has not so much."""
-        found = np.searchsorted(self.lined_up, place + self.every * self.apart, "right") - 1
-        day = found - self.every * len(self.midnights)
         never = place >= self.there[:, -1]
-        day = np.where(never, 0, day)
+        place = np.where(never, 0, place)
+        day = self.day_at[self.every, place // STEP_MIN]
+        while (over := ~never & (self.there[self.every, day + 1] <= place)).any():
+            day = day + over  # a day ends inside the step
         worked = self.by_day[day] + place - self.there[self.every, day]
         at = np.minimum(np.searchsorted(self.worked, worked, "right") - 1, len(self.opens) - 1)
         return np.where(never, EVER, self.opens[at] + worked - self.worked[at])
@@ -239,19 +251,32 @@ class _Hands:
 class _Carried:
     """What can be taken by a few boats at once: lifts of a kind, places for looks."""
 
-    def __init__(self, count: int) -> None:
-        self.count = count
-        self.taken: list[tuple[Minutes, Minutes]] = []
+    def __init__(self, count: int, boats: int) -> None:
+        self.count, self.taken = count, 0
+        self.begins = np.zeros((boats, BLOCK), dtype=np.int64)
+        self.stops = np.zeros((boats, BLOCK), dtype=np.int64)
+        self.soonest = np.zeros(boats, dtype=np.int64)
+        self.latest = np.zeros(boats, dtype=np.int64)
 
     def busy_until(self, start: Minutes, end: Minutes) -> Minutes:
         """Where all are taken, when the first of them is free; else 0."""
-        if len(self.taken) < self.count:
+        sure = start < EVER
+        low, high = (start[sure].min(), end[sure].max()) if sure.any() else (0, 0)
+        near = np.flatnonzero(
+            (self.soonest[: self.taken] < high) & (self.latest[: self.taken] > low)
+        )
+        if len(near) < self.count:
             return np.zeros_like(start)
-        begins = np.array([a for a, _ in self.taken])
-        stops = np.array([b for _, b in self.taken])
-        clash = (begins < end) & (stops > start)
-        first = np.min(np.where(clash, stops, EVER), axis=0)
+        stops = self.stops[near]
+        clash = (self.begins[near] < end) & (stops > start)
+        first: Minutes = np.min(np.where(clash, stops, EVER), axis=0)
         return np.where(clash.sum(axis=0) >= self.count, first, 0)
+
+    def take(self, start: Minutes, end: Minutes) -> None:
+        """Book one."""
+        self.begins[self.taken], self.stops[self.taken] = start, end
+        self.soonest[self.taken], self.latest[self.taken] = start.min(), end.max()
+        self.taken += 1
 
 
 class _Seasons:
@@ -264,9 +289,10 @@ class _Seasons:
         self.done: dict[TaskId, tuple[Minutes, Minutes]] = {}  # each job's start and end
         self.launched: dict[BoatId, Minutes] = {}
         self.gone: dict[BoatId, Minutes] = {}
-        self.lifts = {lift.id: _Carried(lift.count) for lift in self.problem.lifts}
+        boats = len(self.plan.launches) + len(self.plan.asides)
+        self.lifts = {lift.id: _Carried(lift.count, boats) for lift in self.problem.lifts}
         looks = self.problem.looks
-        self.looks = _Carried(looks.at_once) if looks else None
+        self.looks = _Carried(looks.at_once, boats) if looks else None
         self.people = {person.id: self._hands(person) for person in self.problem.people}
         self.wind = self._wind()
 
@@ -298,7 +324,8 @@ class _Seasons:
                     break
                 place, end, who = self._by_whom(task, planned, minutes, np.maximum(ready, clash))
         for key, mine in who.items():
-            self.people[key].take(place, minutes, mine)
+            if mine.any():
+                self.people[key].take(place, minutes, mine)
         if planned.watcher is not None:
             watcher = self.people[planned.watcher]
             watcher.free = np.maximum(watcher.free, watcher.place_of(end))
@@ -455,9 +482,9 @@ class _Seasons:
             if (later <= start).all():
                 break
             start = _next(opens, np.maximum(start, later))
-        lift.taken.append((start - before, start + after))
+        lift.take(start - before, start + after)
         if looks:
-            looks.taken.append((start + after, start + after + boat.looks_min))
+            looks.take(start + after, start + after + boat.looks_min)
         return start
 
     def _after_wind(self, start: Minutes) -> Minutes:
