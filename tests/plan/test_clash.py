@@ -20,6 +20,7 @@ from tests.plan.yards import (
     story_a1,
     whole,
 )
+from yardwright.plan import solver
 from yardwright.plan.clash import promise_clash, why_no_plan, why_promise_not_kept
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.problem import Boat, BoatId, Problem, Task, TaskId, days_late
@@ -41,10 +42,12 @@ def test_curlew_s_kit_and_her_water_clash() -> None:
 
 
 def late(problem: Problem, key: BoatId) -> int:
-    """How late a boat is when nobody else is there; all of it is done by the plainest planner."""
+    """How late a boat is at the least when nobody else is there, to the minute, by the solver."""
     boat = problem.boat[key]
     her = replace(problem, boats=(boat,), tasks=problem.jobs[key], rows=())
-    return days_late(her, list_plan(her, by_promise(her)), boat)
+    found = solver.solve(her, time_limit_s=10)
+    assert found.plan is not None
+    return days_late(her, found.plan, boat)
 
 
 def curlew(**change: object) -> Callable[[Problem], Problem]:

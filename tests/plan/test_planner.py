@@ -7,7 +7,7 @@ from time import perf_counter
 import pytest
 
 from tests.plan.yards import CURLEW, DUNLIN, PLOVER, at, daily, lifts, spring, story_a1
-from yardwright.plan import checker, search, solver
+from yardwright.plan import checker, rounds, solver
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.planner import Answer, Status, plan
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task, TaskId, score
@@ -37,7 +37,7 @@ def changed(problem: Problem, key: BoatId, change: Callable[[Boat], Boat]) -> Pr
         (story_a1(mechanic=daily(3, "07:00-07:45")), "Dunlin: her work does not fit into"),
         (
             story_a1(lift=((at(2, "07:30"), at(2, "08:30")),)),
-            "Together the 5 boats need more water, lift or working hours than the season has.",
+            "need the lift (Travel lift) for 1 h 30 min between Wed 7 May 07:30 and Wed 7 May 08:30",
         ),
     ],
 )
@@ -66,7 +66,7 @@ def test_a_plan_the_checker_refuses_is_never_returned(monkeypatch: pytest.Monkey
         good = list_plan(story_a1(), by_promise(story_a1()))
         return replace(good, launches={**good.launches, CURLEW: at(1, "09:15")})
 
-    monkeypatch.setattr(search, "list_plan", too_early)
+    monkeypatch.setattr(rounds, "list_plan", too_early)
     with pytest.raises(Faulty, match="Curlew would go in before"):
         plan(story_a1())
 

@@ -361,13 +361,14 @@ def _stands(front: Boat, problem: Problem) -> _Held:
 
 def why_no_plan(problem: Problem) -> list[str]:
     """Say what makes every plan impossible: one boat by herself, or the fewest that clash."""
-    alone = [f"{problem.boat[key].name}: {why}." for key, why in never_in(problem).items()]
+    if never := never_in(problem):
+        return [f"{problem.boat[key].name}: {why}." for key, why in never.items()]
     together = [*_row_clash(problem), *_lift_clash(problem), *_hours_clash(problem)]
     together += [
         f"Together the {len(problem.going_in)} boats need more water, lift or working hours than "
         "the season has. Add lift hours, people or days, or leave boats out."
     ]
-    return alone or together[:1]
+    return together[:1]
 
 
 def _span(problem: Problem, boat: Boat) -> Interval:

@@ -133,7 +133,7 @@ class Search:
     def shake_orders(self, share: float, tries: int) -> None:
         """Place the boats in many orders, in this process."""
         for _ in range(tries):
-            if self.over(share):
+            if self.best is None or self.over(share):
                 break
             self._take_in(rounds.played(self.yard, self._shaking(tries=1)))
 
