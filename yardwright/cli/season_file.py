@@ -14,6 +14,7 @@ from yardwright.cli.answers import NO, YES, Add, calendar_day, seconds, table, t
 if TYPE_CHECKING:
     from yardwright.procedures.verdict import Verdict
     from yardwright.season.model import Season
+    from yardwright.season.published import Told
     from yardwright.season.spring import Launch
     from yardwright.tides.water import Interval
 
@@ -32,12 +33,16 @@ def plan(args: argparse.Namespace) -> int:
     lines = [
         found.sentence,
         *(_launch_line(one) for one in launches),
-        *(why for one in launches if one.days_late for why in found.told[one.boat].why),
+        *(line for one in launches if one.days_late for line in _why(found.told[one.boat])),
         *found.asides_told,
         *(f"{one.boat} is not planned: {one.because}." for one in found.not_planned),
     ]
     tell(args, as_json(found), lines)
     return YES if launches else NO
+
+
+def _why(told: "Told") -> tuple[str, ...]:
+    return (*told.why, *told.would_do)
 
 
 def float_check(args: argparse.Namespace) -> int:

@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, cast
 
 from yardwright.plan import checker
+from yardwright.plan.clash import why_promise_not_kept
 from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, Score, TaskId, handed_over
 from yardwright.plan.problem import Job as PlanJob
 from yardwright.plan.why import why_moved_aside, why_not_earlier
@@ -29,13 +30,17 @@ Json = Mapping[str, object]
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What is said of one launch: her water, when she is her owner's, and why not earlier."""
+    """What is said of one launch: her water, when she is her owner's, and why not earlier.
+
+    ``would_do`` says of a late boat which one change alone would keep her day.
+    """
 
     boat: str
     handed_over: date
     floats_from: datetime
     floats_until: datetime
     why: tuple[str, ...]
+    would_do: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +136,7 @@ def _told(problem: Problem, plan: Plan) -> dict[str, Told]:
             days.at(water[0]),
             days.at(water[1]),
             tuple(why_not_earlier(problem, plan, boat.id)),
+            tuple(why_promise_not_kept(problem, boat.id)[1:]),
         )
     return told
 
@@ -177,6 +183,7 @@ def from_json(kept: Json) -> Published:
                 _time(one["floats_from"]),
                 _time(one["floats_until"]),
                 _words(one["why"]),
+                _words(one.get("would_do", ())),
             )
             for boat, one in told.items()
         },
