@@ -31,6 +31,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "": (Visit("/"),),
     "morning-sheet.pdf": (Visit("/morning-sheet.pdf", "pdf"),),
     "rows/": (Visit("/rows/"),),
+    "rows/where/": (Visit("/rows/where/"), Visit("/rows/where/?boat=TEA")),
     "row-map.pdf": (Visit("/row-map.pdf", "pdf"),),
     "freeze-tonight/": (
         Visit("/freeze-tonight/"),

@@ -93,12 +93,14 @@ def particulars(given: season.Boat) -> dict[str, Any]:
         "draft_m": given.draft_m,
         "length_m": given.length_m,
         "beam_m": given.beam_m,
+        "height_m": given.height_m,
         "weight_kg": given.weight_kg,
         "weight_within": given.weight_within,
         "centre_m": given.centre_m,
         "centre_within_m": given.centre_within_m,
         "sling_aft_m": aft_m,
         "sling_forward_m": forward_m,
+        "late_days": [*given.late_days],
         "watch_min": given.watch_min,
     }
 

@@ -10,6 +10,7 @@ from yardwright.season import model as season
 from yardwright.season.faults import (
     instrument_faults,
     lift_faults,
+    place_faults,
 )
 from yardwright.yard.forms.fields import (
     Measure,
@@ -66,12 +67,22 @@ def lift_initial(row: Lift | None) -> dict[str, object]:
     return own | {"weekdays": [str(day) for day in row.weekdays]}
 
 
-class PlaceForm(forms.Form):
+class PlaceForm(SaysBack):
     name = forms.CharField(label="Name", max_length=60)
     kind = forms.CharField(label="Kind", max_length=40, widget=Words(PLACE_KINDS))
     berths = forms.IntegerField(
         label="Berths", min_value=1, max_value=2000, help_text="Berth 1 stands at the aisle."
     )
+    length_m = Measure("m", "ft", label="Longest boat", help_text="Empty: not known.")
+    bears_kg = Measure("kg", "lb", label="One berth's ground bears", help_text="Empty: not known.")
+    headroom_m = Measure(
+        "m", "ft", label="Headroom", help_text="Under roof or wires. Empty: not known."
+    )
+
+    def clean(self) -> dict[str, Any]:
+        if not self.errors:
+            self.faulty(place_faults(self.place()))
+        return self.cleaned_data
 
     def place(self) -> season.Place:
         return season.Place(**self.cleaned_data)
