@@ -47,6 +47,13 @@ def test_pairs_of_each_row_as_they_stand() -> None:
     assert pairs["B"] == 0
 
 
+def test_where_nobody_blocks_is_no_row() -> None:
+    line = (Place("Trailers", "trailer line", 9),)
+    boats = [wishes("A", MAY, "Trailers", 1), wishes("B", MAY, "Trailers", 2), wishes("C", MAY)]
+    assert expected(YARD, boats, line) == {}
+    assert where_to(YARD, boats, line, "C") == ()
+
+
 def test_she_goes_in_front_of_one_that_stays() -> None:
     stays = Boat("Hulk", State.NOT_GOING_IN, place="A", berth=2)
     early = wishes("Early", date(2031, 4, 5), "B", 2)

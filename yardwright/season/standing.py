@@ -9,6 +9,7 @@ from yardwright.procedures.going_in import State
 from yardwright.season.model import Boat, Place, Yard
 from yardwright.season.spring import ON_LAND
 
+NO_ROWS = frozenset({"trailer line", "rack hole", "lift well", "ramp"})  # nobody blocks another
 TO_COME = frozenset({State.AFLOAT, State.COMING_OUT})
 
 
@@ -45,13 +46,17 @@ def one(yard: Yard, boat: Boat) -> plan.Boat:
 
 
 def rows_of(places: Iterable[Place]) -> list[plan.Row]:
-    """The places of a yard as rows, berth 1 at the aisle."""
-    return [plan.Row(p.name, p.berths, p.length_m, p.bears_kg, p.headroom_m) for p in places]
+    """The places in which one boat stands behind another, berth 1 at the aisle."""
+    return [
+        plan.Row(p.name, p.berths, p.length_m, p.bears_kg, p.headroom_m)
+        for p in places
+        if p.kind not in NO_ROWS
+    ]
 
 
 def already(boats: Iterable[Boat], places: Iterable[Place]) -> dict[str, plan.Place]:
     """Who stands on a berth that is there."""
-    berths = {place.name: place.berths for place in places}
+    berths = {row.name: row.places for row in rows_of(places)}
     return {
         boat.name: plan.Place(boat.place, boat.berth)
         for boat in boats

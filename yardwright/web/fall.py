@@ -34,7 +34,8 @@ from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.asked import WRONG
 
-UNHEARD = (Kind.READING, Kind.JUDGED, Kind.CLEARED, Kind.PROMISED)  # say nothing of water or walks
+HEARD = (Kind.MOVED, Kind.LIFTED, Kind.UNDONE, Kind.DONE, Kind.DISTURBED, Kind.LOOKED)
+UNHEARD = tuple(kind for kind in Kind if kind not in HEARD)
 WATER_C = 5.0  # of water that has stood aboard in late fall
 
 
@@ -58,6 +59,8 @@ class Tonight:
     night: Night
     begins: datetime
     strainer_h: float
+    hours: str
+    people: int
 
     @property
     def not_known(self) -> list[Held]:
@@ -124,7 +127,8 @@ def _tonight(form: NightForm) -> Tonight:
     held = [one for boat, _ in _stories() for one in water_in(boat)]
     night = save_order(held, int(asked["people"]), int(float(asked["hours"]) * 60))
     strainer = strainer_freezes(WATER_C, float(asked["air_c"]))
-    return Tonight(held, night, clock.now(), strainer.tenth_frozen_h)
+    hours, people = f"{float(asked['hours']):g}", int(asked["people"])
+    return Tonight(held, night, clock.now(), strainer.tenth_frozen_h, hours, people)
 
 
 @login_required
@@ -146,7 +150,7 @@ def freeze_paper(request: HttpRequest) -> HttpResponse:
     tonight = _tonight(_asked(request))
     columns = (
         Column("", Holds.TICK),
-        Column("boat", Holds.NAME, 1),
+        Column("boat", Holds.NAME, 1.4),
         Column("stands", wide=1),
         Column("where water stands", wide=2),
         Column("why", wide=2),
@@ -229,8 +233,8 @@ def round_paper(request: HttpRequest) -> HttpResponse:
     walk = _round()
     columns = (
         Column("", Holds.TICK),
-        Column("boat", Holds.NAME, 1),
-        Column("stands", wide=1),
+        Column("boat", Holds.NAME, 1.4),
+        Column("stands", wide=1.2),
         Column("see to", wide=2.2),
         Column("last", wide=1.2),
         Column("seen, value, unit", Holds.WRITE, 1.6),
@@ -247,8 +251,9 @@ def round_paper(request: HttpRequest) -> HttpResponse:
 
 def _round_rows(stops: tuple[Stop, ...]) -> Iterator[tuple[str, ...]]:
     for stop in stops:
-        for one in stop.due:
-            yield stop.boat.name, stands(stop.boat), one.step.title, one.words
+        for first, one in enumerate(stop.due):
+            who = ("", "") if first else (stop.boat.name, stands(stop.boat))
+            yield *who, one.step.title, one.words
 
 
 def _paper(
