@@ -38,6 +38,8 @@ VISITS: dict[str, tuple[Visit, ...]] = {
         Visit("/freeze-tonight/?hours=1&people=1&air_c=-6"),
     ),
     "freeze-tonight.pdf": (Visit("/freeze-tonight.pdf", "pdf"),),
+    "haul-out/": (Visit("/haul-out/"),),
+    "haul-out.pdf": (Visit("/haul-out.pdf", "pdf"),),
     "winter-round/": (Visit("/winter-round/"),),
     "winter-round.pdf": (Visit("/winter-round.pdf", "pdf"),),
     "sign-in/": (Visit("/sign-in/", stranger=True),),

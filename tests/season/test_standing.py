@@ -29,6 +29,7 @@ def test_past_years_shift_a_wish_and_no_told_day() -> None:
     assert day_of(YARD, late).mean == MAY.toordinal() + 6  # as heavy as three years of none
     told = Boat("Teal", State.AFLOAT, promise=Promise(MAY, ink=date(2031, 5, 9)), late_days=(9,))
     assert day_of(YARD, told).mean == date(2031, 5, 9).toordinal()
+    assert day_of(YARD, told).spread_days < day_of(YARD, late).spread_days
     assert "with 3 past years" in day_words(YARD, late)
 
 

@@ -9,6 +9,7 @@ from yardwright.procedures.going_in import State
 from yardwright.season.model import Boat, Place, Yard
 from yardwright.season.spring import ON_LAND
 
+INK_SPREAD_DAYS, PENCIL_SPREAD_DAYS = 3.0, 6.0  # a guess, until the yard's own years say
 NO_ROWS = frozenset({"trailer line", "rack hole", "lift well", "ramp"})  # nobody blocks another
 TO_COME = frozenset({State.AFLOAT, State.COMING_OUT})
 
@@ -16,13 +17,16 @@ TO_COME = frozenset({State.AFLOAT, State.COMING_OUT})
 def day_of(yard: Yard, boat: Boat) -> Day:
     """The day she will want to go in: told, or else wished for, or else only the season.
 
-    A day in Ink or Pencil is nearer to what comes than the wish that it answers.
+    A day in Ink, or in Pencil, is nearer to what comes than the wish that it answers, and surer.
     """
     promise = boat.promise
-    day = promise.ink or promise.pencil or promise.wished
-    late = boat.late_days if day == promise.wished else ()
+    if promise.ink:
+        return Day(promise.ink.toordinal(), INK_SPREAD_DAYS)
+    if promise.pencil:
+        return Day(promise.pencil.toordinal(), PENCIL_SPREAD_DAYS)
+    wished = promise.wished.toordinal() if promise.wished else None
     season = (float(yard.first_day.toordinal()), float(yard.last_day.toordinal()))
-    return plan.expected_day(day.toordinal() if day else None, late, season)
+    return plan.expected_day(wished, boat.late_days, season)
 
 
 def day_words(yard: Yard, boat: Boat) -> str:
@@ -34,7 +38,10 @@ def day_words(yard: Yard, boat: Boat) -> str:
     words = f"about {near:%A} {near.day} {near:%B}, give or take {day.spread_days:.0f} days"
     if not (promise.ink or promise.pencil or promise.wished):
         return f"{words}: nobody wrote a wish, so it is the whole season"
-    return f"{words}, with {len(boat.late_days)} past years" if boat.late_days else words
+    told = promise.ink or promise.pencil
+    return (
+        f"{words}, with {len(boat.late_days)} past years" if boat.late_days and not told else words
+    )
 
 
 def one(yard: Yard, boat: Boat) -> plan.Boat:

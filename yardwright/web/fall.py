@@ -34,7 +34,15 @@ from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.asked import WRONG
 
-HEARD = (Kind.MOVED, Kind.LIFTED, Kind.UNDONE, Kind.DONE, Kind.DISTURBED, Kind.LOOKED)
+HEARD = (
+    Kind.MOVED,
+    Kind.LIFTED,
+    Kind.UNDONE,
+    Kind.DONE,
+    Kind.DISTURBED,
+    Kind.LOOKED,
+    Kind.PROMISED,
+)
 UNHEARD = tuple(kind for kind in Kind if kind not in HEARD)
 WATER_C = 5.0  # of water that has stood aboard in late fall
 
@@ -120,6 +128,11 @@ def _asked(request: HttpRequest) -> NightForm:
     return NightForm(request.GET) if "hours" in request.GET else NightForm()
 
 
+def seasons_boats() -> tuple[season.Boat, ...]:
+    """Every boat as far as water, work and places go."""
+    return tuple(boat for boat, _ in _stories())
+
+
 def _tonight(form: NightForm) -> Tonight:
     asked = {name: field.initial for name, field in form.fields.items()}
     if form.is_bound and form.is_valid():
@@ -176,7 +189,9 @@ def freeze_paper(request: HttpRequest) -> HttpResponse:
             ),
         ),
     )
-    return _paper(request, "Freeze Tonight", tonight.sentence, sections, reverse("freeze-tonight"))
+    return on_paper(
+        request, "Freeze Tonight", tonight.sentence, sections, reverse("freeze-tonight")
+    )
 
 
 def _save_row(tonight: Tonight, save: Save) -> tuple[str, ...]:
@@ -244,7 +259,7 @@ def round_paper(request: HttpRequest) -> HttpResponse:
     if walk.nowhere:
         rows = tuple(_round_rows(walk.nowhere))
         sections.append(Section("No berth on file: find them first", "", columns, rows))
-    return _paper(
+    return on_paper(
         request, "Winter Round", _round_sentence(walk), tuple(sections), reverse("winter-round")
     )
 
@@ -256,7 +271,7 @@ def _round_rows(stops: tuple[Stop, ...]) -> Iterator[tuple[str, ...]]:
             yield *who, one.step.title, one.words
 
 
-def _paper(
+def on_paper(
     request: HttpRequest, title: str, say: str, sections: tuple[Section, ...], path: str
 ) -> HttpResponse:
     """A4 unless Letter is asked for."""
