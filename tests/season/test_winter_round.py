@@ -3,8 +3,9 @@
 from datetime import UTC, datetime, timedelta
 
 from yardwright.procedures.going_in import State
+from yardwright.procedures.land_check import COVER
 from yardwright.procedures.step import Has
-from yardwright.procedures.ways_in import Disturbance, Disturbed
+from yardwright.procedures.ways_in import Disturbance, Disturbed, Look
 from yardwright.season.model import Boat, Place
 from yardwright.season.winter_round import due_on, where_m, winter_round
 
@@ -36,6 +37,12 @@ def test_days_by_the_rule() -> None:
     assert due(boat, ago(**dict.fromkeys(ALL, 14))) == set()
     assert due(boat, ago(**dict.fromkeys(ALL, 15))) == set(ALL[1:])
     assert due(boat, ago(**dict.fromkeys(ALL, 31))) == set(ALL)
+
+
+def test_a_look_at_her_cover_counts() -> None:
+    look = Look(COVER, True, NOW - timedelta(days=3), "Bea", "tight")
+    boat = Boat("Teal", State.LAID_UP, has=HAS, looks=(look,))
+    assert due(boat, {}) == set(ALL[:3])
 
 
 def test_frost_since_makes_all_but_the_battery_due() -> None:

@@ -43,12 +43,14 @@ class Boat(models.Model):
     draft_m = models.FloatField(null=True, blank=True)
     length_m = models.FloatField(null=True, blank=True)
     beam_m = models.FloatField(null=True, blank=True)
+    height_m = models.FloatField(null=True, blank=True)
     weight_kg = models.FloatField(null=True, blank=True)
     weight_within = models.FloatField(null=True, blank=True)
     centre_m = models.FloatField(null=True, blank=True)
     centre_within_m = models.FloatField(null=True, blank=True)
     sling_aft_m = models.FloatField(null=True, blank=True)
     sling_forward_m = models.FloatField(null=True, blank=True)
+    late_days = models.JSONField(default=list)  # [3, -2]: of past years
     watch_min = models.PositiveIntegerField(default=WATCH_MIN)
     lift = models.CharField(max_length=60, blank=True)  # which carries her; else the smallest
     hands = models.PositiveIntegerField(null=True, blank=True)  # jobs at once; None: as the yard's

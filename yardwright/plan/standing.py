@@ -360,6 +360,8 @@ def stand(boats: Sequence[Boat], rows: Sequence[Row], already: Standing) -> Stan
     First the late ones to the back (an assignment, so that as many as can be find a place), then
     the best swap of two again and again. It is a local best: no proof that none is better.
     """
+    if not rows:
+        return {}
     yard = _Yard(boats, rows)
     at = yard.dealt(already)
     at = yard.improved(at, yard.held(already))
@@ -398,6 +400,8 @@ def where(
         In each row the innermost place that she can be brought to and fits. None: no row takes
         her; ask ``against``.
     """
+    if not rows:
+        return ()
     others = [one for one in boats if one.name != boat.name]
     yard = _Yard([*others, boat], rows)
     at = yard.improved(yard.dealt(already), yard.held(already))

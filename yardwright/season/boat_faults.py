@@ -25,6 +25,7 @@ def boat_faults(boat: Boat, path: Path = ()) -> Iterator[Fault]:
     for key, value, most in (
         ("length_m", boat.length_m, 60.0),
         ("beam_m", boat.beam_m, 15.0),
+        ("height_m", boat.height_m, 100.0),
         ("weight_kg", boat.weight_kg, 500_000.0),
         ("centre_m", boat.centre_m, 60.0),
     ):
@@ -48,8 +49,15 @@ def boat_faults(boat: Boat, path: Path = ()) -> Iterator[Fault]:
         yield Fault((*path, "hands"), f"{boat.hands} jobs at once; give 1 to 20.")
     for place, reading in enumerate(boat.readings):
         yield from measured((*path, "readings", place), reading.quantity, reading.unit)
+    yield from _late(boat, path)
     yield from _fittings(boat, path)
     yield from _work(boat, path)
+
+
+def _late(boat: Boat, path: Path) -> Iterator[Fault]:
+    for place, days in enumerate(boat.late_days):
+        if not -365 <= days <= 365:
+            yield Fault((*path, "late_days", place), f"{days} days; give -365 to 365.")
 
 
 def _fittings(boat: Boat, path: Path) -> Iterator[Fault]:

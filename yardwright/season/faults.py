@@ -10,7 +10,7 @@ from yardwright.season.boat_faults import boat_faults, measured
 from yardwright.season.fault import Fault as Fault  # forms ask for faults and take them from here
 from yardwright.season.fault import not_among
 from yardwright.season.lines import Path
-from yardwright.season.model import OWNER, Instrument, Lift, Looks, Person, Season, Yard
+from yardwright.season.model import OWNER, Instrument, Lift, Looks, Person, Place, Season, Yard
 from yardwright.season.water import FAR_KM, station_km, water_of
 from yardwright.season.zone import YEARS
 from yardwright.tides.stations import nearest
@@ -35,6 +35,7 @@ def faults(season: Season) -> tuple[Fault, ...]:
         _yard,
         water_faults,
         _lifts,
+        _places,
         _people,
         _names_once,
         _berths,
@@ -141,6 +142,24 @@ def lift_faults(lift: Lift, path: Path = ()) -> Iterator[Fault]:
         if hold.starts >= hold.ends:
             says = f"{hold.starts} to {hold.ends} goes backwards; end it later."
             yield Fault((*path, "holds", number), says)
+
+
+def _places(season: Season) -> Iterator[Fault]:
+    for number, place in enumerate(season.places):
+        yield from place_faults(place, ("places", number))
+
+
+def place_faults(place: Place, path: Path = ()) -> Iterator[Fault]:
+    """Say what can't be so about one place."""
+    for key, value, most in (
+        ("length_m", place.length_m, 60.0),
+        ("bears_kg", place.bears_kg, 500_000.0),
+        ("headroom_m", place.headroom_m, 100.0),
+    ):
+        if value is not None and not 0 < value <= most:
+            yield Fault(
+                (*path, key), f"{value:g}; give more than 0, up to {most:g}, or leave it out."
+            )
 
 
 def _people(season: Season) -> Iterator[Fault]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cache
 
 from yardwright import refdata
 from yardwright.calc.frost import Freezing, freezing
@@ -110,10 +111,15 @@ def water_in(boat: Boat) -> tuple[Held, ...]:
     return tuple(_held(boat, holder) for holder in HOLDERS if holder.needs <= boat.has)
 
 
+@cache
+def _steps() -> dict[str, Step]:
+    return {step.code: step for step in book().steps}
+
+
 def _held(boat: Boat, holder: Holder) -> Held:
     if not holder.drained_by:
         return Held(boat, holder, Water.NOT_KNOWN, "only a look tells", (), LOOK_MIN)
-    steps = {step.code: step for step in book().steps}
+    steps = _steps()
     still = tuple(steps[code] for code in holder.drained_by if code not in boat.done)
     minutes = sum(step.minutes for step in still)
     if still:

@@ -138,6 +138,9 @@ class Place:
     name: str
     kind: str
     berths: int
+    length_m: float | None = None  # of the longest boat that it takes
+    bears_kg: float | None = None  # on the ground of one berth
+    headroom_m: float | None = None  # under roof or wires
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,6 +234,7 @@ class Boat:
     draft_m: float | None = None
     length_m: float | None = None
     beam_m: float | None = None
+    height_m: float | None = None  # above the ground as she stands, mast and all
     weight_kg: float | None = None
     weight_within: float | None = None  # share, such as 0.10
     centre_m: float | None = None  # of gravity, from the transom
@@ -239,6 +243,7 @@ class Boat:
     place: str = ""
     berth: int | None = None  # 1 stands at the aisle
     promise: Promise = field(default_factory=Promise)
+    late_days: tuple[int, ...] = ()  # in past years, from the day wished for to the day she went in
     watch_min: int = WATCH_MIN  # afloat and watched, before she is her owner's
     ways_in: tuple[Barrier, ...] = ()
     work: tuple[Work, ...] = ()

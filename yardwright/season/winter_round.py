@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from functools import lru_cache
 
 from yardwright.plan.model_walk import Point, length_m, walk
+from yardwright.procedures.land_check import COVER
 from yardwright.procedures.step import Season as StepSeason
 from yardwright.procedures.step import Step
 from yardwright.procedures.steps import steps_for
@@ -78,13 +79,20 @@ def due_on(boat: Boat, seen: Mapping[str, datetime], now: datetime) -> tuple[Due
     stirred = max((one.at for one in boat.disturbed if one.at <= now), default=None)
     due = []
     for step in steps_for(boat.has, StepSeason.WINTER):
-        last = seen.get(step.code)
+        last = max((at for at in (seen.get(step.code), _looked(boat, step)) if at), default=None)
         days = EACH_DAYS.get(step.code, OTHERS_DAYS)
         old = last is None or now - last > timedelta(days=days)
         since = last is not None and stirred is not None and stirred > last and days == OTHERS_DAYS
         if old or since:
             due.append(Due(step, last))
     return tuple(due)
+
+
+def _looked(boat: Boat, step: Step) -> datetime | None:
+    """A look at her cover is a look at her wrap, whichever form it was written in."""
+    if step.code != "wrap_looked_at":
+        return None
+    return max((look.at for look in boat.looks if look.at_what == COVER), default=None)
 
 
 def where_m(boat: Boat, places: Sequence[Place]) -> Point | None:

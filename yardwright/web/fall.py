@@ -34,7 +34,16 @@ from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.asked import WRONG
 
-UNHEARD = (Kind.READING, Kind.JUDGED, Kind.CLEARED, Kind.PROMISED)  # say nothing of water or walks
+HEARD = (
+    Kind.MOVED,
+    Kind.LIFTED,
+    Kind.UNDONE,
+    Kind.DONE,
+    Kind.DISTURBED,
+    Kind.LOOKED,
+    Kind.PROMISED,
+)
+UNHEARD = tuple(kind for kind in Kind if kind not in HEARD)
 WATER_C = 5.0  # of water that has stood aboard in late fall
 
 
@@ -58,6 +67,8 @@ class Tonight:
     night: Night
     begins: datetime
     strainer_h: float
+    hours: str
+    people: int
 
     @property
     def not_known(self) -> list[Held]:
@@ -117,6 +128,11 @@ def _asked(request: HttpRequest) -> NightForm:
     return NightForm(request.GET) if "hours" in request.GET else NightForm()
 
 
+def seasons_boats() -> tuple[season.Boat, ...]:
+    """Every boat as far as water, work and places go."""
+    return tuple(boat for boat, _ in _stories())
+
+
 def _tonight(form: NightForm) -> Tonight:
     asked = {name: field.initial for name, field in form.fields.items()}
     if form.is_bound and form.is_valid():
@@ -124,7 +140,8 @@ def _tonight(form: NightForm) -> Tonight:
     held = [one for boat, _ in _stories() for one in water_in(boat)]
     night = save_order(held, int(asked["people"]), int(float(asked["hours"]) * 60))
     strainer = strainer_freezes(WATER_C, float(asked["air_c"]))
-    return Tonight(held, night, clock.now(), strainer.tenth_frozen_h)
+    hours, people = f"{float(asked['hours']):g}", int(asked["people"])
+    return Tonight(held, night, clock.now(), strainer.tenth_frozen_h, hours, people)
 
 
 @login_required
@@ -146,7 +163,7 @@ def freeze_paper(request: HttpRequest) -> HttpResponse:
     tonight = _tonight(_asked(request))
     columns = (
         Column("", Holds.TICK),
-        Column("boat", Holds.NAME, 1),
+        Column("boat", Holds.NAME, 1.4),
         Column("stands", wide=1),
         Column("where water stands", wide=2),
         Column("why", wide=2),
@@ -172,7 +189,9 @@ def freeze_paper(request: HttpRequest) -> HttpResponse:
             ),
         ),
     )
-    return _paper(request, "Freeze Tonight", tonight.sentence, sections, reverse("freeze-tonight"))
+    return on_paper(
+        request, "Freeze Tonight", tonight.sentence, sections, reverse("freeze-tonight")
+    )
 
 
 def _save_row(tonight: Tonight, save: Save) -> tuple[str, ...]:
@@ -229,8 +248,8 @@ def round_paper(request: HttpRequest) -> HttpResponse:
     walk = _round()
     columns = (
         Column("", Holds.TICK),
-        Column("boat", Holds.NAME, 1),
-        Column("stands", wide=1),
+        Column("boat", Holds.NAME, 1.4),
+        Column("stands", wide=1.2),
         Column("see to", wide=2.2),
         Column("last", wide=1.2),
         Column("seen, value, unit", Holds.WRITE, 1.6),
@@ -240,18 +259,19 @@ def round_paper(request: HttpRequest) -> HttpResponse:
     if walk.nowhere:
         rows = tuple(_round_rows(walk.nowhere))
         sections.append(Section("No berth on file: find them first", "", columns, rows))
-    return _paper(
+    return on_paper(
         request, "Winter Round", _round_sentence(walk), tuple(sections), reverse("winter-round")
     )
 
 
 def _round_rows(stops: tuple[Stop, ...]) -> Iterator[tuple[str, ...]]:
     for stop in stops:
-        for one in stop.due:
-            yield stop.boat.name, stands(stop.boat), one.step.title, one.words
+        for first, one in enumerate(stop.due):
+            who = ("", "") if first else (stop.boat.name, stands(stop.boat))
+            yield *who, one.step.title, one.words
 
 
-def _paper(
+def on_paper(
     request: HttpRequest, title: str, say: str, sections: tuple[Section, ...], path: str
 ) -> HttpResponse:
     """A4 unless Letter is asked for."""

@@ -11,7 +11,9 @@ from yardwright.papers.marks import Shape
 from yardwright.papers.row_map import Row, StandingBoat, row_map, shut_in_by
 from yardwright.procedures.going_in import State
 from yardwright.season.spring import ON_LAND
+from yardwright.web.standing import expected_pairs
 from yardwright.work import queries as work
+from yardwright.yard import queries as yard
 from yardwright.yard.models import Place
 
 SHAPES = {
@@ -21,6 +23,7 @@ SHAPES = {
     State.NOT_GOING_IN: Shape.DIAMOND,
 }
 PHONE_PX = 360
+LEAST_PAIRS = 0.05
 NOT_MEASURED_M = (7.0, 2.5)  # drawn so, and said to be not known
 
 
@@ -40,6 +43,13 @@ class Map:
     drawing: Drawing
     narrow: Drawing  # the same for a phone
     standing: list[Standing]
+    pairs: float = 0.0  # expected blocked pairs
+
+    @property
+    def pairs_words(self) -> str:
+        if self.pairs < LEAST_PAIRS:
+            return "hardly a blocked pair to be expected"
+        return f"about {self.pairs:.1f} blocked pairs to be expected"
 
 
 def maps(leaving: dict[str, datetime], width: int) -> list[Map]:
@@ -54,9 +64,17 @@ def maps(leaving: dict[str, datetime], width: int) -> list[Map]:
             standing.setdefault(here.place, []).append((here.berth, drawn))
     numbers = [boat.leaves for row in standing.values() for _, boat in row if boat.leaves]
     next_out = min(numbers, default=None)
+    places = list(Place.objects.all())
+    pairs = expected_pairs([yard.place(place) for place in places])
     return [
-        _map(place, sorted(standing[place.name], key=lambda one: one[0]), width, next_out)
-        for place in Place.objects.all()
+        _map(
+            place,
+            sorted(standing[place.name], key=lambda one: one[0]),
+            width,
+            next_out,
+            pairs.get(place.name, 0.0),
+        )
+        for place in places
         if place.name in standing
     ]
 
@@ -75,7 +93,11 @@ def _drawn(boat: Boat, state: State, leaves: int | None) -> StandingBoat:
 
 
 def _map(
-    place: Place, berths: list[tuple[int, StandingBoat]], width: int, next_out: int | None
+    place: Place,
+    berths: list[tuple[int, StandingBoat]],
+    width: int,
+    next_out: int | None,
+    pairs: float,
 ) -> Map:
     row = Row(place.name, tuple(boat for _, boat in berths))
     return Map(
@@ -87,4 +109,5 @@ def _map(
             Standing(boat, berth, tuple(other.name for other in shut_in_by(row, boat)))
             for berth, boat in berths
         ],
+        pairs=pairs,
     )

@@ -116,9 +116,7 @@ def _take_yard(given: season.Season) -> None:
     clock.remember(row)
     settled.keep_table(given.water.table)
     Lift.objects.bulk_create(Lift(**settled.lift_values(lift)) for lift in given.lifts)
-    Place.objects.bulk_create(
-        Place(name=place.name, kind=place.kind, berths=place.berths) for place in given.places
-    )
+    Place.objects.bulk_create(Place(**asdict(place)) for place in given.places)
     Instrument.objects.bulk_create(
         Instrument(name=one.name, quantity=one.quantity, values=yard.instrument_values(one))
         for one in given.instruments

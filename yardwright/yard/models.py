@@ -83,6 +83,9 @@ class Place(models.Model):
     name = models.CharField(max_length=60, unique=True)
     kind = models.CharField(max_length=40)
     berths = models.PositiveIntegerField()
+    length_m = models.FloatField(null=True, blank=True)
+    bears_kg = models.FloatField(null=True, blank=True)
+    headroom_m = models.FloatField(null=True, blank=True)
 
     class Meta:
         ordering = ("pk",)

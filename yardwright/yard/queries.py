@@ -110,7 +110,11 @@ def people() -> tuple[season.Person, ...]:
 
 
 def places() -> tuple[season.Place, ...]:
-    return tuple(season.Place(row.name, row.kind, row.berths) for row in Place.objects.all())
+    return tuple(place(row) for row in Place.objects.all())
+
+
+def place(row: Place) -> season.Place:
+    return season.Place(row.name, row.kind, row.berths, row.length_m, row.bears_kg, row.headroom_m)
 
 
 def instruments() -> tuple[season.Instrument, ...]:

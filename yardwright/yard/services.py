@@ -112,12 +112,12 @@ def hours_kept(hours: Iterable[tuple[time, time]]) -> list[list[str]]:
 def keep_place(by: Person, row: Place | None, given: season.Place) -> Place:
     """A new place, or more or fewer berths; its name stays, since facts speak by it."""
     need(by, MANAGES)
+    refuse(faults.place_faults(given))
     if row is not None:
-        row.kind, row.berths = given.kind, given.berths
-        row.save()
-        return row
+        Place.objects.filter(pk=row.pk).update(**asdict(given) | {"name": row.name})
+        return Place.objects.get(pk=row.pk)
     _once("place", given.name, Place.objects.filter(name__iexact=given.name).exists())
-    return Place.objects.create(name=given.name, kind=given.kind, berths=given.berths)
+    return Place.objects.create(**asdict(given))
 
 
 @transaction.atomic

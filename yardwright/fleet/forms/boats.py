@@ -1,5 +1,6 @@
 """The door to a boat's particulars, with their units."""
 
+import re
 from collections.abc import Iterable, Iterator
 from typing import Any
 
@@ -88,6 +89,12 @@ class BoatForm(SaysBack):
     )
     length_m = Measure("m", "ft", MEASURED["length_m"], label="Length")
     beam_m = Measure("m", "ft", MEASURED["beam_m"], label="Beam")
+    height_m = Measure(
+        "m",
+        "ft",
+        label="Height as she stands",
+        help_text="From the ground to her highest point, mast and all.",
+    )
     weight_kg = Measure("kg", "lb", MEASURED["weight_kg"], label="Weight")
     weight_within = Measure(
         "%", label="Weight is known within", help_text="Up or down, such as 10 %."
@@ -127,6 +134,14 @@ class BoatForm(SaysBack):
         help_text="Such as 09:00-12:00. Empty: not known.",
     )
     owner_weekdays = weekdays_field()
+    late_days = forms.RegexField(
+        r"-?\d{1,3}(\s*[,; ]\s*-?\d{1,3})*",
+        label="Days late in past years",
+        required=False,
+        max_length=60,
+        help_text="From the day wished for to the day she went in, a number a year: 12, 0, -3.",
+        error_messages={"invalid": "Whole days with commas between, such as 12, 0, -3."},
+    )
     has_drive = _has("Engine, drive and fuel", _DRIVE)
     has_hull = _has("Hull", _HULL)
     has_power = _has("Battery and electrics", _POWER)
@@ -175,6 +190,8 @@ class BoatForm(SaysBack):
             draft_m=given["draft_m"],
             length_m=given["length_m"],
             beam_m=given["beam_m"],
+            height_m=given["height_m"],
+            late_days=tuple(map(int, re.findall(r"-?\d+", given["late_days"]))),
             weight_kg=given["weight_kg"],
             weight_within=None if within is None else within / 100,
             centre_m=given["centre_m"],
@@ -214,6 +231,7 @@ def boat_initial(row: Boat | None) -> dict[str, object]:
         return {"watch_min": WATCH_MIN}
     own = {name: getattr(row, name) for name in BoatForm.base_fields if hasattr(row, name)}
     owner = row.owner
+    own["late_days"] = ", ".join(map(str, row.late_days))
     groups = {"has_drive": _DRIVE, "has_hull": _HULL, "has_power": _POWER, "has_aboard": _ABOARD}
     return own | {
         "owner": owner.name if owner else "",

@@ -12,6 +12,7 @@ from yardwright.season import model as season
 from yardwright.season.faults import (
     instrument_faults,
     lift_faults,
+    place_faults,
 )
 from yardwright.season.zone import moment
 from yardwright.yard import clock
@@ -114,12 +115,22 @@ def _shown(starts: str, ends: str, why: str) -> str:
     return f"{begin:%Y-%m-%d %H:%M} to {end:%Y-%m-%d %H:%M} {why}".strip()
 
 
-class PlaceForm(forms.Form):
+class PlaceForm(SaysBack):
     name = forms.CharField(label="Name", max_length=60)
     kind = forms.CharField(label="Kind", max_length=40, widget=Words(PLACE_KINDS))
     berths = forms.IntegerField(
         label="Berths", min_value=1, max_value=2000, help_text="Berth 1 stands at the aisle."
     )
+    length_m = Measure("m", "ft", label="Longest boat", help_text="Empty: not known.")
+    bears_kg = Measure("kg", "lb", label="One berth's ground bears", help_text="Empty: not known.")
+    headroom_m = Measure(
+        "m", "ft", label="Headroom", help_text="Under roof or wires. Empty: not known."
+    )
+
+    def clean(self) -> dict[str, Any]:
+        if not self.errors:
+            self.faulty(place_faults(self.place()))
+        return self.cleaned_data
 
     def place(self) -> season.Place:
         return season.Place(**self.cleaned_data)

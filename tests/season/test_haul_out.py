@@ -1,0 +1,55 @@
+"""Haul-out on the tide of the three days: its windows were worked out by hand for the plan."""
+
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from yardwright.procedures.going_in import State
+from yardwright.season.haul_out import order
+from yardwright.season.model import Place, Season
+from yardwright.season.read import read_file
+
+THREE_DAYS = Path(__file__).parents[2] / "docs/three-days.toml"
+BEGINS = datetime.fromisoformat("2031-05-05T00:00:00+00:00")
+
+
+def afloat(*names: str) -> Season:
+    season = read_file(THREE_DAYS)
+    boats = [
+        replace(b, state=State.AFLOAT, place="", berth=None)
+        for b in season.boats
+        if b.name in names
+    ]
+    return replace(season, boats=tuple(boats), places=(Place("Row", "row", 9),))
+
+
+def test_each_on_her_water() -> None:
+    """From Wednesday on: Avocet's water is 07:18 to 09:55, each give or take a minute."""
+    found = order(afloat("Avocet"), BEGINS + timedelta(days=2), 1, None)
+    wanted = datetime.fromisoformat("2031-05-07T07:18-04:00")
+    assert abs((found.turns[0].starts - wanted).total_seconds()) <= 60
+    assert "frost would find water in her" in found.turns[0].because  # nobody wrote otherwise
+
+
+def test_further_in_comes_out_first() -> None:
+    found = order(afloat("Plover", "Teal", "Dunlin"), BEGINS, 3, None)
+    berths = [int(turn.place.split()[-1]) for turn in found.turns]
+    assert berths == sorted(berths, reverse=True)
+
+
+def test_the_late_are_told_and_the_unmeasured_have_no_turn() -> None:
+    season = afloat("Avocet", "Plover")
+    never = tuple(replace(b, draft_m=None) if b.name == "Plover" else b for b in season.boats)
+    season = replace(season, boats=never)
+    for frost, late in ((date(2031, 5, 5), True), (date(2031, 5, 8), False)):
+        found = order(season, BEGINS, 3, frost)
+        assert [turn.boat.name for turn in found.turns] == ["Avocet"]
+        assert ("frost is expected" in " ".join(found.turns[0].because)) == late
+        assert [why for _, why in found.left] == ["Her draft is not known: measure it."]
+
+
+def test_refused() -> None:
+    with pytest.raises(ValueError, match="1 to 120"):
+        order(afloat("Teal"), BEGINS, 0, None)

@@ -1,0 +1,137 @@
+"""Haul-out: in which order the boats still afloat come out, on the tide and before the frost."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from yardwright.plan import haul_out as plan
+from yardwright.plan import standing as places
+from yardwright.season import standing
+from yardwright.season.freeze import Water, water_in
+from yardwright.season.model import Boat, Lift, Season
+from yardwright.season.spring import the_lift
+from yardwright.season.water import windows
+from yardwright.season.zone import midnight
+
+MINUTE = timedelta(minutes=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One boat's turn in the yard's own time, where she will stand, and why then."""
+
+    boat: Boat
+    starts: datetime
+    ends: datetime
+    place: str
+    because: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """Who comes out when; and who finds no turn, with the reason."""
+
+    turns: tuple[Turn, ...]
+    left: tuple[tuple[Boat, str], ...]
+
+
+def order(season: Season, begins: datetime, days: int, frost: date | None, lift: str = "") -> Order:
+    """List who comes out when.
+
+    Parameters
+    ----------
+    season : Season
+        Its boats afloat or coming out are listed; those on land stand where they stand.
+    begins : datetime
+        From when, aware.
+    days : int
+        How many, 1 to 120.
+    frost : date or None
+        The day on which frost is expected: those out later are told so. None: not known.
+    lift : str
+        Which lift; may be left out where there is one.
+
+    Raises
+    ------
+    ValueError
+        Days outside their range, no lift, or water at fault; or the list broke a rule of its own
+        check, which then is never shown.
+    """
+    if not 1 <= days <= 120:
+        raise ValueError(f"{days} days; give 1 to 120.")
+    zone = ZoneInfo(season.yard.zone)
+    begins = _next_minute(begins)
+    ends = begins + timedelta(days=days)
+    hauls = the_lift(season, lift)
+    comes = [boat for boat in season.boats if boat.state in standing.TO_COME]
+    stood = places.stand(
+        [
+            standing.one(season.yard, b)
+            for b in season.boats
+            if b.state in standing.TO_COME or b.berth
+        ],
+        standing.rows_of(season.places),
+        standing.already(season.boats, season.places),
+    )
+    boats = [_boat(season, boat, hauls, (begins, ends), stood.get(boat.name)) for boat in comes]
+    hours = tuple(_hours(hauls, begins, ends, zone))
+    last = _minute(midnight(frost, zone), begins) if frost else None
+    found = plan.haul_out(boats, hours, last)
+    if faults := [*plan.faults(found, boats, hours, last)]:
+        raise ValueError(" ".join(faults))
+    named = {boat.name: boat for boat in comes}
+    turns = tuple(
+        Turn(
+            named[turn.boat],
+            (begins + turn.start * MINUTE).astimezone(zone),
+            (begins + turn.end * MINUTE).astimezone(zone),
+            _words(stood.get(turn.boat)),
+            turn.because,
+        )
+        for turn in found.turns
+    )
+    return Order(turns, tuple((named[name], why) for name, why in found.left.items()))
+
+
+def _boat(
+    season: Season,
+    boat: Boat,
+    lift: Lift,
+    span: tuple[datetime, datetime],
+    place: places.Place | None,
+) -> plan.Boat:
+    water = None
+    if boat.draft_m is not None:
+        found = windows(season, boat, *span)
+        water = tuple((_minute(w.start, span[0]), _minute(w.end, span[0])) for w in found)
+    held = water_in(boat)
+    wet = not held or any(one.water is not Water.DRAINED for one in held)
+    row, berth = (place.row, place.berth) if place else ("", 1)
+    return plan.Boat(boat.name, water, lift.launch_min, wet, row, berth)
+
+
+def _next_minute(at: datetime) -> datetime:
+    """In UTC, since two times of one zone subtract by the wall clock."""
+    whole = at.astimezone(UTC).replace(second=0, microsecond=0)
+    return whole if whole == at else whole + MINUTE
+
+
+def _minute(at: datetime, begins: datetime) -> int:
+    return int((at - begins) // MINUTE)
+
+
+def _hours(lift: Lift, begins: datetime, ends: datetime, zone: ZoneInfo) -> Iterator[plan.Interval]:
+    """When the lift works from now on."""
+    day = begins.astimezone(zone).date()
+    while midnight(day, zone) < ends:
+        if day.weekday() in lift.weekdays:
+            opens = datetime.combine(day, lift.opens, zone).astimezone(UTC)
+            closes = datetime.combine(day, lift.closes, zone).astimezone(UTC)
+            if closes > begins:
+                yield max(0, _minute(opens, begins)), _minute(min(closes, ends), begins)
+        day += timedelta(days=1)
+
+
+def _words(place: places.Place | None) -> str:
+    return f"{place.row}, berth {place.berth}" if place else "no place found"
