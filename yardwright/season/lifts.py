@@ -51,3 +51,18 @@ class Lifts:
             return min(able, key=lambda lift: lift.rating_kg)
         most = max(lift.rating_kg for lift in self.season.lifts)
         return f"she weighs up to {kg:,.0f} kg, and no lift here may carry more than {most:,.0f} kg"
+
+
+def the_lift(season: Season, name: str = "") -> Lift:
+    """The one lift that is asked about, such as for hauling out.
+
+    Raises
+    ------
+    ValueError
+        There is none, or several and none was named.
+    """
+    named = [lift for lift in season.lifts if name in ("", lift.name)]
+    if len(named) == 1:
+        return named[0]
+    there = ", ".join(lift.name for lift in season.lifts) or "none"
+    raise ValueError(f"This is asked of one lift at a time; name it. There are: {there}.")
