@@ -1,7 +1,7 @@
 """The minutes in which anything can happen, one after another: on this line nights take no room."""
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from operator import itemgetter
@@ -86,7 +86,7 @@ def _line(problem: Problem, opens: Stretches) -> Line:
     return Line(bare.clock, hours)
 
 
-def begins(works: Clock, minutes: int, window: Interval, taken: Stretches) -> Iterator[Piece]:
+def begins(works: Clock, minutes: int, window: Interval, taken: Sequence[Interval]) -> Iterator[Piece]:
     """Every start inside a window from which a job, rests counted, touches nothing taken."""
     low, high = window
     first = max(0, bisect_right(works.opens, (low, low)) - 1)

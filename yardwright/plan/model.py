@@ -287,10 +287,10 @@ def _painted(
     for boat in free.touched():
         tasks = [task for task in problem.ashore(boat.id) if boat.goes_in and asked(task)]
         if tasks:
-            launch = free.real(free.launch[boat.id], launches.get(boat.id), over=False)
+            launch = free.real(free.launch[boat.id], boat.id, launches.get(boat.id), over=False)
             for task in tasks:
                 was = jobs[task.id].end if jobs else None
-                yield task, free.real(free.end[task.id], was, over=True), launch
+                yield task, free.real(free.end[task.id], task.id, was, over=True), launch
 
 
 def _launched(free: Unknowns, problem: Problem) -> Iterator[Boat]:

@@ -4,10 +4,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from yardwright.plan.days import Day
+from yardwright.plan.days import Day, Minute
 from yardwright.plan.model_unknowns import Expr, Unknowns
 from yardwright.plan.problem import Boat, BoatId, Plan, handed_over
 
+A_DAY_OFF = 1440  # on the line a job with a rest like this ends so much later
 LAUNCH, TASK, HANDED_ON = 30, 10, 1  # what it costs to move one; a launch is told to an owner
 
 
@@ -52,7 +53,9 @@ def scored(free: Unknowns) -> list[Cost]:
 def changed(free: Unknowns, published: Published) -> list[Cost]:
     """Ink beyond what is published, moves, Pencil beyond, overtime."""
     due = {
-        boat.id: None if boat.promised is None else max(boat.promised, published.day[boat.id])
+        boat.id: None
+        if boat.promised is None
+        else max(boat.promised, published.day.get(boat.id, boat.promised))
         for boat in free.problem.going_in
     }
     ink, pencil = _lateness(free, due)
@@ -64,24 +67,25 @@ def changed(free: Unknowns, published: Published) -> list[Cost]:
 
 def _moves(free: Unknowns, published: Plan) -> Iterator[Expr]:
     for task in free.free_tasks():
-        job = published.jobs[task.id]
-        was = free.known.jobs[task.id] if free.known else job
-        moved = free.flag(was.start != job.start)
-        at = free.line.place(job.start)
-        free.model.add(free.start[task.id] == at).only_enforce_if(~moved)
-        yield TASK * moved
-        does = free.does(task.id, job.person)
-        yield HANDED_ON * (1 if does is None else 1 - does)
-    for boat in free.problem.going_in:
-        if boat.id in free.part.boats:
-            launch = published.launches[boat.id]
-            moved = free.flag(free.known is not None and free.known.launches[boat.id] != launch)
-            at = free.line.place(launch)
-            free.model.add(free.launch[boat.id] == at).only_enforce_if(~moved)
-            yield LAUNCH * moved
+        job = published.jobs.get(task.id)
+        if job is not None:
+            was = free.known.jobs[task.id] if free.known else job
+            yield TASK * _moved(free, free.start[task.id], was.start, job.start)
+            does = free.does(task.id, job.person)
+            yield HANDED_ON * (1 if does is None else 1 - does)
+    for key, at in published.launches.items():
+        if key in free.part.boats and key in free.launch:
+            was_in = free.known.launches[key] if free.known else at
+            yield LAUNCH * _moved(free, free.launch[key], was_in, at)
     for key, aside in free.moved.items():
         if key in free.part.boats:
             yield TASK * (1 - aside if key in published.asides else aside)
+
+
+def _moved(free: Unknowns, begins: Expr, was: Minute, published: Minute) -> Expr:
+    moved = free.flag(was != published)
+    free.model.add(begins == free.line.place(published)).only_enforce_if(~moved)
+    return moved
 
 
 def _lateness(free: Unknowns, due: Mapping[BoatId, Day | None]) -> tuple[Cost, Cost]:
@@ -108,13 +112,14 @@ def _days_late(free: Unknowns, boat: Boat, due: Day) -> Iterator[Expr]:
     paid = days.day(boat.free_from)
     was = days.day(handed_over(problem, free.known, boat)) if free.known else None
     later = None
+    horizon = _horizon(free, boat, latest)
     for day in range(days.day(days.end + boat.watch_min) - 1, max(0, due) - 1, -1):
         midnight = days.midnight(day + 1)
         in_water = free.line.place(midnight - boat.launch_min - boat.watch_min + 1)
         if day < paid or in_water <= soonest:
             yield 1
             continue
-        if latest <= in_water and not afloat:
+        if horizon <= min(in_water, free.line.place(midnight)):
             continue
         late = free.flag(was is not None and was > day)
         free.model.add(launch < in_water).only_enforce_if(~late)
@@ -124,3 +129,18 @@ def _days_late(free: Unknowns, boat: Boat, due: Day) -> Iterator[Expr]:
             free.model.add_implication(later, late)
         later = late
         yield late
+
+
+def _horizon(free: Unknowns, boat: Boat, latest: int) -> int:
+    """A place that neither her launch nor her work afloat goes beyond."""
+    ends = [latest]
+    for task in free.problem.afloat(boat.id):
+        end = free.end[task.id]
+        if isinstance(end, int):
+            ends.append(end)
+        elif task.id in free.window:
+            ends.append(free.window[task.id][1] + task.minutes + A_DAY_OFF)
+            free.model.add(end <= ends[-1])
+        else:
+            ends.append(free.line.end + 1)
+    return max(ends)

@@ -56,7 +56,8 @@ class Unknowns:
     known: Plan | None
     part: Part
     window: Mapping[str, Interval]
-    rough: bool = False  # overtime at no cost, and no job over a day off that is not over one yet
+    rough: bool = False  # overtime wherever it serves, no job newly put over a day off
+    priced: bool = True  # whether minutes of overtime are counted
     start: dict[TaskId, Expr] = field(default_factory=dict)
     length: dict[TaskId, Var] = field(default_factory=dict)
     end: dict[TaskId, Expr] = field(default_factory=dict)
@@ -158,7 +159,7 @@ class Unknowns:
         """Something begins in one of these stretches of the season."""
         within(self.model, begins, self.line.on(minutes), when)
 
-    def real(self, place: Expr, was: Minute | None, *, over: bool) -> Expr:
+    def real(self, place: Expr, key: str, was: Minute | None, *, over: bool) -> Expr:
         """The minute of the season at a place; ``over``: of something that ends there."""
         opens = self.line.clock.opens
         if isinstance(place, int):
@@ -166,7 +167,11 @@ class Unknowns:
         if opens == ((0, self.problem.days.end),):
             return place
         real, here = self.integer((0, self.problem.days.end + 1), was), []
+        low, high = self.window.get(key, (0, self.line.end))
+        high += over * self.line.place(10 * 1440)
         for (begin, end), before in zip(opens, self.line.clock.worked, strict=False):
+            if before + end - begin < low or high < before:
+                continue
             inside = was is not None and begin + over <= was < end + over
             here.append(self.flag(inside))
             within(self.model, place, ((before + over, before + end - begin + over),), here[-1])
@@ -177,7 +182,7 @@ class Unknowns:
     def close(self) -> None:
         """Say from which minutes each way of doing a job may begin, and how long it then takes."""
         for task in self.free_tasks():
-            if not self.rough and any(mode.overtime for mode in self.modes[task.id]):
+            if self.priced and any(mode.overtime for mode in self.modes[task.id]):
                 was = overtime_min(self.problem, self.known.jobs[task.id]) if self.known else None
                 self.overtime[task.id] = self.integer((0, task.minutes + 1), was)
             ways = chain.from_iterable(self._ways(task, mode) for mode in self.modes[task.id])
@@ -223,7 +228,7 @@ class Unknowns:
             start = self.span_of(self.known.jobs[task.id])[0] if self.known else 0
             most = task.minutes + REST_MIN
             pieces = (p for p in pieces if p.lasts <= most or p.begins[0] <= start < p.begins[1])
-        elif mode.overtime:
+        elif mode.overtime and self.priced:
             plain = self.line.hours[mode.person].plain
             pieces = with_overtime(pieces, plain, task.minutes)
         return pieces

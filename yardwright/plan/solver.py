@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from math import ceil
 from time import monotonic
@@ -11,12 +11,12 @@ from typing import NamedTuple
 from ortools.sat.python import cp_model
 
 from yardwright.plan import model as rules
-from yardwright.plan.days import Interval
+from yardwright.plan.days import Interval, Minute
 from yardwright.plan.line import Line, short_line, whole_line
 from yardwright.plan.model_costs import Cost, Published, changed, scored
 from yardwright.plan.model_unknowns import Expr, Unknowns
 from yardwright.plan.parts import Part, whole
-from yardwright.plan.problem import Job, Plan, Problem, Score
+from yardwright.plan.problem import Job, Plan, Problem, Score, overtime_min
 
 LOOK_S = 0.1  # how often a running solver is asked to stop
 EVERY_MINUTE = 15  # up to so many boats nights stay in: there is little to win
@@ -107,6 +107,7 @@ def improve(
     rough: bool = True,
     published: Published | None = None,
     reach_days: tuple[int, int] = (15, 5),
+    now: Minute = 0,
 ) -> Found:
     """Plan a part anew, starting from the plan that is known and looking near it.
 
@@ -129,6 +130,8 @@ def improve(
     reach_days : tuple of int
         How many days sooner than it is a job may begin, and how many days after her launch
         (or where she has none, after itself). [days]
+    now : int
+        Nothing newly planned begins before. [min]
 
     Returns
     -------
@@ -136,7 +139,11 @@ def improve(
         The plan is not checked: ``checker.broken`` is the authority.
     """
     line = line or short_line(problem)
-    window = dict(_window(problem, line, known, part, reach_days))
+    window = dict(
+        _window(
+            problem, line, (known, published.plan if published else known), part, reach_days, now
+        )
+    )
     return search(
         problem,
         line,
@@ -150,16 +157,27 @@ def improve(
 
 
 def _window(
-    problem: Problem, line: Line, known: Plan, part: Part, reach_days: tuple[int, int]
+    problem: Problem,
+    line: Line,
+    plans: tuple[Plan, ...],
+    part: Part,
+    reach_days: tuple[int, int],
+    now: Minute,
 ) -> Iterator[tuple[str, Interval]]:
+    """Where each thing may begin: around where it is in any of the plans."""
     back, slack = (1440 * days for days in reach_days)
-    for boat in part.boats & known.launches.keys():
-        at = known.launches[boat]
-        yield boat, (line.place(max(0, at - back)), line.place(at + slack))
+
+    def around(soonest: Minute, latest: Minute) -> Interval:
+        return line.place(max(now, soonest - back)), line.place(max(now, latest) + slack)
+
+    for boat in part.boats:
+        launches = [plan.launches[boat] for plan in plans if boat in plan.launches]
+        if launches:
+            yield boat, around(min(launches), max(launches))
     for key in part.tasks:
-        at, boat = known.jobs[key].start, problem.task[key].boat
-        latest = max(at, known.launches.get(boat, 0)) + slack
-        yield key, (line.place(max(0, at - back)), line.place(latest))
+        begins = [plan.jobs[key].start for plan in plans if key in plan.jobs]
+        goes_in = (plan.launches.get(problem.task[key].boat, 0) for plan in plans)
+        yield key, around(min(begins), max([*begins, *goes_in]))
 
 
 def search(
@@ -175,7 +193,8 @@ def search(
 ) -> Found:
     """Plan a part anew on a line made before; ``window`` holds the places where to look."""
     began_s, model = monotonic(), cp_model.CpModel()
-    free = Unknowns(model, problem, line, known, part, window or {}, rough)
+    priced = not rough and published is None
+    free = Unknowns(model, problem, line, known, part, window or {}, rough, priced)
     for rule in rules.RULES:
         rule(model, free, problem)
     free.close()
@@ -247,7 +266,8 @@ def _plan(solver: cp_model.CpSolver, free: Unknowns) -> Plan:
     for task in free.free_tasks():
         (mode,) = (m for m in free.modes[task.id] if solver.value(free.by(task.id, m)))
         start, end = minute(free.start[task.id]), free.line.ended(solver.value(free.end[task.id]))
-        jobs[task.id] = Job(mode.person, start, end, mode.watcher, mode.overtime)
+        job = Job(mode.person, start, end, mode.watcher, mode.overtime)
+        jobs[task.id] = replace(job, overtime=overtime_min(free.problem, job) > 0)
     for boat in free.part.boats & free.launch.keys():
         launches[boat] = minute(free.launch[boat])
     for boat in free.part.boats & free.moved.keys():
