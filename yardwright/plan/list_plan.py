@@ -2,7 +2,7 @@
 
 from bisect import bisect_left, insort
 from collections import Counter
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from functools import lru_cache
 
@@ -153,6 +153,7 @@ class _Yard:
         self.looks = _Full(problem.looks.at_once) if problem.looks else None
         self.watched: dict[PersonId, list[Interval]] = {}
         self.row = {boat: row for row in problem.rows for boat in row}
+        self.on_her: dict[BoatId, list[Job]] = {boat.id: [] for boat in problem.boats}
 
     @property
     def plan(self) -> Plan:
@@ -191,6 +192,7 @@ class _Yard:
         """Her work ashore is not placed any more."""
         for task in self.problem.ashore(boat.id):
             job = self.jobs.pop(task.id)
+            self.on_her[boat.id].remove(job)
             self.hands[job.person].give_back((job.start, job.end))
             if job.watcher is not None:
                 self._watches_no_more(job.watcher, (job.start, job.end))
@@ -229,6 +231,7 @@ class _Yard:
                 break
             ready = until
         self.jobs[task.id] = job
+        self.on_her[boat.id].append(job)
         self.hands[job.person].take((job.start, job.end))
         if job.watcher is not None:
             self.watched.setdefault(job.watcher, []).append((job.start, job.end))
@@ -236,9 +239,10 @@ class _Yard:
 
     def too_many(self, boat: Boat, job: Job) -> Minute | None:
         """When there are hands enough on her, or she is not on the move; None: there are."""
-        on_her = self._on_her(boat)
-        spans = [(a.start, a.end) for a in on_her if a.start < job.end and job.start < a.end]
-        if len(spans) >= boat.hands:
+        on_her = self.on_her[boat.id]
+        if len(on_her) >= boat.hands:
+            start, end = job.start, job.end
+            spans = [(a.start, a.end) for a in on_her if a.start < end and start < a.end]
             full = within(crowded(spans, boat.hands), job.start, job.end)
             if full:
                 return full[0][1]
@@ -255,9 +259,11 @@ class _Yard:
         best: tuple[PersonId, Found] | None = None
         soonest = float(EVER)
         for key in may:
-            found = self.hands[key].first(count, ready, overtime=overtime)
-            if found and found.over + self.wait_min.get(key, 0) < soonest and key not in others:
-                soonest, best = found.over + self.wait_min.get(key, 0), (key, found)
+            wait_min = self.wait_min.get(key, 0)
+            until = soonest - wait_min
+            found = self.hands[key].first(count, ready, overtime=overtime, until=until)
+            if found and found.over < until and key not in others:
+                soonest, best = found.over + wait_min, (key, found)
         for key in learn:
             job = self._watched_job(task, key, ready) if key not in others else None
             if job and job.end + WATCHED_MIN < soonest:
@@ -337,13 +343,10 @@ class _Yard:
     def _move(self, boat: Boat, ready: Minute) -> None:
         """Aside, not while somebody is on her."""
         minutes = boat.aside_min or 0
-        busy = [(job.start, job.end) for job in self._on_her(boat)]
+        busy = [(job.start, job.end) for job in self.on_her[boat.id]]
         idle = outside(either(busy), self.problem.days.end)
         opens = both(_opens(self.problem.lift[boat.lift].opens, minutes), starts(idle, minutes))
         self.asides[boat.id] = self._on_the_lift(boat, opens, ready, (0, minutes))
-
-    def _on_her(self, boat: Boat) -> Iterator[Job]:
-        return (self.jobs[t.id] for t in self.problem.jobs[boat.id] if t.id in self.jobs)
 
     def _on_the_lift(self, boat: Boat, opens: Stretches, ready: Minute, lasts: Interval) -> Minute:
         """Book a lift of her kind from before a minute to after it."""
@@ -398,6 +401,7 @@ def pulled_forward(problem: Problem, plan: Plan) -> Plan:
             if not (job.watcher or job.overtime or task.within_min or job.person in watched):
                 job = _sooner(problem, yard, task, job, free.get(job.person, 0))
             yard.jobs[key] = job
+            yard.on_her[task.boat].append(job)
             free[job.person] = job.end
     return yard.plan
 
