@@ -86,7 +86,9 @@ def _line(problem: Problem, opens: Stretches) -> Line:
     return Line(bare.clock, hours)
 
 
-def begins(works: Clock, minutes: int, window: Interval, taken: Sequence[Interval]) -> Iterator[Piece]:
+def begins(
+    works: Clock, minutes: int, window: Interval, taken: Sequence[Interval]
+) -> Iterator[Piece]:
     """Every start inside a window from which a job, rests counted, touches nothing taken."""
     low, high = window
     first = max(0, bisect_right(works.opens, (low, low)) - 1)
