@@ -1,11 +1,16 @@
-"""``./dev bench`` runs all; ``./dev bench tides pages`` runs some."""
+"""``./dev bench`` runs all; ``./dev bench tides pages`` runs some.
+
+``./dev bench plan --yards 20 --seconds 60`` plans made-up yards and writes the tables of the docs.
+"""
 
 import sys
+from argparse import ArgumentParser
 
 from bench.core import plan, season, tides, verdicts
 from bench.fall import fall
 from bench.pages import pages
 from bench.phones import phones
+from bench.plan import tables
 from bench.psplib import psplib
 
 ALL = {
@@ -20,14 +25,25 @@ ALL = {
 }
 
 
-def main(names: list[str]) -> int:
-    if unknown := sorted(set(names) - set(ALL)):
+def main(given: list[str]) -> int:
+    asked = ArgumentParser(prog="./dev bench", description="Measure.")
+    asked.add_argument("names", nargs="*", help=", ".join(ALL))
+    asked.add_argument("--yards", type=int, help="how many made-up yards to plan")
+    asked.add_argument("--seconds", type=float, default=60, help="for each yard")
+    asked.add_argument("--boats", type=int, nargs="*", default=[300, 30, 1000])
+    one = asked.parse_args(given)
+    if unknown := sorted(set(one.names) - set(ALL)):
         print(f"No bench {', '.join(unknown)}. There are: {', '.join(ALL)}.", file=sys.stderr)
         return 2
-    for name in names or ALL:
+    if one.yards:
+        for row in tables(one.yards, one.seconds, one.boats):
+            print(row, flush=True)
+        return 0
+    for name in one.names or ALL:
         for line in ALL[name]():
             print(line, flush=True)
     return 0
 
 
-sys.exit(main(sys.argv[1:]))
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

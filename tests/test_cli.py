@@ -275,7 +275,7 @@ def test_a_typed_value_that_cant_be_read(capsys: Capture, argv: list[str], says:
         (["float-check", str(TEAL), "Teal", "--at", "9999-12-31 23:59"], "the year is 9999"),
         (["water", str(THREE_DAYS), "Curlew", "--day", "2031-06-01"], "01 Jun 2031 is outside"),
         ([*SLING, "--within", "0", "--aft-m", "6"], "as the larger"),
-        (["plan", str(TEAL)], "A plan is made for one lift at a time; name it. There are: none."),
+        (["plan", str(TEAL)], "There is no lift, so nothing can be launched; enter one."),
     ],
 )
 def test_a_value_out_of_range_ends_with_2(capsys: Capture, argv: list[str], says: str) -> None:

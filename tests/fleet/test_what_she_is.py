@@ -1,7 +1,7 @@
 """A boat's particulars: typed with their units, asked about where odd, refused where impossible."""
 
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 import pytest
@@ -11,7 +11,7 @@ from tests.conftest import log_in
 from yardwright.fleet.forms.boats import BoatForm
 from yardwright.fleet.models import Boat, Owner
 from yardwright.procedures.step import Has
-from yardwright.season.model import Right
+from yardwright.season.model import Right, Weekday
 from yardwright.season.water import windows
 from yardwright.work import exchange, queries
 from yardwright.yard import clock
@@ -69,6 +69,28 @@ def test_units_as_people_type_them(ines: Client) -> None:
     assert "On file: 1.4478 m (4.75 ft)." in said
     assert "(3000 lb)" in said
     assert 'value="555 0142"' in said
+
+
+def test_her_lift_her_insurer_her_bill_and_her_owner_s_hours(ines: Client) -> None:
+    given = HER | {
+        "owner": "A. Reeve",
+        "owner_hours": "9-12",
+        "owner_weekdays": ["1"],
+        "lift": "Travel lift",
+        "hands": "2",
+        "insured_from": "2031-05-06",
+        "paid_from": "2031-05-07",
+    }
+    page(ines, "/boats/new/", given, 302)
+    her = next(one for one in exchange.the_season().boats if one.name == "Whimbrel")
+    assert (her.lift, her.hands) == ("Travel lift", 2)
+    assert (her.insured_from, her.paid_from) == (date(2031, 5, 6), date(2031, 5, 7))
+    assert her.owner is not None
+    assert (her.owner.hours, her.owner.weekdays) == (((time(9), time(12)),), (Weekday.TUE,))
+    shown = ines.get(f"/boats/{her.tag}/edit/").content.decode()
+    assert 'value="09:00-12:00"' in shown
+    said = page(ines, "/boats/new/", given | {"name": "Smew", "lift": "Crane"}, 422)
+    assert "There is no lift" in said
 
 
 def test_everything_she_can_have_stands_on_the_form() -> None:

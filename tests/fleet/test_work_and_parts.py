@@ -11,6 +11,7 @@ from pytest_django import DjangoAssertNumQueries
 from tests.conftest import log_in
 from yardwright.fleet.models import Boat, Part, Work
 from yardwright.season.model import Right
+from yardwright.work import exchange
 from yardwright.yard.models import Yard
 
 Use = Callable[[Any], Client]
@@ -43,6 +44,28 @@ def test_more_work_after_other_work_and_a_part(
         said = ines.get(url).content.decode()
     assert "She waits for 3 pieces of work." in said
     assert "kit, comes Tue 6 May 07:30" in said
+
+
+def test_paint_a_second_look_and_a_price(ines: Client) -> None:
+    given = SEAL | {
+        "what": "paint",
+        "dry_hours": "12.5",
+        "within_days": "30",
+        "second_look": "on",
+        "after_frost": "on",
+        "needs_yes": "on",
+    }
+    page(ines, f"/boats/{plover().tag}/work/new/", given, 302)
+    boat = next(one for one in exchange.the_season().boats if one.name == "Plover")
+    paint = next(work for work in boat.work if work.what == "paint")
+    assert (paint.dry_hours, paint.within_days, paint.afloat) == (12.5, 30, False)
+    assert paint.second_look
+    assert paint.after_frost
+    assert paint.needs_yes
+    shown = ines.get(f"/boats/{plover().tag}/work/{Work.objects.get(what='paint').pk}/")
+    assert 'value="12.5"' in shown.content.decode()
+    wet = page(ines, f"/boats/{plover().tag}/work/new/", given | {"afloat": "on", "what": "x"}, 409)
+    assert "paint dries before she goes in" in wet
 
 
 def test_its_words_stay_and_its_minutes_change(ines: Client) -> None:

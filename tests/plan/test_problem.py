@@ -6,9 +6,9 @@ from datetime import UTC, date, datetime
 
 import pytest
 
-from tests.plan.yards import CURLEW, PLOVER, ZONE, at, daily, story_a1
+from tests.plan.yards import CURLEW, LIFT, PLOVER, ZONE, at, daily, lifts, story_a1
 from yardwright.plan.days import Days
-from yardwright.plan.problem import Boat, BoatId, Problem, Task, TaskId, days_late
+from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task, TaskId, days_late
 
 A1 = story_a1()
 FIRST, SECOND = A1.tasks[0].id, A1.tasks[1].id
@@ -34,9 +34,9 @@ def ring(problem: Problem) -> Problem:
         (lambda: replace(A1, boats=A1.boats[:4]), "Jobs name Avocet, which is not there"),
         (lambda: replace(A1, tasks=(replace(A1.tasks[0], after=(TaskId("x"),)),)), "come after x"),
         (lambda: ring(A1), "wait for each other in a ring"),
-        (lambda: replace(A1, lift=((0, 4321),)), "run from 0 to 4321; cut them to the season"),
-        (lambda: replace(A1, lift=((60, 60),)), "60 to 60 is empty; end it later"),
-        (lambda: replace(A1, lift=((0, 60), (60, 90))), "60 begins before 60 is over; sort and"),
+        (lambda: replace(A1, lifts=lifts((0, 4321))), "run from 0 to 4321; cut them to the season"),
+        (lambda: lifts((60, 60)), "60 to 60 is empty; end it later"),
+        (lambda: lifts((0, 60), (60, 90)), "60 begins before 60 is over; sort and"),
         (lambda: replace(A1.boats[0], launch_min=0), "Plover's launch takes 0 minutes; give 1 to"),
         (lambda: replace(A1.boats[0], aside_min=-5), "Moving Plover aside takes -5 minutes"),
         (lambda: replace(A1.boats[0], watch_min=-1), "Plover's watch takes -1 minutes"),
@@ -81,8 +81,8 @@ def test_days_on_the_night_the_clock_changes() -> None:
 def test_calendar_days_late(
     ink: int | None, pencil: int | None, watch_min: int, launch: int, late: int
 ) -> None:
-    boat = Boat(PLOVER, PLOVER, watch_min=watch_min, ink=ink, pencil=pencil)
-    assert days_late(A1, boat, launch) == late
+    boat = Boat(PLOVER, PLOVER, LIFT, watch_min=watch_min, ink=ink, pencil=pencil)
+    assert days_late(A1, Plan({}, {PLOVER: launch}, {}), boat) == late
 
 
 def test_first_things_first() -> None:
@@ -93,8 +93,9 @@ def test_first_things_first() -> None:
 
 def test_a_person_s_own_minutes() -> None:
     ines = replace(A1.people[0], works=daily(2, "07:00-12:00", "12:30-15:30"))
-    assert ines.worked == (0, 300, 480, 780, 960)
-    assert ines.worked_by(at(0, "12:10")) == 300
-    assert ines.worked_by(at(1, "08:00")) == 540
-    assert ines.minute_of(300) == at(0, "12:30")
-    assert ines.minute_of(480) == at(1, "07:00")
+    clock = ines.on.plain
+    assert clock.worked == (0, 300, 480, 780, 960)
+    assert clock.worked_by(at(0, "12:10")) == 300
+    assert clock.worked_by(at(1, "08:00")) == 540
+    assert clock.minute_of(300) == at(0, "12:30")
+    assert clock.minute_of(480) == at(1, "07:00")

@@ -8,12 +8,36 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.plan.yards import CURLEW, DUNLIN, PLOVER, TUE, ZONE, at, daily, story_a1, tiny
+from tests.plan.yards import (
+    CURLEW,
+    DUNLIN,
+    LIFT,
+    PLOVER,
+    TUE,
+    ZONE,
+    at,
+    daily,
+    lifts,
+    story_a1,
+    tiny,
+)
 from yardwright.plan import checker, model, solver
 from yardwright.plan.asides import asides_put_off
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.list_plan import Stuck, by_promise, list_plan, pulled_forward
-from yardwright.plan.problem import Boat, BoatId, Job, Person, PersonId, Plan, Problem, Task, score
+from yardwright.plan.parts import of_boats
+from yardwright.plan.problem import (
+    Boat,
+    BoatId,
+    Job,
+    Looks,
+    Person,
+    PersonId,
+    Plan,
+    Problem,
+    Task,
+    score,
+)
 from yardwright.plan.problem import TaskId as T
 
 A, B, C = BoatId("a"), BoatId("b"), BoatId("c")
@@ -27,7 +51,7 @@ def on(*days: int) -> tuple[Interval, ...]:
 
 
 def boat(key: BoatId, ink: int | None = 0, *, water: tuple[Interval, ...] = ALWAYS) -> Boat:
-    return Boat(key, key, water, aside_min=None, ink=ink)
+    return Boat(key, key, LIFT, water, aside_min=None, ink=ink)
 
 
 def job(key: str, boat: BoatId, trade: str = "mechanic", **more: object) -> Task:
@@ -38,14 +62,20 @@ def person(trade: str, *days: int) -> Person:
     return Person(PersonId(trade), trade, frozenset({trade}), on(*days))
 
 
+def learner(trade: str, *days: int) -> Person:
+    return Person(PersonId("learner"), "learner", frozenset(), on(*days), learns=frozenset({trade}))
+
+
 def yard(
     boats: list[Boat],
     tasks: list[Task],
     people: list[Person],
     *rows: tuple[BoatId, ...],
     lift: tuple[Interval, ...] = daily(3, "07:00-16:00"),
+    looks: Looks | None = None,
 ) -> Problem:
-    return Problem(THREE_DAYS, tuple(boats), tuple(tasks), tuple(people), lift, rows)
+    kinds = lifts(*lift)
+    return Problem(THREE_DAYS, tuple(boats), tuple(tasks), tuple(people), kinds, rows, looks)
 
 
 EVENING = daily(3, "07:00-16:00")
@@ -56,13 +86,16 @@ COSTLY = {
     "right_trade": yard(
         [boat(A, water=EVENING)], [job("j", A)], [person("mechanic", 1), person("hand", 0)]
     ),
+    "watched": yard(
+        [boat(A, water=EVENING)], [job("j", A)], [person("mechanic", 1), learner("mechanic", 0)]
+    ),
     "working_hours": yard([boat(A, water=EVENING)], [job("j", A)], [person("mechanic", 1)]),
     "one_job_a_person": yard(
         [boat(A, water=EVENING), boat(B, water=EVENING)],
         [job("j", A), job("k", B)],
         [person("mechanic", 0, 1)],
     ),
-    "one_job_a_boat": yard(
+    "jobs_at_once": yard(
         [boat(A, water=EVENING)],
         [job("j", A), job("k", A, "hand")],
         [person("mechanic", 0, 1), person("hand", 0, 1)],
@@ -77,10 +110,26 @@ COSTLY = {
         [job("j", A), job("k", A, "hand", after=(T("j"),))],
         [person("mechanic", 1), person("hand", 0, 2)],
     ),
+    "by_another": yard(
+        [boat(A, water=EVENING)],
+        [
+            job("j", A, minutes=150),
+            job("k", A, minutes=150, after=(T("j"),), not_by=(T("j"),)),
+        ],
+        [person("mechanic", 0, 1), replace(person("mechanic", 1), id=PersonId("other"))],
+    ),
     "work_before_water": yard([boat(A, water=EVENING)], [job("j", A)], [person("mechanic", 1)]),
+    "paint_dry": yard(
+        [boat(A, water=EVENING)], [job("j", A, dry_min=720)], [person("mechanic", 0)]
+    ),
+    "not_too_long_dry": yard(
+        [boat(A, 1, water=daily(3, "13:00-16:00")[1:])],
+        [job("j", A, within_min=1440)],
+        [person("mechanic", 0, 2)],
+    ),
     "water_holds": yard([boat(A, water=on(1))], [], []),
     "lift_open": yard([boat(A)], [], [], lift=on(1)),
-    "one_on_the_lift": yard([boat(A), boat(B)], [], [], lift=SHORT),
+    "lifts_enough": yard([boat(A), boat(B)], [], [], lift=SHORT),
     "front_leaves_first": yard([boat(A, 1, water=on(1)), boat(B)], [], [], (A, B)),
     "aside_before_launch": yard(
         [boat(A, 1, water=on(1)), replace(boat(B), aside_min=30), boat(C, None)], [], [], (A, B, C)
@@ -92,6 +141,11 @@ COSTLY = {
         (A, B),
         lift=ALWAYS,
     ),
+    "looks_places": yard(
+        [replace(boat(key), looks_min=300) for key in (A, B)], [], [], looks=Looks(1, EVENING)
+    ),
+    "looks_hours": yard([replace(boat(A), looks_min=60)], [], [], looks=Looks(1, on(1))),
+    "work_afloat": yard([boat(A)], [job("j", A, afloat=True)], [person("mechanic", 0, 1)]),
 }
 
 
@@ -139,7 +193,7 @@ def by_hand() -> Plan:
 
 def test_the_plan_made_by_hand_holds() -> None:
     assert checker.broken(by_hand(), PROBLEM) == []
-    assert score(PROBLEM, by_hand()) == (1, 0, 0, 1)
+    assert score(PROBLEM, by_hand()) == (1, 0, 0, 1, 0)
 
 
 def job_at(task: str, day: int, start: str, end: str, who: str = "ines") -> Plan:
@@ -234,7 +288,7 @@ def test_a_move_aside_is_put_off_to_just_before_it_is_needed() -> None:
     assert asides_put_off(PROBLEM, by_hand()).asides == {CURLEW: at(0, "15:30")}
     # Ole is on her from 13:30, and when he is done the lift is open for a quarter of an hour only.
     busy = job_at("Curlew-hand", 0, "13:30", "15:30", "ole")
-    shut = replace(PROBLEM, lift=(*daily(1, "06:00-15:45"), *PROBLEM.lift[1:]))
+    shut = replace(PROBLEM, lifts=lifts(*daily(1, "06:00-15:45"), *PROBLEM.lifts[0].opens[1:]))
     assert asides_put_off(shut, busy).asides == {CURLEW: at(0, "13:00")}
 
 
@@ -248,7 +302,9 @@ def test_the_list_plan_moves_nobody_who_is_worked_on() -> None:
 
 def test_the_boats_that_are_not_free_stay() -> None:
     known = by_hand()
-    found = solver.solve(PROBLEM, time_limit_s=5, known=known, free={PLOVER, DUNLIN})
+    found = solver.solve(
+        PROBLEM, time_limit_s=5, known=known, part=of_boats(PROBLEM, {PLOVER, DUNLIN})
+    )
     assert found.plan is not None
     assert checker.broken(found.plan, PROBLEM) == []
     kept = {task: job for task, job in known.jobs.items() if task[0] not in "PD"}

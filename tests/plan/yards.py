@@ -1,20 +1,42 @@
 """Yards to plan: story A1, tiny ones, and a made-up spring of any size. Seeded, all invented."""
 
+from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 from math import acos, cos, pi
 from random import Random
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.hours import both, either
-from yardwright.plan.problem import Boat, BoatId, Person, PersonId, Problem, Task, TaskId
+from yardwright.plan.problem import (
+    Boat,
+    BoatId,
+    Job,
+    Lift,
+    LiftId,
+    Looks,
+    Person,
+    PersonId,
+    Plan,
+    Problem,
+    Task,
+    TaskId,
+)
 
 ZONE = ZoneInfo("America/New_York")
+LIFT = LiftId("travel lift")
 MON, TUE, WED = 0, 1, 2
 PLOVER, DUNLIN, CURLEW, TEAL, AVOCET = (
     BoatId(name) for name in ("Plover", "Dunlin", "Curlew", "Teal", "Avocet")
 )
+
+
+def lifts(*opens: Interval, count: int = 1) -> tuple[Lift, ...]:
+    """The yard's one kind of lift."""
+    return (Lift(LIFT, "Travel lift", opens, count),)
 
 
 def at(day: int, clock: str) -> int:
@@ -74,7 +96,7 @@ def story_a1(
     }
     boats, tasks = [], []
     for boat, (draft_m, by_mechanic, by_hand, ink) in asked.items():
-        boats.append(Boat(boat, boat, water(draft_m), aside_min=aside_min, ink=ink))
+        boats.append(Boat(boat, boat, LIFT, water(draft_m), aside_min=aside_min, ink=ink))
         comes = at(TUE, kit) if boat == CURLEW else 0
         tasks.append(
             Task(
@@ -97,7 +119,7 @@ def story_a1(
             Person(PersonId("ines"), "Ines", frozenset({"mechanic"}), mechanic),
             Person(PersonId("ole"), "Ole", frozenset({"yard hand"}), works),
         ),
-        lift=lift,
+        lifts=lifts(*lift),
         rows=((CURLEW, DUNLIN),),
     )
 
@@ -118,7 +140,7 @@ def spring(count: int, seed: int, *, weeks: int = 8) -> Problem:
     hands = max(2, round(minutes / ((weeks - 1) * 5 * 480 * 0.7)))
     people = tuple(_person(dice, days, number) for number in range(hands))
     lift = tuple(span for day in _workdays(days) for span in _shift(day, "06:00-16:00"))
-    return Problem(days, boats, tuple(tasks), people, lift, rows)
+    return Problem(days, boats, tuple(tasks), people, lifts(*lift), rows)
 
 
 def _boat_id(number: int) -> BoatId:
@@ -143,6 +165,7 @@ def _made_up_boat(dice: Random, days: Days, number: int, wished: int) -> Boat:
     return Boat(
         name,
         name,
+        LIFT,
         both(either(floats), (((wished - 10) * 1440, days.end),))
         if wished > 10
         else both(either(floats), ((0, days.end),)),
@@ -192,7 +215,9 @@ def tiny(seed: int, *, boats: int = 3, jobs: int = 2) -> Problem:
         aside_min = dice.choice((60, 60, None))
         goes_in = dice.random() < 0.9
         ink, pencil = (promised, None) if inked else (None, promised)
-        boat = Boat(key, key, water, 60, aside_min, 0, ink, pencil, goes_in=goes_in)
+        boat = Boat(
+            key, key, LIFT, water, 60, 0, aside_min, ink=ink, pencil=pencil, goes_in=goes_in
+        )
         made.append(boat)
         for number in range(dice.randint(0, jobs)):
             after = (tasks[-1].id,) if number and dice.random() < 0.5 else ()
@@ -207,4 +232,164 @@ def tiny(seed: int, *, boats: int = 3, jobs: int = 2) -> Problem:
     ]
     lift = daily(3, "06:00-11:00", "12:00-15:00")
     rows = (tuple(keys[:-1]), (keys[-1],))
-    return Problem(days, tuple(made), tuple(tasks), tuple(people), lift, rows)
+    return Problem(days, tuple(made), tuple(tasks), tuple(people), lifts(*lift), rows)
+
+
+CRANE = LiftId("crane")
+INES, OLE, NILS, BEA = (PersonId(name) for name in ("ines", "ole", "nils", "bea"))
+
+
+def whole(seed: int) -> Problem:
+    """A yard of nine weeks in which every rule counts: five boats in two rows, two kinds of lift."""
+    dice = Random(seed)  # noqa: S311 - no secret
+    days = Days(date(2031, 4, 7), 63, ZONE)  # a Monday
+    workdays = [day for day in range(63) if day % 7 < 5]
+    hours = tuple(span for day in workdays for span in _shift(day, "07:00-12:00", "12:30-15:30"))
+    late = tuple(span for day in workdays for span in _shift(day, "15:30-18:00"))
+    short = tuple(span for span in hours if span[0] // 1440 % 7 < 4)
+    people = (
+        Person(INES, "Ines", frozenset({"mechanic"}), hours, late, may_watch=1),
+        Person(OLE, "Ole", frozenset({"mechanic", "rigger"}), short, may_watch=2),
+        Person(NILS, "Nils", frozenset({"rigger"}), hours, late, frozenset({"mechanic"})),
+        Person(BEA, "Bea", frozenset({"painter", "yard hand"}), hours),
+    )
+    keys = [_boat_id(number) for number in range(5)]
+    boats = tuple(_whole_boat(dice, key) for key in keys)
+    tasks = tuple(task for key in keys for task in _whole_jobs(dice, key))
+    open_ = tuple(span for day in workdays for span in _shift(day, "06:00-16:00"))
+    kinds = (Lift(LIFT, "Travel lift", open_, 2), Lift(CRANE, "Crane", open_))
+    rows = (tuple(keys[:3]), tuple(keys[3:]))
+    looks = Looks(2, tuple(span for day in workdays for span in _shift(day, "06:00-18:00")))
+    return Problem(days, boats, tasks, people, kinds, rows, looks)
+
+
+def _whole_boat(dice: Random, key: BoatId) -> Boat:
+    tide = dice.randint(6, 8)
+    return Boat(
+        key,
+        f"{key}",
+        LIFT if key < _boat_id(3) else CRANE,
+        daily(63, f"{tide:02}:00-{tide + dice.randint(6, 8):02}:00"),
+        launch_min=dice.randint(30, 60),
+        carry_min=dice.randint(10, 30),
+        aside_min=dice.randint(20, 40),
+        looks_min=dice.randint(60, 120),
+        watch_min=dice.choice((0, 1440)),
+        hands=1,
+        ink=dice.randint(10, 30),
+    )
+
+
+def _whole_jobs(dice: Random, key: BoatId) -> Iterator[Task]:
+    def job(name: str, trade: str, **more: Any) -> Task:
+        return Task(TaskId(f"{key} {name}"), key, trade, dice.randint(60, 400), name, **more)
+
+    engine, hull = TaskId(f"{key} engine"), TaskId(f"{key} hull")
+    comes = dice.randint(1, 9) * 1440 + 600
+    yield job("engine", "mechanic", not_before=comes, waits_for="kit")
+    yield job("second look", "mechanic", after=(engine,), not_by=(engine,))
+    yield job("hull", "yard hand")
+    dry_min = dice.randint(6, 30) * 60
+    yield job("paint", "painter", after=(hull,), dry_min=dry_min, within_min=20 * 1440)
+    yield job("mast", "rigger")
+    yield job("hose run afloat", "mechanic", after=(engine,), afloat=True)
+
+
+def in_turn(problem: Problem) -> Plan:
+    """Of a whole yard, by hand's own means: one thing after the other, each at its first minute.
+
+    The first of each row is moved aside and goes in last of it.
+    """
+    jobs: dict[TaskId, Job] = {}
+    launches: dict[BoatId, int] = {}
+    asides: dict[BoatId, int] = {}
+    now = 0
+    for row in problem.rows:
+        asides[row[0]] = _begin(problem.lift[problem.boat[row[0]].lift].opens, now, 60)
+        now = asides[row[0]] + 60
+        for key in (*row[1:], row[0]):
+            boat = problem.boat[key]
+            for task in problem.ashore(key):
+                jobs[task.id] = _by_hand(problem, task, now)
+                now = jobs[task.id].end
+            launches[key] = _launch_by_hand(problem, boat, now)
+            now = launches[key] + boat.launch_min
+            for task in problem.afloat(key):
+                jobs[task.id] = _by_hand(problem, task, now)
+                now = jobs[task.id].end
+    return Plan(jobs, launches, asides)
+
+
+def _by_hand(problem: Problem, task: Task, now: int) -> Job:
+    """Engines are Nils's, watched by Ines and into overtime; Ole looks at them."""
+    who = {"engine": NILS, "second look": OLE, "mast": NILS}.get(task.text, BEA)
+    who = INES if task.afloat else who
+    overtime = task.text == "engine"
+    clock = problem.person[who].hours(overtime=overtime)
+    begin = clock.worked_by(max(now, task.not_before))
+    start, end = clock.minute_of(begin), clock.minute_of(begin + task.minutes - 1) + 1
+    return Job(who, start, end, INES if task.text == "engine" else None, overtime)
+
+
+def _launch_by_hand(problem: Problem, boat: Boat, now: int) -> int:
+    """By trying minute after minute."""
+    lift, looks = problem.lift[boat.lift].opens, problem.looks
+    assert looks is not None
+    paint = TaskId(f"{boat.id} paint")
+    jobs = {task.id: task for task in problem.tasks}
+    dry = now + jobs[paint].dry_min  # later than it need be
+    start = max(now + boat.carry_min, dry)
+    while not (
+        _covers(lift, start - boat.carry_min, start + boat.launch_min)
+        and _covers(boat.water, start, start + boat.launch_min)
+        and _covers(looks.opens, start + boat.launch_min, start + boat.launch_min + boat.looks_min)
+    ):
+        start += 1
+    return start
+
+
+def _covers(stretches: tuple[Interval, ...], start: int, end: int) -> bool:
+    return any(a <= start and end <= b for a, b in stretches)
+
+
+def _begin(stretches: tuple[Interval, ...], now: int, minutes: int) -> int:
+    return next(max(a, now) for a, b in stretches if max(a, now) + minutes <= b)
+
+
+def tiny_more(seed: int) -> Problem:
+    """A tiny yard with what else can be asked: carrying, paint, looks, learners, work afloat."""
+    dice = Random(seed)  # noqa: S311 - no secret
+    asked = tiny(seed, boats=2)
+    boats = tuple(
+        replace(
+            boat,
+            carry_min=dice.choice((0, 60)),
+            looks_min=dice.choice((0, 60, 120)),
+            hands=dice.choice((1, 1, 2)),
+            free_from=dice.choice((0, 0, 1440)),
+        )
+        for boat in asked.boats
+    )
+    tasks = [replace(t, dry_min=dice.choice((0, 0, 120, 720))) for t in asked.tasks]
+    for boat in boats:
+        theirs = [task for task in tasks if task.boat == boat.id]
+        if theirs and dice.random() < 0.4:
+            look = TaskId(f"{boat.id} look")
+            done = (theirs[0].id,)
+            tasks.append(Task(look, boat.id, theirs[0].trade, 60, "look", done, not_by=done))
+        if boat.goes_in and dice.random() < 0.4:
+            name = TaskId(f"{boat.id} afloat")
+            tasks.append(Task(name, boat.id, "mechanic", 60, "run", afloat=True))
+    late = daily(3, "13:00-15:00")
+    ines = replace(asked.people[0], overtime=late, may_watch=dice.choice((0, 1)))
+    ole = replace(asked.people[1], learns=frozenset({"mechanic"}), works=daily(3, "08:00-12:00"))
+    looks = Looks(dice.choice((1, 2)), daily(3, "06:00-17:00"))
+    return replace(
+        asked,
+        boats=boats,
+        tasks=tuple(tasks),
+        rows=(tuple(boat.id for boat in boats),),
+        people=(ines, ole),
+        lifts=lifts(*daily(3, "06:00-11:00", "12:00-15:00"), count=dice.choice((1, 2))),
+        looks=dice.choice((None, looks)),
+    )

@@ -2,6 +2,7 @@
 
 from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -16,9 +17,11 @@ from yardwright.procedures.step import Has
 from yardwright.procedures.ways_in import Barrier, BarrierKind, Disturbance, Disturbed, Look
 from yardwright.season.model import (
     Boat,
+    Hold,
     Instrument,
     Lift,
     Limit,
+    Looks,
     Owner,
     Part,
     Person,
@@ -119,6 +122,7 @@ def boats(draw: st.DrawFn, name: str, trades: list[str], parts: list[str]) -> Bo
                 draw(st.integers(1, 600)),
                 tuple(jobs[:n]),
                 draw(st.sampled_from(["", *parts])),
+                **draw(how()),
             )
             for n, what in enumerate(jobs)
         ),
@@ -160,8 +164,22 @@ def boats(draw: st.DrawFn, name: str, trades: list[str], parts: list[str]) -> Bo
 
 
 @st.composite
+def how(draw: st.DrawFn) -> dict[str, Any]:
+    """Of a piece of work: afloat, or with paint that dries and must not stand too long."""
+    asked = {name: draw(st.booleans()) for name in ("second_look", "after_frost", "needs_yes")}
+    if draw(st.booleans()):
+        return asked | {"afloat": False}
+    return asked | {
+        "dry_hours": draw(st.integers(0, 96)) / 4,
+        "within_days": draw(perhaps() | st.integers(2, 60)),
+    }
+
+
+@st.composite
 def seasons(draw: st.DrawFn) -> Season:
     trades, parts, names = draw(unique(text)), draw(unique(text)), draw(unique(text, 4))
+    noon = datetime(2031, 5, 7, 12, tzinfo=ZONE)
+    hold = (Hold(noon, noon + timedelta(hours=3), draw(text)),)
     people = [
         Person(
             f"person {n}",
@@ -171,6 +189,9 @@ def seasons(draw: st.DrawFn) -> Season:
             tuple(draw(st.lists(days, max_size=2))),
             draw(st.frozensets(st.sampled_from(Right))),
             draw(st.booleans()),
+            overtime=((time(15, 30), time(17)),),
+            learns=(f"{trade} too",),
+            may_watch=draw(st.integers(0, 3)),
         )
         for n, trade in enumerate(trades)
     ]
@@ -178,7 +199,20 @@ def seasons(draw: st.DrawFn) -> Season:
         version=1,
         yard=Yard(draw(text), "America/New_York", date(2031, 4, 1), date(2031, 6, 30), 0.1, 0.25),
         water=draw(waters()),
-        lifts=(Lift("Lift", draw(text), 15000.0, 8000.5, time(6), time(16), 30, 30),),
+        lifts=(
+            Lift(
+                "Lift",
+                draw(text),
+                15000.0,
+                8000.5,
+                time(6),
+                time(16),
+                30,
+                30,
+                carry_min=20,
+                holds=hold,
+            ),
+        ),
         people=tuple(people),
         places=(Place("Row", "row", 9),),
         parts=tuple(Part(name, draw(perhaps() | moments)) for name in parts),
@@ -196,6 +230,7 @@ def seasons(draw: st.DrawFn) -> Season:
             Instrument(name="gun", unit="°C", checked_until=draw(perhaps() | days), u=1.5),
         ),
         boats=tuple(draw(boats(name, trades, parts)) for name in names),
+        looks=draw(perhaps() | st.just(Looks(240, 3, ((time(6), time(20)),), (Weekday.SAT,)))),
     )
 
 

@@ -21,7 +21,6 @@ from yardwright.season.spring import (
     not_planned,
     problem_of,
     steps_left,
-    the_lift,
 )
 from yardwright.season.water import needed_m, season_span, water_of, windows
 
@@ -128,7 +127,7 @@ def test_what_the_planner_is_asked(three_days: Season) -> None:
     assert teal.published == 1440 + 7 * 60 + 30
     assert problem.rows == (("Curlew", "Dunlin"),)
     assert problem.task[TaskId("Curlew: engine")].not_before == 1440 + 7 * 60 + 30
-    assert problem.lift[0] == (6 * 60, 16 * 60)
+    assert problem.lifts[0].opens[0] == (6 * 60, 16 * 60)
     assert problem.person[PersonId("Ines")].works[:2] == ((420, 720), (750, 930))
 
 
@@ -146,7 +145,9 @@ def test_hours_pass_truly_over_the_night_the_clock_goes_forward(three_days: Seas
     assert works[-1] == ((24 + 23 + 7) * 60, (24 + 23 + 12) * 60)
     assert works[0] == ((24 + 6) * 60, (24 + 11) * 60)  # Sunday 07:00; Saturday she is off
     assert problem.days.at(works[-1][0]) == at(10, "07:00", month=3)
-    assert problem.lift == (((24 + 23 + 6) * 60, (24 + 23 + 16) * 60),)  # shut on the weekend
+    assert problem.lifts[0].opens == (
+        ((24 + 23 + 6) * 60, (24 + 23 + 16) * 60),
+    )  # shut on the weekend
 
 
 @pytest.mark.parametrize(
@@ -198,7 +199,7 @@ def test_nothing_is_planned_before_now(three_days: Season) -> None:
     now = at(6, "09:00")
     problem = problem_of(three_days, begins=now)
     soonest = 1440 + 9 * 60 + 1  # the first whole minute after
-    assert problem.lift[0] == (soonest, 1440 + 16 * 60)
+    assert problem.lifts[0].opens[0] == (soonest, 1440 + 16 * 60)
     assert problem.person[PersonId("Ines")].works[0][0] == soonest
     assert all(start >= soonest for boat in problem.boats for start, _ in boat.water)
     too_late = not_planned(three_days, begins=at(7, "20:40"))  # the table ends at 21:00
@@ -227,9 +228,6 @@ def test_a_boat_afloat_stands_in_no_row(three_days: Season) -> None:
     assert problem.rows == (("Dunlin",),)
 
 
-def test_one_lift_at_a_time(three_days: Season) -> None:
-    crane = replace(three_days.lifts[0], name="Crane")
-    season = replace(three_days, lifts=(*three_days.lifts, crane))
-    assert the_lift(season, "Crane") == crane
-    with pytest.raises(ValueError, match=r"name it\. There are: Travel lift, Crane"):
-        problem_of(season)
+def test_without_a_lift_nothing_is_planned(three_days: Season) -> None:
+    with pytest.raises(ValueError, match="no lift, so nothing can be launched"):
+        problem_of(replace(three_days, lifts=()))

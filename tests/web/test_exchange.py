@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import fields, replace
-from datetime import UTC, date, datetime, time
+from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 
 import pytest
@@ -18,8 +18,11 @@ from yardwright.procedures.readings import Reading
 from yardwright.procedures.ways_in import Disturbance, Disturbed
 from yardwright.season.model import (
     Chosen,
+    Hold,
     Instrument,
     Lift,
+    Looks,
+    Owner,
     Part,
     Place,
     Promise,
@@ -115,7 +118,16 @@ def full(season: Season) -> Season:
         berth=2,
         promise=Promise(date(2031, 5, 3), date(2031, 5, 6), date(2031, 5, 7)),
         watch_min=1440,
-        work=(Work("seal", "mechanic", 60, (), "kit"), Work("paint", "yard hand", 90, ("seal",))),
+        owner=Owner("A. Reeve", "555 0142", hours=((time(9), time(12)),), weekdays=(Weekday.SUN,)),
+        work=(
+            Work("seal", "mechanic", 60, (), "kit", second_look=True, needs_yes=True),
+            Work("paint", "owner", 90, ("seal",), dry_hours=12.5, within_days=30, after_frost=True),
+            Work("hose run", "mechanic", 40, ("seal",), afloat=True),
+        ),
+        lift="Crane",
+        hands=2,
+        insured_from=date(2031, 5, 4),
+        paid_from=date(2031, 5, 8),
         undone=tuple(things),
         disturbed=(
             Disturbed(Disturbance.FROST, NOON),
@@ -126,11 +138,36 @@ def full(season: Season) -> Season:
     )
     return replace(
         season,
-        yard=replace(season.yard, latitude=43.66, longitude=-70.24),
-        lifts=(
-            Lift("Crane", "crane", 6000.0, 4000.0, time(7), time(15), 40, None, (Weekday.SAT,)),
+        yard=replace(
+            season.yard, latitude=43.66, longitude=-70.24, hands=2, last_frost=date(2031, 4, 30)
         ),
-        people=tuple(replace(p, off=(date(2031, 5, 7),), learner=True) for p in season.people),
+        looks=Looks(240, 3, ((time(6), time(20)),), (Weekday.SAT,)),
+        lifts=(
+            Lift(
+                "Crane",
+                "crane",
+                6000.0,
+                4000.0,
+                time(7),
+                time(15),
+                40,
+                None,
+                (Weekday.SAT,),
+                carry_min=15,
+                holds=(Hold(NOON, NOON + timedelta(hours=2), "wind"),),
+            ),
+        ),
+        people=tuple(
+            replace(
+                p,
+                off=(date(2031, 5, 7),),
+                learner=True,
+                overtime=((time(16), time(18)),),
+                learns=("rigger",),
+                may_watch=2,
+            )
+            for p in season.people
+        ),
         places=(Place("North row", "row", 2),),
         parts=(Part("kit", NOON), Part("film")),
         chosen=(

@@ -1,6 +1,7 @@
 """Who works here, who may do what, and who can log in."""
 
 from collections.abc import Callable, Iterator
+from datetime import time
 from typing import Any
 
 import pytest
@@ -11,7 +12,7 @@ from pytest_django import DjangoAssertNumQueries
 from tests.conftest import entry, log_in
 from yardwright.fleet.models import Boat
 from yardwright.season.model import Right
-from yardwright.work import services
+from yardwright.work import exchange, services
 from yardwright.work.models import Fact
 from yardwright.yard.models import Person, Yard
 
@@ -53,6 +54,19 @@ def test_somebody_new_can_log_in(mara: Client) -> None:
     assert kim.hours == [["07:00", "12:00"], ["12:30", "15:30"]]
     assert kim.weekdays == [0, 1, 5]
     assert Client().login(username="kim", password="cold hands, warm keys")
+
+
+def test_overtime_and_what_somebody_learns(mara: Client) -> None:
+    more = {"overtime": "15:30-17:30", "learns": "electrician", "may_watch": "2"}
+    page(mara, "/yard/people/new/", KIM | more, 302)
+    kim = next(one for one in exchange.the_season().people if one.name == "Kim")
+    assert kim.overtime == ((time(15, 30), time(17, 30)),)
+    assert (kim.learns, kim.may_watch) == (("electrician",), 2)
+    shown = mara.get(f"/yard/people/{Person.objects.get(name='Kim').pk}/").content.decode()
+    assert 'value="15:30-17:30"' in shown
+    said = page(mara, "/yard/people/new/", KIM | {"overtime": "14:00-16:00"}, 422)
+    assert "14:00:00 begins before 15:30:00 is over" in said
+    assert "keep one of the two" in page(mara, "/yard/people/new/", KIM | {"learns": "rigger"}, 422)
 
 
 def test_who_left_stays_on_what_they_did_and_cant_log_in(mara: Client) -> None:

@@ -1,7 +1,7 @@
 """The manager settles the yard: season, water and sill, lifts, places, instruments."""
 
 from collections.abc import Callable
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
@@ -220,6 +220,31 @@ def test_a_lift_is_added_and_changed_but_keeps_its_name(mara: Client) -> None:
     page(mara, f"/yard/lifts/{lift.pk}/", LIFT | {"name": "Other", "launch_min": "50"}, 302)
     lift.refresh_from_db()
     assert (lift.name, lift.launch_min) == ("Crane", 50)
+
+
+def test_wind_and_the_way_to_the_well(mara: Client) -> None:
+    wind = "2031-05-06 05:00 to 2031-05-06 09:30 wind\n2031-05-07 08:00 to 2031-05-07 12:00"
+    page(mara, "/yard/lifts/new/", LIFT | {"carry_min": "20", "holds": wind}, 302)
+    crane = next(lift for lift in exchange.the_season().lifts if lift.name == "Crane")
+    assert crane.carry_min == 20
+    # New York is four hours behind in May.
+    assert [(hold.starts, hold.ends, hold.why) for hold in crane.holds] == [
+        (datetime(2031, 5, 6, 9, tzinfo=UTC), datetime(2031, 5, 6, 13, 30, tzinfo=UTC), "wind"),
+        (datetime(2031, 5, 7, 12, tzinfo=UTC), datetime(2031, 5, 7, 16, tzinfo=UTC), ""),
+    ]
+    shown = mara.get(f"/yard/lifts/{Lift.objects.get(name='Crane').pk}/").content.decode()
+    assert wind in shown
+    for wrong, says in (
+        ("wind", "is no time"),
+        ("2031-05-06 09:00 to 2031-05-06 08:00", "backwards"),
+    ):
+        assert says in page(mara, "/yard/lifts/new/", LIFT | {"name": "B", "holds": wrong}, 422)
+
+
+def test_how_many_work_on_a_boat_and_the_last_frost(mara: Client) -> None:
+    page(mara, "/yard/settings/", SETTINGS | {"hands": "2", "last_frost": "2031-05-01"}, 302)
+    yard = exchange.the_season().yard
+    assert (yard.hands, yard.last_frost) == (2, date(2031, 5, 1))
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,7 @@ from yardwright.cli.answers import NO, YES, Add, calendar_day, seconds, table, t
 if TYPE_CHECKING:
     from yardwright.procedures.verdict import Verdict
     from yardwright.season.model import Season
+    from yardwright.season.published import Told
     from yardwright.season.spring import Launch
     from yardwright.tides.water import Interval
 
@@ -22,23 +23,26 @@ def plan(args: argparse.Namespace) -> int:
     """Plan the spring: when each boat goes in, how late, and why not earlier."""
     from yardwright.plan.planner import plan as planned
     from yardwright.season.published import as_json, published
-    from yardwright.season.spring import problem_of, the_lift
+    from yardwright.season.spring import problem_of
 
     season = _season(args)
-    lift = the_lift(season, args.lift).name
-    problem = problem_of(season, lift=lift)
+    problem = problem_of(season)
     answer = planned(problem, time_limit_s=args.seconds)
-    found = published(season, problem, answer, lift=lift)
+    found = published(season, problem, answer)
     launches = found.plan.launches
     lines = [
         found.sentence,
         *(_launch_line(one) for one in launches),
-        *(why for one in launches if one.days_late for why in found.told[one.boat].why),
+        *(line for one in launches if one.days_late for line in _why(found.told[one.boat])),
         *found.asides_told,
         *(f"{one.boat} is not planned: {one.because}." for one in found.not_planned),
     ]
     tell(args, as_json(found), lines)
     return YES if launches else NO
+
+
+def _why(told: "Told") -> tuple[str, ...]:
+    return (*told.why, *told.would_do)
 
 
 def float_check(args: argparse.Namespace) -> int:
@@ -238,7 +242,6 @@ def add_commands(add: Add) -> None:
         subs[command].add_argument(
             "--at", type=wall_time, help="the yard's time asked about; now if left out"
         )
-    subs[plan].add_argument("--lift", default="", help="which lift, where there are several")
     subs[plan].add_argument(
         "--seconds", type=seconds, default=25.0, help="how long to look at most"
     )

@@ -7,13 +7,22 @@ from django.db import models
 from django.db.models import Q
 
 from yardwright.procedures.going_in import WATCH_MIN
+from yardwright.season.model import WEEKEND
 from yardwright.yard.models import Person
 
 
+def weekend() -> list[int]:
+    return [int(day) for day in WEEKEND]
+
+
 class Owner(models.Model):
+    """Whose a boat is; in these hours they can come for work of their own on her."""
+
     name = models.CharField(max_length=120, unique=True)
     phone = models.CharField(max_length=40, blank=True)
     email = models.CharField(max_length=120, blank=True)
+    hours = models.JSONField(default=list)  # [["09:00", "12:00"], ...]
+    weekdays = models.JSONField(default=weekend)
 
     class Meta:
         ordering = ("name",)
@@ -43,6 +52,10 @@ class Boat(models.Model):
     sling_forward_m = models.FloatField(null=True, blank=True)
     late_days = models.JSONField(default=list)  # [3, -2]: of past years
     watch_min = models.PositiveIntegerField(default=WATCH_MIN)
+    lift = models.CharField(max_length=60, blank=True)  # which carries her; else the smallest
+    hands = models.PositiveIntegerField(null=True, blank=True)  # jobs at once; None: as the yard's
+    insured_from = models.DateField(null=True, blank=True)  # not afloat before
+    paid_from = models.DateField(null=True, blank=True)  # not handed over before
 
     class Meta:
         ordering = ("name",)
@@ -106,6 +119,12 @@ class Work(models.Model):
     minutes = models.PositiveIntegerField()
     after = models.JSONField(default=list)
     part = models.ForeignKey(Part, null=True, blank=True, on_delete=models.PROTECT)
+    afloat = models.BooleanField(default=False)
+    dry_hours = models.FloatField(default=0)
+    within_days = models.PositiveIntegerField(null=True, blank=True)
+    second_look = models.BooleanField(default=False)
+    after_frost = models.BooleanField(default=False)
+    needs_yes = models.BooleanField(default=False)
 
     class Meta:
         ordering = ("boat", "place_in_list")

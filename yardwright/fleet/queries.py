@@ -8,7 +8,7 @@ from string import ascii_uppercase
 
 from django.db.models import Prefetch, Q, QuerySet
 
-from yardwright.fleet.models import Boat, Limit, Part, Visit, WayIn, Work
+from yardwright.fleet.models import Boat, Limit, Owner, Part, Visit, WayIn, Work
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.readings import Reading
@@ -16,7 +16,18 @@ from yardwright.procedures.step import Has
 from yardwright.procedures.ways_in import Barrier, BarrierKind, Disturbed, Look
 from yardwright.season import model as season
 from yardwright.season.sheet import Known
+from yardwright.yard import queries as yard
 from yardwright.yard.models import Person
+
+# What a piece of work keeps beside its words, its order and its part.
+PIECE = ("afloat", "dry_hours", "within_days", "second_look", "after_frost", "needs_yes")
+
+
+def owner(row: Owner | None) -> season.Owner | None:
+    if row is None:
+        return None
+    weekdays = tuple(season.Weekday(day) for day in row.weekdays)
+    return season.Owner(row.name, row.phone, row.email, yard.hours(row.hours), weekdays)
 
 
 def boats() -> QuerySet[Boat]:
@@ -41,6 +52,7 @@ def work_left(boat: Boat, finished: Set[str]) -> tuple[season.Work, ...]:
             piece.minutes,
             tuple(before for before in piece.after if before not in finished),
             piece.part.name if piece.part else "",
+            **{name: getattr(piece, name) for name in PIECE},
         )
         for piece in boat.work.all()
         if piece.what not in finished
@@ -62,14 +74,13 @@ def value(
     finished: Set[str],
 ) -> season.Boat:
     """One boat as the core knows her; what changes by the day is passed in."""
-    owner = boat.owner
     slings = (boat.sling_aft_m, boat.sling_forward_m)
     return season.Boat(
         name=boat.name,
         state=state,
         hull_number=boat.hull_number,
         tag=boat.tag,
-        owner=season.Owner(owner.name, owner.phone, owner.email) if owner else None,
+        owner=owner(boat.owner),
         has=frozenset(Has(tag) for tag in boat.has),
         engine=boat.engine,
         draft_m=boat.draft_m,
@@ -93,6 +104,10 @@ def value(
         disturbed=disturbed,
         readings=readings,
         done=done,
+        lift=boat.lift,
+        hands=boat.hands,
+        insured_from=boat.insured_from,
+        paid_from=boat.paid_from,
     )
 
 

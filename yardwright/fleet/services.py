@@ -20,7 +20,7 @@ from yardwright.yard import clock
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import need
-from yardwright.yard.services import MANAGES, refuse
+from yardwright.yard.services import MANAGES, hours_kept, refuse
 
 
 @transaction.atomic
@@ -73,11 +73,7 @@ def keep_boat(by: Person, row: Boat | None, given: season.Boat) -> Boat:
 def _as_typed(given: season.Boat) -> Boat | None:
     """The boat that this form made already: the same in all that was typed."""
     one = Boat.objects.select_related("owner").filter(**particulars(given)).first()
-    owner = (
-        season.Owner(one.owner.name, one.owner.phone, one.owner.email)
-        if one and one.owner
-        else None
-    )
+    owner = queries.owner(one.owner) if one else None
     same = one is not None and owner == given.owner and given.tag in ("", one.tag)
     return one if same else None
 
@@ -102,6 +98,27 @@ def particulars(given: season.Boat) -> dict[str, Any]:
         "sling_forward_m": forward_m,
         "late_days": [*given.late_days],
         "watch_min": given.watch_min,
+        "lift": given.lift,
+        "hands": given.hands,
+        "insured_from": given.insured_from,
+        "paid_from": given.paid_from,
+    }
+
+
+def owner_values(given: season.Owner) -> dict[str, Any]:
+    """What is kept of an owner beside their name."""
+    hours, weekdays = hours_kept(given.hours), [*given.weekdays]
+    return {"phone": given.phone, "email": given.email, "hours": hours, "weekdays": weekdays}
+
+
+def work_values(given: season.Work) -> dict[str, Any]:
+    """What is kept of a piece of work beside its part."""
+    return {
+        "what": given.what,
+        "trade": given.trade,
+        "minutes": given.minutes,
+        "after": [*given.after],
+        **{name: getattr(given, name) for name in queries.PIECE},
     }
 
 
@@ -115,9 +132,11 @@ def _owner(given: season.Owner | None, before: Owner | None) -> Owner | None:
     """Of an owner who was not hers so far only what was typed is changed: an empty field says nothing."""
     if given is None:
         return None
-    typed = {"phone": given.phone, "email": given.email}
+    typed = owner_values(given)
     if before is None or before.name != given.name:
         typed = {name: value for name, value in typed.items() if value}
+        if not given.hours:
+            del typed["weekdays"]
     owner, _ = Owner.objects.update_or_create(name=given.name, defaults=typed)
     return owner
 
@@ -177,8 +196,8 @@ def keep_work(by: Person, boat: Boat, row: Work | None, given: season.Work) -> W
     whole = season.Boat(boat.name, State.LAID_UP, work=(*others, given))
     refuse(boat_faults(whole))
     piece = row or Work(boat=boat, place_in_list=len(pieces))
-    piece.what, piece.trade, piece.minutes = given.what, given.trade, given.minutes
-    piece.after = [*given.after]
+    for name, value in work_values(given).items():
+        setattr(piece, name, value)
     piece.part = Part.objects.get(name=given.part) if given.part else None
     piece.save()
     return piece

@@ -10,9 +10,9 @@ from yardwright.fleet.models import Boat
 from yardwright.launch import on_her_way, queries
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_inside
 from yardwright.season.going_in import lifting
+from yardwright.season.lifts import Lifts
 from yardwright.season.model import Right
 from yardwright.season.published import as_json, breaks
-from yardwright.season.spring import the_lift
 from yardwright.season.water import water_of
 from yardwright.work import facts
 from yardwright.work import queries as work
@@ -37,7 +37,7 @@ def plan_the_spring(by: Person, time_limit_s: float = 30) -> Job:
     need(by, Right.INK)
     season = the_season()
     try:
-        the_lift(season)
+        Lifts(season)
         water_of(season)
     except ValueError as error:
         raise Refused(f"No plan can be made: {error}", "Mend that on The yard.") from error

@@ -28,15 +28,14 @@ def answer(time_limit_s: float) -> dict[str, object]:
     from yardwright.launch import queries
     from yardwright.plan.planner import plan
     from yardwright.season.published import as_json, published
-    from yardwright.season.spring import problem_of, the_lift
+    from yardwright.season.spring import problem_of
     from yardwright.work.exchange import the_season
     from yardwright.yard import clock, jobs
 
     season, begins = the_season(), clock.now()
-    lift = the_lift(season).name
-    problem = problem_of(season, lift=lift, published=queries.published_times(), begins=begins)
+    problem = problem_of(season, published=queries.published_times(), begins=begins)
     found = plan(problem, time_limit_s=time_limit_s, workers=WORKERS, told=jobs.tell)
-    return as_json(published(season, problem, found, lift=lift, begins=begins))
+    return as_json(published(season, problem, found, begins=begins))
 
 
 if __name__ == "__main__":

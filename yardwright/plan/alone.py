@@ -1,45 +1,115 @@
 """A boat by herself: when she could go in if all were there for her, and why she never could."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
+from typing import NamedTuple
 
 from yardwright.plan.days import Minute
-from yardwright.plan.hours import both, either, finish, first, starts
-from yardwright.plan.problem import Boat, BoatId, Problem, TaskId
+from yardwright.plan.hours import Stretches, both, either, finish, first, starts
+from yardwright.plan.problem import Boat, BoatId, Problem, Task, TaskId
+
+
+def launch_begins(problem: Problem, boat: Boat) -> Stretches:
+    """The minutes at which a launch of hers may begin: water, lift and looks hold from there."""
+    looks: Stretches | None = None
+    if problem.looks and boat.looks_min:
+        looks = problem.looks.opens
+    lasts = boat.carry_min, boat.launch_min, boat.looks_min
+    return _begins(boat.water, problem.lift[boat.lift].opens, looks, lasts)
+
+
+@lru_cache(maxsize=2048)
+def _begins(
+    water: Stretches, lift: Stretches, looks: Stretches | None, lasts: tuple[int, int, int]
+) -> Stretches:
+    carry_min, launch_min, looks_min = lasts
+    begins = starts(water, launch_min)
+    begins = both(begins, _moved(starts(lift, carry_min + launch_min), carry_min))
+    return begins if looks is None else both(begins, _moved(starts(looks, looks_min), -launch_min))
+
+
+def _moved(stretches: Stretches, minutes: int) -> Stretches:
+    return tuple((start + minutes, end + minutes) for start, end in stretches)
+
+
+class Done(NamedTuple):
+    """Minutes before which each job can't be done, and before which they can't all be done."""
+
+    ends: Mapping[TaskId, Minute]
+    all: Minute
 
 
 def ready_alone(problem: Problem, boat: Boat) -> Minute | None:
-    """A minute before which a boat's work can't be done, even if all were there for her alone.
+    """A minute before which her work ashore can't be done, even if all were there for her alone.
 
     None: not within the season.
     """
-    begins: dict[TaskId, Minute] = {}
-    ends: dict[TaskId, Minute] = {}
-    for task in problem.jobs[boat.id]:
-        heads = [ends[before] for before in task.after if before in ends]
-        begins[task.id] = max([task.not_before, *heads])
-        able = (p.works for p in problem.people if task.trade in p.trades)
-        starting = [(works, first(works, begins[task.id])) for works in able]
-        done = [finish(w, start, task.minutes) for w, start in starting if start is not None]
-        if not any(done):
-            return None
-        ends[task.id] = min(end for end in done if end is not None)
-    ready = max(ends.values(), default=0)
-    anyone = either([span for person in problem.people for span in person.works])
-    for head in sorted(set(begins.values())):
-        minutes = sum(t.minutes for t in problem.jobs[boat.id] if begins[t.id] >= head)
-        start = first(anyone, head)
-        end = None if start is None else finish(anyone, start, minutes)
-        if end is None:
-            return None
-        ready = max(ready, end)
-    return ready
+    done = _done(problem, boat, list(problem.ashore(boat.id)), 0)
+    return None if done is None else done.all
+
+
+def meets_water_alone(problem: Problem, boat: Boat) -> Minute | None:
+    """A minute before which she can't meet the water, were it and the lift always there."""
+    ashore = list(problem.ashore(boat.id))
+    done = _done(problem, boat, ashore, 0)
+    if done is None:
+        return None
+    return max([done.all + boat.carry_min, *(done.ends[t.id] + t.dry_min for t in ashore)])
 
 
 def earliest_launch(problem: Problem, boat: Boat) -> Minute | None:
     """A minute before which a boat can't go in; None when not within the season."""
-    ready = ready_alone(problem, boat)
-    opens = starts(both(boat.water, problem.lift), boat.launch_min)
-    return None if ready is None else first(opens, ready)
+    soonest = meets_water_alone(problem, boat)
+    return None if soonest is None else first(launch_begins(problem, boat), soonest)
+
+
+def earliest_handed_over(problem: Problem, boat: Boat, launch: Minute) -> Minute | None:
+    """A minute before which she can't be her owner's, launched then or later; None: never."""
+    over = launch + boat.launch_min
+    done = _done(problem, boat, list(problem.afloat(boat.id)), over)
+    if done is None:
+        return None
+    return max(over + boat.watch_min, boat.free_from + 1, done.all) - 1
+
+
+def _done(problem: Problem, boat: Boat, tasks: Sequence[Task], ready: Minute) -> Done | None:
+    """When jobs are done at the soonest; None: one can't within the season.
+
+    Of those who may do a job only those who have its trade count: nobody who learns it is done
+    before the one who watches would be.
+    """
+    begins: dict[TaskId, Minute] = {}
+    ends: dict[TaskId, Minute] = {}
+    for task in tasks:
+        heads = [ends[before] for before in task.after if before in ends]
+        begins[task.id] = max([ready, task.not_before, *heads])
+        end = done_alone(problem, task, begins[task.id])
+        if end is None:
+            return None
+        ends[task.id] = end
+    latest = max(ends.values(), default=ready)
+    anyone = _anyone(tuple(person.on.long.opens for person in problem.people))
+    for head in sorted(set(begins.values())):
+        minutes = sum(task.minutes for task in tasks if begins[task.id] >= head)
+        start = first(anyone, head)
+        crowd = None if start is None else finish(anyone, start, -(-minutes // boat.hands))
+        if crowd is None:
+            return None
+        latest = max(latest, crowd)
+    return Done(ends, latest)
+
+
+def done_alone(problem: Problem, task: Task, ready: Minute) -> Minute | None:
+    """When a job is done at the soonest, if it may begin at ``ready``; None: not in the season."""
+    able = (p.on.long.opens for p in problem.people if task.trade in p.trades)
+    starting = [(works, first(works, ready)) for works in able]
+    done = [finish(works, at, task.minutes) for works, at in starting if at is not None]
+    return min((end for end in done if end is not None), default=None)
+
+
+@lru_cache(maxsize=64)
+def _anyone(works: tuple[Stretches, ...]) -> Stretches:
+    return either(span for one in works for span in one)
 
 
 def never_in(problem: Problem) -> dict[BoatId, str]:
@@ -66,19 +136,52 @@ def _why_never(problem: Problem, boat: Boat) -> str:
     if nobody := sorted({task.trade for task in problem.jobs[boat.id]} - trades):
         what = " and a ".join(nobody)
         return f"her work needs a {what}, and nobody here is one; give somebody the trade"
+    if alone := next(_nobody_else(problem, boat), ""):
+        return alone
     ready = ready_alone(problem, boat)
     if ready is None:
         return (
             "her work does not fit into the season even if all were there for her alone; bring "
             "her parts sooner, or end the season later"
         )
-    if earliest_launch(problem, boat) is None:
+    launch = earliest_launch(problem, boat)
+    if launch is None:
+        return _no_launch(problem, boat, ready)
+    if earliest_handed_over(problem, boat, launch) is None:
+        at = problem.days.clock(launch)
         return (
-            f"she can be ready {problem.days.clock(ready)}, but after that she has no "
-            f"{boat.launch_min} min of water with the lift open; open the lift at another hour, "
-            "or end the season later"
+            f"she can go in {at} at the soonest, and after that her work afloat does not fit into "
+            "the season; end the season later"
         )
     return ""
+
+
+def _nobody_else(problem: Problem, boat: Boat) -> Iterator[str]:
+    """The jobs that somebody else is to do, where there is one person for both."""
+    for task in problem.jobs[boat.id]:
+        for other in (problem.task[key] for key in task.not_by):
+            able = {p.name for p in problem.people if p.may_do(task)}
+            if len(able | {p.name for p in problem.people if p.may_do(other)}) == 1:
+                yield (
+                    f"{task.text} is for another {task.trade} than does {other.text}, and there "
+                    f"is {min(able)} alone; give somebody the trade"
+                )
+
+
+def _no_launch(problem: Problem, boat: Boat, ready: Minute) -> str:
+    soonest, at = meets_water_alone(problem, boat) or ready, problem.days.clock(ready)
+    dry = f", and dry {problem.days.clock(soonest)}" if soonest > ready + boat.carry_min else ""
+    lasts = boat.carry_min, boat.launch_min, 0
+    if first(_begins(boat.water, problem.lift[boat.lift].opens, None, lasts), soonest) is not None:
+        return (
+            f"she can be ready {at}{dry}, but after that nobody is there to look after her for "
+            f"{boat.looks_min} min when she is in; give more hours for it, or end the season later"
+        )
+    carry = f" and {boat.carry_min} min before it" if boat.carry_min else ""
+    return (
+        f"she can be ready {at}{dry}, but after that she has no {boat.launch_min} min of water "
+        f"with the lift open{carry}; open the lift at another hour, or end the season later"
+    )
 
 
 def _shut_in(problem: Problem, never: frozenset[BoatId]) -> Iterator[tuple[Boat, Boat]]:

@@ -3,8 +3,8 @@
 from collections.abc import Iterator, Mapping
 
 from yardwright.plan.days import Interval, Minute
-from yardwright.plan.hours import Stretches, both, either, last, outside, starts, within
-from yardwright.plan.problem import BoatId, Job, Plan, Problem, TaskId
+from yardwright.plan.hours import Stretches, both, crowded, either, last, outside, starts, within
+from yardwright.plan.problem import Boat, BoatId, Job, Plan, Problem, TaskId
 
 
 def asides_put_off(problem: Problem, plan: Plan) -> Plan:
@@ -25,11 +25,12 @@ def asides_put_off(problem: Problem, plan: Plan) -> Plan:
     asides = dict(plan.asides)
     for key, start in sorted(plan.asides.items(), key=lambda aside: aside[1], reverse=True):
         put_off = Plan(plan.jobs, plan.launches, asides)
-        minutes = problem.boat[key].aside_min or 0
-        free = outside(either(_on_the_lift(problem, put_off, key)), problem.days.end)
-        idle = outside(worked_on(problem, plan.jobs, key), problem.days.end)
-        opens = starts(both(both(problem.lift, free), idle), minutes)
-        latest = last(opens, min(_needed_by(problem, put_off, key)) - minutes)
+        boat, end = problem.boat[key], problem.days.end
+        minutes, lift = boat.aside_min or 0, problem.lift[boat.lift]
+        free = outside(crowded(_on_the_lift(problem, put_off, boat), lift.count), end)
+        idle = outside(worked_on(problem, plan.jobs, key), end)
+        opens = starts(both(both(lift.opens, free), idle), minutes)
+        latest = last(opens, min(_needed_by(problem, put_off, boat)) - minutes)
         asides[key] = start if latest is None else latest
     return Plan(plan.jobs, plan.launches, asides)
 
@@ -37,22 +38,35 @@ def asides_put_off(problem: Problem, plan: Plan) -> Plan:
 def worked_on(problem: Problem, jobs: Mapping[TaskId, Job], key: BoatId) -> Stretches:
     """When somebody works on a boat; not while they rest."""
     placed = (jobs[task.id] for task in problem.jobs[key] if task.id in jobs)
-    hours = ((problem.person[job.person].works, job) for job in placed)
-    return either(span for works, job in hours for span in within(works, job.start, job.end))
+    hours = ((problem.person[job.person].hours(overtime=job.overtime), job) for job in placed)
+    return either(span for clock, job in hours for span in within(clock.opens, job.start, job.end))
 
 
-def _needed_by(problem: Problem, plan: Plan, key: BoatId) -> Iterator[Minute]:
+def leaves(problem: Problem, plan: Plan, key: BoatId) -> Minute:
+    """When a boat leaves her place: moved aside, or fetched; the season's end if she stays."""
+    if key in plan.asides:
+        return plan.asides[key]
+    if key in plan.launches:
+        return plan.launches[key] - problem.boat[key].carry_min
+    return problem.days.end
+
+
+def _needed_by(problem: Problem, plan: Plan, boat: Boat) -> Iterator[Minute]:
     """When she must be out of the way: those behind leave, or she goes in herself."""
-    yield plan.launches.get(key, problem.days.end)
+    yield plan.launches.get(boat.id, problem.days.end + boat.carry_min) - boat.carry_min
     for row in problem.rows:
-        if key in row:
-            for behind in row[row.index(key) + 1 :]:
-                yield plan.asides.get(behind, plan.launches.get(behind, problem.days.end))
+        if boat.id in row:
+            for behind in row[row.index(boat.id) + 1 :]:
+                yield leaves(problem, plan, behind)
 
 
-def _on_the_lift(problem: Problem, plan: Plan, but: BoatId) -> Iterator[Interval]:
+def _on_the_lift(problem: Problem, plan: Plan, but: Boat) -> Iterator[Interval]:
+    """When lifts of her kind are taken, but for her own move aside."""
     for key, start in plan.launches.items():
-        yield start, start + problem.boat[key].launch_min
+        boat = problem.boat[key]
+        if boat.lift == but.lift:
+            yield start - boat.carry_min, start + boat.launch_min
     for key, start in plan.asides.items():
-        if key != but:
-            yield start, start + (problem.boat[key].aside_min or 0)
+        boat = problem.boat[key]
+        if boat.lift == but.lift and key != but.id:
+            yield start, start + (boat.aside_min or 0)

@@ -1,36 +1,58 @@
 """What no plan can beat: fewest days late, found by leaving rules out and never adding one."""
 
-from collections.abc import Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import combinations, pairwise
 from math import ceil, inf
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import coo_array
+from scipy.sparse import csr_array
 
-from yardwright.plan.alone import earliest_launch
-from yardwright.plan.days import Day
-from yardwright.plan.hours import Stretches, both
-from yardwright.plan.problem import Boat, BoatId, Problem, handed_over
+from yardwright.plan.alone import earliest_handed_over, earliest_launch, launch_begins
+from yardwright.plan.days import Day, Minute
+from yardwright.plan.hours import Stretches, both, within
+from yardwright.plan.problem import Boat, BoatId, Person, Problem, TaskId
 
-Row = dict[tuple[BoatId, Day], float]  # what counts of "handed over by that day"
+Numbers = NDArray[np.int64]
+SOLVED, INFEASIBLE = 0, 2
+MANY_TRADES = 7  # from so many on not all sets of trades are looked at
+
+
+class Row(NamedTuple):
+    """What counts of each unknown, by its number, and the most it may come to."""
+
+    at: NDArray[np.int64]
+    counts: NDArray[np.float64]
+    most: float
 
 
 class Relaxed:
     """What is left of a problem when most rules are dropped: a yard that no real one beats.
 
-    The unknowns say which boats are handed over by the end of which day. Kept are each boat's
-    own work, people and water; hours of the trades up to each day; water with the lift open on
-    each day; and rows in which nobody can be moved aside.
+    The unknowns say which boats are launched by the end of which day. Kept are each boat's own
+    work, people and water; hours of the trades up to each noon and midnight, by when the work of
+    those launched must be done and its paint dry; room on the lifts, with water, and for looks on
+    each day; and rows in which nobody can be moved aside. A boat may be launched by halves: that
+    makes it a linear program, and hardly ever costs a day.
     """
 
     def __init__(self, problem: Problem) -> None:
-        self.problem = problem
-        watch = max((boat.watch_min for boat in problem.going_in), default=0)
-        self.count = problem.days.day(problem.days.end + watch) + 1
-        self.at = {boat.id: place * self.count for place, boat in enumerate(problem.going_in)}
-        self.rows = [*self._stays(), *self._shut_in(), *self._hours(), *self._water()]
+        self.problem, self.count = problem, problem.days.count
+        self.place = {boat.id: place for place, boat in enumerate(problem.going_in)}
+        self.begins = {b.id: self._by_day(launch_begins(problem, b)) for b in problem.going_in}
+        self.soonest = self._soonest()
+        self.rows: list[Row] = []
+        if self.possible:
+            self.at = {boat: self._numbers(boat) for boat in self.place}
+            self.rows += [*self._stays(), *self._shut_in(), *self._hours(), *self._lifted()]
+
+    @property
+    def possible(self) -> bool:
+        """Whether every boat could go in, were she alone."""
+        return len(self.soonest) == len(self.place)
 
     def ink_days(self, time_limit_s: float) -> int | None:
         """Days of Ink lateness that every plan has at least; None: there is no plan.
@@ -43,125 +65,237 @@ class Relaxed:
         """Days of Pencil lateness of every plan with at most so many of Ink; None: no such plan."""
         inked = [b for b in self.problem.going_in if b.ink is not None]
         pencilled = [b for b in self.problem.going_in if b.ink is None]
-        cost, certain = self._lateness(inked)
-        row: Row = {key: cost[self.at[key[0]] + key[1]] for key in self._named(cost)}
-        return self._least(pencilled, time_limit_s, [(row, ink_at_most - certain)] if row else [])
+        cost, certain = self._cost(inked)
+        at = np.flatnonzero(cost)
+        more = [Row(at, cost[at], ink_at_most - certain)] if len(at) else []
+        return self._least(pencilled, time_limit_s, more)
 
-    def _named(self, cost: NDArray[np.float64]) -> Iterator[tuple[BoatId, Day]]:
-        for boat, at in self.at.items():
-            for day in np.flatnonzero(cost[at : at + self.count]):
-                yield boat, int(day)
+    def _by_day(self, begins: Stretches) -> Mapping[Day, Stretches]:
+        """The minutes at which a launch may begin, day by day."""
+        days = self.problem.days
+        found = {}
+        for day in range(self.count):
+            if on := within(begins, days.midnight(day), days.midnight(day + 1)):
+                found[day] = on
+        return found
 
-    def _lateness(self, boats: list[Boat]) -> tuple[NDArray[np.float64], int]:
+    def _soonest(self) -> Mapping[BoatId, Day]:
+        found: dict[BoatId, Day] = {}
+        for boat in self.problem.going_in:
+            at = earliest_launch(self.problem, boat)
+            if at is not None and earliest_handed_over(self.problem, boat, at) is not None:
+                found[boat.id] = self.problem.days.day(at)
+        return found
+
+    def _numbers(self, boat: BoatId) -> Numbers:
+        """For each day the number of the unknown "launched by then"; -1: not possible."""
+        day = np.arange(self.count)
+        opens = np.isin(day, [day for day in self.begins[boat] if day >= self.soonest[boat]])
+        last = np.maximum.accumulate(np.where(opens, day, -1))
+        return np.where(last >= 0, last + self.place[boat] * self.count, -1)
+
+    def _late(self, boat: Boat) -> Numbers:
+        """How late she is at least if launched on each day."""
+        late = np.zeros(self.count, dtype=np.int64)
+        if boat.promised is None:
+            return late
+        for day, opens in self.begins[boat.id].items():
+            if day >= self.soonest[boat.id]:
+                over = earliest_handed_over(self.problem, boat, opens[0][0])
+                last = self.problem.days.day(self.problem.days.end if over is None else over)
+                late[day] = max(0, last - boat.promised)
+        return np.maximum.accumulate(late)
+
+    def _cost(self, boats: Sequence[Boat]) -> tuple[NDArray[np.float64], int]:
         """Days late of these boats: the unknowns weighed by the first, plus the second."""
-        cost = np.zeros(len(self.at) * self.count)
+        cost = np.zeros(len(self.place) * self.count)
         certain = 0
         for boat in boats:
-            promised = boat.pencil if boat.ink is None else boat.ink
-            if promised is not None:
-                days = range(max(0, promised), self.count)
-                certain += len(days) + max(0, -promised)
-                cost[[self.at[boat.id] + day for day in days]] = -1
+            late = self._late(boat)
+            certain += int(late[-1])
+            at = self.at[boat.id][:-1]
+            np.add.at(cost, at[at >= 0], (late[:-1] - late[1:])[at >= 0])
         return cost, certain
 
     def _least(
-        self, boats: list[Boat], time_limit_s: float, more: Sequence[tuple[Row, float]] = ()
+        self, boats: Sequence[Boat], time_limit_s: float, more: Sequence[Row] = ()
     ) -> int | None:
-        if not self.at:
+        if not self.possible:
+            return None
+        if not self.place:
             return 0
-        upper = self._upper()
-        if upper is None:
-            return None
-        cost, certain = self._lateness(boats)
-        result = milp(
+        cost, certain = self._cost(boats)
+        rows = [*self.rows, *more]
+        found = milp(
             cost,
-            integrality=np.ones(len(cost), dtype=int),
-            bounds=Bounds(self._lower(), upper),
-            constraints=self._limits([*self.rows, *more]),
-            options={"time_limit": time_limit_s},
+            bounds=self._limits(),
+            constraints=_constraint(rows, len(cost)) if rows else (),
+            options={"time_limit": max(0.01, time_limit_s)},
         )
-        if result.status == 2:  # infeasible
+        if found.status == INFEASIBLE:
             return None
-        proven = -inf if result.mip_dual_bound is None else float(result.mip_dual_bound)
-        return ceil(certain + max(proven, float(cost @ upper)) - 1e-6)
+        proven = found.fun if found.status == SOLVED else None
+        return ceil(certain + (cost.sum() if proven is None else proven) - 1e-6)
 
-    def _upper(self) -> NDArray[np.float64] | None:
-        """1 from the first day on which a boat could be handed over; None: one never could."""
-        upper = np.zeros(len(self.at) * self.count)
-        for boat in self.problem.going_in:
-            launch = earliest_launch(self.problem, boat)
-            if launch is None:
-                return None
-            day, at = self.problem.days.day(handed_over(boat, launch)), self.at[boat.id]
-            upper[at + day : at + self.count] = 1
-        return upper
+    def _limits(self) -> Bounds:
+        """In the end all are launched."""
+        upper = np.ones(len(self.place) * self.count)
+        lower = np.zeros(len(upper))
+        lower[[at[-1] for at in self.at.values()]] = 1
+        return Bounds(lower, upper)
 
-    def _lower(self) -> NDArray[np.float64]:
-        lower = np.zeros(len(self.at) * self.count)
-        lower[self.count - 1 :: self.count] = 1  # in the end all are handed over
-        return lower
+    def _stays(self) -> Iterator[Row]:
+        """In the water by a day, she is by the next."""
+        for at in self.at.values():
+            for day, after in pairwise(np.unique(at[at >= 0])):
+                yield Row(np.array([day, after]), np.array([1.0, -1.0]), 0)
 
-    def _limits(self, rows: Sequence[tuple[Row, float]]) -> LinearConstraint:
-        places = [(r, self.at[b] + d) for r, (row, _) in enumerate(rows) for b, d in row]
-        shape = len(rows), len(self.at) * self.count
-        numbers = [number for row, _ in rows for number in row.values()]
-        at = tuple(np.array(places, dtype=int).reshape(-1, 2).T)
-        limit = np.array([limit for _, limit in rows])
-        return LinearConstraint(coo_array((numbers, at), shape=shape).tocsr(), -inf, limit)
-
-    def _stays(self) -> Iterator[tuple[Row, float]]:
-        """Handed over by a day, she is by the next."""
-        for boat in self.at:
-            for day, after in pairwise(range(self.count)):
-                yield {(boat, day): 1, (boat, after): -1}, 0
-
-    def _shut_in(self) -> Iterator[tuple[Row, float]]:
+    def _shut_in(self) -> Iterator[Row]:
         """Behind a boat that can't be moved aside she waits for her launch."""
         for row in self.problem.rows:
-            for front, behind in combinations(row, 2):
-                boats = self.problem.boat[front], self.problem.boat[behind]
-                fixed = boats[0].aside_min is None and boats[0].watch_min <= boats[1].watch_min
-                if fixed and front in self.at and behind in self.at:
-                    for day in range(self.count):
-                        yield {(behind, day): 1, (front, day): -1}, 0
+            for front, behind in _walls([self.problem.boat[key] for key in row]):
+                if front in self.place and behind in self.place:
+                    pairs = zip(self.at[behind].tolist(), self.at[front].tolist(), strict=True)
+                    for behind_at, front_at in dict.fromkeys(pairs):
+                        at = np.array([behind_at, front_at])
+                        if behind_at >= 0:
+                            yield Row(at[at >= 0], np.array([1.0, -1.0])[at >= 0], 0)
 
-    def _hours(self) -> Iterator[tuple[Row, float]]:
-        """By each day, no more work than hours of those who can do it."""
+    def _hours(self) -> Iterator[Row]:
+        """By each noon and midnight, no more work than hours of those who can do it."""
+        days = self.problem.days
+        edges = [days.midnight(day) for day in range(self.count + 1)]
+        until = sorted({*edges[1:], *((a + b) // 2 for a, b in pairwise(edges))})
+        work = self._work(until)
+        for trades in self._sets():
+            hours = _hours_of(self.problem.people, trades, until)
+            for number in range(len(until)):
+                asked = np.zeros(len(self.place) * self.count)
+                for trade in trades & work.keys():
+                    at, minutes = work[trade][number]
+                    np.add.at(asked, at, minutes)
+                if asked.sum() > hours[number]:
+                    columns = np.flatnonzero(asked)
+                    yield Row(columns, asked[columns], hours[number])
+
+    def _work(
+        self, until: Sequence[Minute]
+    ) -> Mapping[str, list[tuple[NDArray[np.int64], NDArray[np.float64]]]]:
+        """For each trade, and each minute until which: which unknowns ask for how much work."""
+        found: defaultdict[str, list[tuple[list[int], list[float]]]] = defaultdict(
+            lambda: [([], []) for _ in until]
+        )
+        for boat in self.problem.going_in:
+            tails = _tails(self.problem, boat)
+            days = np.array(sorted(self.begins[boat.id]))
+            latest = np.array([self.begins[boat.id][day][-1][1] - 1 for day in days.tolist()])
+            columns = self.at[boat.id][days]
+            for task in self.problem.ashore(boat.id):
+                # The last day she can be launched on so that this must be done by then.
+                last = np.searchsorted(latest - tails[task.id], until, side="right") - 1
+                for number in np.flatnonzero((last >= 0) & (columns[last] >= 0)).tolist():
+                    at, minutes = found[task.trade][number]
+                    at.append(columns[last[number]])
+                    minutes.append(task.minutes)
+        return {
+            trade: [(np.array(at, dtype=np.int64), np.array(minutes)) for at, minutes in lists]
+            for trade, lists in found.items()
+        }
+
+    def _sets(self) -> Iterator[frozenset[str]]:
+        """Sets of trades; of those that the same people have, the widest."""
         trades = sorted({task.trade for task in self.problem.tasks})
-        sizes = range(1, len(trades) + 1) if len(trades) <= 5 else (1, 2, len(trades))
+        few = len(trades) < MANY_TRADES
+        sizes = range(len(trades), 0, -1) if few else (len(trades), 2, 1)
+        seen: set[frozenset[str]] = set()
         for size in sizes:
             for some in combinations(trades, size):
-                yield from self._hours_of(frozenset(some))
+                able = frozenset(
+                    person.id
+                    for person in self.problem.people
+                    if (person.trades | person.learns) & set(some)
+                )
+                if able not in seen:
+                    seen.add(able)
+                    yield frozenset(some)
 
-    def _hours_of(self, trades: frozenset[str]) -> Iterator[tuple[Row, float]]:
-        work = {
-            boat: sum(t.minutes for t in self.problem.jobs[boat] if t.trade in trades)
-            for boat in self.at
-        }
-        able = [person.works for person in self.problem.people if trades & person.trades]
+    def _lifted(self) -> Iterator[Row]:
+        """On each day, no more launches than there is room on the lifts, and for looks."""
         for day in range(self.count):
-            until = self.problem.days.midnight(day + 1)
-            hours = sum(_minutes(both(works, ((0, until),))) for works in able)
-            if sum(work.values()) > hours:
-                yield {(boat, day): minutes for boat, minutes in work.items() if minutes}, hours
+            there = [
+                boat
+                for boat in self.problem.going_in
+                if day in self.begins[boat.id] and day >= self.soonest[boat.id]
+            ]
+            for kind in {boat.lift for boat in there}:
+                theirs = [boat for boat in there if boat.lift == kind]
+                count = self.problem.lift[kind].count
+                yield from self._at_once(theirs, day, count, _on_the_lift)
+            if self.problem.looks:
+                new = [boat for boat in there if boat.looks_min]
+                yield from self._at_once(new, day, self.problem.looks.at_once, _looked_after)
 
-    def _water(self) -> Iterator[tuple[Row, float]]:
-        """On each day, no more launches than there is water with the lift open."""
-        opens = {b.id: both(b.water, self.problem.lift) for b in self.problem.going_in}
-        for widest in set(opens.values()):
-            boats = [b for b in self.problem.going_in if both(opens[b.id], widest) == opens[b.id]]
-            shortest = min(boat.launch_min for boat in boats)
-            back = max(boat.launch_min + boat.watch_min for boat in boats)
-            for day in range(self.count):
-                begin, end = (self.problem.days.midnight(d) for d in (day, day + 1))
-                room = both(widest, ((begin - back, end),))
-                launches = sum((b - a) // shortest for a, b in room)
-                if launches < len(boats):
-                    new: Row = {(boat.id, day): 1 for boat in boats}
-                    if day:
-                        new |= {(boat.id, day - 1): -1 for boat in boats}
-                    yield new, launches
+    def _at_once(
+        self, boats: Sequence[Boat], day: Day, count: int, lasts: Callable[[Boat], int]
+    ) -> Iterator[Row]:
+        """So many at once: the launches within the hours of one of them are not too many."""
+        for opens in {self.begins[boat.id][day] for boat in boats}:
+            some = [
+                b for b in boats if both(self.begins[b.id][day], opens) == self.begins[b.id][day]
+            ]
+            shortest = min(lasts(boat) for boat in some)
+            most = count * sum(1 + (end - 1 - begin) // shortest for begin, end in opens)
+            if most < len(some):
+                new = [self.at[boat.id][day] for boat in some]
+                old = [self.at[boat.id][day - 1] for boat in some] if day else []
+                old = [at for at in old if at >= 0]
+                counts = np.array([1.0] * len(new) + [-1.0] * len(old))
+                yield Row(np.array(new + old), counts, most)
 
 
-def _minutes(stretches: Stretches) -> int:
-    return sum(end - start for start, end in stretches)
+def _constraint(rows: Sequence[Row], count: int) -> LinearConstraint:
+    ends = np.cumsum([0, *(len(row.at) for row in rows)])
+    numbers = np.concatenate([row.counts for row in rows])
+    columns = np.concatenate([row.at for row in rows])
+    matrix = csr_array((numbers, columns, ends), shape=(len(rows), count))
+    return LinearConstraint(matrix, -inf, [row.most for row in rows])
+
+
+def _on_the_lift(boat: Boat) -> int:
+    return boat.carry_min + boat.launch_min
+
+
+def _looked_after(boat: Boat) -> int:
+    return boat.looks_min
+
+
+def _walls(row: Sequence[Boat]) -> Iterator[tuple[BoatId, BoatId]]:
+    """Each boat that can't be moved aside, with those behind her up to the next such."""
+    for place, front in enumerate(row):
+        if front.aside_min is None:
+            for behind in row[place + 1 :]:
+                yield front.id, behind.id
+                if behind.aside_min is None:
+                    break
+
+
+def _tails(problem: Problem, boat: Boat) -> Mapping[TaskId, int]:
+    """For each job ashore the minutes that pass at least from its end until she meets the water."""
+    tails: dict[TaskId, int] = {}
+    for task in reversed(list(problem.ashore(boat.id))):
+        tails[task.id] = max(task.dry_min, boat.carry_min, tails.get(task.id, 0))
+        for before in task.after:
+            tails[before] = max(tails.get(before, 0), task.minutes + tails[task.id])
+    return tails
+
+
+def _hours_of(
+    people: Sequence[Person], trades: frozenset[str], until: Sequence[Minute]
+) -> NDArray[np.int64]:
+    """Minutes of work there are, overtime too; a learner's count no more than the watchers' eyes."""
+    all_, eyes = np.zeros((2, len(until)), dtype=np.int64)
+    for person in people:
+        worked = np.array([person.on.long.worked_by(minute) for minute in until])
+        all_ += worked * bool(trades & (person.trades | person.learns))
+        eyes += worked * max(1, person.may_watch) * bool(trades & person.trades)
+    return np.minimum(all_, eyes)

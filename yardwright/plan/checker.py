@@ -1,53 +1,100 @@
 """The rules once more, without the solver: what is wrong with a plan, in words."""
 
-from collections.abc import Callable, Iterator
-from itertools import combinations
+from collections.abc import Callable, Iterable, Iterator
+from operator import itemgetter
 
 from yardwright.plan.days import Interval
-from yardwright.plan.problem import BoatId, Plan, Problem, TaskId
+from yardwright.plan.hours import Stretches, within
+from yardwright.plan.problem import (
+    Boat,
+    BoatId,
+    Clock,
+    Job,
+    LiftId,
+    PersonId,
+    Plan,
+    Problem,
+    Task,
+    TaskId,
+)
 
 Rule = Callable[[Plan, Problem], Iterator[str]]
+Named = tuple[str, int, int]  # what lasts from one minute to another
 
 
 def right_trade(plan: Plan, problem: Problem) -> Iterator[str]:
-    """One person who has the trade does the whole job."""
+    """One person who has the trade, or learns it, does the whole job."""
     for task in problem.tasks:
         person = problem.person[plan.jobs[task.id].person]
-        if task.trade not in person.trades:
+        if not person.may_do(task):
             yield f"{_job(problem, task.id)} asks for a {task.trade}, which {person.name} is not."
+
+
+def watched(plan: Plan, problem: Problem) -> Iterator[str]:
+    """A learner works while somebody of the trade is there for it, with no job of their own."""
+    own: dict[PersonId, list[Named]] = {}
+    eyes: dict[PersonId, list[Named]] = {}
+    for key, job in plan.jobs.items():
+        own.setdefault(job.person, []).append((_job(problem, key), job.start, job.end))
+        if job.watcher is not None:
+            eyes.setdefault(job.watcher, []).append((_job(problem, key), job.start, job.end))
+    for task in problem.tasks:
+        yield from _watcher(problem, task, plan.jobs[task.id])
+    for watcher, spans in eyes.items():
+        name, most = problem.person[watcher].name, problem.person[watcher].may_watch
+        for together in _too_many(spans, most):
+            yield f"{name} would watch {_and(together)} at once and can watch {most}."
+        for job_of, start, end in own.get(watcher, []):
+            if busy := next((one[0] for one in spans if one[1] < end and start < one[2]), None):
+                yield f"{name} would watch {busy} while on {job_of}."
+
+
+def _watcher(problem: Problem, task: Task, job: Job) -> Iterator[str]:
+    person, what = problem.person[job.person], _job(problem, task.id)
+    if job.watcher is None:
+        if task.trade in person.learns:
+            yield f"{what}: {person.name} learns it, and nobody watches."
+        return
+    watcher = problem.person[job.watcher]
+    if job.watcher == job.person or task.trade not in watcher.trades:
+        yield f"{what} asks for a {task.trade} who watches, which {watcher.name} is not."
+    there = watcher.hours(overtime=job.overtime)
+    works = within(person.hours(overtime=job.overtime).opens, job.start, job.end)
+    if any(_worked(there, start, end) < end - start for start, end in works):
+        yield f"{what} goes on while {watcher.name}, who watches, does not work."
 
 
 def working_hours(plan: Plan, problem: Problem) -> Iterator[str]:
     """A job takes its minutes of work and rests only while its person does."""
     for task in problem.tasks:
         job = plan.jobs[task.id]
-        worked = [_shared((job.start, job.end), w) for w in problem.person[job.person].works]
-        pieces = [piece for piece in worked if piece]
-        minutes = sum(end - start for start, end in pieces)
+        clock = problem.person[job.person].hours(overtime=job.overtime)
+        minutes = _worked(clock, job.start, job.end)
         if minutes != task.minutes:
             yield f"{_job(problem, task.id)} takes {task.minutes} minutes and gets {minutes}."
-        elif (pieces[0][0], pieces[-1][1]) != (job.start, job.end):
+        elif not _worked(clock, job.start, job.start + 1) or not _worked(
+            clock, job.end - 1, job.end
+        ):
             yield f"{_job(problem, task.id)} begins or ends while nobody works on it."
 
 
 def one_job_a_person(plan: Plan, problem: Problem) -> Iterator[str]:
     """A person finishes a job before the next."""
-    for person in problem.people:
-        theirs = [task.id for task in problem.tasks if plan.jobs[task.id].person == person.id]
-        for one, other in combinations(theirs, 2):
-            a, b = plan.jobs[one], plan.jobs[other]
-            if _shared((a.start, a.end), (b.start, b.end)):
-                both = f"{_job(problem, one)} and {_job(problem, other)}"
-                yield f"{person.name} would be on {both} at once."
+    theirs: dict[PersonId, list[Named]] = {}
+    for key, job in plan.jobs.items():
+        theirs.setdefault(job.person, []).append((_job(problem, key), job.start, job.end))
+    for person, spans in theirs.items():
+        for together in _too_many(spans, 1):
+            yield f"{problem.person[person].name} would be on {_and(together)} at once."
 
 
-def one_job_a_boat(plan: Plan, problem: Problem) -> Iterator[str]:
-    """A job on a boat is finished before the next on her begins."""
-    for jobs in problem.jobs.values():
-        for one, other in combinations(jobs, 2):
-            a, b = plan.jobs[one.id], plan.jobs[other.id]
-            if _shared((a.start, a.end), (b.start, b.end)):
-                yield f"{_job(problem, one.id)} and {_job(problem, other.id)} overlap."
+def jobs_at_once(plan: Plan, problem: Problem) -> Iterator[str]:
+    """No more jobs go on at once on a boat than she has room for."""
+    for boat in problem.boats:
+        jobs = [(task.id, plan.jobs[task.id]) for task in problem.jobs[boat.id]]
+        spans = [(_job(problem, key), job.start, job.end) for key, job in jobs]
+        for together in _too_many(spans, boat.hands):
+            yield f"{_and(together)} overlap; {boat.hands} at once is the most."
 
 
 def part_first(plan: Plan, problem: Problem) -> Iterator[str]:
@@ -66,38 +113,72 @@ def in_order(plan: Plan, problem: Problem) -> Iterator[str]:
                 yield f"{_job(problem, task.id)} begins before {_job(problem, before)} is finished."
 
 
+def by_another(plan: Plan, problem: Problem) -> Iterator[str]:
+    """A job is done by somebody else than those that it is a second look at."""
+    for task in problem.tasks:
+        for other in task.not_by:
+            if plan.jobs[task.id].person == plan.jobs[other].person:
+                name = problem.person[plan.jobs[task.id].person].name
+                yield f"{_job(problem, task.id)} is not for {name}, who does {_job(problem, other)}."
+
+
 def work_before_water(plan: Plan, problem: Problem) -> Iterator[str]:
-    """A boat goes in when all work on her is done."""
+    """A boat is fetched when all work on her ashore is done."""
     for boat in problem.going_in:
-        for task in problem.jobs[boat.id]:
-            if plan.launches[boat.id] < plan.jobs[task.id].end:
+        for task in problem.ashore(boat.id):
+            if plan.launches[boat.id] - boat.carry_min < plan.jobs[task.id].end:
                 yield f"{boat.name} would go in before {_job(problem, task.id)} is done."
 
 
+def paint_dry(plan: Plan, problem: Problem) -> Iterator[str]:
+    """A boat meets the water when her paint is dry."""
+    for boat in problem.going_in:
+        for task in problem.ashore(boat.id):
+            dry = plan.jobs[task.id].end + task.dry_min
+            if task.dry_min and plan.launches[boat.id] < dry:
+                at = problem.days.clock(dry)
+                yield f"{boat.name} would go in before {_job(problem, task.id)} is dry, {at}."
+
+
+def not_too_long_dry(plan: Plan, problem: Problem) -> Iterator[str]:
+    """A boat meets the water before her paint has stood too long."""
+    for boat in problem.going_in:
+        for task in problem.ashore(boat.id):
+            if task.within_min is None:
+                continue
+            last = plan.jobs[task.id].end + task.within_min
+            if plan.launches[boat.id] > last:
+                at = problem.days.clock(last)
+                yield f"{boat.name} would go in after {at}, too long after {_job(problem, task.id)}."
+
+
 def water_holds(plan: Plan, problem: Problem) -> Iterator[str]:
-    """A launch has the boat's water for all of its minutes."""
+    """A launch has the boat's water from the minute she meets it until it is over."""
     for boat in problem.going_in:
         start = plan.launches[boat.id]
-        if not _within((start, start + boat.launch_min), boat.water):
+        if not _inside((start, start + boat.launch_min), boat.water):
             at = problem.days.clock(start)
             yield f"{boat.name} has no water for {boat.launch_min} minutes from {at}."
 
 
 def lift_open(plan: Plan, problem: Problem) -> Iterator[str]:
-    """A launch or a move aside has the lift open for all of its minutes."""
-    for name, start, end in _lifted(plan, problem):
-        if not _within((start, end), problem.lift):
-            yield f"{name} needs the lift at {problem.days.clock(start)}, when it is shut."
+    """A launch, with the way to the water, or a move aside has the lift open all the time."""
+    for key, start, end in _lifted(plan, problem):
+        boat = problem.boat[key]
+        if not _inside((start, end), problem.lift[boat.lift].opens):
+            yield f"{boat.name} needs the lift at {problem.days.clock(start)}, when it is shut."
 
 
-def one_on_the_lift(plan: Plan, problem: Problem) -> Iterator[str]:
-    """The lift carries one boat at a time."""
-    carried = sorted(_lifted(plan, problem), key=lambda lifted: lifted[1])
-    for place, (name, _, end) in enumerate(carried):
-        for other, start, _ in carried[place + 1 :]:
-            if start >= end:
-                break
-            yield f"{name} and {other} are on the lift together at {problem.days.clock(start)}."
+def lifts_enough(plan: Plan, problem: Problem) -> Iterator[str]:
+    """No more boats are carried at once than there are lifts of their kind."""
+    carried: dict[LiftId, list[Named]] = {}
+    for key, start, end in _lifted(plan, problem):
+        boat = problem.boat[key]
+        carried.setdefault(boat.lift, []).append((boat.name, start, end))
+    for lift, spans in carried.items():
+        for together in _too_many(spans, problem.lift[lift].count):
+            at = problem.days.clock(together[-1][1])
+            yield f"{_and(together)} are on the lift together at {at}."
 
 
 def front_leaves_first(plan: Plan, problem: Problem) -> Iterator[str]:
@@ -114,10 +195,10 @@ def front_leaves_first(plan: Plan, problem: Problem) -> Iterator[str]:
 
 
 def aside_before_launch(plan: Plan, problem: Problem) -> Iterator[str]:
-    """A boat is moved aside before she is launched, not after."""
+    """A boat is moved aside before she is fetched for her launch, not after."""
     for key, start in plan.asides.items():
         boat = problem.boat[key]
-        if boat.goes_in and start + (boat.aside_min or 0) > plan.launches[key]:
+        if boat.goes_in and start + (boat.aside_min or 0) > plan.launches[key] - boat.carry_min:
             yield f"{boat.name} would be moved aside after she was launched."
 
 
@@ -127,26 +208,60 @@ def nobody_on_her(plan: Plan, problem: Problem) -> Iterator[str]:
         boat = problem.boat[key]
         for task in problem.jobs[key]:
             job = plan.jobs[task.id]
-            busy = _shared((start, start + (boat.aside_min or 0)), (job.start, job.end))
-            if busy and any(_shared(busy, hours) for hours in problem.person[job.person].works):
+            clock = problem.person[job.person].hours(overtime=job.overtime)
+            begin, end = max(start, job.start), min(start + (boat.aside_min or 0), job.end)
+            if begin < end and _worked(clock, begin, end):
                 at = problem.days.clock(start)
                 yield f"{boat.name} is moved aside {at} in the middle of {_job(problem, task.id)}."
 
 
+def looks_places(plan: Plan, problem: Problem) -> Iterator[str]:
+    """No more boats new in the water are looked after at once than can be."""
+    if problem.looks:
+        spans = [(boat.name, *_looked_after(plan, boat)) for boat in _new(problem)]
+        for together in _too_many(spans, problem.looks.at_once):
+            most = problem.looks.at_once
+            yield f"{_and(together)} would be looked after at once; {most} is the most."
+
+
+def looks_hours(plan: Plan, problem: Problem) -> Iterator[str]:
+    """A boat new in the water is looked after while somebody is there for it."""
+    for boat in _new(problem):
+        start, end = _looked_after(plan, boat)
+        if problem.looks and not _inside((start, end), problem.looks.opens):
+            at = problem.days.clock(start)
+            yield f"Nobody is there to look after {boat.name} for {end - start} minutes from {at}."
+
+
+def work_afloat(plan: Plan, problem: Problem) -> Iterator[str]:
+    """Work afloat begins when the launch is over."""
+    for boat in problem.going_in:
+        for task in problem.afloat(boat.id):
+            if plan.jobs[task.id].start < plan.launches[boat.id] + boat.launch_min:
+                yield f"{_job(problem, task.id)} is done afloat, but begins before she is launched."
+
+
 RULES: tuple[Rule, ...] = (
     right_trade,
+    watched,
     working_hours,
     one_job_a_person,
-    one_job_a_boat,
+    jobs_at_once,
     part_first,
     in_order,
+    by_another,
     work_before_water,
+    paint_dry,
+    not_too_long_dry,
     water_holds,
     lift_open,
-    one_on_the_lift,
+    lifts_enough,
     front_leaves_first,
     aside_before_launch,
     nobody_on_her,
+    looks_places,
+    looks_hours,
+    work_afloat,
 )
 
 
@@ -175,20 +290,37 @@ def _not_whole(plan: Plan, problem: Problem) -> Iterator[str]:
         yield f"The plan and the problem differ in jobs: {', '.join(sorted(odd))}."
     if boats := plan.launches.keys() ^ {b.id for b in problem.going_in}:
         yield f"The plan and the problem differ in boats that go in: {', '.join(sorted(boats))}."
-    if people := {job.person for job in plan.jobs.values()} - problem.person.keys():
+    named = {job.person for job in plan.jobs.values()}
+    named |= {job.watcher for job in plan.jobs.values() if job.watcher is not None}
+    if people := named - problem.person.keys():
         yield f"The plan gives work to {', '.join(sorted(people))}, who is not there."
     for boat in plan.asides:
         if boat not in problem.boat or problem.boat[boat].aside_min is None:
             yield f"{boat} can't be moved aside."
 
 
-def _shared(one: Interval, other: Interval) -> Interval | None:
-    start, end = max(one[0], other[0]), min(one[1], other[1])
-    return (start, end) if start < end else None
+def _too_many(spans: Iterable[Named], most: int) -> Iterator[list[Named]]:
+    """Whenever one begins and there are more than ``most`` at once: all of them."""
+    going: list[Named] = []
+    for span in sorted(spans, key=itemgetter(1, 2)):
+        going = [one for one in going if one[2] > span[1]]
+        if span[2] > span[1]:
+            going.append(span)
+            if len(going) > most:
+                yield going
 
 
-def _within(inner: Interval, stretches: tuple[Interval, ...]) -> bool:
-    return any(start <= inner[0] and inner[1] <= end for start, end in stretches)
+def _worked(clock: Clock, start: int, end: int) -> int:
+    return clock.worked_by(end) - clock.worked_by(start)
+
+
+def _inside(inner: Interval, stretches: Stretches) -> bool:
+    return within(stretches, *inner) == (inner,)
+
+
+def _and(spans: list[Named]) -> str:
+    names = [name for name, _, _ in spans]
+    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
 
 
 def _job(problem: Problem, key: TaskId) -> str:
@@ -196,11 +328,21 @@ def _job(problem: Problem, key: TaskId) -> str:
     return f"{problem.boat[task.boat].name}: {task.text}"
 
 
-def _lifted(plan: Plan, problem: Problem) -> Iterator[tuple[str, int, int]]:
+def _new(problem: Problem) -> Iterator[Boat]:
+    return (boat for boat in problem.going_in if boat.looks_min)
+
+
+def _looked_after(plan: Plan, boat: Boat) -> Interval:
+    start = plan.launches[boat.id] + boat.launch_min
+    return start, start + boat.looks_min
+
+
+def _lifted(plan: Plan, problem: Problem) -> Iterator[tuple[BoatId, int, int]]:
     for key, start in plan.launches.items():
-        yield problem.boat[key].name, start, start + problem.boat[key].launch_min
+        boat = problem.boat[key]
+        yield key, start - boat.carry_min, start + boat.launch_min
     for key, start in plan.asides.items():
-        yield problem.boat[key].name, start, start + (problem.boat[key].aside_min or 0)
+        yield key, start, start + (problem.boat[key].aside_min or 0)
 
 
 def _leaves(plan: Plan, problem: Problem, key: BoatId) -> Interval | None:
@@ -208,5 +350,5 @@ def _leaves(plan: Plan, problem: Problem, key: BoatId) -> Interval | None:
     if key in plan.asides:
         return plan.asides[key], plan.asides[key] + (boat.aside_min or 0)
     if key in plan.launches:
-        return plan.launches[key], plan.launches[key] + boat.launch_min
+        return plan.launches[key] - boat.carry_min, plan.launches[key] + boat.launch_min
     return None

@@ -42,6 +42,17 @@ def either(stretches: Iterable[Interval]) -> Stretches:
     return tuple(joined)
 
 
+def crowded(stretches: Iterable[Interval], count: int) -> Stretches:
+    """When so many or more of any stretches go on at once."""
+    edges = sorted(edge for start, end in stretches for edge in ((start, 1), (end, -1)))
+    found, at_once, since = [], 0, 0
+    for minute, change in edges:
+        if at_once >= count and since < minute:
+            found.append((since, minute))
+        at_once, since = at_once + change, minute
+    return either(found)
+
+
 def outside(stretches: Stretches, end: Minute) -> Stretches:
     """What is left between 0 and ``end``."""
     edges = [0, *(edge for stretch in stretches for edge in stretch), end]

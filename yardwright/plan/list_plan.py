@@ -1,17 +1,39 @@
-"""A plan in a moment: boats in the order of their promises, each thing at its first free minute."""
+"""A plan in a moment: boats in the order of their promises, each thing at its first free time."""
 
 from bisect import bisect_left, insort
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping
+from dataclasses import replace
 from functools import lru_cache
 
-from yardwright.plan.asides import worked_on
+from yardwright.plan.alone import launch_begins
 from yardwright.plan.days import Interval, Minute
-from yardwright.plan.hours import Stretches, both, first, starts
-from yardwright.plan.problem import Boat, BoatId, Job, Person, PersonId, Plan, Problem, Task, TaskId
+from yardwright.plan.hours import (
+    EVER,
+    Stretches,
+    both,
+    crowded,
+    either,
+    first,
+    outside,
+    starts,
+    within,
+)
+from yardwright.plan.problem import (
+    Boat,
+    BoatId,
+    Job,
+    PersonId,
+    Plan,
+    Problem,
+    Task,
+    TaskId,
+)
+from yardwright.plan.slots import SLOT_MIN, Found, Hands
 
 LAST = 10**6  # the rank of a boat that nobody was promised
+WATCHED_MIN = 1440  # a learner does a job, watched, where that ends it a day sooner
+TRIES = 40  # half hours at which a learner and a watcher are brought together
 
 
 class Stuck(Exception):  # noqa: N818 - no error: another order may do
@@ -27,13 +49,23 @@ def by_promise(problem: Problem) -> dict[BoatId, float]:
     return {boat.id: _promised(boat) for boat in problem.boats}
 
 
+def _promised(boat: Boat) -> float:
+    if boat.ink is not None:
+        return boat.ink
+    return LAST if boat.pencil is None else boat.pencil + 0.5
+
+
 def list_plan(
     problem: Problem,
     rank: Mapping[BoatId, float],
     asides: Collection[BoatId] = (),
     wait_min: Mapping[PersonId, float] | None = None,
+    *,
+    overtime: Collection[BoatId] | None = None,
 ) -> Plan:
     """Place boat by boat in the order of ``rank``, each job and launch as early as it will go.
+
+    Jobs begin on a half hour of their person. Overtime is used on a boat that would else be late.
 
     Parameters
     ----------
@@ -45,6 +77,8 @@ def list_plan(
         Boats to move aside when they are in the way; the others must be launched first.
     wait_min : mapping of PersonId to float
         How much later a job may be done for it not to be done by this person. [min]
+    overtime : collection of BoatId, optional
+        Boats on which it may be used when they would else be late. Not given: all.
 
     Returns
     -------
@@ -56,40 +90,11 @@ def list_plan(
     Stuck
         A boat finds no room in this order.
     """
-    yard = _Yard(problem, frozenset(asides), wait_min or {})
+    longer = problem.boat.keys() if overtime is None else overtime
+    yard = _Yard(problem, frozenset(asides), wait_min or {}, frozenset(longer))
     for boat in sorted(problem.boats, key=lambda boat: rank[boat.id]):
         yard.place(boat)
-    return Plan(yard.jobs, yard.launches, yard.asides)
-
-
-def pulled_forward(problem: Problem, plan: Plan) -> Plan:
-    """The same plan in the same order by the same people, each job and launch as early as it goes.
-
-    Moves aside and launches that keep their published minute stay. Nothing gets later.
-    """
-    yard = _Yard(problem, frozenset(), {}, asides=dict(plan.asides))
-    yard.lift_busy = sorted(
-        (start, start + (problem.boat[boat].aside_min or 0)) for boat, start in plan.asides.items()
-    )
-    ready: dict[BoatId, Minute] = {}
-    jobs = [(job.start, task, None) for task, job in plan.jobs.items()]
-    launches = [(start, None, boat) for boat, start in plan.launches.items()]
-    for start, key, boat in sorted([*jobs, *launches], key=lambda event: event[0]):
-        if key is not None:
-            task = problem.task[key]
-            by = (problem.person[plan.jobs[key].person],)
-            yard.jobs[key] = yard.job(task, by, ready.get(task.boat, 0))
-            ready[task.boat] = yard.jobs[key].end
-        elif boat is not None:
-            kept = start if problem.boat[boat].published == start else 0
-            yard.launch(problem.boat[boat], max(kept, ready.get(boat, 0)))
-    return Plan(yard.jobs, yard.launches, yard.asides)
-
-
-def _promised(boat: Boat) -> float:
-    if boat.ink is not None:
-        return boat.ink
-    return LAST if boat.pencil is None else boat.pencil + 0.5
+    return yard.plan
 
 
 def demand(problem: Problem) -> Mapping[PersonId, float]:
@@ -98,104 +103,223 @@ def demand(problem: Problem) -> Mapping[PersonId, float]:
     for task in problem.tasks:
         asked[task.trade] += task.minutes
     for person in problem.people:
-        there.update(dict.fromkeys(person.trades, person.worked[-1]))
+        there.update(dict.fromkeys(person.trades, person.on.plain.worked[-1]))
     share = {trade: asked[trade] / max(1, there[trade]) for trade in there}
     return {p.id: max((share[trade] for trade in p.trades), default=0) for p in problem.people}
 
 
-@dataclass(slots=True)
+class _Full:
+    """What a few can have at once: lifts of a kind, places for looks. Spans that are taken."""
+
+    def __init__(self, count: int) -> None:
+        self.count = count
+        self.spans: list[Interval] = []
+        self.longest = 0
+
+    def busy_until(self, span: Interval) -> Minute | None:
+        """When all are taken in a span, the first minute that may do; None: there is room."""
+        low = bisect_left(self.spans, (span[0] - self.longest, 0))
+        high = bisect_left(self.spans, (span[1], 0))
+        near = [one for one in self.spans[low:high] if one[1] > span[0]]
+        if len(near) < self.count:
+            return None
+        full = within(crowded(near, self.count), *span)
+        return full[-1][1] if full else None
+
+    def take(self, span: Interval) -> None:
+        """Book one."""
+        insort(self.spans, span)
+        self.longest = max(self.longest, span[1] - span[0])
+
+
 class _Yard:
     """A plan as it grows, and what is taken by it."""
 
-    problem: Problem
-    may_move: frozenset[BoatId]
-    wait_min: Mapping[PersonId, float]
-    jobs: dict[TaskId, Job] = field(default_factory=dict)
-    launches: dict[BoatId, Minute] = field(default_factory=dict)
-    asides: dict[BoatId, Minute] = field(default_factory=dict)
-    busy: dict[PersonId, list[Interval]] = field(default_factory=dict)  # in minutes of work
-    lift_busy: list[Interval] = field(default_factory=list)
+    def __init__(
+        self,
+        problem: Problem,
+        may_move: frozenset[BoatId],
+        wait_min: Mapping[PersonId, float],
+        longer: frozenset[BoatId],
+    ) -> None:
+        self.problem, self.may_move, self.wait_min = problem, may_move, wait_min
+        self.longer = longer
+        self.jobs: dict[TaskId, Job] = {}
+        self.launches: dict[BoatId, Minute] = {}
+        self.asides: dict[BoatId, Minute] = {}
+        self.hands = {person.id: Hands(person) for person in problem.people}
+        self.may_do = _may_do(problem)
+        self.lifts = {lift.id: _Full(lift.count) for lift in problem.lifts}
+        self.looks = _Full(problem.looks.at_once) if problem.looks else None
+        self.watched: dict[PersonId, list[Interval]] = {}
+        self.row = {boat: row for row in problem.rows for boat in row}
+        self.on_her: dict[BoatId, list[Job]] = {boat.id: [] for boat in problem.boats}
+
+    @property
+    def plan(self) -> Plan:
+        """What is placed so far."""
+        return Plan(self.jobs, self.launches, self.asides)
 
     def place(self, boat: Boat) -> None:
         """All of a boat's jobs, the way out of her row, and her launch."""
         if boat.id in self.launches:
             return
-        ready = self._work(boat)
+        ready = self._work(boat, overtime=False)
         if not boat.goes_in:
             return
+        if boat.id in self.longer and self._would_be_late(boat, ready):
+            self._back(boat)
+            ready = self._work(boat, overtime=True)
         self._clear(boat, ready)
-        self.launch(boat, ready)
+        self._launch(boat, ready)
+        late = boat.id in self.longer and self._would_be_late(boat, ready)
+        self._work_afloat(boat, overtime=late)
 
-    def launch(self, boat: Boat, ready: Minute) -> None:
-        """Her launch, not before she is ready and her way is clear."""
-        clear = [self._gone(front) for front in self._in_front(boat)]
-        if aside := self._aside_span(boat):
-            clear = [aside[1]]
-        opens = _opens(boat.water, self.problem.lift, boat.launch_min)
-        start = self._lift(boat, opens, max([ready, *clear]), boat.launch_min)
-        self.launches[boat.id] = start
+    def _would_be_late(self, boat: Boat, ready: Minute) -> bool:
+        """Whether she would be late even with nobody in front of her and the lift free."""
+        if boat.promised is None:
+            return False
+        start = self.launches.get(boat.id)
+        if start is None:
+            start = first(launch_begins(self.problem, boat), self._meets_water(boat, ready))
+        if start is None:
+            return True
+        afloat = sum(task.minutes for task in self.problem.afloat(boat.id))
+        over = start + boat.launch_min + max(boat.watch_min, afloat)
+        return self.problem.days.day(over) > boat.promised
 
-    def _work(self, boat: Boat) -> Minute:
-        """When the last of her jobs is done."""
+    def _back(self, boat: Boat) -> None:
+        """Her work ashore is not placed any more."""
+        for task in self.problem.ashore(boat.id):
+            job = self.jobs.pop(task.id)
+            self.on_her[boat.id].remove(job)
+            self.hands[job.person].give_back((job.start, job.end))
+            if job.watcher is not None:
+                self._watches_no_more(job.watcher, (job.start, job.end))
+
+    def _watches_no_more(self, key: PersonId, span: Interval) -> None:
+        self.watched[key].remove(span)
+        self.hands[key].give_back(span)
+        for other in self.watched[key]:
+            self.hands[key].take(other, watching=True)
+
+    def _work(self, boat: Boat, *, overtime: bool) -> Minute:
+        """When the last of her jobs ashore is done."""
         ready = 0
-        for task in self._next_first(boat):
+        for task in self.problem.ashore(boat.id):
             if task.id not in self.jobs:
-                able = (p for p in self.problem.people if task.trade in p.trades)
-                self.jobs[task.id] = self.job(task, able, ready)
+                self._job(task, 0, overtime=overtime)
             ready = max(ready, self.jobs[task.id].end)
         return ready
 
-    def _next_first(self, boat: Boat) -> list[Task]:
-        """Her jobs in an order that keeps ``after``; what waits for nothing goes first."""
-        left, order = list(self.problem.jobs[boat.id]), list[Task]()
-        while left:
-            waiting = {task.id for task in left}
-            free = [task for task in left if not waiting & set(task.after)]
-            task = min(free, key=lambda task: task.not_before)
-            left.remove(task)
-            order.append(task)
-        return order
+    def _work_afloat(self, boat: Boat, *, overtime: bool) -> None:
+        over = self.launches[boat.id] + boat.launch_min
+        for task in self.problem.afloat(boat.id):
+            self._job(task, over, overtime=overtime)
 
-    def job(self, task: Task, able: Iterable[Person], ready: Minute) -> Job:
-        """The job by whoever of these is done first, those less in demand favoured."""
+    def _job(self, task: Task, ready: Minute, *, overtime: bool) -> None:
+        """Place a job with whoever is done first, those less in demand favoured."""
         for before in task.after:
             if before not in self.jobs:
-                self._work(self.problem.boat[self.problem.task[before].boat])
+                self._work(self.problem.boat[self.problem.task[before].boat], overtime=False)
         ready = max([ready, task.not_before, *(self.jobs[before].end for before in task.after)])
-        spans = [(person, self._free_span(person, task, ready)) for person in able]
-        found = [Job(person.id, *span) for person, span in spans if span]
-        if not found:
-            raise Stuck(task.boat)
-        job = min(found, key=lambda job: job.end + self.wait_min.get(job.person, 0))
-        person = self.problem.person[job.person]
-        begin = person.worked_by(job.start)
-        _book(self.busy[person.id], (begin, begin + task.minutes))
-        return job
-
-    def _free_span(self, person: Person, task: Task, ready: Minute) -> Interval | None:
-        """When this person could do it, counted in their own minutes of work and put back."""
-        busy = self.busy.setdefault(person.id, [])
-        begin = person.worked_by(ready)
-        taken = busy[max(0, bisect_left(busy, (begin, 0)) - 1) :]
-        if aside := self._aside_span(self.problem.boat[task.boat]):
-            moving = person.worked_by(aside[0]), person.worked_by(aside[1])
-            taken = sorted([*taken, moving]) if moving[0] < moving[1] else taken
-        for start, end in taken:
-            if start - begin >= task.minutes:
+        boat = self.problem.boat[task.boat]
+        while True:
+            job = self._by_somebody(task, ready, overtime=overtime)
+            until = self.too_many(boat, job)
+            if until is None:
                 break
-            begin = max(begin, end)
-        if begin + task.minutes > person.worked[-1]:
-            return None
-        return person.minute_of(begin), person.minute_of(begin + task.minutes - 1) + 1
+            ready = until
+        self.jobs[task.id] = job
+        self.on_her[boat.id].append(job)
+        self.hands[job.person].take((job.start, job.end))
+        if job.watcher is not None:
+            self.watched.setdefault(job.watcher, []).append((job.start, job.end))
+            self.hands[job.watcher].take((job.start, job.end), watching=True)
 
-    def _aside_span(self, boat: Boat) -> Interval | None:
-        if boat.id not in self.asides:
-            return None
-        return self.asides[boat.id], self.asides[boat.id] + (boat.aside_min or 0)
+    def too_many(self, boat: Boat, job: Job) -> Minute | None:
+        """When there are hands enough on her, or she is not on the move; None: there are."""
+        on_her = self.on_her[boat.id]
+        if len(on_her) >= boat.hands:
+            start, end = job.start, job.end
+            spans = [(a.start, a.end) for a in on_her if a.start < end and start < a.end]
+            full = within(crowded(spans, boat.hands), job.start, job.end)
+            if full:
+                return full[0][1]
+        if boat.id in self.asides:
+            moved = self.asides[boat.id], self.asides[boat.id] + (boat.aside_min or 0)
+            if job.start < moved[1] and moved[0] < job.end:
+                return moved[1]
+        return None
+
+    def _by_somebody(self, task: Task, ready: Minute, *, overtime: bool) -> Job:
+        may, learn = self.may_do[task.trade]
+        others = {self.jobs[one].person for one in task.not_by if one in self.jobs}
+        count = -(-task.minutes // SLOT_MIN)
+        best: tuple[PersonId, Found] | None = None
+        soonest = float(EVER)
+        for key in may:
+            wait_min = self.wait_min.get(key, 0)
+            until = soonest - wait_min
+            found = self.hands[key].first(count, ready, overtime=overtime, until=until)
+            if found and found.over < until and key not in others:
+                soonest, best = found.over + wait_min, (key, found)
+        for key in learn:
+            job = self._watched_job(task, key, ready) if key not in others else None
+            if job and job.end + WATCHED_MIN < soonest:
+                return job
+        if best is None:
+            raise Stuck(task.boat)
+        return self.hands[best[0]].job(best[1], task.minutes)
+
+    def _watched_job(self, task: Task, learner: PersonId, ready: Minute) -> Job | None:
+        """By one who learns it, while somebody of the trade watches all of it."""
+        for _ in range(TRIES):
+            found = self.hands[learner].first(-(-task.minutes // SLOT_MIN), ready, overtime=False)
+            if found is None:
+                return None
+            job = self.hands[learner].job(found, task.minutes)
+            for key in self.may_do[task.trade][0]:
+                if key != learner and self._can_watch(key, learner, (job.start, job.end)):
+                    return replace(job, watcher=key)
+            ready = job.start + SLOT_MIN
+        return None
+
+    def _can_watch(self, key: PersonId, learner: PersonId, span: Interval) -> bool:
+        person = self.problem.person[key]
+        works = within(self.problem.person[learner].works, *span)
+        here = sum(end - start for start, end in within(person.works, *span))
+        there = sum(end - start for part in works for start, end in within(person.works, *part))
+        if not here or there < sum(end - start for start, end in works):
+            return False
+        watches = sum(a < span[1] and span[0] < b for a, b in self.watched.get(key, ()))
+        return self.hands[key].has_no_job(span) and watches < person.may_watch
+
+    def _meets_water(self, boat: Boat, ready: Minute) -> Minute:
+        dry = (self.jobs[task.id].end + task.dry_min for task in self.problem.ashore(boat.id))
+        return max([ready + boat.carry_min, *dry])
+
+    def _launch(self, boat: Boat, ready: Minute) -> None:
+        """Her launch, not before she is ready and her way is clear."""
+        start = self.goes_in(boat, self.clear_at(boat, ready))
+        for task in self.problem.ashore(boat.id):
+            if task.within_min is not None and start - self.jobs[task.id].end > task.within_min:
+                raise Stuck(boat.id)
+        self.launches[boat.id] = start
+
+    def clear_at(self, boat: Boat, ready: Minute) -> Minute:
+        """When she could meet the water, her work done and dry and nobody in front of her."""
+        clear = [self._gone(front) for front in self._in_front(boat)]
+        if boat.id in self.asides:
+            clear = [self._gone(boat)]
+        return max(self._meets_water(boat, ready), boat.carry_min + max(clear, default=0))
 
     def _clear(self, boat: Boat, ready: Minute) -> None:
         """Get those in front out of the way, aisle first."""
-        clear = self._day_before(ready)
+        if boat.id in self.asides:
+            return
+        days = self.problem.days
+        clear = days.midnight(max(0, days.day(ready) - 1))
         for front in self._in_front(boat):
             if front.id in self.launches or front.id in self.asides:
                 pass
@@ -208,62 +332,119 @@ class _Yard:
             clear = max(clear, self._gone(front))
 
     def _in_front(self, boat: Boat) -> list[Boat]:
-        row = next((row for row in self.problem.rows if boat.id in row), (boat.id,))
+        row = self.row.get(boat.id, (boat.id,))
         return [self.problem.boat[front] for front in row[: row.index(boat.id)]]
 
     def _gone(self, boat: Boat) -> Minute:
-        aside = self._aside_span(boat)
-        return aside[1] if aside else self.launches[boat.id] + boat.launch_min
-
-    def _day_before(self, minute: Minute) -> Minute:
-        days = self.problem.days
-        return days.midnight(max(0, days.day(minute) - 1))
+        if boat.id in self.asides:
+            return self.asides[boat.id] + (boat.aside_min or 0)
+        return self.launches[boat.id] + boat.launch_min
 
     def _move(self, boat: Boat, ready: Minute) -> None:
+        """Aside, not while somebody is on her."""
         minutes = boat.aside_min or 0
-        work = worked_on(self.problem, self.jobs, boat.id)
-        opens = _opens(self.problem.lift, self.problem.lift, minutes)
-        self.asides[boat.id] = self._lift(boat, opens, ready, minutes, work)
+        busy = [(job.start, job.end) for job in self.on_her[boat.id]]
+        idle = outside(either(busy), self.problem.days.end)
+        opens = both(_opens(self.problem.lift[boat.lift].opens, minutes), starts(idle, minutes))
+        self.asides[boat.id] = self._on_the_lift(boat, opens, ready, (0, minutes))
 
-    def _lift(
-        self,
-        boat: Boat,
-        opens: Stretches,
-        ready: Minute,
-        minutes: int,
-        work: Sequence[Interval] = (),
-    ) -> Minute:
-        """Book the lift for her, not while somebody works on her."""
+    def _on_the_lift(self, boat: Boat, opens: Stretches, ready: Minute, lasts: Interval) -> Minute:
+        """Book a lift of her kind from before a minute to after it."""
+        lift, (before, after) = self.lifts[boat.lift], lasts
         start = first(opens, ready)
         while start is not None:
-            span = start, start + minutes
-            taken = _overlap(self.lift_busy, span) or _overlap(work, span)
-            if taken is None:
-                insort(self.lift_busy, span)
+            span = start - before, start + after
+            busy = lift.busy_until(span)
+            if busy is None:
+                lift.take(span)
                 return start
-            start = first(opens, taken[1])
+            start = first(opens, busy + before)
         raise Stuck(boat.id)
+
+    def goes_in(self, boat: Boat, soonest: Minute) -> Minute:
+        """A launch with a place for the looks after it."""
+        opens, lasts = launch_begins(self.problem, boat), (boat.carry_min, boat.launch_min)
+        if self.looks is None or not boat.looks_min:
+            return self._on_the_lift(boat, opens, soonest, lasts)
+        while True:
+            start = self._on_the_lift(boat, opens, soonest, lasts)
+            over = start + boat.launch_min
+            looked = over, over + boat.looks_min
+            busy = self.looks.busy_until(looked)
+            if busy is None:
+                self.looks.take(looked)
+                return start
+            self.lifts[boat.lift].spans.remove((start - boat.carry_min, over))
+            soonest = busy - boat.launch_min
+
+
+def pulled_forward(problem: Problem, plan: Plan) -> Plan:
+    """The same plan in the same order by the same people, to the minute, nothing later.
+
+    Each job and launch begins as early as it goes in that order; what is watched, done in
+    overtime or dries stays, as do moves aside and launches that keep their published minute.
+    """
+    yard = _Yard(problem, frozenset(), {}, frozenset())
+    yard.asides = dict(plan.asides)
+    for moved, begins in plan.asides.items():
+        boat = problem.boat[moved]
+        yard.lifts[boat.lift].take((begins, begins + (boat.aside_min or 0)))
+    watched = {job.watcher for job in plan.jobs.values()}
+    free: dict[PersonId, Minute] = {}
+    jobs = [(job.start, task, None) for task, job in plan.jobs.items()]
+    launches = [(start, None, boat) for boat, start in plan.launches.items()]
+    for _, key, boat_id in sorted([*jobs, *launches], key=lambda event: event[0]):
+        if boat_id is not None:
+            _sooner_in(problem, plan, yard, problem.boat[boat_id])
+        elif key is not None:
+            task, job = problem.task[key], plan.jobs[key]
+            if not (job.watcher or job.overtime or task.within_min or job.person in watched):
+                job = _sooner(problem, yard, task, job, free.get(job.person, 0))
+            yard.jobs[key] = job
+            yard.on_her[task.boat].append(job)
+            free[job.person] = job.end
+    return yard.plan
+
+
+def _may_do(problem: Problem) -> Mapping[str, tuple[list[PersonId], list[PersonId]]]:
+    """Of each trade who has it, those with fewest trades first, and who learns it."""
+    people = sorted(problem.people, key=lambda one: len(one.trades))
+    return {
+        trade: (
+            [p.id for p in people if trade in p.trades],
+            [p.id for p in people if trade in p.learns],
+        )
+        for trade in {task.trade for task in problem.tasks}
+    }
+
+
+def _sooner(problem: Problem, yard: _Yard, task: Task, job: Job, ready: Minute) -> Job:
+    """The job at the first minute at which its person is free and it may begin."""
+    boat, clock = problem.boat[task.boat], problem.person[job.person].on.plain
+    ready = max([ready, task.not_before, *(yard.jobs[one].end for one in task.after)])
+    if task.afloat:
+        ready = max(ready, yard.launches[boat.id] + boat.launch_min)
+    while ready < job.start:
+        start = clock.minute_of(clock.worked_by(ready))
+        end = clock.minute_of(clock.worked_by(ready) + task.minutes - 1) + 1
+        sooner = replace(job, start=start, end=end)
+        until = yard.too_many(boat, sooner)
+        if until is None:
+            return sooner if start < job.start else job
+        ready = until
+    return job
+
+
+def _sooner_in(problem: Problem, plan: Plan, yard: _Yard, boat: Boat) -> None:
+    start = plan.launches[boat.id]
+    soonest = start
+    dries = any(task.within_min is not None for task in problem.ashore(boat.id))
+    if boat.published != start and not dries:
+        ready = max((yard.jobs[task.id].end for task in problem.ashore(boat.id)), default=0)
+        soonest = min(start, yard.clear_at(boat, ready))
+    yard.launches[boat.id] = yard.goes_in(boat, soonest)
 
 
 @lru_cache(maxsize=1024)
-def _opens(water: Stretches, lift: Stretches, minutes: int) -> Stretches:
-    return starts(both(water, lift), minutes)
-
-
-def _overlap(busy: Sequence[Interval], span: Interval) -> Interval | None:
-    """The first stretch that is taken inside the span; ``busy`` is sorted and disjoint."""
-    at = bisect_left(busy, span)
-    if at and busy[at - 1][1] > span[0]:
-        return busy[at - 1]
-    return busy[at] if at < len(busy) and busy[at][0] < span[1] else None
-
-
-def _book(busy: list[Interval], span: Interval) -> None:
-    """Add a span, joined with those it touches."""
-    at = bisect_left(busy, span)
-    if at < len(busy) and busy[at][0] == span[1]:
-        span = span[0], busy.pop(at)[1]
-    if at and busy[at - 1][1] == span[0]:
-        span = busy.pop(at - 1)[0], span[1]
-        at -= 1
-    busy.insert(at, span)
+def _opens(lift: Stretches, minutes: int) -> Stretches:
+    return starts(lift, minutes)

@@ -1,272 +1,339 @@
 """The rules as the solver hears them. Each has a twin of the same name in ``checker``."""
 
-from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import dataclass, field
-from functools import lru_cache
+from collections import defaultdict
+from collections.abc import Callable, Iterator
 from itertools import pairwise
 
 from ortools.sat.python import cp_model
 
 from yardwright.plan.days import Interval
-from yardwright.plan.hours import Stretches, outside, spans, starts
-from yardwright.plan.problem import Boat, BoatId, PersonId, Plan, Problem, Task, TaskId
-
-Var = cp_model.IntVar
-Span = cp_model.IntervalVar
-
-
-@dataclass(frozen=True, slots=True)
-class Unknowns:
-    """What the solver may choose; what it may not is a constant."""
-
-    start: dict[TaskId, Var] = field(default_factory=dict)
-    length: dict[TaskId, Var] = field(default_factory=dict)
-    end: dict[TaskId, Var] = field(default_factory=dict)
-    by: dict[tuple[TaskId, PersonId], Var] = field(default_factory=dict)
-    launch: dict[BoatId, Var] = field(default_factory=dict)
-    aside: dict[BoatId, Var] = field(default_factory=dict)
-    moved: dict[BoatId, Var] = field(default_factory=dict)
-    leaves: dict[BoatId, cp_model.LinearExprT] = field(default_factory=dict)
-    gone: dict[BoatId, cp_model.LinearExprT] = field(default_factory=dict)
-    settled: set[BoatId] = field(default_factory=set)
-
+from yardwright.plan.hours import Stretches, both, either, outside, starts, within
+from yardwright.plan.model_unknowns import Expr, Mode, Span, Unknowns, Var
+from yardwright.plan.problem import Boat, LiftId, Person, PersonId, Problem, Task
 
 Rule = Callable[[cp_model.CpModel, Unknowns, Problem], None]
+Loads = list[tuple[Span, int]]
 
 
-def right_trade(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
-    """One person who has the trade does the whole job."""
-    for (task, person), by in free.by.items():
-        if problem.task[task].trade not in problem.person[person].trades:
-            model.add(by == 0)
+def right_trade(_model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """One person who has the trade, or learns it, does the whole job."""
+    for task in free.free_tasks():
+        free.modes[task.id] = [
+            mode for mode in free.modes[task.id] if problem.person[mode.person].may_do(task)
+        ]
 
 
-def working_hours(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+def watched(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A learner works while somebody of the trade is there for it, with no job of their own."""
+    watches = _kept(free, watching=True)
+    eyes = {person: either(spans) for person, spans in watches.items()}
+    own = {person: either(spans) for person, spans in _kept(free, watching=False).items()}
+    eyed: defaultdict[PersonId, Loads] = defaultdict(list)
+    for task in free.free_tasks():
+        free.modes[task.id] = [
+            mode
+            for mode in free.modes[task.id]
+            if mode.watcher or task.trade not in problem.person[mode.person].learns
+        ]
+        for mode in free.modes[task.id]:
+            free.barred[task.id, mode].add(eyes.get(mode.person, ()))
+            if mode.watcher:
+                away = _away(free, mode, problem.person[mode.watcher])
+                free.barred[task.id, mode] |= {own.get(mode.watcher, ()), away}
+                eyed[mode.watcher].append((free.span(task.id, free.by(task.id, mode)), 1))
+    for key, new in eyed.items():
+        most = problem.person[key].may_watch
+        kept = [(_fixed(model, span), 1) for span in watches[key]]
+        doing = [(span, most) for span in _doing(free, problem.person[key])]
+        _at_most(model, [*new, *kept, *doing], most)
+
+
+def working_hours(_model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
     """A job takes its minutes of work and rests only while its person does."""
-    for (task, person), by in free.by.items():
-        able = problem.task[task].trade in problem.person[person].trades
-        if not able or problem.task[task].boat in free.settled:
-            continue
-        takes: list[Var] = []
-        lengths = _by_length(problem.person[person].works, problem.task[task].minutes)
-        for length, begins in lengths.items():
-            takes.append(model.new_bool_var(""))
-            _begins_in(model, free.start[task], begins, takes[-1])
-            model.add(free.length[task] == length).only_enforce_if(takes[-1])
-        model.add(sum(takes) == by)
+    for task in free.free_tasks():
+        for mode in free.modes[task.id]:
+            if problem.person[mode.person].may_do(task):
+                free.clock[task.id, mode] = free.line.hours[mode.person][mode.overtime]
 
 
 def one_job_a_person(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
     """A person finishes a job before the next."""
+    own = {person: either(spans) for person, spans in _kept(free, watching=False).items()}
+    for task in free.free_tasks():
+        for mode in free.modes[task.id]:
+            free.barred[task.id, mode].add(own.get(mode.person, ()))
     for person in problem.people:
-        model.add_no_overlap(
-            [
-                _span(model, free, task, free.by[task.id, person.id])
-                for task in problem.tasks
-                if task.trade in person.trades and (task.id, person.id) in free.by
-            ]
-        )
+        model.add_no_overlap(_doing(free, person))
 
 
-def one_job_a_boat(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
-    """A job on a boat is finished before the next on her begins."""
-    for jobs in problem.jobs.values():
-        model.add_no_overlap([_span(model, free, task) for task in jobs])
+def jobs_at_once(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """No more jobs go on at once on a boat than she has room for."""
+    for boat in free.touched():
+        jobs = problem.jobs[boat.id]
+        if len(jobs) > boat.hands:
+            _at_most(model, [(free.span(task.id), 1) for task in jobs], boat.hands)
 
 
-def part_first(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+def part_first(model: cp_model.CpModel, free: Unknowns, _problem: Problem) -> None:
     """A job does not begin before what it waits for is there."""
-    for task in problem.tasks:
-        model.add(free.start[task.id] >= task.not_before)
+    for task in free.free_tasks():
+        model.add(free.start[task.id] >= free.line.place(task.not_before))
 
 
 def in_order(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
     """A job begins when those it comes after are finished."""
     for task in problem.tasks:
         for before in task.after:
-            model.add(free.start[task.id] >= free.end[before])
+            _first(model, free.end[before], free.start[task.id])
+
+
+def by_another(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A job is done by somebody else than those that it is a second look at."""
+    for task in problem.tasks:
+        for other in task.not_by:
+            for person in problem.people:
+                both_jobs = [_does(free, key, person) for key in (task.id, other)]
+                if not all(isinstance(does, int) for does in both_jobs):
+                    model.add(sum(both_jobs) <= 1)
 
 
 def work_before_water(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
-    """A boat goes in when all work on her is done."""
-    for boat in problem.going_in:
-        for task in problem.jobs[boat.id]:
-            model.add(free.launch[boat.id] >= free.end[task.id])
+    """A boat is fetched when all work on her ashore is done."""
+    for boat in free.touched():
+        for task in problem.ashore(boat.id) if boat.goes_in else ():
+            _first(model, free.end[task.id], free.launch[boat.id] - boat.carry_min)
 
 
-def water_holds(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
-    """A launch has the boat's water for all of its minutes."""
-    for boat in problem.going_in:
-        _begins_in(model, free.launch[boat.id], starts(boat.water, boat.launch_min))
+def paint_dry(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A boat meets the water when her paint is dry."""
+    for task, end, launch in _painted(free, problem, lambda task: task.dry_min > 0):
+        _first(model, end + task.dry_min, launch)
 
 
-def lift_open(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
-    """A launch or a move aside has the lift open for all of its minutes."""
+def not_too_long_dry(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A boat meets the water before her paint has stood too long."""
+    for task, end, launch in _painted(free, problem, lambda task: task.within_min is not None):
+        _first(model, launch, end + (task.within_min or 0))
+
+
+def water_holds(_model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A launch has the boat's water from the minute she meets it until it is over."""
+    for boat in _launched(free, problem):
+        free.begins_in(free.launch[boat.id], starts(boat.water, boat.launch_min))
+
+
+def lift_open(_model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A launch, with the way to the water, or a move aside has the lift open all the time."""
+    for boat in _launched(free, problem):
+        opens = starts(problem.lift[boat.lift].opens, boat.carry_min + boat.launch_min)
+        free.begins_in(free.launch[boat.id], _later(opens, boat.carry_min))
+    for boat in _moving(free, problem):
+        opens = starts(problem.lift[boat.lift].opens, boat.aside_min or 0)
+        free.begins_in(free.aside[boat.id], opens, free.moved[boat.id])
+
+
+def lifts_enough(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """No more boats are carried at once than there are lifts of their kind."""
+    carried: defaultdict[LiftId, Loads] = defaultdict(list)
     for key, launch in free.launch.items():
-        _begins_in(model, launch, starts(problem.lift, problem.boat[key].launch_min))
+        boat = problem.boat[key]
+        takes = boat.carry_min + boat.launch_min
+        span = model.new_fixed_size_interval_var(launch - boat.carry_min, takes, "")
+        carried[boat.lift].append((span, 1))
     for key, aside in free.aside.items():
-        opens = starts(problem.lift, problem.boat[key].aside_min or 0)
-        _begins_in(model, aside, opens, free.moved[key])
-
-
-def one_on_the_lift(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
-    """The lift carries one boat at a time."""
-    carried = [
-        model.new_fixed_size_interval_var(launch, problem.boat[key].launch_min, "")
-        for key, launch in free.launch.items()
-    ]
-    carried += [
-        model.new_optional_fixed_size_interval_var(
-            aside, problem.boat[key].aside_min or 0, free.moved[key], ""
+        boat = problem.boat[key]
+        span = model.new_optional_fixed_size_interval_var(
+            aside, boat.aside_min or 0, free.moved[key], ""
         )
-        for key, aside in free.aside.items()
-    ]
-    model.add_no_overlap(carried)
+        carried[boat.lift].append((span, 1))
+    for lift in {boat.lift for boat in problem.boats if boat.id in free.part.boats}:
+        _at_most(model, carried[lift], problem.lift[lift].count)
 
 
 def front_leaves_first(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
     """A boat leaves her place only when those in front have left or been moved aside."""
     for row in problem.rows:
         for front, behind in pairwise(row):
-            model.add(free.gone[front] <= free.leaves[behind])
+            _first(model, free.gone[front], free.leaves[behind])
 
 
 def aside_before_launch(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
-    """A boat is moved aside before she is launched, not after."""
-    for key, aside in free.aside.items():
-        boat = problem.boat[key]
+    """A boat is moved aside before she is fetched for her launch, not after."""
+    for boat in _moving(free, problem):
         if boat.goes_in:
-            begins = aside + (boat.aside_min or 0)
-            model.add(begins <= free.launch[key]).only_enforce_if(free.moved[key])
+            begins = free.aside[boat.id] + (boat.aside_min or 0) + boat.carry_min
+            model.add(begins <= free.launch[boat.id]).only_enforce_if(free.moved[boat.id])
 
 
 def nobody_on_her(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
     """A boat is not moved aside while somebody works on her."""
-    for key in free.aside.keys() - free.settled:
-        aside, minutes = free.aside[key], problem.boat[key].aside_min or 0
-        for task in problem.jobs[key]:
-            before, after = model.new_bool_var(""), model.new_bool_var("")
-            model.add(aside + minutes <= free.start[task.id]).only_enforce_if(before)
-            model.add(aside >= free.end[task.id]).only_enforce_if(after)
-            rests = list(_while_resting(model, free, problem, task, problem.boat[key]))
-            model.add_bool_or(before, after, *rests, ~free.moved[key])
+    for boat in _moving(free, problem):
+        for task in problem.jobs[boat.id]:
+            _not_while_worked_on(model, free, problem, boat, task)
+    for task in free.free_tasks():
+        if task.boat in free.aside and task.boat not in free.part.boats:
+            begin = free.line.place(free.was_aside(task.boat) or 0)
+            moving = ((begin, begin + (problem.boat[task.boat].aside_min or 0)),)
+            for mode in free.modes[task.id]:
+                hours = free.line.hours[mode.person][mode.overtime]
+                free.barred[task.id, mode].add(both(hours.opens, moving))
+
+
+def looks_places(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """No more boats new in the water are looked after at once than can be."""
+    if problem.looks:
+        new = [boat for boat in problem.going_in if boat.looks_min]
+        begins = {boat.id: free.launch[boat.id] + boat.launch_min for boat in new}
+        looks = [
+            (model.new_fixed_size_interval_var(begins[boat.id], boat.looks_min, ""), 1)
+            for boat in new
+        ]
+        _at_most(model, looks, problem.looks.at_once)
+
+
+def looks_hours(_model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A boat new in the water is looked after while somebody is there for it."""
+    for boat in _launched(free, problem):
+        if problem.looks and boat.looks_min:
+            opens = starts(problem.looks.opens, boat.looks_min)
+            free.begins_in(free.launch[boat.id], _later(opens, -boat.launch_min))
+
+
+def work_afloat(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """Work afloat begins when the launch is over."""
+    for boat in free.touched():
+        for task in problem.afloat(boat.id):
+            _first(model, free.launch[boat.id] + boat.launch_min, free.start[task.id])
 
 
 RULES: tuple[Rule, ...] = (
     right_trade,
+    watched,
     working_hours,
     one_job_a_person,
-    one_job_a_boat,
+    jobs_at_once,
     part_first,
     in_order,
+    by_another,
     work_before_water,
+    paint_dry,
+    not_too_long_dry,
     water_holds,
     lift_open,
-    one_on_the_lift,
+    lifts_enough,
     front_leaves_first,
     aside_before_launch,
     nobody_on_her,
+    looks_places,
+    looks_hours,
+    work_afloat,
 )
 
 
-def unknowns(
-    model: cp_model.CpModel, problem: Problem, known: Plan | None, free: Collection[BoatId] | None
-) -> Unknowns:
-    """The unknowns of every boat; those not ``free`` stay as in the plan that is known."""
-    unknown = Unknowns()
-    for boat in problem.boats:
-        if known is None or free is None or boat.id in free:
-            _free(model, unknown, problem, boat)
-        else:
-            _settled(model, unknown, problem, boat, known)
-    return unknown
+def _first(model: cp_model.CpModel, before: Expr, after: Expr) -> None:
+    """The one is over when the other begins. Where both stay, that is not asked again."""
+    if not (isinstance(before, int) and isinstance(after, int)):
+        model.add(before <= after)
 
 
-def _free(model: cp_model.CpModel, unknown: Unknowns, problem: Problem, boat: Boat) -> None:
-    end = problem.days.end
-    for task in problem.jobs[boat.id]:
-        unknown.start[task.id] = model.new_int_var(0, end, f"{task.id} starts")
-        unknown.length[task.id] = model.new_int_var(1, end, f"{task.id} takes")
-        unknown.end[task.id] = model.new_int_var(0, end, f"{task.id} ends")
-        for person in problem.people:
-            unknown.by[task.id, person.id] = model.new_bool_var(f"{person.id} does {task.id}")
-        model.add_exactly_one(unknown.by[task.id, person.id] for person in problem.people)
-    leaves: cp_model.LinearExprT = end + 1  # never
-    gone = leaves
-    if boat.goes_in:
-        leaves = unknown.launch[boat.id] = model.new_int_var(0, end, f"{boat.id} goes in")
-        gone = leaves + boat.launch_min
-    if boat.aside_min is not None and _shuts_in(problem, boat.id):
-        moved = unknown.moved[boat.id] = model.new_bool_var(f"{boat.id} is moved aside")
-        aside = unknown.aside[boat.id] = model.new_int_var(0, end, f"{boat.id} moves at")
-        leaves = _one_of(model, moved, aside, leaves)
-        gone = _one_of(model, moved, aside + boat.aside_min, gone)
-    unknown.leaves[boat.id], unknown.gone[boat.id] = leaves, gone
+def _at_most(model: cp_model.CpModel, loads: Loads, most: int) -> None:
+    if most == 1:
+        model.add_no_overlap([span for span, _ in loads])
+    else:
+        model.add_cumulative([span for span, _ in loads], [load for _, load in loads], most)
 
 
-def _one_of(
-    model: cp_model.CpModel, when: Var, this: cp_model.LinearExprT, that: cp_model.LinearExprT
-) -> Var:
-    either = model.new_int_var(0, 1 << 20, "")
-    model.add(either == this).only_enforce_if(when)
-    model.add(either == that).only_enforce_if(~when)
-    return either
+def _fixed(model: cp_model.CpModel, span: Interval) -> Span:
+    return model.new_interval_var(span[0], span[1] - span[0], span[1], "")
 
 
-def _settled(
-    model: cp_model.CpModel, unknown: Unknowns, problem: Problem, boat: Boat, known: Plan
+def _kept(free: Unknowns, *, watching: bool) -> defaultdict[PersonId, list[Interval]]:
+    """When each person is on a job that stays, or watches one."""
+    spans: defaultdict[PersonId, list[Interval]] = defaultdict(list)
+    for _, job, span in free.kept_jobs():
+        person = job.watcher if watching else job.person
+        if person is not None:
+            spans[person].append(span)
+    return spans
+
+
+def _away(free: Unknowns, mode: Mode, watcher: Person) -> Stretches:
+    """When the person of a mode works and the one who watches does not."""
+    there = free.line.hours[watcher.id][mode.overtime].opens
+    works = free.line.hours[mode.person][mode.overtime].opens
+    return both(works, outside(there, free.line.end))
+
+
+def _doing(free: Unknowns, person: Person) -> list[Span]:
+    """What a person may do, of all that is planned anew."""
+    does = ((task.id, free.does(task.id, person.id)) for task in free.free_tasks())
+    return [free.span(key, when) for key, when in does if when is not None]
+
+
+def _does(free: Unknowns, key: str, person: Person) -> Var | int:
+    task = free.problem.task[key]  # type: ignore[index]
+    if task.id in free.part.tasks:
+        does = free.does(task.id, person.id)
+        return 0 if does is None else does
+    assert free.known is not None  # noqa: S101 - what stays is known
+    return int(free.known.jobs[task.id].person == person.id)
+
+
+def _painted(
+    free: Unknowns, problem: Problem, asked: Callable[[Task], bool]
+) -> Iterator[tuple[Task, Expr, Expr]]:
+    """Jobs that must end some time before the water, with both minutes of the season."""
+    jobs, launches = (free.known.jobs, free.known.launches) if free.known else ({}, {})
+    for boat in free.touched():
+        tasks = [task for task in problem.ashore(boat.id) if boat.goes_in and asked(task)]
+        if tasks:
+            launch = free.real(free.launch[boat.id], boat.id, launches.get(boat.id), over=False)
+            for task in tasks:
+                was = jobs[task.id].end if jobs else None
+                yield task, free.real(free.end[task.id], task.id, was, over=True), launch
+
+
+def _launched(free: Unknowns, problem: Problem) -> Iterator[Boat]:
+    return (boat for boat in problem.going_in if boat.id in free.part.boats)
+
+
+def _moving(free: Unknowns, problem: Problem) -> Iterator[Boat]:
+    """Boats that may be moved aside or not."""
+    return (problem.boat[key] for key in free.aside if key in free.part.boats)
+
+
+def _later(stretches: Stretches, minutes: int) -> Stretches:
+    return tuple((start + minutes, end + minutes) for start, end in stretches)
+
+
+def _not_while_worked_on(
+    model: cp_model.CpModel, free: Unknowns, problem: Problem, boat: Boat, task: Task
 ) -> None:
-    unknown.settled.add(boat.id)
-    for task in problem.jobs[boat.id]:
-        job = known.jobs[task.id]
-        unknown.start[task.id] = model.new_constant(job.start)
-        unknown.length[task.id] = model.new_constant(job.end - job.start)
-        unknown.end[task.id] = model.new_constant(job.end)
-        unknown.by[task.id, job.person] = model.new_constant(1)
-    leaves = gone = problem.days.end + 1
-    if boat.goes_in:
-        leaves = known.launches[boat.id]
-        gone = leaves + boat.launch_min
-        unknown.launch[boat.id] = model.new_constant(leaves)
-    if boat.id in known.asides:
-        leaves = known.asides[boat.id]
-        gone = leaves + (boat.aside_min or 0)
-        unknown.aside[boat.id] = model.new_constant(leaves)
-        unknown.moved[boat.id] = model.new_constant(1)
-    unknown.leaves[boat.id], unknown.gone[boat.id] = leaves, gone
+    aside, minutes, moved = free.aside[boat.id], boat.aside_min or 0, free.moved[boat.id]
+    if task.id not in free.part.tasks:
+        assert free.known is not None  # noqa: S101 - what stays is known
+        kept = free.known.jobs[task.id]
+        hours = problem.person[kept.person].hours(overtime=kept.overtime)
+        idle = outside(within(hours.opens, kept.start, kept.end), problem.days.end)
+        free.begins_in(aside, starts(idle, minutes), moved)
+        return
+    was = free.was_aside(boat.id)
+    job = free.known.jobs[task.id] if free.known else None
+    before = free.flag(was is not None and job is not None and was + minutes <= job.start)
+    after = free.flag(was is not None and job is not None and was >= job.end)
+    model.add(aside + minutes <= free.start[task.id]).only_enforce_if(before)
+    model.add(aside >= free.end[task.id]).only_enforce_if(after)
+    rests = list(_while_resting(free, problem, task, boat))
+    model.add_bool_or(before, after, *rests, ~moved)
 
 
-def _shuts_in(problem: Problem, boat: BoatId) -> bool:
-    return any(boat in row[:-1] for row in problem.rows)
-
-
-def _span(model: cp_model.CpModel, free: Unknowns, task: Task, by: Var | int = 1) -> Span:
-    start, length, end = free.start[task.id], free.length[task.id], free.end[task.id]
-    return model.new_optional_interval_var(start, length, end, by, f"{task.id}")
-
-
-def _begins_in(
-    model: cp_model.CpModel, begins: Var, stretches: Stretches, when: Var | int = 1
-) -> None:
-    domain = cp_model.Domain.from_intervals([[a, b - 1] for a, b in stretches])
-    model.add_linear_expression_in_domain(begins, domain).only_enforce_if(when)
-
-
-@lru_cache(maxsize=4096)
-def _by_length(works: Stretches, minutes: int) -> Mapping[int, Stretches]:
-    lengths: dict[int, tuple[Interval, ...]] = {}
-    for begins, length in spans(works, minutes):
-        lengths[length] = (*lengths.get(length, ()), begins)
-    return lengths
-
-
-def _while_resting(
-    model: cp_model.CpModel, free: Unknowns, problem: Problem, task: Task, boat: Boat
-) -> Iterator[Var]:
-    for person in problem.people:
-        if task.trade in person.trades and (task.id, person.id) in free.by:
-            rests = model.new_bool_var("")
-            model.add_implication(rests, free.by[task.id, person.id])
-            resting = outside(person.works, problem.days.end)
-            _begins_in(model, free.aside[boat.id], starts(resting, boat.aside_min or 0), rests)
-            yield rests
+def _while_resting(free: Unknowns, problem: Problem, task: Task, boat: Boat) -> Iterator[Var]:
+    was = free.was_aside(boat.id)
+    for mode in free.modes[task.id]:
+        hours = problem.person[mode.person].hours(overtime=mode.overtime)
+        resting = starts(outside(hours.opens, problem.days.end), boat.aside_min or 0)
+        here = was is not None and any(a <= was < b for a, b in resting)
+        rests = free.flag(here and free.was(task.id) == mode)
+        free.model.add_implication(rests, free.by(task.id, mode))
+        free.begins_in(free.aside[boat.id], resting, rests)
+        yield rests

@@ -4,11 +4,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
+from yardwright.plan.clash import why_no_plan
 from yardwright.plan.problem import Plan, Problem, Score
 from yardwright.plan.search import Bound, Search
-from yardwright.plan.why import why_no_plan
 
 WHOLE = 15  # up to so many boats the solver sees all of them at once
+PROVABLE = 350  # up to so many jobs it may prove a plan of all of them the best, given time
 
 
 class Status(StrEnum):
@@ -37,6 +38,8 @@ def plan(
     time_limit_s: float = 25.0,
     workers: int = 2,
     seed: int = 1,
+    steps: int | None = None,
+    known: Plan | None = None,
     told: Callable[[float, str], None] = lambda _share, _said: None,
     stop: Callable[[], bool] = lambda: False,
 ) -> Answer:
@@ -52,6 +55,11 @@ def plan(
         Threads of the solver.
     seed : int
         Same seed, same choices; where the time runs out still depends on the machine.
+    steps : int, optional
+        So many rounds on one worker instead, whatever the clock says: the same seed and steps
+        give the same plan.
+    known : Plan, optional
+        The last plan, to start from where it still keeps every rule.
     told : callable
         Told a few times a second which share of the time is gone, and how it stands.
     stop : callable
@@ -68,19 +76,27 @@ def plan(
         The checker found a fault in a plan that was made. Such a plan is never returned.
     """
     search = Search(problem, time_limit_s, seed, told, stop)
+    search.start_from(known)
+    search.place_boats()
     search.look_for_bound()
-    if len(problem.going_in) <= WHOLE:
-        search.try_orders(share=0.1, tries=1000)
+    if steps is not None:
+        search.play_alone(steps)
+    elif len(problem.going_in) <= WHOLE:
+        search.shake_orders(share=0.1, tries=1000)
         search.try_whole(workers, share=0.5)
+        search.play(workers, share=0.85, orders_until=0)
     else:
-        search.try_orders(share=0.4)
-    search.try_parts(workers, share=0.85)
-    if search.best is None:
+        search.play(workers, share=0.6 if _provable(problem) else 0.95, orders_until=0.3)
+    if search.best is None or _provable(problem):
         search.try_whole(workers)
-    search.look_for_bound()
-    search.put_off_asides()
+    search.finish()
     status = _status(search)
     return Answer(status, search.best, search.score, search.least, tuple(_reasons(status, problem)))
+
+
+def _provable(problem: Problem) -> bool:
+    """Whether the solver may prove a plan of all boats at once the best."""
+    return len(problem.going_in) > WHOLE and len(problem.tasks) <= PROVABLE
 
 
 def _reasons(status: Status, problem: Problem) -> list[str]:

@@ -1,20 +1,24 @@
 """From a first plan to better ones, while there is time."""
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Iterator
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
+from contextlib import contextmanager
+from multiprocessing import get_context
 from random import Random
 from time import monotonic
 from typing import NamedTuple
 
-from yardwright.plan import checker, solver
+from yardwright.plan import checker, rounds, solver
 from yardwright.plan.asides import asides_put_off
 from yardwright.plan.bound import Relaxed
-from yardwright.plan.list_plan import Stuck, by_promise, demand, list_plan, pulled_forward
-from yardwright.plan.problem import BoatId, Plan, Problem, Score, days_late, score
+from yardwright.plan.list_plan import pulled_forward
+from yardwright.plan.parts import Kind, Sizes
+from yardwright.plan.problem import Plan, Problem, Score, score
+from yardwright.plan.rounds import NO_SCORE, Done, Order, Round, Yard
 
-PART_S = 3.0  # how long the solver may look at one part of the yard
-MORE_TRIES = 10
 ASK_S = 0.3
-NO_SCORE = Score(10**9, 0, 0, 0)  # worse than any plan
+ROUND_S = 1.0  # how long a round of shaken orders takes, about
+BOUND_S = 5.0  # how long one look for a bound may take
 
 
 class Bound(NamedTuple):
@@ -22,16 +26,6 @@ class Bound(NamedTuple):
 
     ink_days: int
     pencil_days: int
-
-
-class Order(NamedTuple):
-    """An order of the boats, those moved aside, and the list plan it makes."""
-
-    score: Score
-    rank: Mapping[BoatId, float]
-    asides: frozenset[BoatId]
-    wait_min: float  # for those less in demand
-    plan: Plan | None
 
 
 class Faulty(RuntimeError):  # noqa: N818 - it is the plan that is faulty
@@ -49,12 +43,14 @@ class Search:
         told: Callable[[float, str], None],
         stop: Callable[[], bool],
     ) -> None:
-        self.problem, self.relaxed = problem, Relaxed(problem)
+        self.problem, self.yard = problem, Yard.of(problem)
         self.began_s, self.time_limit_s = monotonic(), time_limit_s
-        self.least, self.demand = Bound(0, 0), demand(problem)
-        self.seed, self.random = seed, Random(seed)  # noqa: S311 - no secret
+        self.least = Bound(0, 0)
+        self.seed, self.dice, self.sizes = seed, Random(seed), Sizes()  # noqa: S311 - no secret
         self.told, self.stop = told, stop
-        self.ask_s, self.look_s, self.is_stopped = 0.0, 0.0, False
+        self.ask_s, self.is_stopped = 0.0, False
+        self.order = Order(NO_SCORE, {}, frozenset(), 0, None)
+        self.try_s = 0.1  # how long it takes to place all boats once
         self.best: Plan | None = None
         self.score: Score | None = None
         self.proven = False
@@ -71,43 +67,37 @@ class Search:
             self.is_stopped = self.stop()
         return self.is_stopped
 
-    def look_for_bound(self) -> None:
-        """Raise what no plan can beat: Ink at first, Pencil once a plan's Ink is known.
-
-        A big yard takes longer than it is given; a second look is left out where the time for it
-        is gone, and the bound stays as low as it was.
-        """
-        if self.proven or self.stopped() or self.left_s() < self.look_s:
-            return
-        limit_s, before_s = self.time_limit_s / 20, self.left_s()
-        if self.score is None:
-            ink = self.relaxed.ink_days(limit_s)
-            self.proven = ink is None
-            self.least = Bound(ink or 0, 0)
-        else:
-            pencil = self.relaxed.pencil_days(limit_s, self.score.ink_days)
-            self.least = Bound(self.least.ink_days, max(self.least.pencil_days, pencil or 0))
-            self.over()
-        self.look_s = before_s - self.left_s()
-
     def over(self, share: float = 1.0) -> bool:
         """Whether this share of the time is gone, somebody stops it, or nothing can be better."""
-        if self.score == (self.least.ink_days, self.least.pencil_days, 0, 0):
+        if self.score == (self.least.ink_days, self.least.pencil_days, 0, 0, 0):
             self.proven = True
         return self.proven or self.left_s(share) <= 0 or self.stopped()
 
-    def offer(self, plan: Plan | None) -> None:
-        """Keep a plan that is better than the best so far and passes the checker."""
-        if plan is None:
+    def look_for_bound(self) -> None:
+        """Raise what no plan can beat: Ink at first, Pencil once a plan's Ink is known."""
+        if self.proven or self.stopped():
             return
-        offered = score(self.problem, plan)
-        if self.score is None or offered < self.score:
-            self._keep(plan)
+        relaxed = Relaxed(self.problem)
+        ink = relaxed.ink_days(min(BOUND_S, self.time_limit_s / 10))
+        self.proven = ink is None
+        self.least = Bound(max(ink or 0, self.least.ink_days), self.least.pencil_days)
+        self._look_for_pencil(relaxed)
 
-    def put_off_asides(self) -> None:
-        """Move each boat aside as late as serves: until then she stands where she is known."""
-        if self.best is not None:
-            self._keep(asides_put_off(self.problem, self.best))
+    def _look_for_pencil(self, relaxed: Relaxed) -> None:
+        if self.proven or self.score is None:
+            return
+        pencil = relaxed.pencil_days(min(BOUND_S, self.time_limit_s / 10), self.score.ink_days)
+        self.least = Bound(self.least.ink_days, max(self.least.pencil_days, pencil or 0))
+
+    def offer(self, plan: Plan | None) -> bool:
+        """Keep a plan that is no worse than the best so far and passes the checker."""
+        if plan is None:
+            return False
+        offered = score(self.problem, plan)
+        if self.score is not None and offered > self.score:
+            return False
+        self._keep(plan)
+        return True
 
     def _keep(self, plan: Plan) -> None:
         if faults := checker.broken(plan, self.problem):
@@ -123,76 +113,91 @@ class Search:
             ink, pencil = self.score.ink_days, self.score.pencil_days
             self.told(gone, f"Ink late by {ink} days in all, Pencil by {pencil}.")
 
-    def try_orders(self, share: float, tries: int = 10**9) -> None:
-        """Place the boats in many orders, with these or those moved aside."""
-        rank, asides = by_promise(self.problem), frozenset[BoatId]()
-        fronts = sorted({front for row in self.problem.rows for front in row[:-1]})
-        firsts = [
-            self._place(rank, some, wait_min)
-            for some in (asides, self._in_the_way(rank), fronts)
-            for wait_min in (0, 1440, 10 * 1440)
-        ]
-        for order in firsts:
-            self.offer(order.plan)
-        here = min(firsts, key=lambda order: order.score)
-        while tries > 0 and not self.over(share):
-            tries -= 1
-            order = self._place(*self._shaken(here, fronts))
-            if order.score <= here.score:
-                here = order
+    def start_from(self, known: Plan | None) -> None:
+        """A plan that is known, where it still keeps every rule."""
+        if known is not None and not checker.broken(known, self.problem):
+            self.offer(known)
+
+    def place_boats(self) -> None:
+        """Place the boats by promise, in a few ways; the first plan that is shown."""
+        for asked in rounds.first_orders(self.yard):
+            if self.best is not None and self.over(0.1):
+                break
+            began_s = monotonic()
+            order = rounds.placed(self.yard, *asked)
+            self.try_s = monotonic() - began_s
+            if order.score < self.order.score:
+                self.order = order
                 self.offer(order.plan)
 
-    def _place(
-        self, rank: Mapping[BoatId, float], asides: Collection[BoatId], wait_min: float
-    ) -> Order:
-        """Place the boats; one that finds no room is placed sooner, in a few more tries."""
-        wait = {person: wait_min * share for person, share in self.demand.items()}
-        for _ in range(MORE_TRIES):
-            try:
-                plan = list_plan(self.problem, rank, asides, wait)
-                return Order(score(self.problem, plan), rank, frozenset(asides), wait_min, plan)
-            except Stuck as stuck:
-                rank = {**rank, stuck.boat: min(rank.values()) - 1}
-        return Order(NO_SCORE, rank, frozenset(asides), wait_min, None)
+    def shake_orders(self, share: float, tries: int) -> None:
+        """Place the boats in many orders, in this process."""
+        for _ in range(tries):
+            if self.best is None or self.over(share):
+                break
+            self._take_in(rounds.played(self.yard, self._shaking(tries=1)))
 
-    def _in_the_way(self, rank: dict[BoatId, float]) -> frozenset[BoatId]:
-        return frozenset(
-            front
-            for row in self.problem.rows
-            for place, front in enumerate(row)
-            if any(rank[behind] < rank[front] for behind in row[place + 1 :])
-        )
+    def play(self, processes: int, share: float, orders_until: float) -> None:
+        """Rounds in processes of their own: first better orders, then part after part."""
+        with _pool(self.problem, processes) as ask:
+            running: set[Future[Done]] = set()
+            while self.best is not None and not self.over(share):
+                while len(running) < processes:
+                    running.add(ask(self._next(orders_until)))
+                done, running = wait(running, timeout=ASK_S, return_when=FIRST_COMPLETED)
+                for one in done:
+                    self._take_in(one.result())
 
-    def _late(self) -> dict[BoatId, int]:
-        """Days late of each late boat, Ink counting tenfold."""
-        launches = self.best.launches if self.best else {}
-        boats = {boat: self.problem.boat[boat] for boat in launches}
-        late = {key: days_late(self.problem, b, launches[key]) for key, b in boats.items()}
-        return {
-            key: days * (1 if boats[key].ink is None else 10) for key, days in late.items() if days
-        }
+    def play_alone(self, steps: int) -> None:
+        """So many rounds here, one after another, whatever the clock says."""
+        for step in range(steps):
+            if self.best is None or self.proven or self.stopped():
+                break
+            asked = self._shaking(tries=10) if step < steps / 3 else self._part(exact=True)
+            self._take_in(rounds.played(self.yard, asked))
 
-    def _shaken(
-        self, order: Order, fronts: Sequence[BoatId]
-    ) -> tuple[dict[BoatId, float], frozenset[BoatId], float]:
-        """The order with a late boat sooner or a few boats elsewhere, or another moved aside."""
-        dice, rank, asides, wait_min = self.random, dict(order.rank), order.asides, order.wait_min
-        late, everyone = self._late(), list(rank)
-        if late and dice.random() < 0.5:
-            (boat,) = dice.choices(list(late), list(late.values()))
-            rank[boat] -= dice.expovariate(1 / 5)
-            in_front = [
-                f for row in self.problem.rows if boat in row for f in row[: row.index(boat)]
-            ]
-            fronts = in_front or fronts
+    def _next(self, orders_until: float) -> Round:
+        if self.left_s(orders_until) > 0:
+            return self._shaking(tries=max(1, round(ROUND_S / self.try_s)))
+        return self._part(exact=False)
+
+    def _shaking(self, tries: int) -> Round:
+        return Round(self._seed(), self.order, self._best(), tries=tries)
+
+    def _part(self, *, exact: bool) -> Round:
+        kind = self._kind()
+        jobs = round(self.sizes.jobs[kind])
+        return Round(self._seed(), self.order, self._best(), 0, kind, jobs, exact)
+
+    def _kind(self) -> Kind:
+        at_least = self.score is not None and self.score[:2] <= self.least
+        if at_least or not rounds.late_boats(self.problem, self.best):
+            return Kind.OVERTIME
+        return Kind.RIVALS if self.dice.random() < 0.25 else Kind.TRADE
+
+    def _best(self) -> Plan:
+        assert self.best is not None  # noqa: S101 - rounds are played from a plan
+        return self.best
+
+    def _seed(self) -> int:
+        return self.dice.randrange(1 << 30)
+
+    def _take_in(self, done: Done) -> None:
+        """Keep what a round found, also where another was quicker meanwhile."""
+        if done.order.score <= self.order.score:
+            self.order = done.order
+        if done.part is None:
+            self.offer(done.plan)
+            return
+        self.sizes.learn(done.asked.kind, proven=done.proven)
+        if done.plan is None:
+            return
+        both = rounds.merged(self._best(), done.plan, done.part)
+        holds = score(self.problem, both) <= (self.score or NO_SCORE)
+        if holds and not checker.broken(both, self.problem):
+            self.offer(both)
         else:
-            for boat in dice.sample(everyone, min(len(everyone), dice.randint(1, 4))):
-                rank[boat] += dice.gauss(0, 4)
-        if fronts and dice.random() < 0.3:
-            asides ^= {dice.choice(fronts)}
-        if dice.random() < 0.1:
-            wait_min = dice.uniform(0, 10 * 1440)
-        return rank, asides, wait_min
+            self.offer(done.plan)
 
     def try_whole(self, workers: int, share: float = 1.0) -> None:
         """Give the solver all boats at once; it may prove that nothing is better."""
@@ -216,36 +221,29 @@ class Search:
         pencil = least.pencil_days if at_best else 0
         self.least = Bound(*map(max, self.least, (least.ink_days, pencil)))
 
-    def try_parts(self, workers: int, share: float) -> None:
-        """Give the solver a few boats at a time, the others as they are."""
-        size, part = 5.0, 0
-        while self.best is not None and not self.over(share):
-            part += 1
-            found = solver.solve(
-                self.problem,
-                time_limit_s=min(PART_S, self.left_s(share)),
-                workers=workers,
-                seed=self.seed + part,
-                known=self.best,
-                free=self._part(round(size)),
-                stop=self.stopped,
-            )
-            if found.plan is not None:
-                self.offer(pulled_forward(self.problem, found.plan))
-            size *= 1.1 if found.ends == solver.Ends.BEST else 0.8
-            size = max(2.0, min(size, 15.0))
+    def finish(self) -> None:
+        """To the minute; each boat aside as late as serves, until then she stands where she is."""
+        if self.best is not None:
+            self.offer(pulled_forward(self.problem, self.best))
+            self._keep(asides_put_off(self.problem, self._best()))
 
-    def _part(self, size: int) -> set[BoatId]:
-        """A late boat (or one moved aside), her row, and boats whose launches are near hers."""
-        assert self.best is not None  # noqa: S101
-        launches = self.best.launches
-        late = self._late() or dict.fromkeys(self.best.asides, 1) or dict.fromkeys(launches, 1)
-        (centre,) = self.random.choices(list(late), list(late.values()))
-        row = next((row for row in self.problem.rows if centre in row), (centre,))
-        around = launches.get(centre, 0)
-        near = sorted(
-            launches, key=lambda boat: abs(launches[boat] - around) * self.random.uniform(0.5, 2)
-        )
-        mates = sorted(row, key=lambda boat: abs(row.index(boat) - row.index(centre)))
-        half = mates[: max(2, size // 2)]
-        return set(half + [boat for boat in near if boat not in half][: max(0, size - len(half))])
+
+@contextmanager
+def _pool(problem: Problem, processes: int) -> Iterator[Callable[[Round], Future[Done]]]:
+    """Processes that play rounds of one problem; left to themselves when no more is asked."""
+    pool = ProcessPoolExecutor(processes, get_context("spawn"), _open, (problem,))
+    try:
+        yield lambda asked: pool.submit(_play, asked)
+    finally:
+        pool.shutdown(wait=False, cancel_futures=True)
+
+
+_yards: list[Yard] = []  # in a process of a pool: the one it plays in
+
+
+def _open(problem: Problem) -> None:
+    _yards.append(Yard.of(problem))
+
+
+def _play(asked: Round) -> Done:
+    return rounds.played(_yards[0], asked)

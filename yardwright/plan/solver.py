@@ -1,7 +1,8 @@
 """Ask the solver: what it may choose, the rules it keeps, what a plan costs, and what it proved."""
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from math import ceil
 from time import monotonic
@@ -10,10 +11,15 @@ from typing import NamedTuple
 from ortools.sat.python import cp_model
 
 from yardwright.plan import model as rules
-from yardwright.plan.model import Unknowns, Var, unknowns
-from yardwright.plan.problem import Boat, BoatId, Job, Plan, Problem, Score, handed_over
+from yardwright.plan.days import Interval, Minute
+from yardwright.plan.line import Line, short_line, whole_line
+from yardwright.plan.model_costs import Cost, Published, changed, scored
+from yardwright.plan.model_unknowns import Expr, Unknowns
+from yardwright.plan.parts import Part, whole
+from yardwright.plan.problem import Job, Plan, Problem, Score, overtime_min
 
 LOOK_S = 0.1  # how often a running solver is asked to stop
+EVERY_MINUTE = 15  # up to so many boats nights stay in: there is little to win
 
 
 class Ends(StrEnum):
@@ -33,6 +39,23 @@ class Found(NamedTuple):
     least: Score
 
 
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """When the solver stops, and how it searches.
+
+    With ``steps`` it stops after so much work instead, on one worker the same on every machine.
+    """
+
+    time_limit_s: float
+    workers: int = 2
+    seed: int = 1
+    steps: float | None = None
+    stop: Callable[[], bool] = lambda: False
+
+
+NONE = Score(0, 0, 0, 0, 0)
+
+
 def solve(
     problem: Problem,
     *,
@@ -40,7 +63,7 @@ def solve(
     workers: int = 2,
     seed: int = 1,
     known: Plan | None = None,
-    free: Collection[BoatId] | None = None,
+    part: Part | None = None,
     stop: Callable[[], bool] = lambda: False,
 ) -> Found:
     """Find a plan that keeps every rule: least Ink lateness, then Pencil, then moves.
@@ -57,9 +80,9 @@ def solve(
         Same seed, limits and machine: the same search.
     known : Plan, optional
         A plan to start from.
-    free : collection of BoatId, optional
-        The boats that may be planned anew; the others stay as in ``known``. Then ``ends`` and
-        ``least`` speak of this choice alone. Not given: all.
+    part : Part, optional
+        What may be planned anew; the rest stays as in ``known``. Then ``ends`` and ``least``
+        speak of this part alone. Not given: all.
     stop : callable
         Asked ten times a second, in the caller's thread; true ends the search.
 
@@ -68,30 +91,137 @@ def solve(
     Found
         The plan is not checked: ``checker.broken`` is the authority.
     """
+    limits = Limits(time_limit_s, workers, seed, None, stop)
+    few = part is None and len(problem.boats) <= EVERY_MINUTE
+    line = whole_line(problem) if few else short_line(problem)
+    return search(problem, line, limits, known=known, part=part or whole(problem))
+
+
+def improve(
+    problem: Problem,
+    known: Plan,
+    part: Part,
+    limits: Limits,
+    *,
+    line: Line | None = None,
+    rough: bool = True,
+    published: Published | None = None,
+    reach_days: tuple[int, int] = (15, 5),
+    now: Minute = 0,
+) -> Found:
+    """Plan a part anew, starting from the plan that is known and looking near it.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is asked.
+    known : Plan
+        The plan to start from; keep it, for the search may end with none.
+    part : Part
+        What may be planned anew.
+    limits : Limits
+        When to stop, and how to search.
+    line : Line, optional
+        ``short_line(problem)``, if it is at hand.
+    rough : bool
+        Overtime costs nothing, and no job is newly put over a day off: much quicker.
+    published : Published, optional
+        Make a change to this plan small, instead of the score.
+    reach_days : tuple of int
+        How many days sooner than it is a job may begin, and how many days after her launch
+        (or where she has none, after itself). [days]
+    now : int
+        Nothing newly planned begins before. [min]
+
+    Returns
+    -------
+    Found
+        The plan is not checked: ``checker.broken`` is the authority.
+    """
+    line = line or short_line(problem)
+    window = dict(
+        _window(
+            problem, line, (known, published.plan if published else known), part, reach_days, now
+        )
+    )
+    return search(
+        problem,
+        line,
+        limits,
+        known=known,
+        part=part,
+        window=window,
+        published=published,
+        rough=rough,
+    )
+
+
+def _window(
+    problem: Problem,
+    line: Line,
+    plans: tuple[Plan, ...],
+    part: Part,
+    reach_days: tuple[int, int],
+    now: Minute,
+) -> Iterator[tuple[str, Interval]]:
+    """Where each thing may begin: around where it is in any of the plans."""
+    back, slack = (1440 * days for days in reach_days)
+
+    def around(soonest: Minute, latest: Minute) -> Interval:
+        return line.place(max(now, soonest - back)), line.place(max(now, latest) + slack)
+
+    for boat in part.boats:
+        launches = [plan.launches[boat] for plan in plans if boat in plan.launches]
+        if launches:
+            yield boat, around(min(launches), max(launches))
+    for key in part.tasks:
+        begins = [plan.jobs[key].start for plan in plans if key in plan.jobs]
+        goes_in = (plan.launches.get(problem.task[key].boat, 0) for plan in plans)
+        yield key, around(min(begins), max([*begins, *goes_in]))
+
+
+def search(
+    problem: Problem,
+    line: Line,
+    limits: Limits,
+    *,
+    known: Plan | None,
+    part: Part,
+    window: Mapping[str, Interval] | None = None,
+    published: Published | None = None,
+    rough: bool = False,
+) -> Found:
+    """Plan a part anew on a line made before; ``window`` holds the places where to look."""
     began_s, model = monotonic(), cp_model.CpModel()
-    unknown = unknowns(model, problem, known, free)
+    priced = not rough and published is None
+    free = Unknowns(model, problem, line, known, part, window or {}, rough, priced)
     for rule in rules.RULES:
-        rule(model, unknown, problem)
-    costs = _costs(model, unknown, problem)
+        rule(model, free, problem)
+    free.close()
+    costs = scored(free) if published is None else changed(free, published)
     weights = _weights(costs)
     model.minimize(sum(w * sum(cost.terms) for w, cost in zip(weights, costs, strict=True)))
-    if known is not None:
-        _hint(model, unknown, problem, known)
     solver = cp_model.CpSolver()
-    solver.parameters.max_time_in_seconds = max(0.01, began_s + time_limit_s - monotonic())
-    solver.parameters.num_workers = workers
-    solver.parameters.random_seed = seed
+    solver.parameters.max_time_in_seconds = max(0.01, began_s + limits.time_limit_s - monotonic())
+    solver.parameters.num_workers = limits.workers
+    solver.parameters.random_seed = limits.seed
     solver.parameters.cp_model_probing_level = 0  # it alone takes seconds on sixty boats
-    status = _run(solver, model, stop)
+    if limits.workers == 1:
+        solver.parameters.linearization_level = 0  # alone, twice as quick to a proof without
+    if limits.steps is not None:
+        solver.parameters.max_deterministic_time = limits.steps
+    status = _run(solver, model, limits.stop)
     if status == cp_model.MODEL_INVALID:
         raise RuntimeError(f"The solver can't read the model: {model.validate()}")
     if status == cp_model.INFEASIBLE:
-        return Found(Ends.NO_PLAN, None, Score(0, 0, 0, 0))
+        return Found(Ends.NO_PLAN, None, NONE)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return Found(Ends.NONE_IN_TIME, None, Score(0, 0, 0, 0))
-    least = _score(ceil(solver.best_objective_bound - 1e-6), weights)
+        return Found(Ends.NONE_IN_TIME, None, NONE)
     ends = Ends.BEST if status == cp_model.OPTIMAL else Ends.FOUND
-    return Found(ends, _plan(solver, unknown), least)
+    least = NONE
+    if published is None:
+        least = _score(ceil(solver.best_objective_bound - 1e-6), weights)
+    return Found(ends, _plan(solver, free), least)
 
 
 def _run(
@@ -111,53 +241,7 @@ def _run(
                 solver.stop_search()
 
 
-class Cost(NamedTuple):
-    """Terms to add up, and the most they can come to."""
-
-    terms: list[cp_model.LinearExprT]
-    most: int
-
-
-def _costs(model: cp_model.CpModel, unknown: Unknowns, problem: Problem) -> tuple[Cost, ...]:
-    """The parts of a ``Score``, in its order, for the boats that are free."""
-    ink: list[cp_model.LinearExprT] = []
-    pencil: list[cp_model.LinearExprT] = []
-    published: list[cp_model.LinearExprT] = []
-    for boat in problem.going_in:
-        launch = unknown.launch[boat.id]
-        if boat.id in unknown.settled:
-            continue
-        (pencil if boat.ink is None else ink).extend(_days_late(model, problem, boat, launch))
-        if boat.published is not None:
-            differs = model.new_bool_var("")
-            model.add(launch == boat.published).only_enforce_if(~differs)
-            published.append(differs)
-    asides: list[cp_model.LinearExprT] = [
-        moved for boat, moved in unknown.moved.items() if boat not in unknown.settled
-    ]
-    return tuple(Cost(terms, _most(terms)) for terms in (ink, pencil, published, asides))
-
-
-def _days_late(
-    model: cp_model.CpModel, problem: Problem, boat: Boat, launch: Var
-) -> Iterator[cp_model.LinearExprT]:
-    promised = boat.pencil if boat.ink is None else boat.ink
-    if promised is None:
-        return
-    yield max(0, -promised)  # lost before the season began
-    over = launch + handed_over(boat, 0)
-    last = problem.days.day(problem.days.end + boat.watch_min)
-    for day in range(max(0, promised), last):
-        late = model.new_bool_var("")
-        model.add(over < problem.days.midnight(day + 1)).only_enforce_if(~late)
-        yield late
-
-
-def _most(terms: list[cp_model.LinearExprT]) -> int:
-    return sum(term if isinstance(term, int) else 1 for term in terms)
-
-
-def _weights(costs: tuple[Cost, ...]) -> list[int]:
+def _weights(costs: list[Cost]) -> list[int]:
     weights = [1]
     for cost in reversed(costs[1:]):
         weights.insert(0, weights[0] * (cost.most + 1))
@@ -172,31 +256,22 @@ def _score(value: int, weights: list[int]) -> Score:
     return Score(*parts)
 
 
-def _hint(model: cp_model.CpModel, unknown: Unknowns, problem: Problem, known: Plan) -> None:
-    for key, job in known.jobs.items():
-        if problem.task[key].boat not in unknown.settled:
-            model.add_hint(unknown.start[key], job.start)
-            model.add_hint(unknown.length[key], job.end - job.start)
-            model.add_hint(unknown.end[key], job.end)
-            for person in problem.people:
-                model.add_hint(unknown.by[key, person.id], person.id == job.person)
-    for boat, launch in known.launches.items():
-        if boat not in unknown.settled:
-            model.add_hint(unknown.launch[boat], launch)
-    for boat, moved in unknown.moved.items():
-        if boat not in unknown.settled:
-            model.add_hint(moved, boat in known.asides)
-            model.add_hint(unknown.aside[boat], known.asides.get(boat, 0))
+def _plan(solver: cp_model.CpSolver, free: Unknowns) -> Plan:
+    known = free.known or Plan({}, {}, {})
+    jobs, launches, asides = dict(known.jobs), dict(known.launches), dict(known.asides)
 
+    def minute(place: Expr) -> int:
+        return free.line.minute(solver.value(place))
 
-def _plan(solver: cp_model.CpSolver, unknown: Unknowns) -> Plan:
-    jobs = {
-        task: Job(person, solver.value(unknown.start[task]), solver.value(unknown.end[task]))
-        for (task, person), by in unknown.by.items()
-        if solver.value(by)
-    }
-    return Plan(
-        jobs,
-        {boat: solver.value(launch) for boat, launch in unknown.launch.items()},
-        {b: solver.value(unknown.aside[b]) for b, m in unknown.moved.items() if solver.value(m)},
-    )
+    for task in free.free_tasks():
+        (mode,) = (m for m in free.modes[task.id] if solver.value(free.by(task.id, m)))
+        start, end = minute(free.start[task.id]), free.line.ended(solver.value(free.end[task.id]))
+        job = Job(mode.person, start, end, mode.watcher, mode.overtime)
+        jobs[task.id] = replace(job, overtime=overtime_min(free.problem, job) > 0)
+    for boat in free.part.boats & free.launch.keys():
+        launches[boat] = minute(free.launch[boat])
+    for boat in free.part.boats & free.moved.keys():
+        asides.pop(boat, None)
+        if solver.value(free.moved[boat]):
+            asides[boat] = minute(free.aside[boat])
+    return Plan(jobs, launches, asides)

@@ -1,21 +1,17 @@
-"""Why a boat can't go in earlier, why one is moved aside, why there is no plan: in words."""
+"""Why a boat can't go in earlier in a plan, and why one is moved aside: in words."""
 
 from collections.abc import Iterator
 
-from yardwright.plan.alone import never_in, ready_alone
+from yardwright.plan.alone import (
+    done_alone,
+    launch_begins,
+    meets_water_alone,
+    ready_alone,
+)
+from yardwright.plan.asides import leaves
 from yardwright.plan.days import Interval, Minute
-from yardwright.plan.hours import both, finish, first, starts
+from yardwright.plan.hours import both, starts
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task
-
-
-def why_no_plan(problem: Problem) -> list[str]:
-    """Say what makes every plan impossible, as far as a boat alone shows it."""
-    alone = [f"{problem.boat[key].name}: {why}." for key, why in never_in(problem).items()]
-    together = (
-        f"Together the {len(problem.going_in)} boats need more water, lift or working hours than "
-        "the season has. Add lift hours, people or days, or leave boats out."
-    )
-    return alone or [together]
 
 
 def why_not_earlier(problem: Problem, plan: Plan, key: BoatId) -> list[str]:
@@ -48,72 +44,75 @@ def why_not_earlier(problem: Problem, plan: Plan, key: BoatId) -> list[str]:
 def why_moved_aside(problem: Problem, plan: Plan, key: BoatId) -> str:
     """Say for whom a boat is moved aside."""
     row = next(row for row in problem.rows if key in row)
-    leaves = {
-        boat: plan.asides.get(boat, plan.launches.get(boat, problem.days.end)) for boat in row
-    }
-    behind = [boat for boat in row[row.index(key) + 1 :] if leaves[boat] < problem.days.end]
+    out = {boat: leaves(problem, plan, boat) for boat in row}
+    behind = [boat for boat in row[row.index(key) + 1 :] if out[boat] < problem.days.end]
     name = problem.boat[key].name
     if not behind:
         return f"{name} is moved aside for nobody."
-    soonest = min(behind, key=lambda boat: leaves[boat])
+    soonest = min(behind, key=lambda boat: out[boat])
     at = problem.days.clock(plan.asides[key])
-    out = problem.days.clock(leaves[soonest])
-    other = problem.boat[soonest].name
-    return f"{name} is moved aside {at}: {other} stands behind her and leaves {out}."
+    other, goes = problem.boat[soonest].name, problem.days.clock(out[soonest])
+    return f"{name} is moved aside {at}: {other} stands behind her and leaves {goes}."
 
 
 def _since(problem: Problem, boat: Boat, launch: Minute) -> Minute:
-    promised = boat.pencil if boat.ink is None else boat.ink
     day_before = problem.days.day(launch) - 1
-    return problem.days.midnight(
-        max(0, day_before if promised is None else min(promised, day_before))
-    )
+    since = day_before if boat.promised is None else min(boat.promised, day_before)
+    return problem.days.midnight(max(0, since))
 
 
 def _ready(problem: Problem, boat: Boat) -> Iterator[str]:
     ready = ready_alone(problem, boat) or 0
-    for task in problem.jobs[boat.id]:
-        if task.not_before and _soonest(problem, task) == ready:
+    ashore = list(problem.ashore(boat.id))
+    for task in ashore:
+        if task.not_before and done_alone(problem, task, task.not_before) == ready:
             yield (
                 f"{boat.name}'s {task.waits_for} comes {problem.days.clock(task.not_before)}; "
                 f"with {_hours(task.minutes)} of work ({task.text}) she is ready "
                 f"{problem.days.clock(ready)} at the earliest."
             )
-            return
-    if problem.jobs[boat.id]:
-        at = problem.days.clock(ready)
-        yield f"With everybody there for her alone, {boat.name}'s work is done {at}."
-
-
-def _soonest(problem: Problem, task: Task) -> Minute:
-    able = [p.works for p in problem.people if task.trade in p.trades]
-    begins = [(works, first(works, task.not_before)) for works in able]
-    ends = [finish(works, start, task.minutes) for works, start in begins if start is not None]
-    return min((end for end in ends if end is not None), default=problem.days.end)
+            break
+    else:
+        if ashore:
+            at = problem.days.clock(ready)
+            yield f"With everybody there for her alone, {boat.name}'s work is done {at}."
+    wet = meets_water_alone(problem, boat) or 0
+    if wet > ready + boat.carry_min:
+        yield f"What is painted is dry {problem.days.clock(wet)} at the earliest."
 
 
 def _missed(problem: Problem, plan: Plan, boat: Boat, water: Interval) -> str | None:
     """Why she does not go in by this water."""
-    ready, launch = ready_alone(problem, boat) or 0, plan.launches[boat.id]
+    soonest, launch = meets_water_alone(problem, boat) or 0, plan.launches[boat.id]
     name, needs = boat.name, f"a launch needs {boat.launch_min} min"
+    needs += f", and {boat.carry_min} min before it" if boat.carry_min else ""
     between = f"{problem.days.clock(water[0])} to {problem.days.clock(water[1])}"
-    if ready > water[1] - boat.launch_min:
+    if soonest > water[1] - boat.launch_min:
         return f"{name}'s water leaves {problem.days.clock(water[1])}; {needs}."
-    lifted = both((water,), problem.lift)
-    opens = [(max(a, ready), b) for a, b in starts(lifted, boat.launch_min) if ready < b]
+    opens = [
+        (max(a, soonest), b)
+        for a, b in both(starts((water,), boat.launch_min), launch_begins(problem, boat))
+        if soonest < b
+    ]
     if not opens:
-        return f"There is water for {name} {between}, but not with the lift open; {needs}."
+        return f"There is water for {name} {between}, but {_not_open(problem, boat)}; {needs}."
     last = min(opens[-1][1] - 1, launch - 1)
     if last < opens[0][0]:
         return None
     return _held_up(problem, plan, boat, (opens[0][0], last))
 
 
+def _not_open(problem: Problem, boat: Boat) -> str:
+    if problem.looks and boat.looks_min:
+        return "not with the lift open, and then somebody there to look after her"
+    return "not with the lift open"
+
+
 def _held_up(problem: Problem, plan: Plan, boat: Boat, opens: Interval) -> str:
     """What in this plan stands against a launch that begins between two minutes, both counted."""
     clock, (soonest, last) = problem.days.clock, opens
-    done = max(problem.jobs[boat.id], key=lambda task: plan.jobs[task.id].end, default=None)
-    if done and plan.jobs[done.id].end > last:
+    done = max(problem.ashore(boat.id), key=lambda task: plan.jobs[task.id].end, default=None)
+    if done and plan.jobs[done.id].end > last - boat.carry_min:
         job = plan.jobs[done.id]
         who = problem.person[job.person].name
         return (
@@ -122,10 +121,10 @@ def _held_up(problem: Problem, plan: Plan, boat: Boat, opens: Interval) -> str:
         )
     row = next((row for row in problem.rows if boat.id in row), (boat.id,))
     for front in row[: row.index(boat.id)]:
-        leaves = plan.asides.get(front, plan.launches.get(front, problem.days.end))
-        if boat.id not in plan.asides and leaves > soonest:
+        out = leaves(problem, plan, front)
+        if boat.id not in plan.asides and out > soonest - boat.carry_min:
             stands = f"{boat.name} stands behind {problem.boat[front].name}"
-            return f"{stands}, who leaves her place {clock(leaves)}."
+            return f"{stands}, who leaves her place {clock(out)}."
     taken = [problem.boat[other].name for other in _on_the_lift(problem, plan, opens, boat)]
     busy = f" (busy with {', '.join(taken)})" if taken else ""
     return (
@@ -146,13 +145,17 @@ def _busy_before(problem: Problem, plan: Plan, task: Task, soonest: Minute) -> s
 
 
 def _on_the_lift(problem: Problem, plan: Plan, opens: Interval, boat: Boat) -> Iterator[BoatId]:
-    end = opens[1] + boat.launch_min
-    for key, start in sorted(plan.launches.items(), key=lambda launch: launch[1]):
-        if key != boat.id and opens[0] - problem.boat[key].launch_min < start < end:
-            yield key
-    for key, start in sorted(plan.asides.items(), key=lambda aside: aside[1]):
-        if opens[0] - (problem.boat[key].aside_min or 0) < start < end:
-            yield key
+    """The others on lifts of her kind meanwhile."""
+    begin, end = opens[0] - boat.carry_min, opens[1] + boat.launch_min
+    kind = [one for one in problem.boats if one.lift == boat.lift and one.id != boat.id]
+    for one in sorted(kind, key=lambda one: plan.launches.get(one.id, 0)):
+        start = plan.launches.get(one.id)
+        if start is not None and begin - one.launch_min < start < end + one.carry_min:
+            yield one.id
+    for one in sorted(kind, key=lambda one: plan.asides.get(one.id, 0)):
+        start = plan.asides.get(one.id)
+        if start is not None and begin - (one.aside_min or 0) < start < end:
+            yield one.id
 
 
 def _hours(minutes: int) -> str:

@@ -7,10 +7,11 @@ from yardwright.calc.units import kind_of
 from yardwright.procedures.quantities import quantities
 from yardwright.season.fault import Fault, not_among
 from yardwright.season.lines import Path
-from yardwright.season.model import Boat
+from yardwright.season.model import Boat, Work
 
 FT_M = 0.3048  # exact, by definition
 DEEPEST_M = 5.0
+MOST_DRY_HOURS = 60 * 24
 
 
 def boat_faults(boat: Boat, path: Path = ()) -> Iterator[Fault]:
@@ -44,6 +45,8 @@ def boat_faults(boat: Boat, path: Path = ()) -> Iterator[Fault]:
         )
     if not 0 <= boat.watch_min <= 7 * 1440:
         yield Fault((*path, "watch_min"), f"{boat.watch_min} minutes; give 0 to {7 * 1440}.")
+    if boat.hands is not None and not 1 <= boat.hands <= 20:
+        yield Fault((*path, "hands"), f"{boat.hands} jobs at once; give 1 to 20.")
     for place, reading in enumerate(boat.readings):
         yield from measured((*path, "readings", place), reading.quantity, reading.unit)
     yield from _late(boat, path)
@@ -85,11 +88,30 @@ def _work(boat: Boat, path: Path) -> Iterator[Fault]:
             )
         for before in work.after:
             yield from not_among((*path, "work", place, "after"), "work on her", before, names)
+        yield from _paint(work, (*path, "work", place))
+        yield from _after_afloat(boat, work, (*path, "work", place, "after"))
     try:
         TopologicalSorter({work.what: work.after for work in boat.work}).prepare()
     except CycleError as ring:
         says = f"{' waits for '.join(reversed(ring.args[1]))}: a ring; let one begin."
         yield Fault((*path, "work"), says)
+
+
+def _paint(work: Work, path: Path) -> Iterator[Fault]:
+    if not 0 <= work.dry_hours <= MOST_DRY_HOURS:
+        yield Fault((*path, "dry_hours"), f"{work.dry_hours:g}; give 0 to {MOST_DRY_HOURS} hours.")
+    if work.within_days is not None and not work.dry_hours / 24 < work.within_days <= 400:
+        yield Fault(
+            (*path, "within_days"), f"{work.within_days}; give more than it dries, up to 400 days."
+        )
+    if work.afloat and (work.dry_hours or work.within_days is not None):
+        yield Fault((*path, "afloat"), "paint dries before she goes in; do one of the two.")
+
+
+def _after_afloat(boat: Boat, work: Work, path: Path) -> Iterator[Fault]:
+    afloat = [one.what for one in boat.work if one.afloat and one.what in work.after]
+    if afloat and not work.afloat:
+        yield Fault(path, f"{afloat[0]} is done afloat, so this is too; say so, or take it out.")
 
 
 def measured(path: Path, code: str, unit: str) -> Iterator[Fault]:

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from datetime import time
 from itertools import pairwise
 
 from yardwright import refdata
@@ -9,7 +10,7 @@ from yardwright.season.boat_faults import boat_faults, measured
 from yardwright.season.fault import Fault as Fault  # forms ask for faults and take them from here
 from yardwright.season.fault import not_among
 from yardwright.season.lines import Path
-from yardwright.season.model import Instrument, Lift, Person, Place, Season, Yard
+from yardwright.season.model import OWNER, Instrument, Lift, Looks, Person, Place, Season, Yard
 from yardwright.season.water import FAR_KM, station_km, water_of
 from yardwright.season.zone import YEARS
 from yardwright.tides.stations import nearest
@@ -47,6 +48,17 @@ def faults(season: Season) -> tuple[Fault, ...]:
 
 def _yard(season: Season) -> Iterator[Fault]:
     yield from yard_faults(season.yard, ("yard",))
+    if season.looks:
+        yield from looks_faults(season.looks, ("looks",))
+
+
+def looks_faults(looks: Looks, path: Path = ()) -> Iterator[Fault]:
+    """Say what can't be so about looks after boats new in the water."""
+    if not 1 <= looks.minutes <= 1440:
+        yield Fault((*path, "minutes"), f"{looks.minutes} minutes; give 1 to 1440.")
+    if not 1 <= looks.at_once <= 100:
+        yield Fault((*path, "at_once"), f"{looks.at_once} boats; give 1 to 100.")
+    yield from _hours((*path, "hours"), looks.hours)
 
 
 def yard_faults(yard: Yard, path: Path = ()) -> Iterator[Fault]:
@@ -67,6 +79,8 @@ def yard_faults(yard: Yard, path: Path = ()) -> Iterator[Fault]:
     ):
         if not 0 <= value <= most:
             yield Fault((*path, key), f"{value:g} m; give 0 to {most:g} m.")
+    if not 1 <= yard.hands <= 20:
+        yield Fault((*path, "hands"), f"{yard.hands} jobs at once on a boat; give 1 to 20.")
     for key, degrees, most in (("latitude", yard.latitude, 90), ("longitude", yard.longitude, 180)):
         if degrees is not None and not -most <= degrees <= most:
             yield Fault(
@@ -122,6 +136,12 @@ def lift_faults(lift: Lift, path: Path = ()) -> Iterator[Fault]:
     for key, minutes in (("launch_min", lift.launch_min), ("aside_min", lift.aside_min)):
         if minutes is not None and not 1 <= minutes <= 1440:
             yield Fault((*path, key), f"{minutes} minutes; give 1 to 1440.")
+    if not 0 <= lift.carry_min <= 1440:
+        yield Fault((*path, "carry_min"), f"{lift.carry_min} minutes; give 0 to 1440.")
+    for number, hold in enumerate(lift.holds):
+        if hold.starts >= hold.ends:
+            says = f"{hold.starts} to {hold.ends} goes backwards; end it later."
+            yield Fault((*path, "holds", number), says)
 
 
 def _places(season: Season) -> Iterator[Fault]:
@@ -148,19 +168,29 @@ def _people(season: Season) -> Iterator[Fault]:
 
 
 def person_faults(person: Person, path: Path = ()) -> Iterator[Fault]:
-    """Say what can't be so about one person's hours."""
-    for number, (start, end) in enumerate(person.hours):
+    """Say what can't be so about one person's hours and trades."""
+    yield from _hours((*path, "hours"), person.hours)
+    yield from _hours((*path, "overtime"), person.overtime)
+    if not [*_hours(path, person.hours), *_hours(path, person.overtime)]:
+        yield from _overlap((*path, "overtime"), (*person.hours, *person.overtime))
+    for trade in sorted({*person.trades} & {*person.learns}):
+        yield Fault((*path, "learns"), f"{trade} is among the trades; keep one of the two.")
+    if not 0 <= person.may_watch <= 20:
+        yield Fault((*path, "may_watch"), f"{person.may_watch} at once; give 0 to 20.")
+
+
+def _hours(path: Path, hours: Sequence[tuple[time, time]]) -> Iterator[Fault]:
+    for number, (start, end) in enumerate(hours):
         if start >= end:
             yield Fault(
-                (*path, "hours", number),
+                (*path, number),
                 f"{start} to {end} goes backwards; end it later on the same day.",
             )
-    yield from _overlap((*path, "hours"), person)
+    yield from _overlap(path, hours)
 
 
-def _overlap(path: Path, person: Person) -> Iterator[Fault]:
-    ordered = sorted(person.hours)
-    for (_, end), (start, _) in pairwise(ordered):
+def _overlap(path: Path, hours: Sequence[tuple[time, time]]) -> Iterator[Fault]:
+    for (_, end), (start, _) in pairwise(sorted(hours)):
         if start < end:
             yield Fault(
                 path, f"{start} begins before {end} is over; let the hours follow each other."
@@ -235,11 +265,16 @@ def instrument_faults(instrument: Instrument, path: Path = ()) -> Iterator[Fault
 def _boats(season: Season) -> Iterator[Fault]:
     places = [place.name for place in season.places]
     parts = [part.name for part in season.parts]
-    trades = sorted({trade for person in season.people for trade in person.trades})
+    trades = sorted({trade for person in season.people for trade in person.trades} | {OWNER})
+    lifts = [lift.name for lift in season.lifts]
     for number, boat in enumerate(season.boats):
         path: Path = ("boats", number)
         if boat.place:
             yield from not_among((*path, "place"), "place", boat.place, places)
+        if boat.lift:
+            yield from not_among((*path, "lift"), "lift", boat.lift, lifts)
+        if boat.owner:
+            yield from _hours((*path, "owner", "hours"), boat.owner.hours)
         yield from boat_faults(boat, path)
         for at, work in enumerate(boat.work):
             yield from not_among(

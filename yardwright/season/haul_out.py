@@ -9,8 +9,8 @@ from yardwright.plan import haul_out as plan
 from yardwright.plan import standing as places
 from yardwright.season import standing
 from yardwright.season.freeze import Water, water_in
+from yardwright.season.lifts import the_lift
 from yardwright.season.model import Boat, Lift, Season
-from yardwright.season.spring import the_lift
 from yardwright.season.water import windows
 from yardwright.season.zone import midnight
 

@@ -39,6 +39,8 @@ class Weekday(IntEnum):
 
 
 WORKING_WEEK = tuple(Weekday)[:5]
+WEEKEND = tuple(Weekday)[5:]
+OWNER = "owner"  # whose work it is, where the owner does it
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,18 @@ class Yard:
     latitude: float | None = None
     longitude: float | None = None
     photo_place: bool = False  # photos keep where they were taken
+    hands: int = 1  # jobs that can go on at once on a boat
+    last_frost: date | None = None  # the day from which none is expected; None is not known
+
+
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """Looks after boats new in the water: how long each, how many at once, and at which hours."""
+
+    minutes: int
+    at_once: int
+    hours: tuple[tuple[time, time], ...]
+    weekdays: tuple[Weekday, ...] = tuple(Weekday)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +86,21 @@ class Water:
 
 
 @dataclass(frozen=True, slots=True)
+class Hold:
+    """A time in which a lift carries nothing, and why: wind, a repair."""
+
+    starts: datetime
+    ends: datetime
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Lift:
-    """What puts boats in: its rating, its hours, and its minutes."""
+    """What puts boats in: its rating, its hours, and its minutes.
+
+    ``carry_min`` goes by before a boat meets the water: into the slings and to the well. All of
+    ``launch_min`` needs water: the hang, slings off, and the way back out.
+    """
 
     name: str
     kind: str  # travel lift, crane, ...
@@ -84,11 +111,13 @@ class Lift:
     launch_min: int
     aside_min: int | None = None  # None: a boat can't be moved aside here
     weekdays: tuple[Weekday, ...] = WORKING_WEEK
+    carry_min: int = 0
+    holds: tuple[Hold, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """Someone who works here."""
+    """Someone who works here; what they learn they do while somebody of that trade watches."""
 
     name: str
     trades: tuple[str, ...] = ()
@@ -97,6 +126,9 @@ class Person:
     off: tuple[date, ...] = ()
     rights: frozenset[Right] = frozenset()
     learner: bool = False
+    overtime: tuple[tuple[time, time], ...] = ()  # of a working day, outside its hours
+    learns: tuple[str, ...] = ()  # trades
+    may_watch: int = 1  # learners at once
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,13 +180,24 @@ class Instrument(readings.Instrument):
 
 @dataclass(frozen=True, slots=True)
 class Work:
-    """A piece of work that a boat waits for."""
+    """A piece of work that a boat waits for.
+
+    ``dry_hours`` go by after it before she meets the water, and not more than ``within_days``.
+    ``second_look`` asks for somebody else of the trade to look at it when it is done, and
+    ``needs_yes`` holds until her owner has agreed to its price.
+    """
 
     what: str
     trade: str
     minutes: int
     after: tuple[str, ...] = ()
     part: str = ""
+    afloat: bool = False
+    dry_hours: float = 0.0
+    within_days: int | None = None
+    second_look: bool = False
+    after_frost: bool = False
+    needs_yes: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,11 +211,13 @@ class Promise:
 
 @dataclass(frozen=True, slots=True)
 class Owner:
-    """Who owns a boat."""
+    """Who owns a boat, and when they can come for work of their own on her."""
 
     name: str
     phone: str = ""
     email: str = ""
+    hours: tuple[tuple[time, time], ...] = ()
+    weekdays: tuple[Weekday, ...] = WEEKEND
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,6 +252,10 @@ class Boat:
     disturbed: tuple[Disturbed, ...] = ()
     readings: tuple[Reading, ...] = ()
     done: frozenset[str] = frozenset()  # codes of the steps that are done
+    lift: str = ""  # which carries her; else the smallest that may
+    hands: int | None = None  # jobs at once on her; None: as many as the yard says
+    insured_from: date | None = None  # not afloat before
+    paid_from: date | None = None  # not handed over before
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,3 +273,4 @@ class Season:
     chosen: tuple[Chosen, ...] = ()
     instruments: tuple[Instrument, ...] = ()
     boats: tuple[Boat, ...] = ()
+    looks: Looks | None = None

@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, cast
 
 from yardwright.plan import checker
-from yardwright.plan.hours import both
+from yardwright.plan.clash import why_promise_not_kept
 from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, Score, TaskId, handed_over
 from yardwright.plan.problem import Job as PlanJob
 from yardwright.plan.why import why_moved_aside, why_not_earlier
@@ -30,13 +30,17 @@ Json = Mapping[str, object]
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What is said of one launch: her water, when she is her owner's, and why not earlier."""
+    """What is said of one launch: her water, when she is her owner's, and why not earlier.
+
+    ``would_do`` says of a late boat which one change alone would keep her day.
+    """
 
     boat: str
     handed_over: date
     floats_from: datetime
     floats_until: datetime
     why: tuple[str, ...]
+    would_do: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +51,6 @@ class Published:
     """
 
     asked_at: datetime
-    lift: str
     status: str
     ink_days: int
     pencil_days: int
@@ -87,7 +90,7 @@ def _late(promise: str, days: int, least: int) -> str:
 
 
 def published(
-    season: Season, problem: Problem, answer: "Answer", *, lift: str, begins: datetime | None = None
+    season: Season, problem: Problem, answer: "Answer", *, begins: datetime | None = None
 ) -> Published:
     """The planner's answer as it is told.
 
@@ -104,11 +107,10 @@ def published(
     begins : datetime, optional
         Nothing was planned before it; left out, the whole season was.
     """
-    score, best = answer.score or Score(0, 0, 0, 0), answer.plan or Plan({}, {}, {})
+    score, best = answer.score or Score(0, 0, 0, 0, 0), answer.plan or Plan({}, {}, {})
     launched = answer.plan is not None
     return Published(
         asked_at=begins or problem.days.at(0),
-        lift=lift,
         status=answer.status,
         ink_days=score.ink_days,
         pencil_days=score.pencil_days,
@@ -117,7 +119,7 @@ def published(
         plan=in_yard_time(problem, best) if launched else SpringPlan((), (), ()),
         told=_told(problem, best) if launched else {},
         asides_told=tuple(why_moved_aside(problem, best, boat) for boat in best.asides),
-        not_planned=not_planned(season, lift=lift, begins=begins),
+        not_planned=not_planned(season, begins=begins),
         reasons=answer.reasons,
     )
 
@@ -130,10 +132,11 @@ def _told(problem: Problem, plan: Plan) -> dict[str, Told]:
         water = next(one for one in boat.water if one[0] <= launch < one[1])
         told[boat.name] = Told(
             boat.name,
-            days.at(handed_over(boat, launch)).date(),
+            days.at(handed_over(problem, plan, boat)).date(),
             days.at(water[0]),
             days.at(water[1]),
             tuple(why_not_earlier(problem, plan, boat.id)),
+            tuple(why_promise_not_kept(problem, boat.id)[1:]),
         )
     return told
 
@@ -163,7 +166,6 @@ def from_json(kept: Json) -> Published:
     left_out = cast("Sequence[Mapping[str, str]]", kept["not_planned"])
     return Published(
         asked_at=_time(kept["asked_at"]),
-        lift=str(kept["lift"]),
         status=str(kept["status"]),
         ink_days=cast("int", kept["ink_days"]),
         pencil_days=cast("int", kept["pencil_days"]),
@@ -172,7 +174,7 @@ def from_json(kept: Json) -> Published:
         plan=SpringPlan(
             tuple(_launch(one) for one in plan["launches"]),
             tuple(Aside(one["boat"], *_span(one)) for one in plan["asides"]),
-            tuple(Job(j["boat"], j["what"], j["person"], *_span(j)) for j in plan["jobs"]),
+            tuple(_job(one) for one in plan["jobs"]),
         ),
         told={
             boat: Told(
@@ -181,6 +183,7 @@ def from_json(kept: Json) -> Published:
                 _time(one["floats_from"]),
                 _time(one["floats_until"]),
                 _words(one["why"]),
+                _words(one.get("would_do", ())),
             )
             for boat, one in told.items()
         },
@@ -201,6 +204,20 @@ def _launch(one: Mapping[str, object]) -> Launch:
         _day(one["promised"]),
         bool(one["in_ink"]),
         cast("int", one["days_late"]),
+        str(one.get("lift", "")),
+        _time(one["fetched"]) if one.get("fetched") else None,
+    )
+
+
+def _job(one: Mapping[str, object]) -> Job:
+    watcher = one.get("watcher")
+    return Job(
+        str(one["boat"]),
+        str(one["what"]),
+        str(one["person"]),
+        *_span(one),
+        None if watcher is None else str(watcher),
+        bool(one.get("overtime")),
     )
 
 
@@ -237,7 +254,7 @@ def breaks(season: Season, one: Published, now: datetime) -> list[str]:
     list of str
         A sentence each; empty when the plan holds. Work that was done since is no breach.
     """
-    problem = _no_less_work(one, problem_of(season, lift=one.lift, begins=one.asked_at))
+    problem = _no_less_work(one, problem_of(season, begins=one.asked_at))
     if odd := [*_other_boats(one, problem), *_other_work(one, problem)]:
         return odd
     return [*checker.broken(_again(one, problem), problem), *_overdue(one, problem, now)]
@@ -245,15 +262,13 @@ def breaks(season: Season, one: Published, now: datetime) -> list[str]:
 
 def _no_less_work(one: Published, problem: Problem) -> Problem:
     """Where some of a job was done since, as much is asked as the plan has: that is no breach."""
-    minute, works = problem.days.minute, {p.name: p.works for p in problem.people}
-    has = {
-        _task(job): sum(
-            end - start
-            for start, end in both(works[job.person], ((minute(job.starts), minute(job.ends)),))
-        )
-        for job in one.plan.jobs
-        if job.person in works
-    }
+    minute, people = problem.days.minute, {p.name: p for p in problem.people}
+    has: dict[TaskId, int] = {}
+    for job in one.plan.jobs:
+        if job.person in people:
+            clock = people[job.person].hours(overtime=job.overtime)
+            worked = clock.worked_by(minute(job.ends)) - clock.worked_by(minute(job.starts))
+            has[_task(job)] = worked
     tasks = (replace(t, minutes=max(t.minutes, has.get(t.id, 0))) for t in problem.tasks)
     return replace(problem, tasks=tuple(tasks))
 
@@ -272,7 +287,8 @@ def _other_work(one: Published, problem: Problem) -> Iterator[str]:
     for task in problem.tasks:
         if task.id not in planned:
             yield f"{problem.boat[task.boat].name} needs work that is not in this plan: {task.text}."
-    for person in sorted({job.person for job in one.plan.jobs} - {p.name for p in problem.people}):
+    named = {name for job in one.plan.jobs for name in (job.person, job.watcher) if name}
+    for person in sorted(named - {p.name for p in problem.people}):
         yield f"{person} has work in this plan, but no longer works here."
 
 
@@ -280,7 +296,13 @@ def _again(one: Published, problem: Problem) -> Plan:
     minute = problem.days.minute
     return Plan(
         jobs={
-            _task(job): PlanJob(PersonId(job.person), minute(job.starts), minute(job.ends))
+            _task(job): PlanJob(
+                PersonId(job.person),
+                minute(job.starts),
+                minute(job.ends),
+                PersonId(job.watcher) if job.watcher else None,
+                job.overtime,
+            )
             for job in one.plan.jobs
             if _task(job) in problem.task
         },

@@ -6,18 +6,32 @@ from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from yardwright.plan.alone import never_in
-from yardwright.plan.days import Days, Interval
-from yardwright.plan.hours import both, either, starts
+from yardwright.plan.days import Days, Interval, Minute
+from yardwright.plan.hours import EVER, both, either, outside, starts
 from yardwright.plan.problem import Boat as PlanBoat
-from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, Task, TaskId, days_late
+from yardwright.plan.problem import (
+    BoatId,
+    LiftId,
+    PersonId,
+    Plan,
+    Problem,
+    Task,
+    TaskId,
+    days_late,
+    overtime_min,
+)
+from yardwright.plan.problem import Lift as PlanLift
+from yardwright.plan.problem import Looks as PlanLooks
 from yardwright.plan.problem import Person as PlanPerson
 from yardwright.procedures.going_in import State
 from yardwright.procedures.step import Season as StepSeason
 from yardwright.procedures.step import Stage, Trade
 from yardwright.procedures.steps import steps_for
-from yardwright.season.model import Boat, Lift, Person, Season
+from yardwright.season.lifts import Lifts
+from yardwright.season.model import OWNER, Boat, Lift, Person, Season, Work
 from yardwright.season.water import season_span, windows_by_draft
 
+SECOND_LOOK_MIN = 15  # for somebody else's look at work that is done
 ON_LAND = frozenset(
     {
         State.BLOCKED_UP,
@@ -46,25 +60,9 @@ def days_of(season: Season) -> Days:
     return Days(yard.first_day, count, ZoneInfo(yard.zone))
 
 
-def the_lift(season: Season, name: str = "") -> Lift:
-    """The lift that a plan is made for.
-
-    Raises
-    ------
-    ValueError
-        There is none, or several and none was named: a plan counts one lift.
-    """
-    named = [lift for lift in season.lifts if name in ("", lift.name)]
-    if len(named) == 1:
-        return named[0]
-    there = ", ".join(lift.name for lift in season.lifts) or "none"
-    raise ValueError(f"A plan is made for one lift at a time; name it. There are: {there}.")
-
-
 def problem_of(
     season: Season,
     *,
-    lift: str = "",
     published: Mapping[str, datetime] | None = None,
     begins: datetime | None = None,
 ) -> Problem:
@@ -75,8 +73,6 @@ def problem_of(
     season : Season
         Without faults. Its boats on land stand in their rows; those in ``not_planned`` are not
         launched.
-    lift : str
-        Which lift; may be left out where there is one.
     published : mapping of str to datetime, optional
         The launches that were published, by boat's name: moving one costs.
     begins : datetime, optional
@@ -92,17 +88,15 @@ def problem_of(
     Raises
     ------
     ValueError
-        No lift, or several and none named; water at fault.
+        No lift; water at fault.
     """
-    asked = _ask(season, lift, begins)
+    asked = _ask(season, begins)
     return _problem(asked, _left_out(asked), published or {})
 
 
-def not_planned(
-    season: Season, *, lift: str = "", begins: datetime | None = None
-) -> tuple[NotPlanned, ...]:
+def not_planned(season: Season, *, begins: datetime | None = None) -> tuple[NotPlanned, ...]:
     """The boats on land that can't be planned, each with its reason; unknown is never guessed."""
-    asked = _ask(season, lift, begins)
+    asked = _ask(season, begins)
     because = _left_out(asked)
     return tuple(
         NotPlanned(boat.name, because[boat.name], boat.promise.ink)
@@ -117,14 +111,14 @@ class _Asked:
 
     season: Season
     days: Days
-    lift: Lift
+    lifts: Lifts
     left: tuple[Interval, ...]
     boats: tuple[Boat, ...]
     water: Mapping[str, tuple[Interval, ...]]
 
 
-def _ask(season: Season, lift: str, begins: datetime | None) -> _Asked:
-    days, by = days_of(season), the_lift(season, lift)
+def _ask(season: Season, begins: datetime | None) -> _Asked:
+    days = days_of(season)
     since = 0 if begins is None else max(0, days.minute(begins) + 1)
     left = ((since, days.end),) if since < days.end else ()
     boats = tuple(boat for boat in season.boats if boat.state in ON_LAND)
@@ -134,7 +128,7 @@ def _ask(season: Season, lift: str, begins: datetime | None) -> _Asked:
         for boat in boats
         if boat.draft_m is not None
     }
-    return _Asked(season, days, by, left, boats, water)
+    return _Asked(season, days, Lifts(season), left, boats, water)
 
 
 def _floats(season: Season, boats: Iterable[Boat], days: Days) -> dict[float, tuple[Interval, ...]]:
@@ -148,11 +142,13 @@ def _floats(season: Season, boats: Iterable[Boat], days: Days) -> dict[float, tu
 
 
 def _wished(boat: Boat, floats: tuple[Interval, ...], days: Days) -> tuple[Interval, ...]:
-    """Not before her owner wants her in."""
-    if boat.promise.wished is None:
-        return floats
-    wished = days.minute(_at(boat.promise.wished, time(), days.zone)) - boat.watch_min
-    return tuple((max(start, wished), end) for start, end in floats if end > wished)
+    """Not handed over before her owner wants her in, nor afloat before she is insured."""
+    since = 0
+    if boat.promise.wished is not None:
+        since = _midnight(boat.promise.wished, days) - boat.watch_min
+    if boat.insured_from is not None:
+        since = max(since, _midnight(boat.insured_from, days))
+    return tuple((max(start, since), end) for start, end in floats if end > since)
 
 
 def _left_out(asked: _Asked) -> dict[str, str]:
@@ -165,8 +161,9 @@ def _left_out(asked: _Asked) -> dict[str, str]:
 def _problem(
     asked: _Asked, left_out: Collection[str], published: Mapping[str, datetime]
 ) -> Problem:
-    season, days, by = asked.season, asked.days, asked.lift
+    season, days = asked.season, asked.days
     going = [boat for boat in asked.boats if boat.name not in left_out]
+    people = [_person(person, days, asked.left) for person in season.people]
     return Problem(
         days=days,
         boats=tuple(
@@ -174,9 +171,10 @@ def _problem(
             for boat in asked.boats
         ),
         tasks=tuple(task for boat in going for task in _tasks(season, boat, days)),
-        people=tuple(_person(person, days, asked.left) for person in season.people),
-        lift=both(_hours(days, [(by.opens, by.closes)], by.weekdays), asked.left),
+        people=(*people, *_owners(asked, going)),
+        lifts=tuple(_lift(asked, lifts) for lifts in asked.lifts.alike),
         rows=tuple(_rows(asked.boats)),
+        looks=_looks(asked),
     )
 
 
@@ -185,29 +183,52 @@ def _because(asked: _Asked, boat: Boat) -> str:
         return "she is not going in this season"
     if boat.draft_m is None:
         return "her draft is not known; measure it"
-    unknown = {part.name for part in asked.season.parts if part.arrives is None}
-    for work in boat.work:
-        if work.part in unknown:
-            return f"nobody knows when the {work.part} comes; ask, and write the day"
-    if not starts(asked.water[boat.name], asked.lift.launch_min):
+    lift = asked.lifts.that_carries(boat)
+    if isinstance(lift, str):
+        return lift
+    if why := next(_not_known(asked.season, boat), ""):
+        return why
+    if not starts(asked.water[boat.name], lift.launch_min):
         return (
             f"in what is left of the season the water never stands high enough for "
-            f"{boat.draft_m:g} m of draft for {asked.lift.launch_min} minutes"
+            f"{boat.draft_m:g} m of draft for {lift.launch_min} minutes"
             f"{' after her wished day' if boat.promise.wished else ''}"
+            f"{' after the day she is insured from' if boat.insured_from else ''}"
         )
     return ""
 
 
+def _not_known(season: Season, boat: Boat) -> Iterator[str]:
+    """What her work waits for without anybody knowing how long."""
+    unknown = {part.name for part in season.parts if part.arrives is None}
+    for work in boat.work:
+        if work.part in unknown:
+            yield f"nobody knows when the {work.part} comes; ask, and write the day"
+        if work.needs_yes:
+            yield f"her owner has not agreed to the price of this yet: {work.what}; ask"
+        if work.after_frost and season.yard.last_frost is None:
+            yield f"nobody has said when the last frost is, and this waits for it: {work.what}"
+        if work.trade == OWNER and not (boat.owner and boat.owner.hours):
+            yield f"nobody knows when her owner can come for this: {work.what}; ask"
+
+
 def _boat(asked: _Asked, boat: Boat, published: datetime | None, *, goes_in: bool) -> PlanBoat:
-    days, lift, promise = asked.days, asked.lift, boat.promise
+    days, promise, looks = asked.days, boat.promise, asked.season.looks
+    lift = asked.lifts.that_carries(boat)
+    by = asked.season.lifts[0] if isinstance(lift, str) else lift  # one left out takes no lift
     pencil = promise.pencil or promise.wished
     return PlanBoat(
         id=BoatId(boat.name),
         name=boat.name,
+        lift=LiftId(asked.lifts.kind_of(by)),
         water=asked.water[boat.name] if goes_in else (),
-        launch_min=lift.launch_min,
-        aside_min=lift.aside_min,
+        launch_min=by.launch_min,
+        carry_min=by.carry_min,
+        aside_min=None if isinstance(lift, str) else by.aside_min,
+        looks_min=looks.minutes if looks else 0,
         watch_min=boat.watch_min,
+        free_from=max(0, _midnight(boat.paid_from, days)) if boat.paid_from else 0,
+        hands=boat.hands or asked.season.yard.hands,
         ink=days.day_of(promise.ink) if promise.ink else None,
         pencil=days.day_of(pencil) if pencil else None,
         published=days.minute(published) if published else None,
@@ -218,20 +239,47 @@ def _boat(asked: _Asked, boat: Boat, published: datetime | None, *, goes_in: boo
 def _tasks(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
     arrives = {part.name: part.arrives for part in season.parts}
     for work in boat.work:
-        comes = arrives.get(work.part)
+        comes, frost = arrives.get(work.part), season.yard.last_frost if work.after_frost else None
+        waits = {work.part or "part": days.minute(comes) if comes else 0}
+        waits |= {"last frost": _midnight(frost, days)} if frost else {}
+        waits_for = max(waits, key=lambda one: waits[one])
         yield Task(
             id=_task_id(boat, work.what),
             boat=BoatId(boat.name),
-            trade=work.trade,
+            trade=_trade(boat, work),
             minutes=work.minutes,
             text=work.what,
             after=tuple(_task_id(boat, before) for before in work.after),
-            not_before=max(0, days.minute(comes)) if comes else 0,
-            waits_for=work.part or "part",
+            not_before=max(0, waits[waits_for]),
+            waits_for=waits_for,
+            dry_min=round(60 * work.dry_hours),
+            within_min=None if work.within_days is None else work.within_days * 1440,
+            afloat=work.afloat,
         )
+        if work.second_look:
+            yield _second_look(boat, work)
     for trade, minutes in steps_left(boat).items():
         what = f"put back, {trade}"
         yield Task(_task_id(boat, what), BoatId(boat.name), trade, minutes, what)
+
+
+def _trade(boat: Boat, work: Work) -> str:
+    return f"owner, {boat.owner.name}" if work.trade == OWNER and boat.owner else work.trade
+
+
+def _second_look(boat: Boat, work: Work) -> Task:
+    """Somebody else of the trade looks at what was done."""
+    done, what = _task_id(boat, work.what), f"second look, {work.what}"
+    return Task(
+        _task_id(boat, what),
+        BoatId(boat.name),
+        work.trade,
+        SECOND_LOOK_MIN,
+        what,
+        after=(done,),
+        not_by=(done,),
+        afloat=work.afloat,
+    )
 
 
 def steps_left(boat: Boat) -> dict[str, int]:
@@ -255,7 +303,52 @@ def _task_id(boat: Boat, what: str) -> TaskId:
 
 def _person(person: Person, days: Days, left: tuple[Interval, ...]) -> PlanPerson:
     works = both(_hours(days, person.hours, person.weekdays, person.off), left)
-    return PlanPerson(PersonId(person.name), person.name, frozenset(person.trades), works)
+    more = both(_hours(days, person.overtime, person.weekdays, person.off), left)
+    return PlanPerson(
+        PersonId(person.name),
+        person.name,
+        frozenset(person.trades),
+        works,
+        overtime=both(more, outside(works, days.end)),
+        learns=frozenset(person.learns),
+        may_watch=person.may_watch,
+    )
+
+
+def _owners(asked: _Asked, going: Iterable[Boat]) -> Iterator[PlanPerson]:
+    """The owners who have work of their own on boats that go in."""
+    owners = {
+        boat.owner.name: boat.owner
+        for boat in going
+        if boat.owner and any(work.trade == OWNER for work in boat.work)
+    }
+    for owner in owners.values():
+        works = both(_hours(asked.days, owner.hours, owner.weekdays), asked.left)
+        trade = frozenset({f"owner, {owner.name}"})
+        yield PlanPerson(PersonId(f"{owner.name} (owner)"), f"{owner.name} (owner)", trade, works)
+
+
+def _lift(asked: _Asked, alike: tuple[Lift, ...]) -> PlanLift:
+    """Lifts that are alike in all but name, as one kind with their number."""
+    days, one = asked.days, alike[0]
+    holds = either((days.minute(hold.starts), days.minute(hold.ends)) for hold in one.holds)
+    inside = either((max(0, start), end) for start, end in holds if end > 0)
+    opens = both(_hours(days, [(one.opens, one.closes)], one.weekdays), asked.left)
+    free = _without(opens, inside)
+    name = " or ".join(lift.name for lift in alike)
+    return PlanLift(LiftId(one.name), name, free, len(alike))
+
+
+def _without(opens: tuple[Interval, ...], holds: tuple[Interval, ...]) -> tuple[Interval, ...]:
+    return both(opens, outside(holds, EVER))
+
+
+def _looks(asked: _Asked) -> PlanLooks | None:
+    looks, days = asked.season.looks, asked.days
+    if looks is None:
+        return None
+    opens = both(_hours(days, looks.hours, looks.weekdays), asked.left)
+    return PlanLooks(looks.at_once, opens)
 
 
 def _hours(
@@ -275,6 +368,10 @@ def _hours(
     return either([(start, end) for start, end in found if start < end])
 
 
+def _midnight(day: date, days: Days) -> Minute:
+    return days.minute(_at(day, time(), days.zone))
+
+
 def _at(day: date, clock: time, zone: ZoneInfo) -> datetime:
     return datetime.combine(day, clock, zone)
 
@@ -289,7 +386,7 @@ def _rows(boats: Iterable[Boat]) -> Iterator[tuple[BoatId, ...]]:
 
 @dataclass(frozen=True, slots=True)
 class Launch:
-    """When a boat goes in, against the day that was promised."""
+    """When a boat goes in, against the day that was promised; her lift fetches her before."""
 
     boat: str
     starts: datetime
@@ -297,6 +394,8 @@ class Launch:
     promised: date | None
     in_ink: bool
     days_late: int
+    lift: str = ""
+    fetched: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -310,13 +409,15 @@ class Aside:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """Who does which work on a boat, and when."""
+    """Who does which work on a boat, and when; who watches them learn, and whether overtime."""
 
     boat: str
     what: str
     person: str
     starts: datetime
     ends: datetime
+    watcher: str | None = None
+    overtime: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -336,11 +437,19 @@ def in_yard_time(problem: Problem, plan: Plan) -> SpringPlan:
         for key, start in plan.asides.items()
     )
     jobs = (
-        Job(task.boat, task.text, job.person, at(job.start), at(job.end))
+        Job(
+            task.boat,
+            task.text,
+            job.person,
+            at(job.start),
+            at(job.end),
+            job.watcher,
+            overtime_min(problem, job) > 0,
+        )
         for task in problem.tasks
         for job in [plan.jobs[task.id]]
     )
-    launches = (_launch(problem, boat, plan.launches[boat.id]) for boat in problem.going_in)
+    launches = (_launch(problem, plan, boat) for boat in problem.going_in)
     return SpringPlan(
         tuple(sorted(launches, key=lambda one: (one.starts.astimezone(UTC), one.boat))),
         tuple(sorted(asides, key=lambda one: (one.starts.astimezone(UTC), one.boat))),
@@ -348,13 +457,15 @@ def in_yard_time(problem: Problem, plan: Plan) -> SpringPlan:
     )
 
 
-def _launch(problem: Problem, boat: PlanBoat, start: int) -> Launch:
-    days, day = problem.days, boat.pencil if boat.ink is None else boat.ink
+def _launch(problem: Problem, plan: Plan, boat: PlanBoat) -> Launch:
+    days, start = problem.days, plan.launches[boat.id]
     return Launch(
         boat=boat.id,
         starts=days.at(start),
         ends=days.at(start + boat.launch_min),
-        promised=None if day is None else days.first + timedelta(days=day),
+        promised=None if boat.promised is None else days.first + timedelta(days=boat.promised),
         in_ink=boat.ink is not None,
-        days_late=days_late(problem, boat, start),
+        days_late=days_late(problem, plan, boat),
+        lift=problem.lift[boat.lift].name,
+        fetched=days.at(start - boat.carry_min),
     )

@@ -9,7 +9,7 @@ from django.db import transaction
 
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat, Limit, Owner, Part, WayIn, Work
-from yardwright.fleet.services import particulars
+from yardwright.fleet.services import owner_values, particulars, work_values
 from yardwright.procedures.put_backs import Undone
 from yardwright.season import checks
 from yardwright.season import model as season
@@ -40,6 +40,7 @@ def the_season() -> season.Season:
         chosen=tuple(queries.chosen().values()),
         instruments=yard.instruments(),
         boats=tuple(queries.values(fleet.boats().order_by("pk"))),
+        looks=yard.looks(clock.the_yard()),
     )
 
 
@@ -110,6 +111,7 @@ def bring(by: Person, name: str, content: bytes) -> None:
 
 def _take_yard(given: season.Season) -> None:
     values = asdict(given.yard) | settled.water_values(given.water)
+    values |= {"looks": settled.looks_values(given.looks)}
     row, _ = Yard.objects.update_or_create(pk=_yard_pk(), defaults=values)
     clock.remember(row)
     settled.keep_table(given.water.table)
@@ -136,7 +138,7 @@ def _take_fleet(given: season.Season, bringer: Person) -> None:
     Part.objects.bulk_create(Part(name=part.name, arrives=part.arrives) for part in given.parts)
     parts = {part.name: part for part in Part.objects.all()}
     owners = {
-        boat.owner.name: Owner(name=boat.owner.name, phone=boat.owner.phone, email=boat.owner.email)
+        boat.owner.name: Owner(name=boat.owner.name, **owner_values(boat.owner))
         for boat in given.boats
         if boat.owner
     }
@@ -168,10 +170,7 @@ def _take_fleet(given: season.Season, bringer: Person) -> None:
             Work(
                 boat=row,
                 place_in_list=place,
-                what=piece.what,
-                trade=piece.trade,
-                minutes=piece.minutes,
-                after=[*piece.after],
+                **work_values(piece),
                 part=parts[piece.part] if piece.part else None,
             )
             for place, piece in enumerate(boat.work)

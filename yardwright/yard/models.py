@@ -29,6 +29,9 @@ class Yard(models.Model):
     photo_place = models.BooleanField(default=False)  # photos keep where they were taken
     clock_ahead_s = models.FloatField(default=0)
     is_demo = models.BooleanField(default=False)
+    hands = models.PositiveIntegerField(default=1)  # jobs at once on a boat
+    last_frost = models.DateField(null=True, blank=True)  # None: not known
+    looks = models.JSONField(null=True, blank=True)  # after boats new in the water; None: uncounted
 
     def __str__(self) -> str:
         return self.name
@@ -66,6 +69,8 @@ class Lift(models.Model):
     launch_min = models.PositiveIntegerField()
     aside_min = models.PositiveIntegerField(null=True, blank=True)
     weekdays = models.JSONField(default=list)  # [0, 1, 2, 3, 4]: Monday to Friday
+    carry_min = models.PositiveIntegerField(default=0)
+    holds = models.JSONField(default=list)  # [["2031-05-07T08:00-04:00", "...", "wind"], ...]
 
     class Meta:
         ordering = ("pk",)
@@ -102,6 +107,9 @@ class Person(models.Model):
     off = models.JSONField(default=list)  # ["2031-05-07", ...]
     rights = models.JSONField(default=list)
     learner = models.BooleanField(default=False)
+    overtime = models.JSONField(default=list)  # as hours
+    learns = models.JSONField(default=list)  # trades
+    may_watch = models.PositiveIntegerField(default=1)
     works_here = models.BooleanField(default=True)
 
     class Meta:

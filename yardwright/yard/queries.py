@@ -1,8 +1,8 @@
 """The yard as the core knows it. Nothing here writes."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict
-from datetime import date, time
+from datetime import date, datetime, time
 from typing import Any
 
 from yardwright.season import model as season
@@ -22,8 +22,26 @@ def yard(row: Yard) -> season.Yard:
         margin_m=row.margin_m,
         latitude=row.latitude,
         longitude=row.longitude,
+        hands=row.hands,
+        last_frost=row.last_frost,
         photo_place=row.photo_place,
     )
+
+
+def looks(row: Yard) -> season.Looks | None:
+    if row.looks is None:
+        return None
+    minutes, at_once = row.looks["minutes"], row.looks["at_once"]
+    return season.Looks(minutes, at_once, hours(row.looks["hours"]), _days(row.looks["weekdays"]))
+
+
+def hours(kept: Iterable[tuple[str, str]]) -> tuple[tuple[time, time], ...]:
+    """Hours of a day as they are kept: pairs from and to."""
+    return tuple((time.fromisoformat(a), time.fromisoformat(b)) for a, b in kept)
+
+
+def _days(kept: Iterable[int]) -> tuple[season.Weekday, ...]:
+    return tuple(season.Weekday(day) for day in kept)
 
 
 def water(row: Yard) -> season.Water:
@@ -61,7 +79,12 @@ def lifts() -> tuple[season.Lift, ...]:
             closes=row.closes,
             launch_min=row.launch_min,
             aside_min=row.aside_min,
-            weekdays=tuple(season.Weekday(day) for day in row.weekdays),
+            weekdays=_days(row.weekdays),
+            carry_min=row.carry_min,
+            holds=tuple(
+                season.Hold(datetime.fromisoformat(a), datetime.fromisoformat(b), why)
+                for a, b, why in row.holds
+            ),
         )
         for row in Lift.objects.all()
     )
@@ -71,11 +94,14 @@ def person(row: Person) -> season.Person:
     return season.Person(
         name=row.name,
         trades=tuple(row.trades),
-        hours=tuple((time.fromisoformat(a), time.fromisoformat(b)) for a, b in row.hours),
-        weekdays=tuple(season.Weekday(day) for day in row.weekdays),
+        hours=hours(row.hours),
+        weekdays=_days(row.weekdays),
         off=tuple(date.fromisoformat(day) for day in row.off),
         rights=frozenset(season.Right(right) for right in row.rights),
         learner=row.learner,
+        overtime=hours(row.overtime),
+        learns=tuple(row.learns),
+        may_watch=row.may_watch,
     )
 
 

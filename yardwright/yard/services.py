@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
+from datetime import time
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -92,7 +93,19 @@ def keep_lift(by: Person, row: Lift | None, given: season.Lift) -> Lift:
 
 
 def lift_values(given: season.Lift) -> dict[str, Any]:
-    return asdict(given) | {"weekdays": [*given.weekdays]}
+    holds = [[h.starts.isoformat(), h.ends.isoformat(), h.why] for h in given.holds]
+    return asdict(given) | {"weekdays": [*given.weekdays], "holds": holds}
+
+
+def looks_values(given: season.Looks | None) -> dict[str, Any] | None:
+    if given is None:
+        return None
+    kept = {"hours": hours_kept(given.hours), "weekdays": [*given.weekdays]}
+    return {"minutes": given.minutes, "at_once": given.at_once, **kept}
+
+
+def hours_kept(hours: Iterable[tuple[time, time]]) -> list[list[str]]:
+    return [[a.isoformat("minutes"), b.isoformat("minutes")] for a, b in hours]
 
 
 @transaction.atomic
@@ -157,11 +170,14 @@ def person_values(given: season.Person) -> dict[str, Any]:
     return {
         "name": given.name,
         "trades": [*given.trades],
-        "hours": [[f"{a:%H:%M}", f"{b:%H:%M}"] for a, b in given.hours],
+        "hours": hours_kept(given.hours),
         "weekdays": [*given.weekdays],
         "off": [day.isoformat() for day in given.off],
         "rights": sorted(given.rights),
         "learner": given.learner,
+        "overtime": hours_kept(given.overtime),
+        "learns": [*given.learns],
+        "may_watch": given.may_watch,
     }
 
 

@@ -14,7 +14,14 @@ from yardwright.season import model as season
 from yardwright.season.boat_faults import boat_faults, in_feet
 from yardwright.season.odd import DEEP_SHARE
 from yardwright.season.sheet_columns import MEASURED
-from yardwright.yard.forms.fields import Measure, SaysBack
+from yardwright.yard.forms.fields import (
+    Hours,
+    Measure,
+    SaysBack,
+    a_day,
+    weekdays_field,
+    weekdays_of,
+)
 from yardwright.yard.models import Lift
 
 _HULL = (
@@ -105,6 +112,28 @@ class BoatForm(SaysBack):
         required=False,
         help_text="Before she is handed over; 1440 is a day, to the last look of the watch.",
     )
+    lift = forms.CharField(
+        label="Lift",
+        max_length=60,
+        required=False,
+        help_text="Which carries her. Empty: the smallest that may.",
+    )
+    hands = forms.IntegerField(
+        label="Jobs at once on her",
+        min_value=1,
+        max_value=20,
+        required=False,
+        help_text="Empty: as many as the yard says.",
+    )
+    insured_from = a_day(
+        "Insured afloat from", required=False, help_text="She does not go in before."
+    )
+    paid_from = a_day("Paid from", required=False, help_text="She is not handed over before.")
+    owner_hours = Hours(
+        label="Hours in which the owner works on her",
+        help_text="Such as 09:00-12:00. Empty: not known.",
+    )
+    owner_weekdays = weekdays_field()
     late_days = forms.RegexField(
         r"-?\d{1,3}(\s*[,; ]\s*-?\d{1,3})*",
         label="Days late in past years",
@@ -147,7 +176,9 @@ class BoatForm(SaysBack):
         slings = (given["sling_aft_m"], given["sling_forward_m"])
         within = given["weight_within"]
         groups = ("has_drive", "has_hull", "has_power", "has_aboard")
-        owner = season.Owner(given["owner"], given["phone"], given["email"])
+        weekdays = weekdays_of(given["owner_weekdays"]) or season.WEEKEND
+        hours = given["owner_hours"]
+        owner = season.Owner(given["owner"], given["phone"], given["email"], hours, weekdays)
         return season.Boat(
             name=given["name"],
             state=State.LAID_UP,
@@ -167,7 +198,20 @@ class BoatForm(SaysBack):
             centre_within_m=given["centre_within_m"],
             slings_m=None if None in slings else slings,
             watch_min=WATCH_MIN if given["watch_min"] is None else given["watch_min"],
+            lift=given["lift"],
+            hands=given["hands"],
+            insured_from=given["insured_from"],
+            paid_from=given["paid_from"],
         )
+
+    def clean_lift(self) -> str:
+        lift: str = self.cleaned_data["lift"].strip()
+        there = [*Lift.objects.values_list("name", flat=True)]
+        if lift and lift not in there:
+            raise forms.ValidationError(
+                f"There is no lift {lift!r}; there are: {', '.join(there)}."
+            )
+        return lift
 
 
 def _odd(boat: season.Boat) -> Iterator[tuple[str, str]]:
@@ -193,6 +237,8 @@ def boat_initial(row: Boat | None) -> dict[str, object]:
         "owner": owner.name if owner else "",
         "phone": owner.phone if owner else "",
         "email": owner.email if owner else "",
+        "owner_hours": owner.hours if owner else [],
+        "owner_weekdays": [str(day) for day in (owner.weekdays if owner else season.WEEKEND)],
         "weight_within": None if row.weight_within is None else row.weight_within * 100,
         **{name: [one for one in row.has if one in group] for name, group in groups.items()},
     }

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from django import forms
 
 from yardwright.fleet.models import Part, Work
+from yardwright.fleet.queries import PIECE
 from yardwright.season import model as season
 from yardwright.season.zone import YEARS, moment
 from yardwright.yard.forms.fields import Words
@@ -24,6 +25,27 @@ class WorkForm(forms.Form):
         Part.objects.all(), label="Waits for the part", required=False, empty_label="none"
     )
 
+    afloat = forms.BooleanField(label="Done in the water", required=False)
+    dry_hours = forms.FloatField(
+        label="Dries, hours", min_value=0, required=False, help_text="Before she meets the water."
+    )
+    within_days = forms.IntegerField(
+        label="In the water within, days",
+        min_value=1,
+        max_value=400,
+        required=False,
+        help_text="As the paint's own sheet says. Empty: no matter.",
+    )
+    second_look = forms.BooleanField(
+        label="Somebody else looks at it when it is done", required=False
+    )
+    after_frost = forms.BooleanField(label="Not before the last frost", required=False)
+    needs_yes = forms.BooleanField(
+        label="Her owner has not agreed to the price yet",
+        required=False,
+        help_text="Until then no plan says a day for her.",
+    )
+
     def __init__(self, others: list[str], trades: Iterable[str], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["trade"].widget = Words(trades)
@@ -37,7 +59,8 @@ class WorkForm(forms.Form):
         given = self.cleaned_data
         part = given["part"].name if given["part"] else ""
         after = tuple(given.get("after", ()))
-        return season.Work(given["what"], given["trade"], given["minutes"], after, part)
+        own = {name: given[name] for name in PIECE} | {"dry_hours": given["dry_hours"] or 0.0}
+        return season.Work(given["what"], given["trade"], given["minutes"], after, part, **own)
 
 
 def work_initial(row: Work | None) -> dict[str, object]:

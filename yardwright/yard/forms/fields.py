@@ -1,6 +1,8 @@
 """What every form is made of: fields that take what people type, and say back what is on file."""
 
+import re
 from collections.abc import Iterable, Sequence
+from datetime import time
 from typing import Any
 from uuid import uuid4
 
@@ -70,6 +72,38 @@ def a_time(label: str) -> forms.TimeField:
     return forms.TimeField(
         label=label, widget=forms.TimeInput(format="%H:%M", attrs={"type": "time"})
     )
+
+
+_SPAN = re.compile(r"(\d\d?):?(\d\d)?\s*(?:-|–|to)\s*(\d\d?):?(\d\d)?")
+
+
+class Hours(forms.CharField):
+    """Hours of a day, as people type them: 07:00-12:00, 12:30-15:30."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"required": False, "max_length": 120} | kwargs)
+
+    def clean(self, value: Any) -> tuple[tuple[time, time], ...]:
+        return tuple(_span(part) for part in parts(super().clean(value)))
+
+    def prepare_value(self, value: Any) -> Any:
+        return ", ".join("-".join(span) for span in value) if isinstance(value, list) else value
+
+
+def parts(text: str) -> list[str]:
+    """What stands between commas, semicolons or line ends."""
+    return [part.strip() for part in re.split(r"[,;\n]", text) if part.strip()]
+
+
+def _span(text: str) -> tuple[time, time]:
+    match = _SPAN.fullmatch(text)
+    try:
+        if match is None:
+            raise ValueError
+        from_h, from_min, to_h, to_min = (int(part or 0) for part in match.groups())
+        return time(from_h, from_min), time(to_h, to_min)
+    except ValueError:
+        raise forms.ValidationError(f"{text!r} are no hours; write 07:00-12:00.") from None
 
 
 class Measure(forms.CharField):

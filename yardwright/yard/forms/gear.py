@@ -1,5 +1,7 @@
 """The door to lifts, places and instruments."""
 
+import re
+from datetime import datetime
 from typing import Any
 
 from django import forms
@@ -12,12 +14,15 @@ from yardwright.season.faults import (
     lift_faults,
     place_faults,
 )
+from yardwright.season.zone import moment
+from yardwright.yard import clock
 from yardwright.yard.forms.fields import (
     Measure,
     SaysBack,
     Words,
     a_day,
     a_time,
+    parts,
     weekdays_field,
     weekdays_of,
 )
@@ -39,7 +44,13 @@ class LiftForm(SaysBack):
     launch_min = forms.IntegerField(
         label="Minutes for a launch",
         min_value=1,
-        help_text="With the hang in the slings and the way back out.",
+        help_text="All of which need her water: the hang, slings off, and the way back out.",
+    )
+    carry_min = forms.IntegerField(
+        label="Minutes before it",
+        min_value=0,
+        required=False,
+        help_text="Into the slings and to the well, before she meets the water. Empty: not counted.",
     )
     aside_min = forms.IntegerField(
         label="Minutes to move a boat aside",
@@ -48,6 +59,19 @@ class LiftForm(SaysBack):
         help_text="Empty: it can't move a boat aside.",
     )
     weekdays = weekdays_field()
+    holds = forms.CharField(
+        label="Carries nothing",
+        required=False,
+        max_length=4000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="One a line, with its reason: 2031-05-07 08:00 to 2031-05-07 12:00 wind.",
+    )
+
+    def clean_carry_min(self) -> int:
+        return self.cleaned_data["carry_min"] or 0
+
+    def clean_holds(self) -> tuple[season.Hold, ...]:
+        return tuple(_hold(line) for line in parts(self.cleaned_data["holds"]))
 
     def clean(self) -> dict[str, Any]:
         if not self.errors:
@@ -64,7 +88,31 @@ def lift_initial(row: Lift | None) -> dict[str, object]:
     if row is None:
         return {"weekdays": ["0", "1", "2", "3", "4"], "launch_min": 30}
     own = {name: getattr(row, name) for name in LiftForm.base_fields}
-    return own | {"weekdays": [str(day) for day in row.weekdays]}
+    holds = "\n".join(_shown(*hold) for hold in row.holds)
+    return own | {"weekdays": [str(day) for day in row.weekdays], "holds": holds}
+
+
+_HOLD = re.compile(r"(\d{4}-\d\d-\d\d \d\d:\d\d) to (\d{4}-\d\d-\d\d \d\d:\d\d) *(.*)")
+
+
+def _hold(line: str) -> season.Hold:
+    match = _HOLD.fullmatch(line)
+    if match is None:
+        raise forms.ValidationError(
+            f"{line!r} is no time; write 2031-05-07 08:00 to 2031-05-07 12:00 wind."
+        )
+    try:
+        starts, ends = (
+            moment(datetime.fromisoformat(at), clock.zone()) for at in match.groups()[:2]
+        )
+    except ValueError as error:
+        raise forms.ValidationError(f"{line!r}: {error}") from error
+    return season.Hold(starts, ends, match[3])
+
+
+def _shown(starts: str, ends: str, why: str) -> str:
+    begin, end = (datetime.fromisoformat(at).astimezone(clock.zone()) for at in (starts, ends))
+    return f"{begin:%Y-%m-%d %H:%M} to {end:%Y-%m-%d %H:%M} {why}".strip()
 
 
 class PlaceForm(SaysBack):

@@ -1,7 +1,6 @@
 """The door to people: hours, rights, log-ins."""
 
-import re
-from datetime import date, time
+from datetime import date
 from typing import Any
 
 from django import forms
@@ -13,10 +12,8 @@ from yardwright.season.faults import (
     person_faults,
 )
 from yardwright.season.model import Right
-from yardwright.yard.forms.fields import SaysBack, weekdays_field, weekdays_of
+from yardwright.yard.forms.fields import Hours, SaysBack, parts, weekdays_field, weekdays_of
 from yardwright.yard.models import Person
-
-_SPAN = re.compile(r"(\d\d?):?(\d\d)?\s*(?:-|–|to)\s*(\d\d?):?(\d\d)?")
 
 
 class PersonForm(SaysBack):
@@ -27,11 +24,11 @@ class PersonForm(SaysBack):
         max_length=200,
         help_text=f"With commas between: {', '.join(Trade)}.",
     )
-    hours = forms.CharField(
-        label="Hours of a working day",
-        required=False,
-        max_length=120,
-        help_text="Such as 07:00-12:00, 12:30-15:30.",
+    hours = Hours(label="Hours of a working day", help_text="Such as 07:00-12:00, 12:30-15:30.")
+    overtime = Hours(
+        label="Overtime of a working day",
+        help_text="Hours outside these that a plan may use when a day is late otherwise: "
+        "15:30-17:30.",
     )
     weekdays = weekdays_field()
     off = forms.CharField(
@@ -49,6 +46,15 @@ class PersonForm(SaysBack):
     )
     learner = forms.BooleanField(
         label="Is learning", required=False, help_text="Someone who knows the step watches."
+    )
+    learns = forms.CharField(
+        label="Learns the trades",
+        required=False,
+        max_length=200,
+        help_text="A plan gives them such work while somebody of the trade watches.",
+    )
+    may_watch = forms.IntegerField(
+        label="Learners they can watch at once", min_value=0, max_value=20, required=False
     )
     works_here = forms.BooleanField(
         label="Works here",
@@ -71,13 +77,17 @@ class PersonForm(SaysBack):
     )
 
     def clean_trades(self) -> tuple[str, ...]:
-        return tuple(_parts(self.cleaned_data["trades"]))
+        return tuple(parts(self.cleaned_data["trades"]))
 
-    def clean_hours(self) -> tuple[tuple[time, time], ...]:
-        return tuple(_span(part) for part in _parts(self.cleaned_data["hours"]))
+    def clean_learns(self) -> tuple[str, ...]:
+        return tuple(parts(self.cleaned_data["learns"]))
+
+    def clean_may_watch(self) -> int:
+        given = self.cleaned_data["may_watch"]
+        return 1 if given is None else given
 
     def clean_off(self) -> tuple[date, ...]:
-        return tuple(_day(part) for part in _parts(self.cleaned_data["off"]))
+        return tuple(_day(part) for part in parts(self.cleaned_data["off"]))
 
     def clean(self) -> dict[str, Any]:
         if self.cleaned_data.get("password") and not self.cleaned_data.get("log_in"):
@@ -96,21 +106,27 @@ class PersonForm(SaysBack):
             off=given["off"],
             rights=frozenset(Right(right) for right in given["rights"]),
             learner=given["learner"],
+            overtime=given["overtime"],
+            learns=given["learns"],
+            may_watch=given["may_watch"],
         )
 
 
 def person_initial(row: Person | None) -> dict[str, object]:
     if row is None:
-        return {"weekdays": ["0", "1", "2", "3", "4"], "works_here": True}
+        return {"weekdays": ["0", "1", "2", "3", "4"], "works_here": True, "may_watch": 1}
     shut = row.works_here and row.user is not None and not row.user.is_active
     return {
         "name": row.name,
         "trades": ", ".join(row.trades),
-        "hours": ", ".join("-".join(span) for span in row.hours),
+        "hours": row.hours,
+        "overtime": row.overtime,
         "weekdays": [str(day) for day in row.weekdays],
         "off": ", ".join(row.off),
         "rights": row.rights,
         "learner": row.learner,
+        "learns": ", ".join(row.learns),
+        "may_watch": row.may_watch,
         "works_here": row.works_here,
         "log_in": row.user.username if row.user and not shut else "",
     }
@@ -132,21 +148,6 @@ class OwnPasswordForm(PasswordChangeForm):
             ("new_password2", "The new one once more", ""),
         ):
             self.fields[name].label, self.fields[name].help_text = label, help_text
-
-
-def _parts(text: str) -> list[str]:
-    return [part.strip() for part in re.split(r"[,;\n]", text) if part.strip()]
-
-
-def _span(text: str) -> tuple[time, time]:
-    match = _SPAN.fullmatch(text)
-    try:
-        if match is None:
-            raise ValueError
-        from_h, from_min, to_h, to_min = (int(part or 0) for part in match.groups())
-        return time(from_h, from_min), time(to_h, to_min)
-    except ValueError:
-        raise forms.ValidationError(f"{text!r} are no hours; write 07:00-12:00.") from None
 
 
 def _day(text: str) -> date:

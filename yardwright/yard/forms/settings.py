@@ -40,6 +40,18 @@ class SettingsForm(SaysBack):
         "the camera wrote into it goes.",
     )
 
+    hands = forms.IntegerField(
+        label="Jobs at once on a boat", min_value=1, max_value=20, required=False
+    )
+    last_frost = a_day(
+        "No frost from",
+        required=False,
+        help_text="What must not freeze is refilled from this day on. Empty: not known.",
+    )
+
+    def clean_hands(self) -> int:
+        return self.cleaned_data["hands"] or 1
+
     def clean_zone(self) -> str:
         zone: str = self.cleaned_data["zone"].strip()
         if zone not in available_timezones():

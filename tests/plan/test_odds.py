@@ -1,0 +1,247 @@
+"""Promise odds against cases that can be worked out without any simulation."""
+
+from collections.abc import Iterable
+from concurrent.futures import ProcessPoolExecutor
+from datetime import date
+from itertools import pairwise
+from math import sqrt
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pytest
+from scipy.stats import binom
+
+from yardwright.plan.chance import Arrival, Away, Found, Spread, Uncertain, learned
+from yardwright.plan.days import Days, Interval
+from yardwright.plan.odds import Odds, odds
+from yardwright.plan.problem import (
+    Boat,
+    BoatId,
+    Job,
+    Lift,
+    LiftId,
+    Person,
+    PersonId,
+    Plan,
+    Problem,
+    Task,
+    TaskId,
+)
+
+ZONE = ZoneInfo("America/New_York")
+THU, FRI, MON, TUE = 3, 4, 7, 8  # the season begins on Monday 5 May 2031
+SEASONS = 10_000
+TERN, GREBE = BoatId("Tern"), BoatId("Grebe")
+LIFT, INES = LiftId("travel lift"), PersonId("ines")
+
+
+def at(day: int, hour: float) -> int:
+    return int(day * 1440 + hour * 60)
+
+
+def working(days: Iterable[int], opens: float = 8, shuts: float = 16) -> tuple[Interval, ...]:
+    return tuple((at(day, opens), at(day, shuts)) for day in days)
+
+
+def yard(
+    boats: Iterable[Boat], tasks: Iterable[Task], people: Iterable[Person], days: int = 12
+) -> Problem:
+    lift = Lift(LIFT, "travel lift", ((0, days * 1440),), count=9)
+    season = Days(date(2031, 5, 5), days, ZONE)
+    return Problem(season, tuple(boats), tuple(tasks), tuple(people), (lift,))
+
+
+def afloat_any_time(key: BoatId, days: int = 12) -> Boat:
+    return Boat(key, key, LIFT, ((0, days * 1440),), launch_min=1)
+
+
+def near(found: float, expected: float, seasons: int = SEASONS) -> bool:
+    """Within three standard errors."""
+    return abs(found - expected) <= 3 * sqrt(expected * (1 - expected) / seasons)
+
+
+def waits_for_a_kit(away: Away) -> Odds:
+    """Story A5: a kit by Thursday with 0.85, else Monday; then one working day."""
+    work = Task(TaskId("fit"), TERN, "mechanic", 480, not_before=at(THU, 17))
+    ines = Person(INES, "Ines", frozenset({"mechanic"}), working((FRI, MON, TUE)))
+    problem = yard([afloat_any_time(TERN)], [work], [ines])
+    plan = Plan({work.id: Job(INES, at(FRI, 8), at(FRI, 16))}, {TERN: at(FRI, 16)}, {})
+    kit = Arrival((at(THU, 17), at(MON, 17)), (0.85, 0.15))
+    uncertain = Uncertain(arrivals={work.id: kit}, away={INES: away})
+    return odds(problem, plan, uncertain, seasons=SEASONS)
+
+
+def test_a5_absence_day_by_day() -> None:
+    found = waits_for_a_kit(Away(0.06))
+    assert near(found.by(TERN, FRI), 0.799)
+    assert near(found.by(TERN, TUE), 0.85 * (1 - 0.06**3) + 0.15 * 0.94)
+
+
+def test_a5_one_absence_that_lasts() -> None:
+    found = waits_for_a_kit(Away(0.06, spell_days=1e9))
+    assert near(found.by(TERN, FRI), 0.799)
+    assert near(found.by(TERN, TUE), 0.940)
+
+
+def test_the_interval_holds_the_odds_and_is_narrow() -> None:
+    low, high = waits_for_a_kit(Away(0.06)).between(TERN, FRI)
+    assert low < 0.799 < high
+    assert high - low < 0.02
+
+
+def in_turn(jobs: int, minutes: int) -> tuple[list[Task], dict[TaskId, Job]]:
+    """Jobs on one boat by one person, one a day."""
+    tasks = [Task(TaskId(f"job {n}"), TERN, "mechanic", minutes) for n in range(jobs)]
+    return tasks, {
+        task.id: Job(INES, at(day, 8), at(day, 8) + minutes) for day, task in enumerate(tasks)
+    }
+
+
+@pytest.mark.parametrize("late_by", [0, 1, 2, 4])
+def test_found_work_adds_up_as_a_binomial_does(late_by: int) -> None:
+    """Scipy's binomial distribution: eight jobs of a day, each a day longer with 0.3."""
+    tasks, jobs = in_turn(8, 480)
+    ines = Person(INES, "Ines", frozenset({"mechanic"}), working(range(20)))
+    problem = yard([afloat_any_time(TERN, 20)], tasks, [ines], days=20)
+    plan = Plan(jobs, {TERN: at(7, 16)}, {})
+    found = {task.id: Found(0.3, 480) for task in tasks}
+    seen = odds(problem, plan, Uncertain(found=found), seasons=SEASONS)
+    assert near(seen.by(TERN, 7 + late_by), float(binom.cdf(late_by, 8, 0.3)))
+
+
+def test_a_queue_waits_as_its_markov_chain_says() -> None:
+    """One kit comes each morning, a job takes one day or, with 0.25, three: Lindley's chain.
+
+    How far the mechanic is behind after each arrival is a chain on whole days; its distribution
+    is carried forward here exactly.
+    """
+    days, behind = 10, np.array([1.0])
+    for _ in range(days):
+        before = np.concatenate([[behind[0] + (behind[1] if len(behind) > 1 else 0)], behind[2:]])
+        behind = np.convolve(before, [0, 0.75, 0, 0.25])  # one day's work goes, the job's comes
+    tasks = [
+        Task(TaskId(f"job {n}"), TERN, "mechanic", 480, not_before=at(n, 7)) for n in range(days)
+    ]
+    ines = Person(INES, "Ines", frozenset({"mechanic"}), working(range(40)))
+    problem = yard([afloat_any_time(TERN, 40)], tasks, [ines], days=40)
+    jobs = {t.id: Job(INES, at(n, 8), at(n, 16)) for n, t in enumerate(tasks)}
+    plan = Plan(jobs, {TERN: at(days - 1, 16)}, {})
+    found = Uncertain(found={task.id: Found(0.25, 960) for task in tasks})
+    seen = odds(problem, plan, found, seasons=SEASONS)
+    for days_behind in range(1, 12):
+        expected = float(np.cumsum(behind)[days_behind])
+        assert near(seen.by(TERN, days - 2 + days_behind), expected), days_behind
+
+
+def two_boats_one_mechanic() -> Odds:
+    tasks = [Task(TaskId(key), key, "mechanic", 240) for key in (TERN, GREBE)]
+    ines = Person(INES, "Ines", frozenset({"mechanic"}), working(range(6)))
+    problem = yard([afloat_any_time(TERN), afloat_any_time(GREBE)], tasks, [ines])
+    first, second = (task.id for task in tasks)
+    jobs = {first: Job(INES, at(0, 8), at(0, 12)), second: Job(INES, at(0, 12), at(0, 16))}
+    plan = Plan(jobs, {TERN: at(0, 12), GREBE: at(0, 16)}, {})
+    return odds(problem, plan, Uncertain(away={INES: Away(0.2)}), seasons=SEASONS)
+
+
+def test_promises_that_hang_on_one_mechanic_fall_together() -> None:
+    """Both are kept when she is there, 0.8; a product of odds says 0.64 and is far off."""
+    seen = two_boats_one_mechanic()
+    together = seen.all_by({TERN: 0, GREBE: 0})
+    product = seen.by(TERN, 0) * seen.by(GREBE, 0)
+    assert near(together, 0.8)
+    assert not near(product, 0.8)
+
+
+def in_two_processes(
+    block: object, asked: Iterable[object], numbers: Iterable[int]
+) -> Iterable[object]:
+    with ProcessPoolExecutor(2) as pool:
+        return list(pool.map(block, asked, numbers))  # type: ignore[arg-type]
+
+
+def test_processes_give_the_same_figures() -> None:
+    tasks, jobs = in_turn(5, 480)
+    ines = Person(INES, "Ines", frozenset({"mechanic"}), working(range(12)))
+    problem = yard([afloat_any_time(TERN)], tasks, [ines])
+    plan = Plan(jobs, {TERN: at(4, 16)}, {})
+    uncertain = Uncertain(
+        spreads={task.id: Spread() for task in tasks}, away={INES: Away(0.1, 2.5)}, wind=0.1
+    )
+    alone = odds(problem, plan, uncertain, seasons=3000)
+    shared = odds(problem, plan, uncertain, seasons=3000, blocks=in_two_processes)  # type: ignore[arg-type]
+    assert np.array_equal(alone.day, shared.day)
+    other = odds(problem, plan, uncertain, seasons=3000, seed=2)
+    assert not np.array_equal(alone.day, other.day)
+
+
+def test_wind_holds_the_lift_for_whole_days() -> None:
+    problem = yard([afloat_any_time(TERN)], [], [])
+    plan = Plan({}, {TERN: at(0, 9)}, {})
+    seen = odds(problem, plan, Uncertain(wind=0.25), seasons=SEASONS)
+    for day in range(4):
+        assert near(seen.by(TERN, day), 1 - 0.25 ** (day + 1))
+
+
+def test_work_goes_to_somebody_else_when_it_saves_a_day() -> None:
+    """Ines is away half the days, Ole never: with both, nothing is ever more than a day late."""
+    work = Task(TaskId("fit"), TERN, "mechanic", 240)
+    ole = PersonId("ole")
+    people = [
+        Person(key, str(key), frozenset({"mechanic"}), working(range(12))) for key in (INES, ole)
+    ]
+    plan = Plan({work.id: Job(INES, at(0, 8), at(0, 12))}, {TERN: at(0, 12)}, {})
+    uncertain = Uncertain(away={INES: Away(0.5)})
+    both = odds(yard([afloat_any_time(TERN)], [work], people), plan, uncertain)
+    alone = odds(yard([afloat_any_time(TERN)], [work], people[:1]), plan, uncertain)
+    assert both.by(TERN, 1) == 1.0
+    assert near(alone.by(TERN, 1), 0.75, 2000)
+
+
+def test_a_late_boat_in_front_holds_up_the_one_behind_only_where_she_can_t_be_moved() -> None:
+    kit = Task(TaskId("kit"), TERN, "mechanic", 60)
+    ines = Person(INES, "Ines", frozenset({"mechanic"}), working(range(12)))
+    plan = Plan({kit.id: Job(INES, at(0, 8), at(0, 9))}, {TERN: at(0, 9), GREBE: at(0, 10)}, {})
+    comes = Uncertain(arrivals={kit.id: Arrival((at(5, 7),), (1.0,))})
+    days = {}
+    for aside_min in (30, None):
+        tern = Boat(TERN, "Tern", LIFT, ((0, 12 * 1440),), 30, 0, aside_min)
+        grebe = afloat_any_time(GREBE)
+        lift = Lift(LIFT, "travel lift", ((0, 12 * 1440),))
+        season = Days(date(2031, 5, 5), 12, ZONE)
+        problem = Problem(season, (tern, grebe), (kit,), (ines,), (lift,), ((TERN, GREBE),))
+        days[aside_min] = odds(problem, plan, comes, seasons=1000).day.max(axis=1).tolist()
+    assert days == {30: [5, 1], None: [5, 5]}
+
+
+@pytest.mark.parametrize("seasons", [0, 500, 1500, 101_000])
+def test_seasons_come_in_thousands(seasons: int) -> None:
+    problem = yard([afloat_any_time(TERN)], [], [])
+    with pytest.raises(ValueError, match="in thousands"):
+        odds(problem, Plan({}, {TERN: 0}, {}), Uncertain(), seasons=seasons)
+
+
+def test_thin_history_is_drawn_to_the_usual_and_long_history_speaks_for_itself() -> None:
+    assert learned([]) == Spread(0.0, 0.3)
+    twice = [learned([2.0] * n).log_mean for n in (1, 5, 50, 500)]
+    assert all(a < b for a, b in pairwise(twice))
+    assert twice[0] == pytest.approx(np.log(2) / 6)
+    assert twice[-1] == pytest.approx(np.log(2), rel=0.01)
+    drawn = np.exp(np.random.default_rng(1).normal(0.2, 0.5, 4000))
+    assert learned(drawn.tolist()).log_sd == pytest.approx(0.5, rel=0.05)
+
+
+def test_odd_chances_are_refused() -> None:
+    with pytest.raises(ValueError, match="add up to"):
+        Arrival((0, 1), (0.5, 0.6))
+    with pytest.raises(ValueError, match="at least one"):
+        Arrival((), ())
+    with pytest.raises(ValueError, match=r"at least 1\.25"):
+        Away(0.2, 1.1)
+    with pytest.raises(ValueError, match="below 1"):
+        Away(1.0)
+    with pytest.raises(ValueError, match="0 to 1"):
+        Found(1.2, 3)
+    with pytest.raises(ValueError, match="no time at all"):
+        learned([1.0, 0.0])
+    with pytest.raises(ValueError, match="below 1"):
+        Uncertain(wind=1.0)

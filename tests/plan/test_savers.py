@@ -1,0 +1,140 @@
+"""What would save Curlew in story A1: the story names what does and what does not."""
+
+from dataclasses import replace
+from functools import lru_cache
+
+import pytest
+
+from tests.plan.test_odds import GREBE, INES, TERN, afloat_any_time, working, yard
+from tests.plan.yards import CURLEW, TUE, at, story_a1
+from yardwright.plan import planner
+from yardwright.plan.chance import Arrival, Away, Uncertain
+from yardwright.plan.changes import changes
+from yardwright.plan.problem import BoatId, Job, Person, PersonId, Plan, Problem, Task, TaskId
+from yardwright.plan.savers import Saver, savers, slack_min
+
+
+def answer(problem: Problem, _stands: Plan) -> Plan | None:
+    return planner.plan(problem, workers=1).plan
+
+
+@lru_cache(maxsize=1)
+def a1() -> tuple[Problem, Plan]:
+    problem = story_a1()
+    plan = answer(problem, Plan({}, {}, {}))
+    assert plan is not None
+    return problem, plan
+
+
+@lru_cache(maxsize=1)
+def for_curlew() -> tuple[Saver, ...]:
+    return savers(*a1(), CURLEW, Uncertain(), answer)
+
+
+def words(found: tuple[Saver, ...]) -> list[str]:
+    return [saver.words for saver in found if len(saver.changes) == 1]
+
+
+def test_the_evening_lift_saves_her_with_three_and_a_half_hours_to_spare() -> None:
+    (saver,) = [s for s in for_curlew() if "18:05" in s.words and len(s.changes) == 1]
+    assert saver.words == "Keep the travel lift open Tue 6 May 18:05 to Tue 6 May 22:05"
+    assert (saver.before, saver.odds, saver.days_late) == (0.0, 1.0, 0)
+    assert saver.slack_min == 210
+    assert saver.plan.launches[CURLEW] == at(TUE, "18:05")
+
+
+def test_the_kit_sooner_saves_her_and_says_first_how_little_water_it_leaves() -> None:
+    (saver,) = [s for s in for_curlew() if "kit by" in s.words and len(s.changes) == 1]
+    assert saver.words == "With only 0 min of water to spare: have her kit by Tue 6 May 07:15"
+    assert (saver.odds, saver.days_late) == (1.0, 0)
+
+
+def test_more_hours_for_the_mechanic_are_no_saver() -> None:
+    assert any("Ines stays" in change.words for change in changes(*a1(), CURLEW))
+    assert not [said for said in words(for_curlew()) if "Ines" in said or "mechanic" in said]
+
+
+def test_a_margin_the_hang_or_the_watch_is_never_touched() -> None:
+    problem, plan = a1()
+    was = problem.boat[CURLEW]
+    for change in changes(problem, plan, CURLEW):
+        now = change.made(problem).boat[CURLEW]
+        kept = (now.launch_min, now.carry_min, now.looks_min, now.watch_min)
+        assert kept == (was.launch_min, was.carry_min, was.looks_min, was.watch_min)
+        assert now.water == was.water or "trailer" in change.words
+        for task in change.made(problem).tasks:
+            before = problem.task[task.id]
+            assert (task.dry_min, task.minutes) == (before.dry_min, before.minutes)
+
+
+def test_what_asks_the_owner_says_so() -> None:
+    (call,) = [one for one in changes(*a1(), CURLEW) if one.asks_owner]
+    assert call.words == "call Curlew's owner: would Wed 7 May do"
+
+
+def test_pairs_are_shown_only_where_two_do_more_than_one() -> None:
+    """Ines away on a third of days: the evening lift alone, or somebody more, is not all."""
+    problem, plan = a1()
+    away = Uncertain(
+        arrivals={
+            TaskId("Curlew-mechanic"): Arrival((at(TUE, "07:30"), at(TUE, "12:00")), (0.5, 0.5))
+        },
+        away={PersonId("ines"): Away(1 / 3)},
+    )
+    found = savers(problem, plan, CURLEW, away, answer)
+    alone = {s.changes[0].words: s.odds for s in found if len(s.changes) == 1}
+    pairs = [s for s in found if len(s.changes) == 2]
+    assert any("borrow a mechanic" in p.words and "18:05" in p.words for p in pairs)
+    for pair in pairs:
+        assert pair.odds > max(alone.get(change.words, 0.0) for change in pair.changes)
+    assert found == tuple(sorted(found, key=lambda s: -s.odds))
+
+
+def test_whose_promise_it_hurts_is_named() -> None:
+    """One mechanic, a day's work on each of two boats, both promised for that day."""
+    tasks = [Task(TaskId(key), key, "mechanic", 480) for key in (TERN, GREBE)]
+    boats = [replace(afloat_any_time(key), ink=0) for key in (TERN, GREBE)]
+    ines = Person(INES, "Ines", frozenset({"mechanic"}), working(range(6)))
+    problem = yard(boats, tasks, [ines])
+
+    def one_after_another(first: BoatId, then: BoatId) -> Plan:
+        jobs = {
+            TaskId(key): Job(INES, day * 1440 + 480, day * 1440 + 960)
+            for day, key in enumerate((first, then))
+        }
+        return Plan(jobs, {first: 960, then: 2400}, {})
+
+    found = savers(
+        problem,
+        one_after_another(TERN, GREBE),
+        GREBE,
+        Uncertain(),
+        lambda _changed, _stands: one_after_another(GREBE, TERN),
+    )
+    assert found
+    assert all(saver.hurts == (TERN,) for saver in found)
+
+
+def test_stopped_it_answers_with_what_it_has() -> None:
+    asked: list[str] = []
+    found = savers(
+        *a1(), CURLEW, Uncertain(), answer,
+        told=lambda _share, said: asked.append(said), stop=lambda: len(asked) >= 2,
+    )  # fmt: skip
+    assert len(asked) == 2
+    assert len(found) <= 2
+
+
+def test_a_boat_without_a_promise_has_nothing_to_save() -> None:
+    problem, plan = a1()
+    boats = tuple(replace(b, ink=None) if b.id == CURLEW else b for b in problem.boats)
+    free = replace(problem, boats=boats)
+    with pytest.raises(ValueError, match="nothing to save"):
+        savers(free, plan, CURLEW, Uncertain(), answer)
+
+
+def test_slack_is_what_is_left_of_her_water() -> None:
+    problem, plan = a1()
+    launches = dict(plan.launches) | {CURLEW: at(2, "10:00")}
+    late = Plan(plan.jobs, launches, plan.asides)
+    assert slack_min(problem, late, problem.boat[CURLEW]) == 5  # her water leaves at 10:35

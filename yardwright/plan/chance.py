@@ -1,0 +1,126 @@
+"""What may come otherwise than planned: parts, minutes, people, wind, and what is found."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from math import exp, log, sqrt
+
+from yardwright.plan.days import Minute
+from yardwright.plan.problem import PersonId, TaskId
+
+USUAL_SD = 0.3  # how far a job's minutes stray from the usual, as a logarithm; from memory
+THIN = 5  # so many jobs of a yard's own weigh as much as what is usual elsewhere
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """When a part comes: these minutes with these odds."""
+
+    minutes: tuple[Minute, ...]
+    odds: tuple[float, ...]
+
+    def __post_init__(self) -> None:
+        if not self.minutes or len(self.minutes) != len(self.odds):
+            raise ValueError("An arrival needs a chance for each of its times, at least one.")
+        if min(self.odds) < 0 or abs(sum(self.odds) - 1) > 1e-9:
+            raise ValueError(f"The chances of an arrival add up to {sum(self.odds):g}; make it 1.")
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """How a job's minutes stray: the logarithm of taken over planned is normal."""
+
+    log_mean: float = 0.0
+    log_sd: float = USUAL_SD
+
+    def __post_init__(self) -> None:
+        if not -2 <= self.log_mean <= 2 or not 0 <= self.log_sd <= 2:
+            raise ValueError(
+                f"Jobs that take {exp(self.log_mean):.2f} times their minutes, spread "
+                f"{self.log_sd:.2f}; give a mean of -2 to 2 and a spread of 0 to 2."
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Away:
+    """How often somebody is away: a share of days, and for how many at a time in the mean.
+
+    ``spell_days`` not given: each day by itself, whatever the day before.
+    """
+
+    share: float
+    spell_days: float | None = None
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.share < 1:
+            raise ValueError(f"Away on a share of {self.share} of days; give 0 to below 1.")
+        if self.spell_days is not None and self.spell_days < 1 / (1 - self.share) - 1e-12:
+            raise ValueError(
+                f"Away {self.spell_days} days at a time; give at least {1 / (1 - self.share):.2f}."
+            )
+
+    @property
+    def stays(self) -> float:
+        """The chance to be away on the day after a day away."""
+        return self.share if self.spell_days is None else 1 - 1 / self.spell_days
+
+    @property
+    def begins(self) -> float:
+        """The chance to be away on the day after a day at work."""
+        return self.share * (1 - self.stays) / (1 - self.share)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Work that is found on a job: how likely, and how many minutes more."""
+
+    chance: float
+    minutes: int
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.chance <= 1 or not 0 <= self.minutes <= 100_000:
+            raise ValueError(
+                f"Found work: chance {self.chance}, {self.minutes} min; give 0 to 1 and minutes."
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Uncertain:
+    """All that may come otherwise; what is not named here comes as planned.
+
+    ``wind`` is the chance of a day on which no boat is lifted.
+    """
+
+    arrivals: Mapping[TaskId, Arrival] = field(default_factory=dict)
+    spreads: Mapping[TaskId, Spread] = field(default_factory=dict)
+    found: Mapping[TaskId, Found] = field(default_factory=dict)
+    away: Mapping[PersonId, Away] = field(default_factory=dict)
+    wind: float = 0.0
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.wind < 1:
+            raise ValueError(f"Wind on a share of {self.wind} of days; give 0 to below 1.")
+
+
+def learned(taken_over_usual: Sequence[float]) -> Spread:
+    """How a kind of job strays in this yard, drawn towards the usual where history is thin.
+
+    Parameters
+    ----------
+    taken_over_usual : sequence of float
+        Minutes each such job took over the step's usual minutes; above 0.
+
+    Returns
+    -------
+    Spread
+        With no history the usual: nothing longer, nothing shorter, spread ``USUAL_SD``. Each job
+        then weighs one, the usual ``THIN`` (the posterior mean of a normal mean and variance with
+        a conjugate prior: Gelman and others, Bayesian Data Analysis, section 3.3).
+    """
+    if any(ratio <= 0 for ratio in taken_over_usual):
+        raise ValueError("A job took no time at all; leave it out or correct its minutes.")
+    logs = [log(ratio) for ratio in taken_over_usual]
+    n = len(logs)
+    mean = sum(logs) / (n + THIN)
+    own = sum(logs) / n if n else 0.0
+    strays = sum((one - own) ** 2 for one in logs) + n * THIN / (n + THIN) * own**2
+    return Spread(mean, sqrt((THIN * USUAL_SD**2 + strays) / (THIN + n)))

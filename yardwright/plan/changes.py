@@ -1,0 +1,192 @@
+"""What the yard could do to save one promise: each change by itself, with what it asks for.
+
+A safety margin, the hang, the blower, the watch or drying time is never a change: none is made
+here, and there is no way to ask for one.
+"""
+
+from bisect import bisect_left
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from functools import partial
+
+from yardwright.plan.alone import earliest_launch, launch_begins, meets_water_alone
+from yardwright.plan.days import Day, Interval, Minute
+from yardwright.plan.hours import Stretches, both, either, last, outside, starts, within
+from yardwright.plan.problem import Boat, BoatId, Person, PersonId, Plan, Problem, Task
+
+LONGER_MIN = 120  # how much longer somebody may be asked to stay
+EARLIEST, LATEST = 5 * 60, 22 * 60 + 5  # minutes of the day between which a lift can be kept open
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One thing the yard could do, what it asks for, and the problem as it would be then."""
+
+    words: str
+    cost: str
+    made: Callable[[Problem], Problem]
+    asks_owner: bool = False
+
+
+def changes(problem: Problem, plan: Plan, key: BoatId) -> Iterator[Change]:
+    """What the yard could do for one boat's promise, each by itself.
+
+    Lift hours on a water she misses for them, a part fetched sooner, a borrowed hand of each
+    trade on her, overtime of those on her, a tow or a trailer to water that is always deep
+    enough, her owner asked for another day.
+    """
+    boat = problem.boat[key]
+    yield from _lift_kept_open(problem, boat)
+    for task in problem.ashore(key):
+        if task.not_before:
+            yield from _fetched(problem, boat, task)
+    for trade in dict.fromkeys(task.trade for task in problem.jobs[key]):
+        yield from _borrowed(problem, boat, trade)
+    for person in dict.fromkeys(plan.jobs[task.id].person for task in problem.jobs[key]):
+        yield from _longer(problem, boat, problem.person[person])
+    yield _elsewhere(problem, boat)
+    yield _asked(problem, boat)
+
+
+def _days_that_count(problem: Problem, boat: Boat) -> range:
+    """From when her work could be done to the day promised, both counted, and a week at most."""
+    last = boat.promised or 0
+    ready = meets_water_alone(problem, boat)
+    soonest = last if ready is None else problem.days.day(ready)
+    return range(max(0, last - 6, min(soonest, last)), max(0, last) + 1)
+
+
+def _lift_kept_open(problem: Problem, boat: Boat) -> Iterator[Change]:
+    """The other tide: the lift open on a water she misses only for its hours."""
+    lift, days = problem.lift[boat.lift], problem.days
+    for day in _days_that_count(problem, boat):
+        midnight = days.midnight(day)
+        light = ((midnight + EARLIEST, min(midnight + LATEST, days.end)),)
+        for start, end in both(boat.water, light):
+            span = max(0, start - boat.carry_min), end
+            missed = both((span,), outside(lift.opens, days.end))
+            if missed and starts(((start, end),), boat.launch_min):
+                hours = sum(b - a for a, b in missed) / 60
+                yield Change(
+                    f"keep the {lift.name[:1].lower()}{lift.name[1:]} open {days.clock(span[0])} to {days.clock(span[1])}",
+                    f"{hours:.1f} h of lift and crew",
+                    partial(_with_lift, boat, span),
+                )
+
+
+def _with_lift(boat: Boat, span: Interval, problem: Problem) -> Problem:
+    lifts = tuple(
+        replace(one, opens=either([*one.opens, span])) if one.id == boat.lift else one
+        for one in problem.lifts
+    )
+    return replace(problem, lifts=lifts)
+
+
+def _fetched(problem: Problem, boat: Boat, task: Task) -> Iterator[Change]:
+    """The part at the last quarter of an hour that lets her keep the promised day's last water."""
+    over = problem.days.midnight((boat.promised or 0) + 1)
+    by = last(launch_begins(problem, boat), over - 1)
+    quarters = range(0, task.not_before, 15)
+    if by is None or not quarters:
+        return
+
+    def too_late(quarter: int) -> bool:
+        soonest = earliest_launch(_with_part(task, quarter, problem), boat)
+        return soonest is None or soonest > by
+
+    at = bisect_left(quarters, True, key=too_late) - 1
+    if at >= 0:
+        clock = problem.days.clock(quarters[at])
+        yield Change(
+            f"have her {task.waits_for} by {clock}",
+            f"somebody fetches the {task.waits_for}",
+            partial(_with_part, task, quarters[at]),
+        )
+
+
+def _with_part(task: Task, minute: Minute, problem: Problem) -> Problem:
+    return _with_task(replace(problem.task[task.id], not_before=minute), problem)
+
+
+def _with_task(changed: Task, problem: Problem) -> Problem:
+    tasks = tuple(changed if one.id == changed.id else one for one in problem.tasks)
+    return replace(problem, tasks=tasks)
+
+
+def _borrowed(problem: Problem, boat: Boat, trade: str) -> Iterator[Change]:
+    """Somebody more of a trade, in the hours in which the yard works anyway."""
+    usual = either([span for one in problem.people if trade in one.trades for span in one.works])
+    days = _days_that_count(problem, boat)
+    span = problem.days.midnight(days.start), problem.days.midnight(days.stop)
+    if works := within(usual, *span):
+        hours = sum(end - start for start, end in works) / 60
+        since, until = (problem.days.clock(at) for at in (works[0][0], works[-1][1]))
+        more = Person(PersonId(f"borrowed {trade}"), f"Borrowed {trade}", frozenset({trade}), works)
+        yield Change(
+            f"borrow a {trade}, {since} to {until}",
+            f"{hours:.0f} h of a borrowed {trade}",
+            partial(_with_person, more),
+        )
+
+
+def _longer(problem: Problem, boat: Boat, person: Person) -> Iterator[Change]:
+    """One who works on her stays two hours longer on the days that count."""
+    days, extra = problem.days, list[Interval]()
+    for day in _days_that_count(problem, boat):
+        today = within(person.works, days.midnight(day), days.midnight(day + 1))
+        if today:
+            extra.append((today[-1][1], min(today[-1][1] + LONGER_MIN, days.end)))
+    if span := both(tuple(extra), outside(person.works, days.end)):
+        hours = sum(end - start for start, end in span) / 60
+        longer = replace(person, works=either([*person.works, *span]), overtime=())
+        yield Change(
+            f"{person.name} stays up to {LONGER_MIN // 60} h longer, {days.clock(span[0][0])} to "
+            f"{days.clock(span[-1][1])}",
+            f"{hours:.0f} h of overtime",
+            partial(_with_person, longer),
+        )
+
+
+def _with_person(person: Person, problem: Problem) -> Problem:
+    others = tuple(one for one in problem.people if one.id != person.id)
+    return replace(problem, people=(*others, person))
+
+
+def _elsewhere(problem: Problem, boat: Boat) -> Change:
+    """By trailer, or towed, to water that is always deep enough for her."""
+    lift = problem.lift[boat.lift]
+    since = boat.water[0][0] if boat.water else 0
+    water = within(lift.opens, since, problem.days.end)
+    return Change(
+        f"take {boat.name} by trailer or tow to water that is deep enough at any hour",
+        "a trailer or a tow, and a ramp or lift elsewhere",
+        partial(_afloat_anywhere, boat.id, water),
+    )
+
+
+def _asked(problem: Problem, boat: Boat) -> Change:
+    """Her owner says yes to a day later."""
+    day = (boat.promised or 0) + 1
+    date = problem.days.first + timedelta(days=day)
+    return Change(
+        f"call {boat.name}'s owner: would {date:%a} {date.day} {date:%b} do",
+        "a call, and the owner's yes",
+        partial(_promised_for, boat.id, day),
+        asks_owner=True,
+    )
+
+
+def _afloat_anywhere(key: BoatId, water: Stretches, problem: Problem) -> Problem:
+    return _with_boat(replace(problem.boat[key], water=water), problem)
+
+
+def _promised_for(key: BoatId, day: Day, problem: Problem) -> Problem:
+    boat = problem.boat[key]
+    later = replace(boat, pencil=day) if boat.ink is None else replace(boat, ink=day)
+    return _with_boat(later, problem)
+
+
+def _with_boat(boat: Boat, problem: Problem) -> Problem:
+    boats = tuple(boat if one.id == boat.id else one for one in problem.boats)
+    return replace(problem, boats=boats)

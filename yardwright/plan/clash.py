@@ -1,0 +1,476 @@
+"""The smallest set of facts that can't all hold, in words, each with the change that would do."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+from yardwright.plan.alone import (
+    earliest_handed_over,
+    earliest_launch,
+    launch_begins,
+    meets_water_alone,
+    never_in,
+    ready_alone,
+)
+from yardwright.plan.days import Day, Interval, Minute
+from yardwright.plan.hours import Stretches, both, first, within
+from yardwright.plan.problem import Boat, BoatId, Problem, Task
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One of the facts that clash; ``change`` is how far it would have to move, the rest as it is.
+
+    ``change`` is empty where no change of this fact alone would do.
+    """
+
+    says: str
+    change: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Her:
+    """A boat by herself: her own part of the problem, from when she can leave her place, her day."""
+
+    problem: Problem
+    out_from: Minute
+    promised: Day
+
+    @property
+    def boat(self) -> Boat:
+        return self.problem.boats[0]
+
+    @property
+    def launch(self) -> Minute | None:
+        wet = meets_water_alone(self.problem, self.boat)
+        if wet is None:
+            return None
+        soonest = max(wet, self.out_from + self.boat.carry_min)
+        return first(launch_begins(self.problem, self.boat), soonest)
+
+    @property
+    def handed_over(self) -> Minute | None:
+        launch = self.launch
+        return None if launch is None else earliest_handed_over(self.problem, self.boat, launch)
+
+    @property
+    def kept(self) -> bool:
+        over = self.handed_over
+        return over is not None and self.problem.days.day(over) <= self.promised
+
+    def but(self, **change: object) -> "_Her":
+        """The same with another boat's water, hours to be free, and so on."""
+        boat = replace(self.boat, **change)  # type: ignore[arg-type]
+        return replace(self, problem=replace(self.problem, boats=(boat,)))
+
+    def with_tasks(self, change: Callable[[Task], Task]) -> "_Her":
+        tasks = tuple(change(task) for task in self.problem.tasks)
+        return replace(self, problem=replace(self.problem, tasks=tasks))
+
+
+@dataclass(frozen=True, slots=True)
+class _Held:
+    """A fact as it can be tried: said, left out, and moved as far as is needed."""
+
+    says: Callable[[_Her], str]
+    left_out: Callable[[_Her], _Her]
+    change: Callable[[_Her], str]
+
+
+def why_promise_not_kept(problem: Problem, key: BoatId) -> list[str]:
+    """Say why a boat's promise can't be kept even if all were there for her alone.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is asked.
+    key : BoatId
+        A boat that goes in.
+
+    Returns
+    -------
+    list of str
+        The facts that clash, none of which could be left out of the sentence, and which changes
+        would do; empty when she has no promise, or hers can be kept as far as she alone shows.
+    """
+    facts = promise_clash(problem, key)
+    if not facts:
+        return []
+    said = "; ".join(fact.says for fact in facts)
+    do = [fact.change for fact in facts if fact.change]
+    if not do:
+        return [f"{said}.", "No one change of these alone would do."]
+    would = "Any one of these would do" if len(do) > 1 else "This would do"
+    return [f"{said}.", f"{would}: {'; '.join(do)}."]
+
+
+def promise_clash(problem: Problem, key: BoatId) -> tuple[Fact, ...]:
+    """The facts by which a boat's promise can't be kept: leave any one out, and it could be."""
+    boat = problem.boat[key]
+    if boat.promised is None:
+        return ()
+    if key in (never := never_in(problem)):
+        return (Fact(f"{boat.name} can't be planned: {never[key]}", ""),)
+    her = _alone(problem, boat, boat.promised)
+    if her.kept:
+        return ()
+    found = _smallest(her, list(_facts(problem, her)))
+    return tuple(Fact(one.says(her), one.change(her)) for one in found)
+
+
+def _alone(problem: Problem, boat: Boat, promised: Day) -> _Her:
+    own = {task.id for task in problem.jobs[boat.id]}
+    tasks = tuple(
+        replace(
+            task,
+            after=tuple(key for key in task.after if key in own),
+            not_by=tuple(key for key in task.not_by if key in own),
+        )
+        for task in problem.jobs[boat.id]
+    )
+    alone = replace(problem, boats=(boat,), tasks=tasks, rows=())
+    walls = (_gone(problem, front) for front in _walls(problem, boat))
+    return _Her(alone, max(walls, default=0), promised)
+
+
+def _smallest(her: _Her, facts: list[_Held]) -> list[_Held]:
+    """Drop one fact after the other as long as the rest can't hold together."""
+    held = list(facts)
+    for one in facts:
+        others = [fact for fact in held if fact is not one]
+        if not _only(her, facts, others).kept:
+            held = others
+    return held[::-1]
+
+
+def _only(her: _Her, facts: Sequence[_Held], held: Sequence[_Held]) -> _Her:
+    for fact in facts:
+        if not any(fact is one for one in held):
+            her = fact.left_out(her)
+    return her
+
+
+def _facts(problem: Problem, her: _Her) -> Iterator[_Held]:
+    """Those first that are left out of the sentence if they can be; it begins with the last."""
+    for trade in sorted({task.trade for task in her.problem.tasks}):
+        yield _hours_of(trade)
+    yield from (_work(task) for task in her.problem.tasks if not task.not_before)
+    yield from (_dries(task) for task in her.problem.tasks if task.dry_min)
+    if her.problem.looks and her.boat.looks_min:
+        yield _Held(_says_looks, _no_looks, lambda _: "")
+    yield from (_stands(front, problem) for front in _walls(problem, her.boat))
+    yield _Held(_says_lift, _lift_ever_open, _lift_longer)
+    yield _Held(_says_water, _water_ever, _more_water)
+    yield from (_work(task) for task in her.problem.tasks if task.not_before)
+    if her.boat.free_from:
+        yield _Held(_says_paid, lambda one: one.but(free_from=0), _paid_sooner)
+    yield from (_comes(task) for task in her.problem.tasks if task.not_before)
+    yield _Held(_says_promise, lambda one: replace(one, promised=10**6), _later_promise)
+
+
+# --- her promise ------------------------------------------------------------------
+
+
+def _says_promise(her: _Her) -> str:
+    stage = "Pencil" if her.boat.ink is None else "Ink"
+    watch = f" and she is watched {_hours(her.boat.watch_min)} first" * (her.boat.watch_min > 0)
+    return f"{her.boat.name}'s {stage} is {_day(her, her.promised)}{watch}"
+
+
+def _later_promise(her: _Her) -> str:
+    over = her.handed_over
+    if over is None:
+        return ""
+    stage = "Pencil" if her.boat.ink is None else "Ink"
+    return f"{stage} on {_day(her, her.problem.days.day(over))}"
+
+
+def _day(her: _Her, day: Day) -> str:
+    return her.problem.days.clock(her.problem.days.midnight(day)).rsplit(" ", 1)[0]
+
+
+def _says_paid(her: _Her) -> str:
+    return f"her bill is paid {_day(her, her.problem.days.day(her.boat.free_from))}"
+
+
+def _paid_sooner(her: _Her) -> str:
+    paid = _most(0, her.boat.free_from, lambda minute: her.but(free_from=minute).kept)
+    return "" if paid is None else f"her bill paid by {_day(her, her.problem.days.day(paid))}"
+
+
+# --- her work ---------------------------------------------------------------------
+
+
+def _comes(task: Task) -> _Held:
+    def moved(her: _Her, minute: Minute) -> _Her:
+        return her.with_tasks(lambda t: replace(t, not_before=minute) if t.id == task.id else t)
+
+    def says(her: _Her) -> str:
+        return f"her {task.waits_for} comes {her.problem.days.clock(task.not_before)}"
+
+    def sooner(her: _Her) -> str:
+        comes = _most(0, task.not_before, lambda minute: moved(her, minute).kept)
+        return "" if comes is None else f"her {task.waits_for} by {her.problem.days.clock(comes)}"
+
+    return _Held(says, lambda her: moved(her, 0), sooner)
+
+
+def _work(task: Task) -> _Held:
+    def takes(her: _Her, minutes: int) -> _Her:
+        return her.with_tasks(lambda t: replace(t, minutes=minutes) if t.id == task.id else t)
+
+    def says(her: _Her) -> str:
+        ready = ready_alone(her.problem, her.boat)
+        makes = " is done afloat"
+        if not task.afloat and ready is not None:
+            makes = f" makes her ready {her.problem.days.clock(ready)} at the soonest"
+        return f"{_hours(task.minutes)} of work ({task.text}){makes}"
+
+    def less(her: _Her) -> str:
+        minutes = _most(1, task.minutes, lambda minutes: takes(her, minutes).kept)
+        return "" if minutes is None else f"{_hours(minutes)} of work for that ({task.text})"
+
+    return _Held(says, lambda her: takes(her, 1), less)
+
+
+def _dries(task: Task) -> _Held:
+    def gone(her: _Her) -> _Her:
+        return her.with_tasks(lambda t: replace(t, dry_min=0) if t.id == task.id else t)
+
+    return _Held(lambda _: f"{task.text} dries for {_hours(task.dry_min)}", gone, lambda _: "")
+
+
+def _hours_of(trade: str) -> _Held:
+    """Who has the trade works when they work; left out, they work day and night."""
+
+    def ever(her: _Her) -> _Her:
+        always = ((0, her.problem.days.end),)
+        people = tuple(
+            replace(person, works=always, overtime=()) if trade in person.trades else person
+            for person in her.problem.people
+        )
+        return replace(her, problem=replace(her.problem, people=people))
+
+    def says(her: _Her) -> str:
+        able = [person for person in her.problem.people if trade in person.trades]
+        end = her.problem.days.midnight(her.promised + 1)
+        minutes = max(person.on.long.worked_by(end) for person in able)
+        names = " or ".join(person.name for person in able)
+        return f"{names} ({trade}) works {_hours(minutes)} at most until then"
+
+    return _Held(says, ever, lambda her: f"more hours of a {trade}" * ever(her).kept)
+
+
+# --- water, lift, row -------------------------------------------------------------
+
+
+def _says_water(her: _Her) -> str:
+    needs = f"a launch needs {her.boat.launch_min} min"
+    needs += f" and {her.boat.carry_min} min before it" if her.boat.carry_min else ""
+    until = her.problem.days.midnight(her.promised + 1)
+    lifted = both(her.boat.water, her.problem.lift[her.boat.lift].opens)
+    left = [end for start, end in lifted if start < until]
+    leaves = f"her water leaves {her.problem.days.clock(_end_of(her, left[-1]))}" if left else ""
+    return f"{leaves or 'she has no water with the lift open until then'} and {needs}"
+
+
+def _end_of(her: _Her, minute: Minute) -> Minute:
+    """The end of the water that a minute lies in, or ends."""
+    return next(end for start, end in her.boat.water if start < minute <= end)
+
+
+def _water_ever(her: _Her) -> _Her:
+    return her.but(water=((0, her.problem.days.end),))
+
+
+def _more_water(her: _Her) -> str:
+    until = her.problem.days.midnight(her.promised + 1)
+    for start, end in reversed([water for water in her.boat.water if water[0] < until]):
+
+        def longer(minutes: int, start: Minute = start, end: Minute = end) -> bool:
+            return her.but(water=((start, min(her.problem.days.end, end + minutes)),)).kept
+
+        if (minutes := _least(1, 12 * 60, longer)) is not None:
+            return f"her water until {her.problem.days.clock(end + minutes)}"
+    return ""
+
+
+def _says_lift(her: _Her) -> str:
+    until = her.problem.days.midnight(her.promised + 1)
+    lift = her.problem.lift[her.boat.lift]
+    missed = [w for w in her.boat.water if w[0] < until and not both((w,), lift.opens)]
+    if not missed:
+        return "the lift is shut then"
+    start, end = (her.problem.days.clock(minute) for minute in missed[-1])
+    return f"she has water {start} to {end} too, but the lift is shut then"
+
+
+def _lift_ever_open(her: _Her) -> _Her:
+    always = ((0, her.problem.days.end),)
+    lifts = tuple(replace(lift, opens=always) for lift in her.problem.lifts)
+    return replace(her, problem=replace(her.problem, lifts=lifts))
+
+
+def _lift_longer(her: _Her) -> str:
+    one = _lift_ever_open(her)
+    launch = one.launch
+    if launch is None or not one.kept:
+        return ""
+    begin, end = launch - her.boat.carry_min, launch + her.boat.launch_min
+    return f"the lift open {her.problem.days.clock(begin)} to {her.problem.days.clock(end)}"
+
+
+def _says_looks(her: _Her) -> str:
+    return f"somebody looks after her for {her.boat.looks_min} min when she is in"
+
+
+def _no_looks(her: _Her) -> _Her:
+    return her.but(looks_min=0)
+
+
+def _walls(problem: Problem, boat: Boat) -> Iterator[Boat]:
+    """The boats in front of her that can't be moved aside and go in first."""
+    row = next((row for row in problem.rows if boat.id in row), (boat.id,))
+    for front in (problem.boat[key] for key in row[: row.index(boat.id)]):
+        if front.aside_min is None and front.goes_in:
+            yield front
+
+
+def _gone(problem: Problem, front: Boat) -> Minute:
+    launch = earliest_launch(problem, front)
+    return problem.days.end if launch is None else launch + front.launch_min
+
+
+def _stands(front: Boat, problem: Problem) -> _Held:
+    gone = _gone(problem, front)
+
+    def says(her: _Her) -> str:
+        at = her.problem.days.clock(gone)
+        return f"{front.name} stands in front of her, can't be moved aside and is gone {at} at the soonest"
+
+    def left_out(her: _Her) -> _Her:
+        return replace(her, out_from=0)
+
+    return _Held(
+        says, left_out, lambda her: f"{front.name} moved aside" if left_out(her).kept else ""
+    )
+
+
+# --- many boats -------------------------------------------------------------------
+
+
+def why_no_plan(problem: Problem) -> list[str]:
+    """Say what makes every plan impossible: one boat by herself, or the fewest that clash."""
+    if never := never_in(problem):
+        return [f"{problem.boat[key].name}: {why}." for key, why in never.items()]
+    together = [*_row_clash(problem), *_lift_clash(problem), *_hours_clash(problem)]
+    together += [
+        f"Together the {len(problem.going_in)} boats need more water, lift or working hours than "
+        "the season has. Add lift hours, people or days, or leave boats out."
+    ]
+    return together[:1]
+
+
+def _span(problem: Problem, boat: Boat) -> Interval:
+    """From when to when a launch of hers can have the lift, as far as she alone shows."""
+    launch = earliest_launch(problem, boat) or 0
+    last = launch_begins(problem, boat)[-1][1] - 1
+    return launch - boat.carry_min, last + boat.launch_min
+
+
+def _row_clash(problem: Problem) -> Iterator[str]:
+    for row in problem.rows:
+        for front, behind in combinations((problem.boat[key] for key in row), 2):
+            if front.goes_in and behind.goes_in and front.aside_min is None:
+                gone = _gone(problem, front)
+                last = _span(problem, behind)[1] - behind.launch_min - behind.carry_min
+                if last < gone:
+                    clock = problem.days.clock
+                    yield (
+                        f"{behind.name} must leave her place by {clock(last)} to have water, and "
+                        f"{front.name}, who stands in front of her and can't be moved aside, is gone "
+                        f"{clock(gone)} at the soonest. Say how {front.name} is moved, or leave one "
+                        "of them out."
+                    )
+
+
+def _lift_clash(problem: Problem) -> Iterator[str]:
+    """The fewest boats that need a kind of lift for longer than it is open for them."""
+    for lift in problem.lifts:
+        boats = [(b, *_span(problem, b)) for b in problem.going_in if b.lift == lift.id]
+        boats.sort(key=lambda one: one[0].carry_min + one[0].launch_min, reverse=True)
+        found: list[tuple[list[Boat], Interval, int]] = []
+        for begin in {begin for _, begin, _ in boats}:
+            for end in {end for _, _, end in boats if end > begin}:
+                room = lift.count * _minutes(within(lift.opens, begin, end))
+                inside = [boat for boat, a, b in boats if begin <= a and b <= end]
+                if some := _more_than(inside, room):
+                    found.append((some, (begin, end), room))
+        if found:
+            some, (begin, end), room = min(found, key=lambda one: (len(one[0]), one[1]))
+            needs = sum(boat.carry_min + boat.launch_min for boat in some)
+            yield (
+                f"{_and([boat.name for boat in some])} need the lift ({lift.name}) for "
+                f"{_hours(needs)} between {problem.days.clock(begin)} and "
+                f"{problem.days.clock(end)}, and it is open for {_hours(room)} then. Open it "
+                "longer, or leave one of them out."
+            )
+
+
+def _more_than(boats: Sequence[Boat], room: int) -> list[Boat]:
+    """The first of these that need more than there is; none when all of them fit."""
+    needs = 0
+    for count, boat in enumerate(boats, 1):
+        needs += boat.carry_min + boat.launch_min
+        if needs > room:
+            return list(boats[:count])
+    return []
+
+
+def _hours_clash(problem: Problem) -> Iterator[str]:
+    """Work of a trade that is to be done by a minute, and more than its people have until then."""
+    due = {b.id: _span(problem, b)[1] - b.launch_min - b.carry_min for b in problem.going_in}
+    for trade in sorted({task.trade for task in problem.tasks}):
+        able = [p for p in problem.people if trade in p.trades or trade in p.learns]
+        for end in sorted(set(due.values())):
+            boats = [boat for boat in problem.going_in if due[boat.id] <= end]
+            work = sum(t.minutes for b in boats for t in problem.ashore(b.id) if t.trade == trade)
+            there = sum(person.on.long.worked_by(end) for person in able)
+            if work > there:
+                yield (
+                    f"{_and([boat.name for boat in boats])} must be ready by "
+                    f"{problem.days.clock(end)} and need {_hours(work)} of a {trade}; "
+                    f"{_and([person.name for person in able])} work {_hours(there)} until then. "
+                    "Find more hours, or leave one of them out."
+                )
+                break
+
+
+def _minutes(stretches: Stretches) -> int:
+    return sum(end - start for start, end in stretches)
+
+
+def _most(low: int, high: int, does: Callable[[int], bool]) -> int | None:
+    """The largest number that does, where smaller ones do too; None: not even the smallest."""
+    if not does(low):
+        return None
+    while low < high:
+        middle = (low + high + 1) // 2
+        low, high = (middle, high) if does(middle) else (low, middle - 1)
+    return low
+
+
+def _least(low: int, high: int, does: Callable[[int], bool]) -> int | None:
+    """The smallest number that does, where larger ones do too; None: not even the largest."""
+    most = _most(-high, -low, lambda number: does(-number))
+    return None if most is None else -most
+
+
+def _and(names: Sequence[str]) -> str:
+    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)
+
+
+def _hours(minutes: int) -> str:
+    hours, rest = divmod(minutes, 60)
+    parts = (f"{hours} h" * (hours > 0), f"{rest} min" * (rest > 0))
+    return " ".join(part for part in parts if part) or "no time"

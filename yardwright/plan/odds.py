@@ -1,0 +1,553 @@
+"""How sure a promise is: many seasons at once, each lived through by the plan as the yard would.
+
+All seasons of a block are simulated together: every quantity here is an array with one number a
+season. A block's random numbers hang on the seed, the block and the name of what is drawn alone,
+so that two plans of the same yard meet the same sick days and late kits, and so that any number
+of processes or machines gives the same figures.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import partial
+from itertools import repeat
+from zlib import crc32
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.stats import binomtest
+
+from yardwright.plan.chance import Uncertain
+from yardwright.plan.days import Day, Interval, Minute
+from yardwright.plan.hours import EVER, Stretches, both, either, starts
+from yardwright.plan.problem import (
+    Boat,
+    BoatId,
+    Clock,
+    Job,
+    Person,
+    PersonId,
+    Plan,
+    Problem,
+    Task,
+    TaskId,
+)
+
+Minutes = NDArray[np.int64]  # one a season
+Yes = NDArray[np.bool_]
+
+BLOCK = 1000  # seasons simulated together
+STEP_MIN = 30  # a person's work is looked up in steps of so many minutes
+GAPS = 4  # so many stretches in which somebody waited are remembered, to be filled by other work
+HANDED_ON_MIN = 1440  # work is handed to somebody else when it is done a day sooner by that
+WAITS_MIN = 1440  # a boat in front that is not ready is moved aside when she holds up so long
+
+Blocks = Callable[
+    [Callable[["Asked", int], NDArray[np.int32]], Iterable["Asked"], Iterable[int]],
+    Iterable[NDArray[np.int32]],
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a block of seasons is simulated from."""
+
+    problem: Problem
+    plan: Plan
+    uncertain: Uncertain
+    seed: int
+
+
+@dataclass(frozen=True, slots=True)
+class Odds:
+    """The day on which each boat is handed over, in every simulated season.
+
+    ``day`` has a row a boat, in the order of ``boats``, and a column a season; a boat that is
+    not handed over within the season has the day after its last.
+    """
+
+    boats: tuple[BoatId, ...]
+    day: NDArray[np.int32]
+
+    def by(self, boat: BoatId, day: Day) -> float:
+        """The share of seasons in which she is handed over by the end of that day."""
+        return float(np.mean(self.day[self.boats.index(boat)] <= day))
+
+    def between(self, boat: BoatId, day: Day) -> tuple[float, float]:
+        """The odds that would give what was counted, 19 times in 20 (Wilson's interval)."""
+        kept = self.day[self.boats.index(boat)] <= day
+        found = binomtest(int(kept.sum()), kept.size).proportion_ci(method="wilson")
+        return float(found.low), float(found.high)
+
+    def days_late(self, boat: BoatId, day: Day) -> float:
+        """How many days after that one she is handed over, in the mean of the seasons."""
+        return float(np.mean(np.maximum(0, self.day[self.boats.index(boat)] - day)))
+
+    def all_by(self, promised: Mapping[BoatId, Day]) -> float:
+        """The share of seasons in which all of these promises are kept together."""
+        kept = [self.day[self.boats.index(boat)] <= day for boat, day in promised.items()]
+        return float(np.mean(np.all(kept, axis=0))) if kept else 1.0
+
+
+def odds(
+    problem: Problem,
+    plan: Plan,
+    uncertain: Uncertain,
+    *,
+    seasons: int = 2000,
+    seed: int = 1,
+    blocks: Blocks = map,
+) -> Odds:
+    """Live through a plan in many seasons.
+
+    Each person takes the jobs of the plan in its order; one who has to wait takes a later job
+    that fits in the meantime. Work goes to somebody else of the trade where it is done a day
+    sooner by that. A boat goes in at her first water with the lift free and no wind, in the order
+    of the plan. One in front that holds up a boat for a day is moved aside. Not counted: paint
+    that gets too old before the water.
+
+    Parameters
+    ----------
+    problem : Problem
+        What was asked.
+    plan : Plan
+        One that keeps every rule.
+    uncertain : Uncertain
+        What may come otherwise than planned.
+    seasons : int
+        How many, a whole number of thousands.
+    seed : int
+        Same seed, same seasons: for this plan and for every other of the same yard.
+    blocks : callable
+        A ``map``: the built-in one, that of a pool of processes, or of a cluster's executor. The
+        figures are the same.
+
+    Returns
+    -------
+    Odds
+
+    Raises
+    ------
+    ValueError
+        ``seasons`` is no whole number of thousands, 1,000 to 100,000.
+    """
+    if seasons % BLOCK or not BLOCK <= seasons <= 100_000:
+        raise ValueError(f"{seasons} seasons; give 1,000 to 100,000, in thousands.")
+    asked = Asked(problem, plan, uncertain, seed)
+    days = list(blocks(block_of_seasons, repeat(asked, seasons // BLOCK), range(seasons // BLOCK)))
+    return Odds(tuple(boat.id for boat in problem.going_in), np.concatenate(days, axis=1))
+
+
+def block_of_seasons(asked: Asked, block: int) -> NDArray[np.int32]:
+    """The days on which the boats are handed over in one block of seasons."""
+    return _Seasons(asked, block).lived()
+
+
+class _Dice:
+    """Random numbers of one block, each stream by the name of what it is for."""
+
+    def __init__(self, seed: int, block: int) -> None:
+        self.seed, self.block = seed, block
+
+    def of(self, what: str, name: str) -> np.random.Generator:
+        words = crc32(what.encode()), crc32(name.encode())
+        return np.random.Generator(
+            np.random.Philox(np.random.SeedSequence([self.seed, self.block, *words]))
+        )
+
+
+class _Hands:
+    """One person in every season: when they are there, and what they are taken by.
+
+    Work is booked in their own minutes of work, absences left out, so that breaks, nights and
+    sick days need no thought.
+    """
+
+    def __init__(self, clock: Clock, midnights: Minutes, here: Yes) -> None:
+        self.opens = np.array([start for start, _ in clock.opens] or [EVER], dtype=np.int64)
+        self.shuts = np.array([end for _, end in clock.opens] or [EVER], dtype=np.int64)
+        self.worked = np.array(clock.worked, dtype=np.int64)
+        self.midnights, self.here = midnights, here
+        self.by_day = self._worked_by(midnights)
+        seasons = here.shape[0]
+        self.there = np.zeros((seasons, len(midnights)), dtype=np.int64)
+        np.cumsum(here * np.diff(self.by_day), axis=1, out=self.there[:, 1:])
+        self.every = np.arange(seasons)
+        self.day_at = self._day_at()
+        self.free = np.zeros(seasons, dtype=np.int64)
+        self.waited = np.zeros((2, GAPS, seasons), dtype=np.int64)  # from and to
+
+    def _worked_by(self, minute: Minutes) -> Minutes:
+        at = np.maximum(np.searchsorted(self.opens, minute, "right") - 1, 0)
+        inside = np.minimum(self.shuts[at], minute) - self.opens[at]
+        return np.where(minute < self.opens[0], 0, self.worked[at] + inside)
+
+    def place_of(self, minute: Minutes) -> Minutes:
+        """How much they have worked by a minute."""
+        last = len(self.midnights) - 2
+        day = np.clip(np.searchsorted(self.midnights, minute, "right") - 1, 0, last)
+        today = self.here[self.every, day] * (self._worked_by(minute) - self.by_day[day])
+        return self.there[self.every, day] + today
+
+    def _day_at(self) -> NDArray[np.int16]:
+        """For each step of work in each season the day on which it begins."""
+        steps = np.arange(0, int(self.by_day[-1]) + STEP_MIN, STEP_MIN)
+        apart = int(steps[-1]) + int(self.by_day[-1]) + 2
+        lined_up = (self.there + self.every[:, None] * apart).ravel()
+        asked = (steps + self.every[:, None] * apart).ravel()
+        found = np.searchsorted(lined_up, asked, "right").reshape(len(self.every), -1) - 1
+        days = found - self.every[:, None] * len(self.midnights)
+        inside: NDArray[np.int16] = np.minimum(days, len(self.midnights) - 2).astype(np.int16)
+        return inside
+
+    def minute_of(self, place: Minutes) -> Minutes:
+        """When they have worked so much; ``EVER`` where the season has not so much."""
+        never = place >= self.there[:, -1]
+        place = np.where(never, 0, place)
+        day = self.day_at[self.every, place // STEP_MIN]
+        while (over := ~never & (self.there[self.every, day + 1] <= place)).any():
+            day = day + over  # a day ends inside the step
+        worked = self.by_day[day] + place - self.there[self.every, day]
+        at = np.minimum(np.searchsorted(self.worked, worked, "right") - 1, len(self.opens) - 1)
+        return np.where(never, EVER, self.opens[at] + worked - self.worked[at])
+
+    def room(self, minutes: Minutes, ready: Minutes) -> Minutes:
+        """Where a job fits, not before ``ready``: in a stretch they waited, or after all else."""
+        at = self.place_of(ready)
+        place = np.maximum(self.free, at)
+        for start, end in zip(*self.waited, strict=True):
+            here = np.maximum(start, at)
+            place = np.where((here + minutes <= end) & (here < place), here, place)
+        return place
+
+    def ends(self, place: Minutes, minutes: Minutes) -> Minutes:
+        """When a job that begins there is done."""
+        last = self.minute_of(place + minutes - 1)
+        return np.where(last >= EVER, EVER, last + 1)
+
+    def take(self, place: Minutes, minutes: Minutes, mine: Yes) -> None:
+        """Book a job in those seasons in which it is theirs."""
+        after = mine & (place >= self.free)
+        shortest = np.argmin(self.waited[1] - self.waited[0], axis=0)
+        longer = after & (
+            place - self.free > (self.waited[1] - self.waited[0])[shortest, self.every]
+        )
+        self.waited[0][shortest, self.every] = np.where(
+            longer, self.free, self.waited[0][shortest, self.every]
+        )
+        self.waited[1][shortest, self.every] = np.where(
+            longer, place, self.waited[1][shortest, self.every]
+        )
+        for start, end in zip(*self.waited, strict=True):
+            filled = mine & ~after & (place >= start) & (place < end)
+            if filled.any():
+                before, behind = place - start, end - place - minutes
+                keeps = filled & (before > behind)
+                end[keeps] = place[keeps]
+                rest = filled & ~keeps
+                start[rest] = (place + minutes)[rest]
+        self.free = np.where(after, place + minutes, self.free)
+
+
+class _Carried:
+    """What can be taken by a few boats at once: lifts of a kind, places for looks."""
+
+    def __init__(self, count: int, boats: int) -> None:
+        self.count, self.taken = count, 0
+        self.begins = np.zeros((boats, BLOCK), dtype=np.int64)
+        self.stops = np.zeros((boats, BLOCK), dtype=np.int64)
+        self.soonest = np.zeros(boats, dtype=np.int64)
+        self.latest = np.zeros(boats, dtype=np.int64)
+
+    def busy_until(self, start: Minutes, end: Minutes) -> Minutes:
+        """Where all are taken, when the first of them is free; else 0."""
+        sure = start < EVER
+        low, high = (start[sure].min(), end[sure].max()) if sure.any() else (0, 0)
+        near = np.flatnonzero(
+            (self.soonest[: self.taken] < high) & (self.latest[: self.taken] > low)
+        )
+        if len(near) < self.count:
+            return np.zeros_like(start)
+        stops = self.stops[near]
+        clash = (self.begins[near] < end) & (stops > start)
+        first: Minutes = np.min(np.where(clash, stops, EVER), axis=0)
+        return np.where(clash.sum(axis=0) >= self.count, first, 0)
+
+    def take(self, start: Minutes, end: Minutes) -> None:
+        """Book one."""
+        self.begins[self.taken], self.stops[self.taken] = start, end
+        self.soonest[self.taken], self.latest[self.taken] = start.min(), end.max()
+        self.taken += 1
+
+
+class _Seasons:
+    """A block of seasons while it is lived through."""
+
+    def __init__(self, asked: Asked, block: int) -> None:
+        self.problem, self.plan, self.uncertain = asked.problem, asked.plan, asked.uncertain
+        self.dice = _Dice(asked.seed, block)
+        self.midnights = np.array(self.problem.days.midnights, dtype=np.int64)
+        self.done: dict[TaskId, tuple[Minutes, Minutes]] = {}  # each job's start and end
+        self.launched: dict[BoatId, Minutes] = {}
+        self.gone: dict[BoatId, Minutes] = {}
+        boats = len(self.plan.launches) + len(self.plan.asides)
+        self.lifts = {lift.id: _Carried(lift.count, boats) for lift in self.problem.lifts}
+        looks = self.problem.looks
+        self.looks = _Carried(looks.at_once, boats) if looks else None
+        self.people = {person.id: self._hands(person) for person in self.problem.people}
+        self.wind = self._wind()
+
+    def lived(self) -> NDArray[np.int32]:
+        """Do what the plan says in its order, and see when each boat is handed over."""
+        for _, happens in sorted(self._events(), key=lambda event: event[0]):
+            happens()
+        days = [self._day_handed_over(boat) for boat in self.problem.going_in]
+        return np.array(days, dtype=np.int32).reshape(len(days), BLOCK)
+
+    def _events(self) -> Iterator[tuple[tuple[Minute, int], Callable[[], None]]]:
+        """Jobs, moves aside and launches; at the same minute jobs afloat come last."""
+        for task in self.problem.tasks:
+            job = self.plan.jobs[task.id]
+            yield (job.start, 3 if task.afloat else 0), partial(self._work, task, job)
+        for key, start in self.plan.asides.items():
+            yield (start, 1), partial(self._move_aside, self.problem.boat[key], start)
+        for key, start in self.plan.launches.items():
+            yield (start, 2), partial(self._launch, self.problem.boat[key])
+
+    def _work(self, task: Task, planned: Job) -> None:
+        minutes, ready = self._minutes(task), self._ready(task)
+        place, end, who = self._by_whom(task, planned, minutes, ready)
+        if self.problem.boat[task.boat].hands == 1:
+            for _ in range(3):
+                start = self._starts(place, who)
+                clash = self._clash(task, start, end)
+                if not (clash > 0).any():
+                    break
+                place, end, who = self._by_whom(task, planned, minutes, np.maximum(ready, clash))
+        for key, mine in who.items():
+            if mine.any():
+                self.people[key].take(place, minutes, mine)
+        if planned.watcher is not None:
+            watcher = self.people[planned.watcher]
+            watcher.free = np.maximum(watcher.free, watcher.place_of(end))
+        self.done[task.id] = self._starts(place, who), end
+
+    def _by_whom(
+        self, task: Task, planned: Job, minutes: Minutes, ready: Minutes
+    ) -> tuple[Minutes, Minutes, dict[PersonId, Yes]]:
+        """Where the job fits, when it is done, and by whom in which seasons."""
+        hands = self.people[planned.person]
+        if planned.watcher is not None:
+            watcher = self.people[planned.watcher]
+            ready = np.maximum(ready, watcher.minute_of(watcher.room(minutes, ready)))
+        place = hands.room(minutes, ready)
+        end = hands.ends(place, minutes)
+        who = {planned.person: np.ones(BLOCK, dtype=bool)}
+        late = end > planned.end + HANDED_ON_MIN
+        if planned.watcher is not None or not late.any():
+            return place, end, who
+        for person in self.problem.people:
+            other = self.people[person.id]
+            if person.id == planned.person or not self._may_take_over(person, task):
+                continue
+            there = other.room(minutes, ready)
+            done = other.ends(there, minutes)
+            sooner = late & (done + HANDED_ON_MIN <= end)
+            if sooner.any():
+                place, end = np.where(sooner, there, place), np.where(sooner, done, end)
+                who = {key: mine & ~sooner for key, mine in who.items()} | {person.id: sooner}
+        return place, end, who
+
+    def _may_take_over(self, person: Person, task: Task) -> bool:
+        """Of the trade, and not the one whose work is signed off here."""
+        signed = {self.plan.jobs[other].person for other in task.not_by}
+        return task.trade in person.trades and person.id not in signed
+
+    def _starts(self, place: Minutes, who: Mapping[PersonId, Yes]) -> Minutes:
+        start = np.zeros(BLOCK, dtype=np.int64)
+        for key, mine in who.items():
+            start = np.where(mine, self.people[key].minute_of(place), start)
+        return start
+
+    def _clash(self, task: Task, start: Minutes, end: Minutes) -> Minutes:
+        """Until when another job on the boat is in the way; 0 where none is."""
+        until = np.zeros(BLOCK, dtype=np.int64)
+        for other in self.problem.jobs[task.boat]:
+            if other.id in self.done:
+                begins, stops = self.done[other.id]
+                in_way = (begins < end) & (stops > start)
+                until = np.where(in_way, np.maximum(until, stops), until)
+        return until
+
+    def _ready(self, task: Task) -> Minutes:
+        """When a job can begin."""
+        ready = self._comes(task)
+        for before in task.after:
+            ready = np.maximum(ready, self.done[before][1])
+        if task.afloat:
+            boat = self.problem.boat[task.boat]
+            ready = np.maximum(ready, self.launched[boat.id] + boat.launch_min)
+        return ready
+
+    def _comes(self, task: Task) -> Minutes:
+        arrival = self.uncertain.arrivals.get(task.id)
+        if arrival is None:
+            return np.full(BLOCK, task.not_before, dtype=np.int64)
+        dice = self.dice.of("arrives", task.id)
+        drawn = np.searchsorted(np.cumsum(arrival.odds), dice.random(BLOCK), "right")
+        comes: Minutes = np.array(arrival.minutes, dtype=np.int64)
+        return comes[np.minimum(drawn, len(comes) - 1)]
+
+    def _minutes(self, task: Task) -> Minutes:
+        """How long a job takes, with what is found on the way."""
+        minutes = np.full(BLOCK, float(task.minutes))
+        if spread := self.uncertain.spreads.get(task.id):
+            drawn = self.dice.of("takes", task.id).standard_normal(BLOCK)
+            minutes *= np.exp(spread.log_mean + spread.log_sd * drawn)
+        if found := self.uncertain.found.get(task.id):
+            minutes += found.minutes * (self.dice.of("finds", task.id).random(BLOCK) < found.chance)
+        whole: Minutes = np.maximum(1, np.rint(minutes)).astype(np.int64)
+        return whole
+
+    def _move_aside(self, boat: Boat, planned: Minute) -> None:
+        minutes, lift = boat.aside_min or 0, self.problem.lift[boat.lift]
+        ready = np.full(BLOCK, planned, dtype=np.int64)
+        opens = starts(lift.opens, minutes)
+        start = self._on_the_lift(boat, opens, ready, before=0, after=minutes)
+        self.gone[boat.id] = start + minutes
+
+    def _launch(self, boat: Boat) -> None:
+        ready = np.zeros(BLOCK, dtype=np.int64)
+        for task in self.problem.ashore(boat.id):
+            ready = np.maximum(ready, self.done[task.id][1] + max(task.dry_min, boat.carry_min))
+        held_up, moves = self._cleared(boat, ready)
+        start = self._on_the_lift(
+            boat,
+            self._opens(boat),
+            np.maximum(ready, held_up),
+            before=boat.carry_min + moves,
+            after=boat.launch_min,
+        )
+        self.launched[boat.id] = start
+        self.gone.setdefault(boat.id, start + boat.launch_min)
+
+    def _cleared(self, boat: Boat, ready: Minutes) -> tuple[Minutes, Minutes]:
+        """When those in front are out of her way, and minutes of moving them aside for that."""
+        clear, moves = np.zeros(BLOCK, dtype=np.int64), np.zeros(BLOCK, dtype=np.int64)
+        if boat.id in self.gone:  # moved aside before: nobody is in front of her now
+            return self.gone[boat.id], moves
+        for front in self._in_front(boat):
+            gone = self.gone.get(front.id, np.full(BLOCK, EVER, dtype=np.int64))
+            moved = gone > ready + WAITS_MIN
+            if front.aside_min is not None and moved.any():
+                moves = moves + moved * front.aside_min
+                gone = np.where(moved, ready + WAITS_MIN, gone)
+            clear = np.maximum(clear, gone)
+        return clear, moves
+
+    def _in_front(self, boat: Boat) -> list[Boat]:
+        row = next((row for row in self.problem.rows if boat.id in row), (boat.id,))
+        return [self.problem.boat[front] for front in row[: row.index(boat.id)]]
+
+    def _opens(self, boat: Boat) -> Stretches:
+        """When her launch may begin: water, lift, and hours for the looks after it."""
+        lift = self.problem.lift[boat.lift]
+        lifted = _later(starts(lift.opens, boat.carry_min + boat.launch_min), boat.carry_min)
+        opens = both(starts(boat.water, boat.launch_min), lifted)
+        if self.problem.looks and boat.looks_min:
+            looked = starts(self.problem.looks.opens, boat.looks_min)
+            opens = both(opens, _later(looked, -boat.launch_min))
+        return opens
+
+    def _on_the_lift(
+        self,
+        boat: Boat,
+        opens: Stretches,
+        ready: Minutes,
+        *,
+        before: int | Minutes,
+        after: int,
+    ) -> Minutes:
+        """The first minute with lift, place for looks and no wind, booked."""
+        if not opens:
+            return np.full(BLOCK, EVER, dtype=np.int64)
+        lift, looks = self.lifts[boat.lift], self.looks if boat.looks_min else None
+        start = _next(opens, ready)
+        while True:
+            later = self._after_wind(start)
+            later = np.maximum(later, _then(lift.busy_until(start - before, start + after), before))
+            if looks:
+                looked = start + after, start + after + boat.looks_min
+                later = np.maximum(later, looks.busy_until(*looked) - after)
+            later = np.where(start >= EVER, start, later)
+            if (later <= start).all():
+                break
+            start = _next(opens, np.maximum(start, later))
+        lift.take(start - before, start + after)
+        if looks:
+            looks.take(start + after, start + after + boat.looks_min)
+        return start
+
+    def _after_wind(self, start: Minutes) -> Minutes:
+        """The midnight after, on a day of too much wind for the lift; else the same minute."""
+        day = np.clip(np.searchsorted(self.midnights, start, "right") - 1, 0, None)
+        inside = np.minimum(day, len(self.midnights) - 2)
+        windy = (day <= inside) & self.wind[np.arange(BLOCK), inside]
+        return np.where(windy, self.midnights[inside + 1], start)
+
+    def _wind(self) -> Yes:
+        days = len(self.midnights) - 1
+        return self.dice.of("wind", "").random((BLOCK, days)) < self.uncertain.wind
+
+    def _hands(self, person: Person) -> _Hands:
+        extra = self._overtime_in_plan(person)
+        clock = Clock(either([*person.works, *extra])) if extra else person.on.plain
+        return _Hands(clock, self.midnights, self._here(person))
+
+    def _overtime_in_plan(self, person: Person) -> list[Interval]:
+        longer = [
+            job for job in self.plan.jobs.values() if job.overtime and job.person == person.id
+        ]
+        return [
+            (start, end)
+            for start, end in person.overtime
+            if any(job.start < end and start < job.end for job in longer)
+        ]
+
+    def _here(self, person: Person) -> Yes:
+        """Day by day there or away: as often away as said, and mostly for as many days."""
+        days = len(self.midnights) - 1
+        away = self.uncertain.away.get(person.id)
+        if away is None:
+            return np.ones((BLOCK, days), dtype=bool)
+        drawn = self.dice.of("away", person.id).random((days, BLOCK))
+        gone = np.empty((days, BLOCK), dtype=bool)
+        gone[0] = drawn[0] < away.share
+        for day in range(1, days):
+            gone[day] = drawn[day] < np.where(gone[day - 1], away.stays, away.begins)
+        return np.ascontiguousarray(~gone.T)
+
+    def _day_handed_over(self, boat: Boat) -> Minutes:
+        over = self.launched[boat.id] + boat.launch_min + boat.watch_min
+        for task in self.problem.afloat(boat.id):
+            over = np.maximum(over, self.done[task.id][1])
+        over = np.maximum(over, boat.free_from + 1) - 1
+        day = np.searchsorted(self.midnights, over, "right") - 1
+        return np.minimum(day, len(self.midnights) - 1)
+
+
+def _later(stretches: Stretches, minutes: int) -> Stretches:
+    return tuple((start + minutes, end + minutes) for start, end in stretches)
+
+
+def _next(stretches: Stretches, minute: Minutes) -> Minutes:
+    """The first minute inside, not before; ``EVER`` where there is none."""
+    begins = np.array([start for start, _ in stretches], dtype=np.int64)
+    ends = np.array([end for _, end in stretches], dtype=np.int64)
+    at = np.searchsorted(ends, minute, "right")
+    inside = np.minimum(at, len(begins) - 1)
+    return np.where(at == len(begins), EVER, np.maximum(minute, begins[inside]))
+
+
+def _then(until: Minutes, before: int | Minutes) -> Minutes:
+    """When a lift that is busy until then can have her at the water."""
+    return np.where(until > 0, until + before, 0)

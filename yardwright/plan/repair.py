@@ -1,0 +1,367 @@
+"""A plan set right at once, without a solver: what can't stay goes where there is room."""
+
+from bisect import insort
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from heapq import heappop, heappush
+from itertools import product
+
+from yardwright.plan.alone import launch_begins
+from yardwright.plan.days import Interval, Minute
+from yardwright.plan.hours import both, crowded, first, within
+from yardwright.plan.line import begins
+from yardwright.plan.parts import Part, followers
+from yardwright.plan.problem import (
+    Boat,
+    BoatId,
+    Job,
+    PersonId,
+    Plan,
+    Problem,
+    Task,
+    TaskId,
+    handed_over,
+)
+
+LAST = 1 << 40
+MORE_MIN = 1440  # of slack, for a job to give way to another
+
+
+class NoRoom(Exception):  # noqa: N818 - no error: the solver may find some
+    """Kept in this order, something finds no room before the season ends."""
+
+
+def hit(problem: Problem, published: Plan) -> Part:
+    """What can't stay as published: its person is away, its kit late, its lift shut, or it is new.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is asked now.
+    published : Plan
+        The plan that people know. Jobs and boats may have been added to the problem since.
+
+    Returns
+    -------
+    Part
+        Jobs and boats that break a rule by themselves, whatever the others do.
+    """
+    tasks = (t.id for t in problem.tasks if not _can_stay(problem, t, published.jobs.get(t.id)))
+    boats = (b.id for b in problem.going_in if not _can_go_in(problem, b, published))
+    return Part(frozenset(tasks), frozenset(boats))
+
+
+def repaired(
+    problem: Problem, published: Plan, loose: Part, now: Minute, *, soonest: bool = False
+) -> Plan:
+    """The published plan with what is loose put in again, in the published order, none sooner.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is asked now.
+    published : Plan
+        The plan that people know.
+    loose : Part
+        What is put in again; what it pushes away comes loose too.
+    now : int
+        Nothing is put in before. [min]
+    soonest : bool
+        Whether a job goes where it ends soonest rather than first of all to its published minute.
+
+    Returns
+    -------
+    Plan
+        As a rule it keeps every rule; ``checker.broken`` is the authority.
+
+    Raises
+    ------
+    NoRoom
+        Something finds no room.
+    """
+    return _Repair(problem, published, now, soonest=soonest).done(loose)
+
+
+def _can_stay(problem: Problem, task: Task, job: Job | None) -> bool:
+    if job is None or job.person not in problem.person:
+        return False
+    person = problem.person[job.person]
+    clock = person.hours(overtime=job.overtime)
+    worked = clock.worked_by(job.end) - clock.worked_by(job.start)
+    ends = clock.worked_by(job.start + 1) - clock.worked_by(job.start)
+    ends += clock.worked_by(job.end) - clock.worked_by(job.end - 1)
+    fits = worked == task.minutes and ends == 2 and job.start >= task.not_before
+    if not fits or job.watcher is None:
+        return fits and task.trade in person.trades
+    if job.watcher not in problem.person or not person.may_do(task):
+        return False
+    there = problem.person[job.watcher].hours(overtime=job.overtime)
+    return both(within(clock.opens, job.start, job.end), there.opens) == within(
+        clock.opens, job.start, job.end
+    )
+
+
+def _can_go_in(problem: Problem, boat: Boat, published: Plan) -> bool:
+    at = published.launches.get(boat.id)
+    return at is not None and first(launch_begins(problem, boat), at) == at
+
+
+Booked = tuple[Minute, Minute, TaskId]
+Event = tuple[Minute, int, str]  # when published, a job or (1) a launch, and its id
+
+
+@dataclass(slots=True)
+class _Repair:
+    problem: Problem
+    published: Plan
+    now: Minute
+    soonest: bool
+    jobs: dict[TaskId, Job] = field(default_factory=dict)
+    launches: dict[BoatId, Minute] = field(default_factory=dict)
+    busy: defaultdict[PersonId, list[Booked]] = field(default_factory=lambda: defaultdict(list))
+    slack_min: dict[BoatId, int] = field(default_factory=dict)
+    queue: list[Event] = field(default_factory=list)
+    waiting: set[str] = field(default_factory=set)
+    after: Mapping[TaskId, list[TaskId]] = field(default_factory=dict)
+
+    def done(self, loose: Part) -> Plan:
+        """The plan, once nothing waits any more."""
+        self.after = followers(self.problem)
+        self.slack_min = {boat.id: self._slack_min(boat) for boat in self.problem.boats}
+        for task in self.problem.tasks:
+            job = self.published.jobs.get(task.id)
+            if job is None or task.id in loose.tasks:
+                self._wait(0, task.id, self._when(task))
+            else:
+                self._book(task.id, job)
+        for boat in self.problem.going_in:
+            at = self.published.launches.get(boat.id)
+            if at is None or boat.id in loose.boats:
+                self._wait(1, boat.id, LAST if at is None else at)
+            else:
+                self.launches[boat.id] = at
+        while self.queue:
+            _, kind, key = heappop(self.queue)
+            self.waiting.discard(key)
+            if kind:
+                self._goes_in(self.problem.boat[BoatId(key)])
+            else:
+                self._does(self.problem.task[TaskId(key)])
+        asides = {b: at for b, at in self.published.asides.items() if b in self.problem.boat}
+        return Plan(self.jobs, self.launches, asides)
+
+    def _slack_min(self, boat: Boat) -> int:
+        """How much later than published she may be and keep her day."""
+        jobs = self.problem.afloat(boat.id)
+        known = boat.id in self.published.launches and all(
+            t.id in self.published.jobs for t in jobs
+        )
+        if boat.promised is None or not boat.goes_in or not known:
+            return LAST if boat.promised is None else 0
+        over = handed_over(self.problem, self.published, boat)
+        days = self.problem.days
+        return days.midnight(max(days.day(over), boat.promised) + 1) - over
+
+    def _when(self, task: Task) -> Minute:
+        """When a job is published, or would be: before its boat goes in."""
+        job = self.published.jobs.get(task.id)
+        if job is not None:
+            return job.start
+        at = self.published.launches.get(task.boat)
+        return self.now if at is None or not task.afloat else at + 1
+
+    def _wait(self, kind: int, key: str, at: Minute) -> None:
+        if key not in self.waiting:
+            self.waiting.add(key)
+            heappush(self.queue, (at, kind, key))
+
+    def _book(self, key: TaskId, job: Job) -> None:
+        self.jobs[key] = job
+        insort(self.busy[job.person], (job.start, job.end, key))
+        if job.watcher is not None:
+            insort(self.busy[job.watcher], (job.start, job.end, key))
+
+    def _unbook(self, key: TaskId) -> None:
+        job = self.jobs.pop(key)
+        self.busy[job.person].remove((job.start, job.end, key))
+        if job.watcher is not None:
+            self.busy[job.watcher].remove((job.start, job.end, key))
+
+    def _does(self, task: Task) -> None:
+        boat = self.problem.boat[task.boat]
+        if any(before in self.waiting for before in task.after) or (
+            task.afloat and boat.id in self.waiting
+        ):
+            ahead = [self._when(self.problem.task[one]) for one in task.after]
+            self._wait(0, task.id, max([*ahead, self._when(task)]) + 1)
+            return
+        ready = max([task.not_before, self.now, *(self.jobs[one].end for one in task.after)])
+        if task.id in self.published.jobs:
+            ready = max(ready, self.published.jobs[task.id].start)
+        if task.afloat:
+            ready = max(ready, self.launches[boat.id] + boat.launch_min)
+        self._book(task.id, self._job(task, ready))
+        end = self.jobs[task.id].end
+        for key in self.after.get(task.id, ()):
+            if key in self.jobs and self.jobs[key].start < end:
+                self._unbook(key)
+                self._wait(0, key, self._when(self.problem.task[key]))
+        if boat.id in self.launches and not task.afloat:
+            at = self.launches[boat.id]
+            if at < max(end + boat.carry_min, end + task.dry_min):
+                del self.launches[boat.id]
+                self._wait(1, boat.id, at)
+
+    def _job(self, task: Task, ready: Minute) -> Job:
+        """Where there is room; where that is too late, in place of jobs that have more slack."""
+        job = self._best(task, ready, displacing=False)
+        was = self.published.jobs.get(task.id)
+        slack_min = self.slack_min[task.boat]
+        if self.soonest or (job and was and job.end - was.end < min(slack_min, 1440)):
+            displacing = None
+        else:
+            displacing = self._best(task, ready, displacing=True)
+        if displacing and (job is None or displacing.end < job.end):
+            for start, end, key in list(self.busy[displacing.person]):
+                if start < displacing.end and displacing.start < end:
+                    self._unbook(key)
+                    self._wait(0, key, self._when(self.problem.task[key]))
+            return displacing
+        if job is None:
+            raise NoRoom(task.id)
+        return job
+
+    def _best(self, task: Task, ready: Minute, *, displacing: bool) -> Job | None:
+        while True:
+            offers = self._offers(task, ready, displacing=displacing)
+            job = min(offers, key=lambda job: self._price(task, job), default=None)
+            full = None if job is None else self._too_many(task, job)
+            if full is None:
+                return job
+            ready = full
+
+    def _offers(self, task: Task, ready: Minute, *, displacing: bool) -> Iterator[Job]:
+        others = {self.jobs[one].person for one in task.not_by if one in self.jobs}
+        for person, overtime in product(self.problem.people, (False, True)):
+            able = task.trade in person.trades and person.id not in others
+            if not able or (overtime and not person.overtime):
+                continue
+            clock = person.hours(overtime=overtime)
+            busy = [
+                (start, end)
+                for start, end, key in self.busy[person.id]
+                if not (displacing and self._gives_way(key, task))
+            ]
+            piece = next(begins(clock, task.minutes, (ready, self.problem.days.end), busy), None)
+            if piece is not None:
+                start = piece.begins[0]
+                yield Job(person.id, start, start + piece.lasts, overtime=overtime)
+
+    def _gives_way(self, key: TaskId, task: Task) -> bool:
+        """Whether a job has not begun and days more of slack than another."""
+        job, other = self.jobs[key], self.problem.task[key]
+        more = self.slack_min[other.boat] - self.slack_min[task.boat]
+        return more >= MORE_MIN and job.start >= self.now and job.watcher is None
+
+    def _price(self, task: Task, job: Job) -> tuple[bool, int, bool, bool]:
+        was = self.published.jobs.get(task.id)
+        moved = was is None or job.start != was.start
+        other = was is None or job.person != was.person
+        return moved and not self.soonest, job.end, job.overtime, other
+
+    def _too_many(self, task: Task, job: Job) -> Minute | None:
+        """When there are hands enough on her again, and she is not on the move."""
+        boat = self.problem.boat[task.boat]
+        spans = [(one.start, one.end) for one in self._on_her(boat)]
+        full = within(crowded(spans, boat.hands), job.start, job.end)
+        aside = self.published.asides.get(boat.id)
+        if aside is not None:
+            moving = ((aside, aside + (boat.aside_min or 0)),)
+            full = full or within(moving, job.start, job.end)
+        return full[-1][1] if full else None
+
+    def _on_her(self, boat: Boat) -> Iterator[Job]:
+        return (self.jobs[t.id] for t in self.problem.jobs[boat.id] if t.id in self.jobs)
+
+    def _row(self, boat: BoatId) -> tuple[BoatId, ...]:
+        return next((row for row in self.problem.rows if boat in row), (boat,))
+
+    def _goes_in(self, boat: Boat) -> None:
+        ashore = list(self.problem.ashore(boat.id))
+        row = self._row(boat.id)
+        front = [one for one in row[: row.index(boat.id)] if one not in self.published.asides]
+        ahead = [] if boat.id in self.published.asides else front
+        if any(key in self.waiting for key in (*ahead, *(task.id for task in ashore))):
+            at = max((self._when(t) for t in ashore if t.id in self.waiting), default=0)
+            at = max([at, *(self.published.launches.get(one, 0) for one in ahead)])
+            self._wait(1, boat.id, at + 1)
+            return
+        ready = max([self.now, self.published.launches.get(boat.id, 0) - boat.carry_min])
+        gone = (self.launches[one] + self.problem.boat[one].launch_min for one in ahead)
+        ready = max([ready, *gone, *(self.jobs[task.id].end for task in ashore)])
+        dry = (self.jobs[task.id].end + task.dry_min for task in ashore)
+        at = self._room(boat, max([ready + boat.carry_min, *dry]))
+        self.launches[boat.id] = at
+        over = at + boat.launch_min
+        for task in self.problem.afloat(boat.id):
+            if task.id in self.jobs and self.jobs[task.id].start < over:
+                self._unbook(task.id)
+                self._wait(0, task.id, self._when(task))
+        for behind in row[row.index(boat.id) + 1 :]:
+            if behind in self.launches and behind not in self.published.asides:
+                carry_min = self.problem.boat[behind].carry_min
+                if (
+                    self.launches[behind] - carry_min < over
+                    and boat.id not in self.published.asides
+                ):
+                    self._wait(1, behind, self.launches.pop(behind))
+
+    def _room(self, boat: Boat, ready: Minute) -> Minute:
+        opens = launch_begins(self.problem, boat)
+        at = first(opens, ready)
+        while at is not None:
+            full = self._taken(boat, at)
+            if full is None:
+                return at
+            at = first(opens, full)
+        raise NoRoom(boat.id)
+
+    def _taken(self, boat: Boat, at: Minute) -> Minute | None:
+        """When a lift and a place for looks are free again; None: they are."""
+        lift, span = self.problem.lift[boat.lift], (at - boat.carry_min, at + boat.launch_min)
+        if full := within(crowded(self._lifted(boat), lift.count), *span):
+            return full[-1][1] + boat.carry_min
+        looks, looked = self.problem.looks, (span[1], span[1] + boat.looks_min)
+        if looks and boat.looks_min:
+            others = (self.problem.boat[key] for key in self.launches)
+            spans = [self._looked_after(one) for one in others if one.looks_min]
+            near = [one for one in spans if one[0] < looked[1] and looked[0] < one[1]]
+            if full := within(crowded(near, looks.at_once), *looked):
+                return full[-1][1] - boat.launch_min
+        return None
+
+    def _looked_after(self, boat: Boat) -> Interval:
+        over = self.launches[boat.id] + boat.launch_min
+        return over, over + boat.looks_min
+
+    def _lifted(self, but: Boat) -> Iterator[Interval]:
+        for key, at in self.launches.items():
+            boat = self.problem.boat[key]
+            if boat.lift == but.lift and key != but.id:
+                yield at - boat.carry_min, at + boat.launch_min
+        for key, at in self.published.asides.items():
+            boat = self.problem.boat[key]
+            if boat.lift == but.lift:
+                yield at, at + (boat.aside_min or 0)
+
+
+def later_than(problem: Problem, published: Plan, now: Minute) -> Part:
+    """All that is published to begin from now on."""
+    tasks = (t.id for t in problem.tasks if _starts(published.jobs.get(t.id)) >= now)
+    boats = (b.id for b in problem.going_in if published.launches.get(b.id, LAST) >= now)
+    return Part(frozenset(tasks), frozenset(boats))
+
+
+def _starts(job: Job | None) -> Minute:
+    return LAST if job is None else job.start

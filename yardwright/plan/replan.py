@@ -1,0 +1,397 @@
+"""After a surprise: the smallest change of a published plan that keeps what can be kept."""
+
+from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass
+from random import Random
+from time import monotonic
+from typing import NamedTuple
+
+from yardwright.plan import checker
+from yardwright.plan.days import Day, Minute
+from yardwright.plan.line import short_line
+from yardwright.plan.model_costs import Published
+from yardwright.plan.parts import Part, followed, followers, of_tasks
+from yardwright.plan.problem import (
+    BoatId,
+    Job,
+    Plan,
+    Problem,
+    TaskId,
+    handed_over,
+    overtime_min,
+)
+from yardwright.plan.repair import NoRoom, hit, later_than, repaired
+from yardwright.plan.solver import Ends, Limits, improve
+
+LAUNCH = 3  # a launch that moves counts as so many jobs: her owner was told
+STEP_S = 2.0  # for one part
+MOST = 260  # jobs in one part
+ENOUGH = 60  # in which nothing better was found
+GROWN, FIRST = 0.5, 0.7  # shares of the time for the first answer, where there is another
+IN_VAIN = 8  # parts in which nothing better was found, before it is left at that
+REACH_DAYS = (3, 3)
+CIRCLES = (0, 30, 60, 90, 120, 160, 200)  # jobs; those that have moved in any case
+
+
+class Change(NamedTuple):
+    """What a new plan costs those who know the published one; the smaller is the better.
+
+    Lateness counts beyond the published day, or the promised one where that is later.
+    """
+
+    ink_days: int
+    moves: int
+    pencil_days: int
+    handed_on: int
+    overtime_min: int
+
+
+class Moved(NamedTuple):
+    """A job before and after; None: it was not planned, or is not any more."""
+
+    task: TaskId
+    was: Job | None
+    now: Job | None
+
+
+class Relaunched(NamedTuple):
+    """A launch before and after."""
+
+    boat: BoatId
+    was: Minute | None
+    now: Minute | None
+
+
+@dataclass(frozen=True, slots=True)
+class Diff:
+    """All in which a plan differs from the published one."""
+
+    jobs: tuple[Moved, ...]
+    launches: tuple[Relaunched, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """A checked plan, what it costs, and where it differs."""
+
+    plan: Plan
+    change: Change
+    diff: Diff
+
+
+@dataclass(frozen=True, slots=True)
+class Replanned:
+    """The answer there was at once, the better one, and one with more moves and less Pencil."""
+
+    at_once: Option | None
+    better: Option | None
+    other: Option | None
+
+
+def replan(
+    problem: Problem,
+    published: Plan,
+    *,
+    now: Minute = 0,
+    time_limit_s: float = 10.0,
+    workers: int = 2,
+    seed: int = 1,
+    told: Callable[[Option], None] = lambda _option: None,
+    stop: Callable[[], bool] = lambda: False,
+) -> Replanned:
+    """Change a published plan as little as serves.
+
+    Least Ink beyond what is published, then fewest moves (a launch counts three), then Pencil
+    beyond, then jobs handed to somebody else, then overtime.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is asked now, the surprise in it.
+    published : Plan
+        The plan that people know.
+    now : int
+        What began before stays, unless it can't. [min]
+    time_limit_s : float
+        When to answer at the latest. [s]
+    workers : int
+        Threads of the solver.
+    seed : int
+        Same seed, same choices; where the time runs out still depends on the machine.
+    told : callable
+        Told each plan that is better than those before, the first one at once.
+    stop : callable
+        Asked ten times a second; once true, the best so far is the answer.
+
+    Returns
+    -------
+    Replanned
+        Each plan in it has passed ``checker.broken``; none where nothing was found.
+    """
+    return _Asked(problem, published, now, time_limit_s, workers, seed, told, stop).answer()
+
+
+def changed(problem: Problem, published: Plan, plan: Plan) -> Change:
+    """What a plan costs those who know the published one."""
+    late = {b.id: _beyond(problem, published, plan, b.id) for b in problem.going_in}
+    diff = different(problem, published, plan)
+    shifted = sum(m.was is None or m.now is None or m.was.start != m.now.start for m in diff.jobs)
+    asides = len(plan.asides.items() ^ published.asides.items())
+    return Change(
+        sum(late[b.id] for b in problem.going_in if b.ink is not None),
+        LAUNCH * len(diff.launches) + shifted + asides,
+        sum(late[b.id] for b in problem.going_in if b.ink is None),
+        len(diff.jobs) - shifted,
+        sum(overtime_min(problem, job) for job in plan.jobs.values()),
+    )
+
+
+def different(_problem: Problem, published: Plan, plan: Plan) -> Diff:
+    """Where a plan differs from the published one; who watches or works overtime counts too."""
+    tasks = sorted(plan.jobs.keys() | published.jobs.keys())
+    jobs = (Moved(key, published.jobs.get(key), plan.jobs.get(key)) for key in tasks)
+    boats = sorted(plan.launches.keys() | published.launches.keys())
+    launches = (Relaunched(k, published.launches.get(k), plan.launches.get(k)) for k in boats)
+    return Diff(
+        tuple(moved for moved in jobs if moved.was != moved.now),
+        tuple(moved for moved in launches if moved.was != moved.now),
+    )
+
+
+def _beyond(problem: Problem, published: Plan, plan: Plan, key: BoatId) -> Day:
+    boat = problem.boat[key]
+    if boat.promised is None:
+        return 0
+    known = key in published.launches and all(t.id in published.jobs for t in problem.jobs[key])
+    was = problem.days.day(handed_over(problem, published, boat)) if known else 0
+    return max(0, problem.days.day(handed_over(problem, plan, boat)) - max(boat.promised, was))
+
+
+class _Asked:
+    """One surprise: what is known of it, and the best answers so far."""
+
+    def __init__(
+        self,
+        problem: Problem,
+        published: Plan,
+        now: Minute,
+        time_limit_s: float,
+        workers: int,
+        seed: int,
+        told: Callable[[Option], None],
+        stop: Callable[[], bool],
+    ) -> None:
+        self.problem, self.published, self.now = problem, published, now
+        self.time_limit_s, self.until_s = time_limit_s, monotonic() + time_limit_s
+        self.workers, self.seed = workers, seed
+        self.dice = Random(seed)  # noqa: S311 - no secret
+        self.told, self.stop = told, stop
+        self.line = short_line(problem)
+        self.hit = hit(problem, published)
+        self.after = followers(problem)
+        self.best: Option | None = None
+        self.other: Option | None = None
+
+    def answer(self) -> Replanned:
+        """At once by repair, better by the solver, and the other answer in the time left."""
+        few = [self._repair(self.hit, soonest=soonest) for soonest in (False, True)]
+        for soonest in (False, True):
+            self._repair(self._later(), soonest=soonest)
+        at_once = self.best
+        if self.hit.tasks or self.hit.boats:
+            stands = self._grow(self._share_s(GROWN), [option for option in few if option])
+            if not stands:
+                self._put_back(pencil_first=False)
+            if self.other and self.best and self.best.change.pencil_days:
+                self._put_back(pencil_first=True)
+        other = self.other
+        if other and self.best and _pencil_first(other.change) >= _pencil_first(self.best.change):
+            other = None
+        return Replanned(at_once, self.best, other)
+
+    def left_s(self, until_s: float) -> float:
+        """Seconds until then."""
+        return until_s - monotonic()
+
+    def _share_s(self, share: float) -> float:
+        """When this share of the time is gone; all of it, where Pencil is kept anyway."""
+        kept = self.best is not None and not self.best.change.pencil_days
+        return self.until_s if kept else self.until_s - (1 - share) * self.time_limit_s
+
+    def _later(self) -> Part:
+        later = later_than(self.problem, self.published, self.now)
+        return Part(later.tasks | self.hit.tasks, later.boats | self.hit.boats)
+
+    def _repair(self, loose: Part, *, soonest: bool) -> Option | None:
+        try:
+            plan = repaired(self.problem, self.published, loose, self.now, soonest=soonest)
+        except NoRoom:
+            return None
+        return self._offer(plan)
+
+    def _offer(self, plan: Plan) -> Option | None:
+        """The plan, if it keeps every rule; kept if it is better in either way."""
+        option = Option(
+            plan,
+            changed(self.problem, self.published, plan),
+            different(self.problem, self.published, plan),
+        )
+        better = self.best is None or option.change < self.best.change
+        other = self.other is None or _pencil_first(option.change) < _pencil_first(
+            self.other.change
+        )
+        if checker.broken(plan, self.problem):
+            return None
+        if better:
+            self.best = option
+            self.told(option)
+        if other:
+            self.other = option
+        return option
+
+    def _ask(
+        self, known: Option, part: Part, until_s: float, *, pencil_first: bool = False
+    ) -> tuple[Ends, Option] | None:
+        """The part planned anew from a known option, or that option; None: the time is gone."""
+        left_s = min(STEP_S, self.left_s(until_s))
+        if left_s <= 0 or self.stop():
+            return None
+        if not part.tasks | part.boats or len(part.tasks) > MOST:
+            return Ends.NONE_IN_TIME, known
+        limits = Limits(left_s, self.workers, self.seed, None, self.stop)
+        published = Published(self.published, self._days(), pencil_first)
+        found = improve(
+            self.problem,
+            known.plan,
+            part,
+            limits,
+            line=self.line,
+            rough=False,
+            published=published,
+            reach_days=REACH_DAYS,
+            now=self.now,
+        )
+        option = None if found.plan is None else self._offer(found.plan)
+        worth = _pencil_first if pencil_first else _as_it_is
+        better = option is not None and worth(option.change) < worth(known.change)
+        return found.ends, option if option is not None and better else known
+
+    def _days(self) -> dict[BoatId, Day]:
+        plan = self.published
+        return {
+            boat.id: self.problem.days.day(handed_over(self.problem, plan, boat))
+            for boat in self.problem.going_in
+            if boat.id in plan.launches
+            and all(task.id in plan.jobs for task in self.problem.jobs[boat.id])
+        }
+
+    def _grow(self, until_s: float, starts: list[Option]) -> bool:
+        """What has moved, with more and more around what was hit; whether that is as good as any.
+
+        It ends at a part large enough in which nothing better is possible.
+        """
+        here = min(starts, key=lambda option: option.change, default=None)
+        for most in CIRCLES if here else ():
+            assert here is not None  # noqa: S101
+            if self._no_less_is_possible():
+                return True
+            part = self._circle(here, most)
+            answer = self._ask(here, part, until_s)
+            if answer is None:
+                return False
+            stands = answer[0] is Ends.BEST and answer[1].change[:2] == here.change[:2]
+            here = answer[1]
+            if stands and len(part.tasks) >= ENOUGH and not here.change.ink_days:
+                return here is self.best or self.best is None
+        return False
+
+    def _no_less_is_possible(self) -> bool:
+        assert self.best is not None  # noqa: S101
+        least = LAUNCH * len(self.hit.boats)
+        change = self.best.change
+        return not change.ink_days and not change.pencil_days and change.moves <= least
+
+    def _circle(self, option: Option, most: int) -> Part:
+        """All that has moved, and those next in time who do such work as was hit or makes late."""
+        problem, jobs = self.problem, option.plan.jobs
+        some = {one.task for one in option.diff.jobs if one.now}
+        late = {
+            b.id for b in problem.going_in if _beyond(problem, self.published, option.plan, b.id)
+        }
+        causes = self.hit.tasks | {key for key in some if problem.task[key].boat in late}
+        wanted: defaultdict[str, list[Minute]] = defaultdict(list)
+        for key in causes:
+            task, was = problem.task[key], self.published.jobs.get(key, jobs[key])
+            ahead = (jobs[one].end for one in task.after)
+            wanted[task.trade].append(max([self.now, task.not_before, was.start, *ahead]))
+        after: dict[TaskId, Minute] = {}
+        for task in problem.tasks:
+            if begins := wanted.get(task.trade):
+                after[task.id] = min(abs(jobs[task.id].start - one) for one in begins)
+        some = followed(self.after, some)
+        for key in sorted(after, key=lambda key: (after[key], key)):
+            more = followed(self.after, [key])
+            if len(some | more) <= most:
+                some |= more
+        launches = {one.boat for one in option.diff.launches if one.now is not None}
+        return self._not_past(_and(of_tasks(problem, some), self.hit.boats | launches))
+
+    def _not_past(self, part: Part) -> Part:
+        """Without what has begun, unless it can't stay."""
+        jobs, launches = self.published.jobs, self.published.launches
+        begun = {key for key in part.tasks if key in jobs and jobs[key].start < self.now}
+        gone = {key for key in part.boats if launches.get(key, self.now) < self.now}
+        return Part(part.tasks - (begun - self.hit.tasks), part.boats - (gone - self.hit.boats))
+
+    def _put_back(self, *, pencil_first: bool) -> None:
+        """Around one moved thing after the other, put back whatever can go to its old place."""
+        most, in_vain = 40.0, 0
+        until_s = self.until_s if pencil_first else self._share_s(FIRST)
+        while in_vain < IN_VAIN:
+            option = self.other if pencil_first else self.best
+            if option is None or not option.diff.jobs:
+                return
+            part = self._not_past(self._around(option, round(most)))
+            answer = self._ask(option, part, until_s, pencil_first=pencil_first)
+            if answer is None:
+                return
+            in_vain = 0 if answer[1] is not option else in_vain + 1
+            most = min(MOST, most * 1.1) if answer[0] is Ends.BEST else max(20, most * 0.8)
+
+    def _around(self, option: Option, most: int) -> Part:
+        """A moved job, what else has moved near it, and who does such work then."""
+        problem, jobs = self.problem, option.plan.jobs
+        moved = [one.task for one in option.diff.jobs if one.now]
+        centre = self.dice.choice(moved)
+        was = self.published.jobs.get(centre, jobs[centre]).start
+
+        def far(key: TaskId) -> int:
+            return min(abs(jobs[key].start - at) for at in (was, jobs[centre].start))
+
+        some = followed(self.after, [centre])
+        for key in sorted(moved, key=far):
+            more = followed(self.after, [key])
+            if len(some | more) <= most // 2:
+                some |= more
+        trades = {problem.task[key].trade for key in some}
+        for task in sorted(
+            (t for t in problem.tasks if t.trade in trades), key=lambda t: far(t.id)
+        ):
+            more = followed(self.after, [task.id])
+            if len(some | more) > most:
+                break
+            some |= more
+        return of_tasks(problem, some)
+
+
+def _and(part: Part, boats: frozenset[BoatId]) -> Part:
+    return Part(part.tasks, part.boats | boats)
+
+
+def _pencil_first(change: Change) -> tuple[int, ...]:
+    return (change.ink_days, change.pencil_days, *change[1:2], *change[3:])
+
+
+def _as_it_is(change: Change) -> tuple[int, ...]:
+    return change

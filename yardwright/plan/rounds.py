@@ -1,0 +1,174 @@
+"""One round of the search: better orders of the boats, or one part of the plan planned anew.
+
+A round knows only what it is given, so that it can run in a process of its own.
+"""
+
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+from random import Random
+from typing import NamedTuple
+
+from yardwright.plan import parts, solver
+from yardwright.plan.line import Line, short_line
+from yardwright.plan.list_plan import Stuck, by_promise, demand, list_plan
+from yardwright.plan.parts import Kind, Part
+from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, Score, days_late, score
+
+MORE_TRIES = 10
+PART_S = 2.0  # how long the solver may look at one part of the yard
+PART_STEPS = 1.0  # the same in steps of the solver, where the clock must not count
+NO_SCORE = Score(10**9, 0, 0, 0, 0)  # worse than any plan
+
+
+class Order(NamedTuple):
+    """An order of the boats, those moved aside, and the list plan it makes."""
+
+    score: Score
+    rank: Mapping[BoatId, float]
+    asides: frozenset[BoatId]
+    wait_min: float  # for those less in demand
+    plan: Plan | None
+
+
+@dataclass(frozen=True, slots=True)
+class Yard:
+    """A problem with what every round needs of it."""
+
+    problem: Problem
+    demand: Mapping[PersonId, float]
+    fronts: Sequence[BoatId]
+    line: Line
+
+    @classmethod
+    def of(cls, problem: Problem) -> "Yard":
+        """Look once at what does not change."""
+        fronts = {front for row in problem.rows for front in row[:-1]}
+        fronts = {front for front in fronts if problem.boat[front].aside_min is not None}
+        return cls(problem, demand(problem), sorted(fronts), short_line(problem))
+
+
+class Round(NamedTuple):
+    """What a round is asked: shake an order so often, or plan a part of a kind anew."""
+
+    seed: int
+    order: Order
+    plan: Plan
+    tries: int = 0
+    kind: Kind = Kind.TRADE
+    jobs: int = 0
+    exact: bool = False  # stop by steps, not by the clock
+
+
+class Done(NamedTuple):
+    """What came of it; ``part`` is None where an order was shaken."""
+
+    asked: Round
+    order: Order
+    plan: Plan | None
+    part: Part | None = None
+    proven: bool = False
+
+
+def played(yard: Yard, asked: Round, stop: Callable[[], bool] = lambda: False) -> Done:
+    """Play a round."""
+    dice = Random(asked.seed)  # noqa: S311 - no secret
+    return _anew(yard, asked, dice, stop) if asked.jobs else _shake(yard, asked, dice, stop)
+
+
+def first_orders(yard: Yard) -> list[tuple[Mapping[BoatId, float], frozenset[BoatId], float]]:
+    """By promise, with nobody, some or all of those in the way moved aside."""
+    rank = by_promise(yard.problem)
+    some = dict.fromkeys((frozenset[BoatId](), _in_the_way(yard, rank), frozenset(yard.fronts)))
+    return [(rank, asides, wait_min) for wait_min in (0.0, 1440.0, 14400.0) for asides in some]
+
+
+def placed(
+    yard: Yard, rank: Mapping[BoatId, float], asides: Collection[BoatId], wait_min: float
+) -> Order:
+    """Place the boats; one that finds no room is placed sooner, in a few more tries."""
+    wait = {person: wait_min * share for person, share in yard.demand.items()} if wait_min else {}
+    for _ in range(MORE_TRIES):
+        try:
+            plan = list_plan(yard.problem, rank, asides, wait)
+            return Order(score(yard.problem, plan), rank, frozenset(asides), wait_min, plan)
+        except Stuck as stuck:
+            rank = {**rank, stuck.boat: min(rank.values()) - 1}
+    return Order(NO_SCORE, rank, frozenset(asides), wait_min, None)
+
+
+def _in_the_way(yard: Yard, rank: Mapping[BoatId, float]) -> frozenset[BoatId]:
+    return frozenset(
+        front
+        for row in yard.problem.rows
+        for place, front in enumerate(row)
+        if front in yard.fronts and any(rank[behind] < rank[front] for behind in row[place + 1 :])
+    )
+
+
+def _shake(yard: Yard, asked: Round, dice: Random, stop: Callable[[], bool]) -> Done:
+    """Shake an order, and go on from what is no worse."""
+    here = asked.order
+    for _ in range(asked.tries):
+        if stop():
+            break
+        order = placed(yard, *_shaken(yard, here, dice))
+        if order.score <= here.score:
+            here = order
+    return Done(asked, here, here.plan)
+
+
+def _shaken(
+    yard: Yard, order: Order, dice: Random
+) -> tuple[dict[BoatId, float], frozenset[BoatId], float]:
+    """A late boat sooner or a few boats elsewhere, and now and then another moved aside."""
+    rank, asides, wait_min = dict(order.rank), order.asides, order.wait_min
+    fronts, late = yard.fronts, late_boats(yard.problem, order.plan)
+    if late and dice.random() < 0.5:
+        (boat,) = dice.choices(list(late), list(late.values()))
+        rank[boat] -= dice.expovariate(1 / 5)
+        in_front = [f for f in parts.in_front(yard.problem, boat) if f in yard.fronts]
+        fronts = in_front or fronts
+    else:
+        for boat in dice.sample(list(rank), min(len(rank), dice.randint(1, 4))):
+            rank[boat] += dice.gauss(0, 4)
+    if fronts and dice.random() < 0.3:
+        asides ^= {dice.choice(fronts)}
+    if dice.random() < 0.1:
+        wait_min = dice.uniform(0, 10 * 1440)
+    return rank, asides, wait_min
+
+
+def late_boats(problem: Problem, plan: Plan | None) -> dict[BoatId, int]:
+    """Days late of each late boat, Ink counting tenfold."""
+    if plan is None:
+        return {}
+    late = {boat: days_late(problem, plan, boat) for boat in problem.going_in}
+    return {b.id: days * (1 if b.ink is None else 10) for b, days in late.items() if days}
+
+
+def _anew(yard: Yard, asked: Round, dice: Random, stop: Callable[[], bool]) -> Done:
+    """Draw a part of the plan and give it to the solver."""
+    part = parts.drawn(yard.problem, asked.plan, asked.kind, asked.jobs, dice)
+    if part is None:
+        return Done(asked, asked.order, None)
+    steps = PART_STEPS if asked.exact else None
+    limit_s = 60.0 if asked.exact else PART_S
+    found = solver.improve(
+        yard.problem,
+        asked.plan,
+        part,
+        solver.Limits(limit_s, 1, asked.seed, steps, stop),
+        line=yard.line,
+        rough=asked.kind is not Kind.OVERTIME,
+    )
+    return Done(asked, asked.order, found.plan, part, proven=found.ends is solver.Ends.BEST)
+
+
+def merged(plan: Plan, found: Plan, part: Part) -> Plan:
+    """A plan with what was found for one part of it; the checker says whether it holds."""
+    jobs = dict(plan.jobs) | {key: found.jobs[key] for key in part.tasks}
+    launches = dict(plan.launches)
+    launches |= {key: found.launches[key] for key in part.boats if key in found.launches}
+    asides = {key: at for key, at in plan.asides.items() if key not in part.boats}
+    asides |= {key: found.asides[key] for key in part.boats if key in found.asides}
+    return replace(plan, jobs=jobs, launches=launches, asides=asides)
