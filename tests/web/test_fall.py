@@ -8,7 +8,9 @@ from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import entry, log_in
 from yardwright.fleet.models import Boat
+from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.step import Has
+from yardwright.procedures.steps import book
 from yardwright.season.model import Right
 from yardwright.work import facts
 from yardwright.yard.models import Person, Yard
@@ -80,3 +82,18 @@ def test_twelve_queries(
 ) -> None:
     with django_assert_max_num_queries(12):
         assert mara.get(path).status_code == 200
+
+
+def test_two_stories_about_a_drain_are_not_known(mara: Client) -> None:
+    """Drained, then said to be put back: nobody knows whether water followed."""
+    Boat.objects.update(has=[Has.SHOWER_SUMP])
+    person, teal = Person.objects.get(name="Mara"), Boat.objects.get(name="Teal")
+    facts.add_done(entry(person), teal, "shower_sump_opened", "step")
+    thing = book().kinds["shower_sump"].undone(entry(person).done_at, "Mara")
+    undone = facts.add_undone(entry(person), teal, thing)
+    drained = mara.get("/freeze-tonight/").content.decode()
+    assert "by the steps done on her: Teal." in drained
+    facts.add_put_back(entry(person), undone, Proof.RUN)
+    page = mara.get("/freeze-tonight/").content.decode()
+    assert "drained in fall, put back since" in page
+    assert "by the steps done on her: Teal." not in page

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from django import forms
 from django.contrib.auth.decorators import login_required
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -17,8 +18,12 @@ from yardwright.fleet.models import Boat
 from yardwright.papers.day_sheet import Column, DaySheet, Section, day_sheet
 from yardwright.papers.day_sheet import Kind as Holds
 from yardwright.papers.paper import Paper
+from yardwright.procedures.land_check import COVER
+from yardwright.procedures.step import Season as StepSeason
+from yardwright.procedures.steps import book
 from yardwright.season import model as season
 from yardwright.season.freeze import (
+    HOLDERS,
     Held,
     Night,
     Save,
@@ -34,16 +39,8 @@ from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.asked import WRONG
 
-HEARD = (
-    Kind.MOVED,
-    Kind.LIFTED,
-    Kind.UNDONE,
-    Kind.DONE,
-    Kind.DISTURBED,
-    Kind.LOOKED,
-    Kind.PROMISED,
-)
-UNHEARD = tuple(kind for kind in Kind if kind not in HEARD)
+STANDS = Q(kind__in=(Kind.MOVED, Kind.LIFTED))
+SPEAKS = (Kind.UNDONE, Kind.PUT_BACK, Kind.LOOKED)
 WATER_C = 5.0  # of water that has stood aboard in late fall
 
 
@@ -117,11 +114,29 @@ def _capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _stories() -> Iterator[tuple[season.Boat, list[Fact]]]:
+def _stories(about: Q) -> Iterator[tuple[season.Boat, list[Fact]]]:
+    """Each boat by the facts asked about alone: whole stories of a yard are thousands of rows."""
     rows: list[Boat] = list(fleet.boats())
-    facts = work.story(rows, without=UNHEARD)
+    facts: dict[int, list[Fact]] = defaultdict(list)
+    wanted = work.standing().filter(STANDS | about).order_by("done_at", "received_at")
+    for fact in work.with_people(wanted):
+        fact.done_at = fact.done_at.astimezone(clock.zone())
+        facts[fact.boat_id or 0].append(fact)
     for row in rows:
         yield work.value(row, facts[row.pk]), facts[row.pk]
+
+
+def _of_water() -> Q:
+    """The steps that drain, and what was said of the put-backs that stand open from then on."""
+    steps = [code for holder in HOLDERS for code in holder.drained_by]
+    words = [book().kinds[code].what for holder in HOLDERS for code in holder.open_after]
+    return Q(kind=Kind.DONE, what__in=steps) | Q(kind__in=SPEAKS, what__in=words)
+
+
+def _of_the_round() -> Q:
+    steps = [step.code for step in book().steps if step.season == StepSeason.WINTER]
+    looks = Q(kind=Kind.LOOKED, what=COVER)
+    return Q(kind=Kind.DONE, what__in=steps) | Q(kind=Kind.DISTURBED) | looks
 
 
 def _asked(request: HttpRequest) -> NightForm:
@@ -130,14 +145,14 @@ def _asked(request: HttpRequest) -> NightForm:
 
 def seasons_boats() -> tuple[season.Boat, ...]:
     """Every boat as far as water, work and places go."""
-    return tuple(boat for boat, _ in _stories())
+    return tuple(boat for boat, _ in _stories(_of_water() | Q(kind=Kind.PROMISED)))
 
 
 def _tonight(form: NightForm) -> Tonight:
     asked = {name: field.initial for name, field in form.fields.items()}
     if form.is_bound and form.is_valid():
         asked = form.cleaned_data
-    held = [one for boat, _ in _stories() for one in water_in(boat)]
+    held = [one for boat, _ in _stories(_of_water()) for one in water_in(boat)]
     night = save_order(held, int(asked["people"]), int(float(asked["hours"]) * 60))
     strainer = strainer_freezes(WATER_C, float(asked["air_c"]))
     hours, people = f"{float(asked['hours']):g}", int(asked["people"])
@@ -215,7 +230,7 @@ def stands(boat: season.Boat) -> str:
 def _round() -> Round:
     seen: Mapping[str, dict[str, datetime]] = defaultdict(dict)
     boats = []
-    for boat, facts in _stories():
+    for boat, facts in _stories(_of_the_round()):
         boats.append(boat)
         for code, fact in work.steps_done(facts).items():
             seen[boat.name][code] = fact.done_at
