@@ -306,7 +306,7 @@ def test_one_form_twice_is_two_entries(phone: Page, stopped: Served) -> None:
         one.locator("button.main").click()
         under = phone.locator("#r-battery_at_rest + .entered")
         expect(under).to_contain_text(volts)
-        under.get_by_role("button", name="Enter it once more").click()
+        under.get_by_role("button", name="Enter something else here").click()
         expect(one.locator("input[name=value_1]")).to_have_value("")
     first, second = rows(phone)
     assert ["12.6 V" in str(first["words"]), "12.4 V" in str(second["words"])] == [True, True]

@@ -201,7 +201,7 @@ def test_its_twin_may_still_wait_on_this_phone(phone: Page) -> None:
     for again in (False, True):  # in this page, and after it was closed
         if again:
             phone.reload()
-        phone.get_by_role("button", name="Enter it once more").click()
+        phone.get_by_role("button", name="Enter something else here").click()
         fill(one, {"value_1": "67 C", "where": "starboard"} | TOLD)
         says = "starboard: 67 °C, 7 °C over its twin; 6 °C is the most."
         expect(one.locator(".answer")).to_contain_text(says)

@@ -71,7 +71,7 @@ def test_who_may_not_clear_is_kept_aside(
     hot: Fact, tomas: Person, teal: Boat, as_person: Use
 ) -> None:
     client = as_person(tomas)
-    assert "Someone who may clear can let her go on" in words(client.get(AT_HAND))
+    assert "takes a reason, by someone who may clear" in words(client.get(AT_HAND))
     one = row(tomas, f"/readings/{hot.pk}/", deed="clear", reason="looks fine")
     assert word(client, one) == "marked"
     assert holds(teal)

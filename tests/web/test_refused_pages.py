@@ -60,11 +60,15 @@ def test_a_form_of_our_own_is_never_too_old(three_days: Yard) -> None:
     for origin, status in (
         ("http://testserver", 422),  # the form is read, and asks for more
         ("https://testserver", 403),
+        ("http://testserver:8001", 403),
+        ("http://testserver.elsewhere.example", 403),
+        ("", 403),
         ("http://elsewhere.example", 403),
         ("null", 403),
     ):
         answer = client.post("/boats/new/", {"name": ""}, headers={"Origin": origin})
         assert answer.status_code == status, origin
+    assert client.post("/boats/new/", {"name": ""}).status_code == 403  # no word of an origin
 
 
 def test_by_a_name_that_is_not_ours(three_days: Yard, client: Client) -> None:

@@ -105,7 +105,7 @@ class Standing:
     def left(self) -> str:
         """How much is left undone, and how bad that is."""
         if not self.undone:
-            return "Nothing is left undone."
+            return "Nothing that was written down is left undone."
         many = len(self.undone)
         sinks = sum(one.thing.harm == Harm.SINKS for one in self.undone)
         said = f"{many} {'thing is' if many == 1 else 'things are'} left undone"

@@ -161,7 +161,7 @@ def told(fact: Fact) -> str:
     judged = Fact.objects.filter(of=fact, kind=Kind.JUDGED).last()
     verdict = f" {judged.what}." if judged else ""
     mark = f" {fact.mark[:1].upper()}{fact.mark[1:]}." if fact.mark else ""
-    return f"{words.told(fact)}.{verdict}{mark}"
+    return f"{words.full_stop(words.told(fact))}{verdict}{mark}"
 
 
 def _aside_uuid(raw: object) -> UUID:

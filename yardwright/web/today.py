@@ -147,7 +147,12 @@ def _sentence(boats: list[Today]) -> str:
         return NO_ONE_GOES
     undone = sum(len(one.stands.undone) for one in boats)
     one = len(boats) == 1
-    left = f"{undone} thing{' is' if undone == 1 else 's are'} left undone on {'her' if one else 'them'}"
+    things = (
+        f"{undone} thing{' is' if undone == 1 else 's are'}"
+        if undone
+        else "nothing written down is"
+    )
+    left = f"{things} left undone on {'her' if one else 'them'}"
     return f"{len(boats)} boat{' goes' if one else 's go'} in soon; {left}."
 
 

@@ -64,6 +64,11 @@ class Left:
         return any(fact.by_id == person.pk for fact in self.proofs)
 
     @property
+    def two_stories(self) -> bool:
+        """One says it holds, the other that it does not."""
+        return bool(self.doubts) and any(fact.kind == Kind.PUT_BACK for fact in self.said)
+
+    @property
     def waits_for_second(self) -> bool:
         return bool(self.proofs) and self.thing.second and self.thing.is_open
 

@@ -26,6 +26,11 @@ def told(fact: Fact) -> str:
     return say_it(fact, fact.body) if say_it else f"{fact.kind.capitalize()}: {fact.what}"
 
 
+def full_stop(says: str) -> str:
+    """Somebody who writes may have ended their sentence already."""
+    return says if says.endswith((".", "!", "?")) else f"{says}."
+
+
 def _and(words: str, before: str = ". ") -> str:
     return f"{before}{words}" if words else ""
 

@@ -5,7 +5,7 @@ from typing import cast
 from uuid import uuid4
 
 from django import template
-from django.forms import BoundField, ChoiceField
+from django.forms import BoundField, Select
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
@@ -37,18 +37,21 @@ def asked(field: BoundField) -> SafeString:
     name, of = field.html_name, field.field
     helps = format_html(' <span class="help">{}</span>', of.help_text) if of.help_text else ""
     must = REQUIRED if of.required else ""
-    if not isinstance(of, ChoiceField):
+    if not isinstance(of.widget, Select):
         says = '<label>{}{}<input name="{}" maxlength="{}"{}></label>'
         return format_html(says, field.label, helps, name, LONGEST, must)
     chosen = str(field.initial or "")
-    choices = cast("Iterable[tuple[object, str]]", of.choices)
-    options = format_html_join(
-        "",
-        '<option value="{}"{}>{}',
-        ((value, SELECTED if value == chosen else "", says) for value, says in choices),
-    )
+    choices = cast("Iterable[tuple[object, str]]", of.widget.choices)
+    options = format_html_join("", "<option{}{}>{}", (_option(*one, chosen) for one in choices))
     says = '<label>{}{}<select name="{}"{}>{}</select></label>'
     return format_html(says, field.label, helps, name, must, options)
+
+
+def _option(value: object, says: str, chosen: str) -> tuple[SafeString, SafeString | str, str]:
+    """Its words are its value, where they are the same."""
+    plain = value == " ".join(says.split())
+    named = SafeString("") if plain else format_html(' value="{}"', value)
+    return named, SELECTED if value == chosen else "", says
 
 
 @register.simple_tag
@@ -62,3 +65,8 @@ def watched(watchers: Iterable[tuple[object, str]]) -> SafeString:
 @register.filter
 def told(fact: Fact) -> str:
     return words.told(fact)
+
+
+@register.filter
+def full_stop(says: str) -> str:
+    return words.full_stop(says)

@@ -63,6 +63,7 @@ function rowOf(form, tapped) {
     words: [deedOf(form, tapped), typed(form)].filter(Boolean).join(": "),
     name: document.body.dataset.name ?? "",
     form: nameOf(form),
+    verdict: form.dataset.verdict ?? "",
   };
 }
 
@@ -179,7 +180,7 @@ function drawn(form, rows, news) {
   place.dataset.shows = shows;
   form.hidden = rows.length + news.length > 0 && !("again" in form.dataset);
   const lines = [...news.map(answerLine), ...rows.map(waitingLine)];
-  const once_more = button("Enter it once more", () => {
+  const once_more = button("Enter something else here", () => {
     form.dataset.again = "";
     const folded = form.closest("details.item");
     if (folded instanceof HTMLDetailsElement) folded.open = true;
@@ -189,11 +190,17 @@ function drawn(form, rows, news) {
 }
 
 /** @param {Row} row */
-const waitingLine = (row) => element("p", { role: "status" }, element("b", {}, waits(row)), ` ${row.words}`);
+function waitingLine(row) {
+  const line = element("p", { role: "status" }, element("b", {}, waits(row)), ` ${row.words}${row.verdict ? `: ${row.verdict}` : ""}`);
+  return row.verdict === "Stop" ? element("div", {}, line, stop()) : line;
+}
+
+const stop = () => element("p", { class: "refused" }, "Stop. She waits for a repair, or for someone who may clear.");
 
 /** @param {Told} one */
 function answerLine(one) {
-  if (isWell(one)) return element("p", { role: "status" }, element("b", {}, "Held."), ` ${one.says}`);
+  const line = element("p", { role: "status" }, element("b", {}, "Held."), ` ${one.says}`);
+  if (isWell(one)) return one.verdict && / Stop\./.test(one.says) ? element("div", {}, line, stop()) : line;
   return element("div", { class: "refused", role: "alert" }, became(one), button("I have read it", () => read(one.uuid)));
 }
 

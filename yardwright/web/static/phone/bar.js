@@ -23,7 +23,7 @@ export function show(rows, answers, photos) {
   bar.hidden = !words;
   if (bar.dataset.says === words + why) return;
   bar.dataset.says = words + why;
-  bar.replaceChildren(element("a", { href: "/phone/" }, words), element("span", { role: "status" }, why));
+  bar.replaceChildren(element("a", { href: "/phone/#waiting" }, words), element("span", { role: "status" }, why));
   if (trouble.log_in) bar.append(element("a", { href: `/sign-in/?next=${encodeURIComponent(location.pathname)}` }, "Log in"));
   document.body.append(bar);
 }

@@ -38,7 +38,7 @@ const items = (lines) => element("ul", { class: "plain" }, ...lines);
 /** @param {Row} row */
 function line(row) {
   const no = notYours.get(row.uuid);
-  return element("li", {}, element("b", {}, row.words), ` Kept on this phone ${at(row.made_at)}, waiting to be sent. ${no ?? ""}`);
+  return element("li", {}, element("b", {}, row.words + (row.verdict ? `: ${row.verdict}.` : ".")), ` Kept on this phone ${at(row.made_at)}, waiting to be sent. ${no ?? ""}`);
 }
 
 /** @param {Told} one */

@@ -12,6 +12,7 @@
  * @property {string} words        what it says, to a person
  * @property {string} [name]       the person's name: stays on this phone
  * @property {string} [form]       which form it came from: stays on this phone
+ * @property {string} [verdict]    on a reading, as it was shown: stays on this phone
  * @property {number} [place]      its place in the order
  */
 /**

@@ -2,6 +2,7 @@
 
 import { told, waiting } from "./outbox.js";
 import { allPhotos, bytesOf, drop, go, keepPhoto, NoPhoto, onPhotos, shrunk, startSending, tryAgain } from "./photos.js";
+import { DECIDES } from "./unfold.js";
 import { at, button, count, element, withOffset } from "./words.js";
 
 /** @typedef {import("./photos.js").Photo} Photo */
@@ -60,7 +61,7 @@ async function takeUp() {
 /** @param {HTMLFormElement} form */
 function offer(form) {
   const before = form.querySelector(":scope > button.main, :scope > button:not([disabled])");
-  if (!before || form.closest("#since") || form.querySelector(".add-photo")) return;
+  if (!before || form.closest("#since") || form.matches(DECIDES) || form.querySelector(".add-photo")) return;
   const field = element("input", { type: "file", accept: "image/*", capture: "environment", multiple: "" });
   field.addEventListener("change", () => take(form, [...(field.files ?? [])]).then(() => (field.value = "")));
   before.before(element("label", { class: "btn tap add-photo" }, "Add a photo", field), element("div", { class: "chosen", role: "status" }));

@@ -171,6 +171,7 @@ function show(form, { tapped = false } = {}) {
     ...(is_read ? understood(quantityOf(form), taken, echo) : []),
   );
   if (focused instanceof HTMLInputElement && !focused.isConnected) refocus(form, focused.name);
+  form.dataset.verdict = is_read ? judged(quantityOf(form), taken.reading).verdict : "";
   const button = form.querySelector("button.main");
   if (button) button.textContent = is_read ? `Keep it: ${echo}` : "Keep it";
   return taken;

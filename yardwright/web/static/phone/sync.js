@@ -103,7 +103,7 @@ const TOO_MUCH = Symbol("too much at once");
  * @returns {Promise<Record<string, Answer> | string | typeof TOO_MUCH>} */
 export async function post(rows) {
   const token = document.cookie.split("; ").find((one) => one.startsWith("csrftoken="));
-  const entries = rows.map(({ name: _name, form: _form, place: _place, ...row }) => row);
+  const entries = rows.map(({ name: _name, form: _form, verdict: _verdict, place: _place, ...row }) => row);
   try {
     const answer = await fetch("/phone/entries/", {
       method: "POST",

@@ -2,6 +2,9 @@
 
 import { element } from "./words.js";
 
+/** What is decided now, whenever the deed was. */
+export const DECIDES = "[data-entry='struck out'], [data-entry='cleared']";
+
 /** Each item from now on, and those that an address with a # opened already. */
 export function start() {
   document.addEventListener("toggle", (event) => event.target instanceof HTMLDetailsElement && unfold(event.target), true);
@@ -14,7 +17,7 @@ function unfold(item) {
     form.setAttribute("data-unfolded", "");
     form.prepend(element("button", { disabled: "", hidden: "" })); // so that Enter in a field sends nothing: only a tap does
     form.querySelectorAll("button[data-doubt]").forEach(askWhatWasSeen);
-    form.append(part("earlier"));
+    if (!form.matches(DECIDES)) form.append(part("earlier"));
     form.dispatchEvent(new CustomEvent("unfolded", { bubbles: true }));
   }
 }
