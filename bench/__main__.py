@@ -9,6 +9,7 @@ from argparse import ArgumentParser
 from bench.core import plan, season, tides, verdicts
 from bench.fall import fall
 from bench.pages import pages
+from bench.phone_speed import phone_speed
 from bench.phones import phones
 from bench.plan import tables
 from bench.psplib import psplib
@@ -21,6 +22,7 @@ ALL = {
     "fall": fall,
     "pages": pages,
     "phones": phones,
+    "phone_speed": phone_speed,
     "psplib": psplib,
 }
 

@@ -32,12 +32,16 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker("browser")
 
 
+def chromium() -> str:
+    found = shutil.which("chromium") or shutil.which("chromium-browser")
+    assert found, "No Chromium here. Get it with: ./dev setup --browser"
+    return found
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
-    assert chromium, "No Chromium here. Get it with: ./dev setup --browser"
     with sync_playwright() as driver:
-        started = driver.chromium.launch(executable_path=chromium, args=ARGS)
+        started = driver.chromium.launch(executable_path=chromium(), args=ARGS)
         yield started
         started.close()
 

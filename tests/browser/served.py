@@ -22,7 +22,7 @@ UP_WITHIN_S = 30
 class Served:
     def __init__(self, home: Path, *season_files: Path) -> None:
         self.home = home
-        self._run("-m", "tests.browser.fill", str(home), *map(str, season_files))
+        self.run("-m", "tests.browser.fill", str(home), *map(str, season_files))
         with closing(socket.socket()) as free:
             free.bind(("127.0.0.1", 0))
             self.port = int(free.getsockname()[1])
@@ -77,7 +77,7 @@ class Served:
     def _where(self) -> tuple[str, ...]:
         return "--home", str(self.home), "--port", str(self.port)
 
-    def _run(self, *command: str) -> None:
+    def run(self, *command: str) -> None:
         subprocess.run([sys.executable, *command], cwd=ROOT, env=self._env(), check=True)  # noqa: S603  # our own module
 
     def _env(self) -> dict[str, str]:
