@@ -1,12 +1,14 @@
 """From a first plan to better ones, while there is time."""
 
+import os
 from collections.abc import Callable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
-from multiprocessing import get_context
+from multiprocessing import connection, get_context, parent_process
 from random import Random
+from threading import Thread
 from time import monotonic
-from typing import NamedTuple
+from typing import NamedTuple, NoReturn
 
 from yardwright.plan import checker, rounds, solver
 from yardwright.plan.asides import asides_put_off
@@ -242,7 +244,15 @@ _yards: list[Yard] = []  # in a process of a pool: the one it plays in
 
 
 def _open(problem: Problem) -> None:
+    Thread(target=_leave_with_parent, daemon=True).start()
     _yards.append(Yard.of(problem))
+
+
+def _leave_with_parent() -> NoReturn:
+    """A process of the pool goes when the one that asks is killed; else it would wait for ever."""
+    asks = parent_process()
+    connection.wait([asks.sentinel] if asks else [])
+    os._exit(9)
 
 
 def _play(asked: Round) -> Done:
