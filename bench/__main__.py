@@ -8,6 +8,7 @@ from argparse import ArgumentParser
 
 from bench.core import plan, season, tides, verdicts
 from bench.fall import fall
+from bench.odds import odds_of_a_big_yard
 from bench.pages import pages
 from bench.phones import phones
 from bench.plan import tables
@@ -19,6 +20,7 @@ ALL = {
     "verdicts": verdicts,
     "plan": plan,
     "fall": fall,
+    "odds": odds_of_a_big_yard,
     "pages": pages,
     "phones": phones,
     "psplib": psplib,
