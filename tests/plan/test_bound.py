@@ -29,9 +29,10 @@ PAINT = three(
     [boat(key, 1, water=EVENING) for key in KEYS[:2]],
     [job(key, dry_min=1200) for key in KEYS[:2]],
 )
-NOON = three(
-    [boat(key, water=daily(3, "09:30-10:00")) for key in KEYS[:2]],
-    [job(key, minutes=90) for key in KEYS[:2]],
+NOON = yard(
+    [boat(key, water=daily(3, "10:30-12:00")) for key in KEYS[:2]],
+    [job(key, minutes=180) for key in KEYS[:2]],
+    [replace(person("mechanic", 0), works=daily(3, "07:00-16:00"))],
 )
 LOOKS = three(
     [replace(boat(key, water=daily(3, "12:00-14:00")), looks_min=180) for key in KEYS],
@@ -49,7 +50,7 @@ AFLOAT = three([boat(A)], [job(A, afloat=True)])
     [
         (HOURS, 3),  # five hours a day, five hours a boat: days 0, 1 and 2
         (PAINT, 1),  # done on days 0 and 1, dry on days 1 and 2
-        (NOON, 1),  # until half past nine there is time for one boat's work
+        (NOON, 1),  # five hours until noon, when the water goes, and six hours of work
         (LOOKS, 3),  # from 12:30 to 16:00 one boat can be looked after for three hours
         (SHUT_IN, 2),  # the one in front has water on day 2 only
         (AFLOAT, 1),  # in by 07:30 at the soonest, five hours of work until 12:00
