@@ -8,6 +8,7 @@ from argparse import ArgumentParser
 
 from bench.core import plan, season, tides, verdicts
 from bench.fall import fall
+from bench.odds import odds_of_a_big_yard
 from bench.pages import pages
 from bench.phone_speed import phone_speed
 from bench.phones import phones
@@ -20,6 +21,7 @@ ALL = {
     "verdicts": verdicts,
     "plan": plan,
     "fall": fall,
+    "odds": odds_of_a_big_yard,
     "pages": pages,
     "phones": phones,
     "phone_speed": phone_speed,

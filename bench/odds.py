@@ -1,18 +1,23 @@
 """Promise odds of a big made-up yard: thousands of seasons, by one process and by two."""
 
+import os
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from time import perf_counter
 
 import numpy as np
+from distributed import LocalCluster
+from numpy.typing import NDArray
 
 from bench.yards import yard
 from yardwright.plan.chance import Arrival, Away, Found, Spread, Uncertain
+from yardwright.plan.cluster import cluster
 from yardwright.plan.list_plan import by_promise, list_plan
-from yardwright.plan.odds import odds
+from yardwright.plan.odds import Asked, odds
 from yardwright.plan.problem import Problem
 
 BOATS, SEED = 300, 1
+ABOUT_A_MINUTE = 12_000  # seasons, by one worker
 
 
 def usual(problem: Problem) -> Uncertain:
@@ -32,7 +37,7 @@ def usual(problem: Problem) -> Uncertain:
 
 
 def odds_of_a_big_yard() -> Iterator[str]:
-    """Seconds for 2,000 and 10,000 seasons; two processes must give the same figures as one."""
+    """Seconds for 2,000 and 10,000 seasons, and on a Dask cluster; the same figures everywhere."""
     problem = yard(BOATS, SEED)
     plan, strays = list_plan(problem, by_promise(problem)), usual(problem)
     began_s = perf_counter()
@@ -47,3 +52,27 @@ def odds_of_a_big_yard() -> Iterator[str]:
             yield f"odds: {BOATS} boats x {seasons:,} seasons, two processes {two_s:.1f} s"
             if not np.array_equal(found.day[:, :2000], alone.day):
                 raise RuntimeError("Two processes gave other figures than one.")
+    yield from _on_a_cluster(Asked(problem, plan, strays, 1), alone.day)
+
+
+def _on_a_cluster(asked: Asked, alone: NDArray[np.int32]) -> Iterator[str]:
+    """Two workers against one, after both have done a block to warm up."""
+    took_s = {}
+    for workers in (1, 2):
+        with (
+            LocalCluster(n_workers=workers, threads_per_worker=1, dashboard_address=":0") as local,
+            cluster(local.scheduler_address) as blocks,
+        ):
+            odds(asked.problem, asked.plan, asked.uncertain, seasons=1000 * workers, blocks=blocks)
+            began_s = perf_counter()
+            found = odds(
+                asked.problem, asked.plan, asked.uncertain, seasons=ABOUT_A_MINUTE, blocks=blocks
+            )
+            took_s[workers] = perf_counter() - began_s
+        if not np.array_equal(found.day[:, :2000], alone):
+            raise RuntimeError("The cluster gave other figures than one process.")
+    yield (
+        f"odds: {BOATS} boats x {ABOUT_A_MINUTE:,} seasons on Dask, one worker {took_s[1]:.1f} s, "
+        f"two {took_s[2]:.1f} s: {took_s[1] / took_s[2]:.2f} times as fast "
+        f"(load {os.getloadavg()[0]:.1f})"
+    )

@@ -1,7 +1,7 @@
 """A plan in a moment: boats in the order of their promises, each thing at its first free time."""
 
 from bisect import bisect_left, insort
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 from functools import lru_cache
@@ -154,6 +154,7 @@ class _Yard:
         self.watched: dict[PersonId, list[Interval]] = {}
         self.row = {boat: row for row in problem.rows for boat in row}
         self.on_her: dict[BoatId, list[Job]] = {boat.id: [] for boat in problem.boats}
+        self.apart = _apart(problem)
 
     @property
     def plan(self) -> Plan:
@@ -254,7 +255,7 @@ class _Yard:
 
     def _by_somebody(self, task: Task, ready: Minute, *, overtime: bool) -> Job:
         may, learn = self.may_do[task.trade]
-        others = {self.jobs[one].person for one in task.not_by if one in self.jobs}
+        others = {self.jobs[one].person for one in self.apart[task.id] if one in self.jobs}
         count = -(-task.minutes // SLOT_MIN)
         best: tuple[PersonId, Found] | None = None
         soonest = float(EVER)
@@ -416,6 +417,16 @@ def _may_do(problem: Problem) -> Mapping[str, tuple[list[PersonId], list[PersonI
         )
         for trade in {task.trade for task in problem.tasks}
     }
+
+
+def _apart(problem: Problem) -> Mapping[TaskId, list[TaskId]]:
+    """The jobs that somebody else does than each, whichever of the two says so."""
+    apart = defaultdict[TaskId, list[TaskId]](list)
+    for task in problem.tasks:
+        for other in task.not_by:
+            apart[task.id].append(other)
+            apart[other].append(task.id)
+    return apart
 
 
 def _sooner(problem: Problem, yard: _Yard, task: Task, job: Job, ready: Minute) -> Job:

@@ -87,7 +87,7 @@ def plan(
         search.play(workers, share=0.85, orders_until=0)
     else:
         search.play(workers, share=0.6 if _provable(problem) else 0.95, orders_until=0.3)
-    if search.best is None or _provable(problem):
+    if search.best is None or (steps is None and _provable(problem)):
         search.try_whole(workers)
     search.finish()
     status = _status(search)
