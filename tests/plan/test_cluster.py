@@ -63,7 +63,8 @@ def test_a_worker_killed_on_the_way(address: str, asked: Asked, by_one_process: 
         ) -> Iterator[Days]:
             for number, block in enumerate(blocks(simulated, plans, numbers)):
                 if number == 1:  # the others are under way or waiting
-                    busy = next(name for name, tasks in beside.processing().items() if tasks)
+                    at_work = beside.processing()
+                busy = next((name for name, tasks in at_work.items() if tasks), min(at_work))
                     killed.append(beside.run(os.getpid, workers=[busy])[busy])
                     os.kill(killed[0], signal.SIGKILL)
                 yield block
