@@ -64,7 +64,7 @@ def test_a_worker_killed_on_the_way(address: str, asked: Asked, by_one_process: 
             for number, block in enumerate(blocks(simulated, plans, numbers)):
                 if number == 1:  # the others are under way or waiting
                     at_work = beside.processing()
-                busy = next((name for name, tasks in at_work.items() if tasks), min(at_work))
+                    busy = next((name for name, tasks in at_work.items() if tasks), min(at_work))
                     killed.append(beside.run(os.getpid, workers=[busy])[busy])
                     os.kill(killed[0], signal.SIGKILL)
                 yield block
