@@ -6,7 +6,7 @@
 import sys
 from argparse import ArgumentParser
 
-from bench.core import fleet_steps, plan, season, tides, verdicts
+from bench.core import plan, season, tides, verdicts
 from bench.fall import fall
 from bench.odds import odds_of_a_big_yard
 from bench.pages import pages
@@ -18,7 +18,6 @@ from bench.psplib import psplib
 ALL = {
     "tides": tides,
     "season": season,
-    "steps": fleet_steps,
     "verdicts": verdicts,
     "plan": plan,
     "fall": fall,
