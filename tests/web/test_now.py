@@ -119,6 +119,19 @@ def test_a_look_and_a_doubt_are_told(desk: Client, teal: Boat, ines: Person) -> 
     assert doubt["short"].startswith("does not hold: Ines")
 
 
+def test_a_struck_out_proof_no_longer_stands_at_its_thing(
+    desk: Client, teal: Boat, ines: Person
+) -> None:
+    undone = plug(teal)
+    proven = services.put_back(entry(ines), undone, Proof(undone.body["proof"]))
+    since = written(teal)
+    services.strike_out(entry(ines), proven, "it was another plug")
+    (news,) = ask(desk, since)[1]["news"]
+    assert news["item"] == f"u-{undone.pk}"
+    assert news["short"].startswith("an entry of it struck out by Ines")
+    assert not news["done"]
+
+
 def test_of_very_many_the_newest_are_told(desk: Client, teal: Boat) -> None:
     _, answer = ask(desk, 0)
     assert answer["since"] == written(teal)

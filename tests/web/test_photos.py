@@ -160,12 +160,33 @@ def test_a_bomb_is_refused_before_it_is_decoded(monkeypatch: pytest.MonkeyPatch)
     wide = Image.new("1", (10_000, MOST_PIXELS // 10_000 + 1))
     given = written(wide, "PNG")
     assert len(given) < 100_000
-    monkeypatch.setattr(pictures, "_loaded", lambda _: pytest.fail("it was decoded"))
+    monkeypatch.setattr(pictures, "_shrunk", lambda _: pytest.fail("it was decoded"))
     with pytest.raises(Refused, match="60 million pixels"):
         picture(given)
     vast = written(Image.new("1", (20_000, 10_000)), "PNG")
     with pytest.raises(Refused, match="far too large"):
         picture(vast)
+
+
+@pytest.mark.parametrize(("at", "byte"), [(41, 1), (43, 5), (43, 12)])
+def test_one_wrong_byte_in_what_the_camera_wrote_is_refused_too(at: int, byte: int) -> None:
+    given = bytearray(written(scene(), exif=exif(6)))
+    given[at] = byte  # the kind of a field: Pillow breaks over each in another way
+    with pytest.raises(Refused, match="a damaged one"):
+        picture(bytes(given))
+
+
+@pytest.mark.parametrize("mode", ["RGB", "RGBA", "LA", "P", "L"])
+def test_it_is_shrunk_before_it_is_copied(mode: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    seen: list[tuple[int, int]] = []
+
+    def on_white(image: Image.Image) -> Image.Image:
+        seen.append(image.size)
+        return image.convert("RGB")
+
+    monkeypatch.setattr(pictures, "_on_white", on_white)
+    picture(written(Image.new(mode, (4000, 3000)), "PNG"))
+    assert seen == [(1600, 1200)]
 
 
 def test_a_file_too_large_is_refused() -> None:
@@ -444,6 +465,28 @@ def test_plain_forms_take_several_and_say_which_not(
     client_of_ines.post(path, {"photo": sent[:1]})
     assert len(photos()) == 2
     assert client_of_ines.post(path, {}).status_code == 422
+
+
+def test_a_plain_form_far_too_large_is_refused_unread(client_of_ines: Client, teal: Boat) -> None:
+    answer = client_of_ines.post(
+        f"/facts/{plug_out(teal).pk}/photos/",
+        b"",
+        content_type="multipart/form-data; boundary=none",
+        CONTENT_LENGTH=str(900_000_000),
+    )
+    assert answer.status_code == 413
+    assert "That is 900 MB at once. Send fewer photos." in answer.content.decode()
+
+
+def test_a_photo_that_was_struck_out_is_not_called_kept(
+    client_of_ines: Client, ines: Person, teal: Boat
+) -> None:
+    path = f"/facts/{plug_out(teal).pk}/photos/"
+    client_of_ines.post(path, {"photo": SimpleUploadedFile("a.jpg", written(scene()))})
+    services.strike_out(entry(ines), photos()[0], "the wrong boat")
+    again = client_of_ines.post(path, {"photo": SimpleUploadedFile("a.jpg", written(scene()))})
+    assert again.status_code == 422
+    assert "a.jpg: This photo is struck out. Take another one." in again.content.decode()
 
 
 def test_the_yard_says_whether_places_are_kept(

@@ -117,6 +117,8 @@ def _item(fact: Fact) -> str:
         case Fact(kind=Kind.DONE, of_id=None):
             is_step = fact.body["of_kind"] == "step"
             return f"s-{fact.what}" if is_step else f"w-{slugify(fact.what)}"
+        case Fact(kind=Kind.STRUCK_OUT) if fact.of:
+            return _item(fact.of)
         case _:
             return ""
 
@@ -139,6 +141,8 @@ def _stands(fact: Fact) -> tuple[str, bool]:
             return f"{words.read_values(fact.of)}, {fact.what}, read by {by}", False
         case Kind.DONE:
             return f"done by {by}", True
+        case Kind.STRUCK_OUT:
+            return f"an entry of it struck out by {by}", False
         case _:
             return "", False
 

@@ -195,6 +195,11 @@ def add_photos(request: HttpRequest, pk: UUID) -> HttpResponse:
         raise Http404("Photos are kept beside an entry about a boat.")
     if request.method == "GET":
         return _form(request, of)
+    length = int(request.META.get("CONTENT_LENGTH") or 0)
+    if length > MOST_AT_ONCE * MOST_BYTES + AROUND:
+        return _form(
+            request, of, [f"That is {length / 1e6:.0f} MB at once. Send fewer photos."], TOO_MUCH
+        )
     refused = _take_all(request, of) if request.FILES else ["Choose a photo first."]
     if refused:
         return _form(request, of, refused, WRONG)
@@ -216,7 +221,9 @@ def _take_all(request: HttpRequest, of: Fact) -> list[str]:
         try:
             content = _read(file)
             uuid = uuid5(of.pk, blake2b(content).hexdigest())
-            take(Taken(uuid, of.pk, of.boat, by, by, clock.now()), content)
+            _, fact = take(Taken(uuid, of.pk, of.boat, by, by, clock.now()), content)
+            if Fact.objects.filter(kind=Kind.STRUCK_OUT, of=fact).exists():
+                raise Refused("This photo is struck out.", "Take another one.")
         except Refused as no:
             refused.append(f"{file.name}: {no}")
     if len(sent) > MOST_AT_ONCE:

@@ -51,15 +51,13 @@ def picture(given: bytes, *, keep_place: bool = False) -> Picture:
             if opened.width * opened.height > MOST_PIXELS:
                 raise _too_many(opened.width * opened.height)
             place = _place(opened) if keep_place else None
-            upright = ImageOps.exif_transpose(_loaded(opened))
+            large = _on_white(ImageOps.exif_transpose(_shrunk(opened)))
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
         raise Refused("This picture is far too large.", "Take a smaller one.") from error
     except Refused:
         raise
-    except (OSError, ValueError, SyntaxError, RuntimeError, EOFError, MemoryError) as error:
+    except Exception as error:  # a decoder breaks over a damaged file in many ways
         raise Refused("This is no picture, or a damaged one.", TAKEN) from error
-    large = _on_white(upright)
-    large.thumbnail((LONGEST_PX, LONGEST_PX))
     return Picture(_jpeg(large, QUALITY, place), _small(large), large.width, large.height)
 
 
@@ -76,10 +74,14 @@ def _too_many(pixels: int) -> Refused:
     )
 
 
-def _loaded(opened: Image.Image) -> Image.Image:
+def _shrunk(opened: Image.Image) -> Image.Image:
+    """Before anything else is done with it: at full size each deed takes a copy of it all."""
     opened.draft("RGB", (LONGEST_PX, LONGEST_PX))  # a JPEG is decoded no finer than it is kept
     opened.load()
-    return opened
+    mode = "RGBA" if opened.has_transparency_data else "RGB"
+    seen = opened if opened.mode == mode else opened.convert(mode)
+    seen.thumbnail((LONGEST_PX, LONGEST_PX))
+    return seen
 
 
 def _place(opened: Image.Image) -> bytes | None:
@@ -92,11 +94,10 @@ def _place(opened: Image.Image) -> bytes | None:
 
 
 def _on_white(image: Image.Image) -> Image.Image:
-    if not image.has_transparency_data:
-        return image.convert("RGB")
-    seen = image.convert("RGBA")
-    white = Image.new("RGBA", seen.size, "white")
-    return Image.alpha_composite(white, seen).convert("RGB")
+    if image.mode == "RGB":
+        return image
+    white = Image.new("RGBA", image.size, "white")
+    return Image.alpha_composite(white, image).convert("RGB")
 
 
 def _jpeg(image: Image.Image, quality: int, exif: bytes | None = None) -> bytes:

@@ -11,6 +11,7 @@ const AT_MOST_MS = 30_000;
 const PATIENCE_MS = 8000;
 const MOST_LINES = 4;
 const NO_SIGNAL = "Who is at her now is not known: no signal.";
+const LOG_IN = "Who is at her now is not known: log in again.";
 
 const place = /** @type {HTMLElement} */ (document.getElementById("now"));
 const here = /** @type {HTMLElement} */ (document.getElementById("here"));
@@ -39,13 +40,19 @@ async function ask() {
 async function round() {
   try {
     const answer = await post();
-    if (answer.status === 401 || answer.type === "opaqueredirect") return false;
-    if (answer.status === 404) return false;
+    if (answer.status === 401 || answer.type === "opaqueredirect") {
+      here.textContent = LOG_IN;
+      return false;
+    }
+    if (answer.status === 404) {
+      here.textContent = "Who is at her now is not known: no boat has this tag now.";
+      return false;
+    }
     if (!answer.ok) throw new Error(String(answer.status));
     came = false;
     pause_ms = EVERY_MS;
     if (answer.status === 200) await take(await answer.json());
-    else if (here.textContent === NO_SIGNAL) here.textContent = place.dataset.shows ?? "";
+    else if (here.textContent !== place.dataset.shows) here.textContent = place.dataset.shows ?? "";
   } catch {
     here.textContent = NO_SIGNAL;
     pause_ms = Math.min(pause_ms * 2, AT_MOST_MS);

@@ -149,7 +149,9 @@ export async function shrunk(file, keeps_place) {
   if (!file.type.startsWith("image/") && !PICTURE.test(file.name)) throw new NoPhoto(`${file.name} is no picture.`);
   if (file.size > MOST_BYTES) throw new NoPhoto(`${file.name} has ${Math.round(file.size / 1e6)} MB; at most ${MOST_BYTES / 1e6} MB can be sent.`);
   if (!file.size) throw new NoPhoto(`${file.name} is empty.`);
-  return file.arrayBuffer();
+  return file.arrayBuffer().catch(() => {
+    throw new NoPhoto(`${file.name} can't be read here. Take it again.`);
+  });
 }
 
 /** @param {File} file @returns {Promise<Blob | null>} */
@@ -179,14 +181,20 @@ let again = false;
 export function startSending() {
   onChange(sendPhotos);
   addEventListener("online", sendPhotos);
-  addEventListener("pageshow", sendPhotos);
+  addEventListener("pageshow", () => {
+    not_yours.clear(); // somebody else may have logged in meanwhile
+    sendPhotos();
+  });
   document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && sendPhotos());
 }
 
 /** @returns {Promise<void>} */
 export function sendPhotos() {
   if (sending) again = true;
-  sending ??= rounds().finally(() => (sending = undefined));
+  sending ??= rounds().finally(() => {
+    sending = undefined;
+    if (again) sendPhotos(); // asked for while the round was ending
+  });
   return sending;
 }
 
