@@ -15,6 +15,7 @@ from yardwright.plan.parts import Kind, Part
 from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, Score, days_late, score
 
 MORE_TRIES = 10
+SPARED = (0.0, 1440.0, 14400.0)  # minutes by which the most wanted are spared, at first
 PART_S = 2.0  # how long the solver may look at one part of the yard
 PART_STEPS = 1.0  # the same in steps of the solver, where the clock must not count
 NO_SCORE = Score(10**9, 0, 0, 0, 0)  # worse than any plan
@@ -26,7 +27,7 @@ class Order(NamedTuple):
     score: Score
     rank: Mapping[BoatId, float]
     asides: frozenset[BoatId]
-    wait_min: float  # for those less in demand
+    wait_min: Mapping[PersonId, float]  # how much later a job may be done, not to take this one
     plan: Plan | None
 
 
@@ -75,21 +76,27 @@ def played(yard: Yard, asked: Round, stop: Callable[[], bool] = lambda: False) -
     return _anew(yard, asked, dice, stop) if asked.jobs else _shake(yard, asked, dice, stop)
 
 
-def first_orders(yard: Yard) -> list[tuple[Mapping[BoatId, float], frozenset[BoatId], float]]:
+Asked = tuple[Mapping[BoatId, float], frozenset[BoatId], Mapping[PersonId, float]]
+
+
+def first_orders(yard: Yard) -> list[Asked]:
     """By promise, with nobody, some or all of those in the way moved aside."""
     rank = by_promise(yard.problem)
     some = dict.fromkeys((frozenset[BoatId](), _in_the_way(yard, rank), frozenset(yard.fronts)))
-    return [(rank, asides, wait_min) for wait_min in (0.0, 1440.0, 14400.0) for asides in some]
+    spared = [{key: wait_min * share for key, share in yard.demand.items()} for wait_min in SPARED]
+    return [(rank, asides, wait_min) for wait_min in spared for asides in some]
 
 
 def placed(
-    yard: Yard, rank: Mapping[BoatId, float], asides: Collection[BoatId], wait_min: float
+    yard: Yard,
+    rank: Mapping[BoatId, float],
+    asides: Collection[BoatId],
+    wait_min: Mapping[PersonId, float],
 ) -> Order:
     """Place the boats; one that finds no room is placed sooner, in a few more tries."""
-    wait = {person: wait_min * share for person, share in yard.demand.items()} if wait_min else {}
     for _ in range(MORE_TRIES):
         try:
-            plan = list_plan(yard.problem, rank, asides, wait)
+            plan = list_plan(yard.problem, rank, asides, wait_min)
             return Order(score(yard.problem, plan), rank, frozenset(asides), wait_min, plan)
         except Stuck as stuck:
             rank = {**rank, stuck.boat: min(rank.values()) - 1}
@@ -117,11 +124,9 @@ def _shake(yard: Yard, asked: Round, dice: Random, stop: Callable[[], bool]) -> 
     return Done(asked, here, here.plan)
 
 
-def _shaken(
-    yard: Yard, order: Order, dice: Random
-) -> tuple[dict[BoatId, float], frozenset[BoatId], float]:
-    """A late boat sooner or a few boats elsewhere, and now and then another moved aside."""
-    rank, asides, wait_min = dict(order.rank), order.asides, order.wait_min
+def _shaken(yard: Yard, order: Order, dice: Random) -> Asked:
+    """A late boat sooner or a few boats elsewhere; now and then another aside, somebody spared."""
+    rank, asides, wait_min = dict(order.rank), order.asides, dict(order.wait_min)
     fronts, late = yard.fronts, late_boats(yard.problem, order.plan)
     if late and dice.random() < 0.5:
         (boat,) = dice.choices(list(late), list(late.values()))
@@ -133,8 +138,8 @@ def _shaken(
             rank[boat] += dice.gauss(0, 4)
     if fronts and dice.random() < 0.3:
         asides ^= {dice.choice(fronts)}
-    if dice.random() < 0.1:
-        wait_min = dice.uniform(0, 10 * 1440)
+    if wait_min and dice.random() < 0.3:
+        wait_min[dice.choice(sorted(wait_min))] = dice.choice((0.0, dice.expovariate(1 / 1440)))
     return rank, asides, wait_min
 
 

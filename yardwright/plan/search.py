@@ -51,7 +51,7 @@ class Search:
         self.seed, self.dice, self.sizes = seed, Random(seed), Sizes()  # noqa: S311 - no secret
         self.told, self.stop = told, stop
         self.ask_s, self.is_stopped = 0.0, False
-        self.order = Order(NO_SCORE, {}, frozenset(), 0, None)
+        self.order = Order(NO_SCORE, {}, frozenset(), {}, None)
         self.try_s = 0.1  # how long it takes to place all boats once
         self.best: Plan | None = None
         self.score: Score | None = None
