@@ -112,6 +112,10 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     # the plan, the water, going in
     "spring/": (Visit("/spring/"),),
     "spring/job/": (Visit("/spring/job/", "part"),),
+    "spring/capacity/": (Visit("/spring/capacity/"),),
+    "spring/capacity/job/": (Visit("/spring/capacity/job/", "part"),),
+    "spring/promises-kept/": (Visit("/spring/promises-kept/"),),
+    "boats/<str:tag>/told/": (Visit("/boats/TEA/told/"),),
     "water/": (Visit("/water/"), Visit("/water/?days=7")),
     "boats/<str:tag>/going-in/": (Visit("/boats/TEA/going-in/"), Visit("/boats/AVO/going-in/")),
     "boats/<str:tag>/ink/": (Visit("/boats/AVO/ink/"),),

@@ -11,7 +11,7 @@ import django
 if TYPE_CHECKING:
     from yardwright.yard.jobs import Command
 
-COMMANDS = {"plan": "yardwright.launch.solve"}
+SOLVE = "yardwright.launch.solve"
 PAUSE_S = 0.5
 
 
@@ -22,7 +22,7 @@ def main() -> None:
     from yardwright.yard.models import Job
 
     def command(job: Job) -> list[str]:
-        return [sys.executable, "-m", COMMANDS[job.what], str(job.pk)]
+        return [sys.executable, "-m", SOLVE, str(job.pk)]
 
     jobs.leave_with_parent()
     me = uuid4()

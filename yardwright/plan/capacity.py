@@ -3,13 +3,14 @@
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from datetime import timedelta
 from typing import NamedTuple
 
 from yardwright.plan import checker
 from yardwright.plan.bound import Relaxed
 from yardwright.plan.days import Day, Days
 from yardwright.plan.list_plan import Stuck, list_plan
-from yardwright.plan.planner import Status
+from yardwright.plan.planner import WHOLE, Status
 from yardwright.plan.planner import plan as planned
 from yardwright.plan.problem import (
     Boat,
@@ -24,8 +25,10 @@ from yardwright.plan.problem import (
     score,
 )
 from yardwright.plan.repair import NoRoom, hit, repaired
+from yardwright.plan.replan import replan
 
-MOST = 60  # more boats than these nobody asks for
+MOST = 200  # more boats than these nobody asks for
+TRIES = 4  # plans looked for with more boats
 BOUND_S = 10.0  # for one look at what no plan can beat
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
@@ -74,6 +77,11 @@ class Short:
     at_least: int
     at_most: int
 
+    @property
+    def ends(self) -> bool:
+        """Whether it was found where it ends."""
+        return self.at_most < MOST
+
 
 @dataclass(frozen=True, slots=True)
 class Capacity:
@@ -90,6 +98,11 @@ class Capacity:
     problem: Problem
     plan: Plan
 
+    @property
+    def ends(self) -> bool:
+        """Whether it was found where it ends."""
+        return self.at_most < MOST
+
     def sentence(self, days: Days) -> str:
         """What can be told to somebody who asks for a place."""
         at = days.at(days.midnight(self.by))
@@ -100,14 +113,13 @@ class Capacity:
     def _no_more(self) -> str:
         if self.at_most == self.at_least:
             return "and no plan can take more"
-        if self.at_most >= MOST:
+        if not self.ends:
             return "and nothing shows where it ends"
         return f"no plan can take more than {_number(self.at_most)}"
 
     def _short_first(self) -> str:
         if not self.short:
-            alone = self.at_most < MOST
-            return "; no single thing is short, more than one would have to grow" if alone else ""
+            return "; no single thing is short, more than one would have to grow" * self.ends
         first = self.short[0]
         return f"; short first: {first.what} (with {first.more} {_from_to(first)})"
 
@@ -197,7 +209,11 @@ def capacity(
 
 def _asked(problem: Problem, plan: Plan, like: Like, by: Day, tolerance_days: int) -> _Asked:
     if not 0 <= by < problem.days.count:
-        raise ValueError(f"Day {by} is not in the season; give 0 to {problem.days.count - 1}.")
+        first, last = (
+            problem.days.first,
+            problem.days.first + timedelta(days=problem.days.count - 1),
+        )
+        raise ValueError(f"That day is not in the season; give one from {first} to {last}.")
     if tolerance_days < 0:
         raise ValueError(f"{tolerance_days} days of Pencil; give 0 or more.")
     trades = {trade for person in problem.people for trade in person.trades}
@@ -290,19 +306,36 @@ def _longer(
 ) -> tuple[int, Plan, int]:
     """The planner tries one boat more, and one more, while there is time; it may prove the end."""
     least, best, most = so_far
-    for tries in (0, 1, 2):
+    step = 1
+    for tries in range(TRIES):
         if least >= most or stop():
             break
-        told(0.15 * (1 + tries), f"Looking for a plan with {_number(least + 1)} more.")
-        problem = _with(asked, least + 1)
-        answer = planned(problem, time_limit_s=time_limit_s / 3, workers=workers, stop=stop)
-        if answer.plan is not None and _serves(asked, problem, answer.plan):
-            least, best = least + 1, answer.plan
-        elif answer.status in (Status.BEST, Status.NO_PLAN):
-            most = least
+        count = min(least + step, most)
+        told(0.1 + 0.5 * tries / TRIES, f"Looking for a plan with {_number(count)} more.")
+        problem = _with(asked, count)
+        limit_s = time_limit_s / TRIES
+        better, ends = _looked_for(asked, problem, limit_s, workers, stop)
+        if better is not None:
+            least, best, step = count, better, 2 * step
+        elif ends:
+            most, step = count - 1, 1
         else:
-            break
+            step = max(1, step // 2)
     return least, best, most
+
+
+def _looked_for(
+    asked: _Asked, problem: Problem, limit_s: float, workers: int, stop: Callable[[], bool]
+) -> tuple[Plan | None, bool]:
+    """A plan that serves; or whether it is proven that there is none, in a yard small enough."""
+    if len(problem.going_in) > WHOLE:
+        near = replan(problem, asked.plan, time_limit_s=limit_s, workers=workers, stop=stop)
+        plans = [one.plan for one in (near.better, near.other, near.at_once) if one]
+        return next((one for one in plans if _serves(asked, problem, one)), None), False
+    answer = planned(problem, time_limit_s=limit_s, workers=workers, stop=stop)
+    if answer.plan is not None and _serves(asked, problem, answer.plan):
+        return answer.plan, False
+    return None, answer.status in (Status.BEST, Status.NO_PLAN)
 
 
 def _limits(asked: _Asked) -> Iterator[_Limit]:
@@ -368,7 +401,7 @@ def _number(count: int) -> str:
 
 
 def _from_to(short: Short) -> str:
-    if short.at_most >= MOST:
+    if not short.ends:
         return f"{_number(short.at_least)} or more"
     if short.at_least == short.at_most:
         return _number(short.at_most)
