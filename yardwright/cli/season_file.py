@@ -60,8 +60,8 @@ def capacity(args: argparse.Namespace) -> int:
     from yardwright.season.spring import problem_of
 
     season = _season(args)
-    problem = problem_of(season)
     like = checks.boat_named(season, args.like) if args.like else None
+    problem = problem_of(season)
     to_come = one_like(season, like) if like else usual(season)
     stands = planned(problem, time_limit_s=args.seconds / 2)
     if stands.plan is None:

@@ -77,7 +77,7 @@ def capacity(question: Question) -> dict[str, object]:
         )
     except ValueError as error:
         return {"refused": str(error)}
-    return as_json(found, problem.days, to_come)
+    return {**as_json(found, problem.days, to_come), "asked_at": begins.isoformat()}
 
 
 ANSWERS: Mapping[str, Callable[[Question], dict[str, object]]] = {

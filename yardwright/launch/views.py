@@ -1,6 +1,6 @@
 """The spring plan, the water, and a boat on her way to it: one form, one service, one query each."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from urllib.parse import urlencode
 from uuid import uuid4
 
@@ -187,6 +187,7 @@ def _capacity_context() -> dict[str, object]:
         "working": job is not None and job.state in (Job.State.READY, Job.State.RUNNING),
         "percent": round(100 * job.share) if job else 0,
         "found": found,
+        "asked_at": datetime.fromisoformat(found["asked_at"]) if found and "by" in found else None,
         "form": CapacityForm(auto_id=False),
     }
 

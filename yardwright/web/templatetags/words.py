@@ -73,5 +73,5 @@ def alt(photo: Fact) -> str:
 
 @register.filter
 def share(of_one: float) -> str:
-    """A share in percent."""
-    return f"{of_one * 100:.0f} %"
+    """A share in percent, on one line."""
+    return f"{of_one * 100:.0f}\N{NO-BREAK SPACE}%"
