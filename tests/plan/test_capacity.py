@@ -7,8 +7,9 @@ from itertools import chain
 
 import pytest
 
-from tests.plan.yards import LIFT, ZONE, daily, lifts, tiny, tiny_more
+from tests.plan.yards import LIFT, ZONE, at, daily, lifts, tiny, tiny_more
 from yardwright.plan import checker
+from yardwright.plan.bound import Relaxed
 from yardwright.plan.capacity import Capacity, Like, Short, capacity
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.planner import Status
@@ -16,9 +17,11 @@ from yardwright.plan.planner import plan as planned
 from yardwright.plan.problem import (
     Boat,
     BoatId,
+    Job,
     Looks,
     Person,
     PersonId,
+    Plan,
     Problem,
     Task,
     TaskId,
@@ -137,6 +140,39 @@ def test_pencil_gives_way_by_as_much_as_is_said() -> None:
     assert both(asked(problem, like(480), MON, tolerance_days=1)) == (1, 1)
 
 
+def test_pencil_gives_way_no_further_whatever_the_bound_says(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("yardwright.plan.capacity._at_most", lambda _asked: 3)
+    plover = Boat(BoatId("Plover"), "Plover", LIFT, ALWAYS, launch_min=1, pencil=MON)
+    work = Task(TaskId("engine"), plover.id, "mechanic", 480)
+    problem = yard([plover], [work])
+    assert both(asked(problem, like(480), MON)) == (0, 0)
+    assert both(asked(problem, like(480), MON, tolerance_days=1)) == (1, 1)
+
+
+def test_the_bound_lets_pencil_give_way_no_further() -> None:
+    plover = Boat(BoatId("Plover"), "Plover", LIFT, ALWAYS, launch_min=1, pencil=MON)
+    work = Task(TaskId("engine"), plover.id, "mechanic", 480)
+    tern, tasks = like(480).number(1, MON)
+    bound = Relaxed(yard([plover, tern], [work, *tasks]), {tern.id: 4})
+    shares = [bound.share_kept(tern.id, days, 5) for days in (0, 1)]
+    assert shares == pytest.approx([0, 1 / 4])
+
+
+def test_a_plan_that_breaks_a_rule_counts_for_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever made it: here a repair that launches the boats to come before their work is done."""
+
+    def too_soon(problem: Problem, *_: object, **__: object) -> Plan:
+        at_once = {
+            task.id: Job(INES.id, at(MON, "08:00"), at(MON, "16:00")) for task in problem.tasks
+        }
+        return Plan(at_once, {boat.id: 0 for boat in problem.boats}, {})
+
+    monkeypatch.setattr("yardwright.plan.capacity.repaired", too_soon)
+    assert both(asked(yard(), like(480), WED)) == (3, 3)
+
+
 def test_rows_are_short() -> None:
     # Plover can't be moved and shuts Dunlin in, who is promised Monday: the mechanic's Monday
     # goes on Plover. Were nobody shut in, or two mechanics there, it were free for another boat.
@@ -159,10 +195,10 @@ def test_jobs_that_come_one_after_the_other_in_the_water_too() -> None:
     # Three hours a boat whatever her jobs are called: eight hours on Monday are two, and two over.
     c, b, a = (TaskId(one) for one in "cba")
     tasks = (
-        Task(c, TERN, "mechanic", 60, after=(b,)),
-        Task(b, TERN, "mechanic", 60, after=(a,)),
-        Task(a, TERN, "mechanic", 30),
-        Task(TaskId("hose run"), TERN, "mechanic", 30, after=(c,), afloat=True),
+        Task(a, TERN, "mechanic", 60, after=(b,)),
+        Task(b, TERN, "mechanic", 60, after=(c,)),
+        Task(c, TERN, "mechanic", 30),
+        Task(TaskId("hose run"), TERN, "mechanic", 30, after=(a,), afloat=True),
     )
     assert both(asked(yard(), Like(like().boat, tasks), MON)) == (2, 2)
 
