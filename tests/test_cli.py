@@ -202,6 +202,7 @@ def test_a_rating_not_given_is_not_known_never_fine(capsys: Capture) -> None:
 
 SEASON_COMMANDS = [
     ["plan"],
+    ["capacity", "--by", "2031-05-06"],
     ["float-check", "Teal"],
     ["start-check", "Teal"],
     ["left-undone"],
@@ -226,9 +227,15 @@ def test_a_fault_in_the_file_ends_with_2_and_its_sentence(
     )
 
 
-@pytest.mark.parametrize("command", SEASON_COMMANDS[1:], ids=lambda command: command[0])
+@pytest.mark.parametrize("command", SEASON_COMMANDS[2:], ids=lambda command: command[0])
 def test_a_boat_that_is_not_there(capsys: Capture, command: list[str]) -> None:
     assert cli.main([command[0], str(TEAL), "Tael"]) == cli.BAD_INPUT
+    assert capsys.readouterr().err == "No boat 'Tael'. There are: Teal.\n"
+
+
+def test_a_boat_to_come_like_one_that_is_not_there(capsys: Capture) -> None:
+    asked = ["capacity", str(TEAL), "--by", "2031-05-06", "--like", "Tael"]
+    assert cli.main(asked) == cli.BAD_INPUT
     assert capsys.readouterr().err == "No boat 'Tael'. There are: Teal.\n"
 
 
@@ -246,6 +253,10 @@ def test_what_is_odd_is_asked_on_the_side_and_answered(capsys: Capture, tmp_path
     [
         (["water", "x.toml", "--day", "6 May"], "'6 May' is no day; write it like 2031-05-06"),
         (["water", "x.toml", "--day", "9999-12-31"], "'9999-12-31': give a year from 1900 to 2199"),
+        (
+            ["capacity", "x.toml", "--by", "2031-05-06", "--tolerance", "-2"],
+            "'-2' is no whole number; give 0 or more",
+        ),
         (["float-check", "x.toml", "T", "--at", "noon"], "'noon' is no time; write it like"),
     ],
 )

@@ -112,6 +112,10 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     # the plan, the water, going in
     "spring/": (Visit("/spring/"),),
     "spring/job/": (Visit("/spring/job/", "part"),),
+    "spring/capacity/": (Visit("/spring/capacity/"),),
+    "spring/capacity/job/": (Visit("/spring/capacity/job/", "part"),),
+    "spring/promises-kept/": (Visit("/spring/promises-kept/"),),
+    "boats/<str:tag>/told/": (Visit("/boats/TEA/told/"),),
     "water/": (Visit("/water/"), Visit("/water/?days=7")),
     "boats/<str:tag>/going-in/": (Visit("/boats/TEA/going-in/"), Visit("/boats/AVO/going-in/")),
     "boats/<str:tag>/ink/": (Visit("/boats/AVO/ink/"),),
@@ -213,6 +217,8 @@ def yard(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator
         add_a_photo(page, served)
         send_a_sheet(page)
         plan_and_publish(page)
+        tell_an_owner(page)
+        ask_how_many_more(page)
         desk.close()
         yield served
 
@@ -263,6 +269,21 @@ def plan_and_publish(page: Page) -> None:
     page.get_by_role("button", name="Plan the spring").click()
     page.get_by_role("button", name="Publish as Pencil").click(timeout=60_000)
     page.get_by_text("The plan that holds").wait_for()
+
+
+def tell_an_owner(page: Page) -> None:
+    page.goto("/boats/TEA/told/")
+    page.get_by_label("Day told").fill("2031-05-07")
+    page.get_by_label("How sure, in %").fill("80")
+    page.get_by_role("button", name="Told the owner").click()
+    page.wait_for_url("**/boats/TEA/")
+
+
+def ask_how_many_more(page: Page) -> None:
+    page.goto("/spring/capacity/")
+    page.get_by_label("To be handed over by").fill("2031-05-07")
+    page.get_by_role("button", name="Count").click()
+    page.get_by_text("short first").wait_for(timeout=60_000)
 
 
 @pytest.fixture(scope="module")

@@ -87,3 +87,10 @@ def seconds(typed: str) -> float:
     if not 1 <= limit_s <= 3600:
         raise argparse.ArgumentTypeError(f"{limit_s:g} s; give 1 to 3600")
     return limit_s
+
+
+def whole(typed: str) -> int:
+    """A whole number, 0 or more."""
+    if not typed.isdecimal():
+        raise argparse.ArgumentTypeError(f"{typed!r} is no whole number; give 0 or more")
+    return int(typed)

@@ -9,7 +9,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from yardwright.cli.answers import NO, YES, Add, calendar_day, seconds, table, tell, wall_time
+from yardwright.cli.answers import (
+    NO,
+    YES,
+    Add,
+    calendar_day,
+    seconds,
+    table,
+    tell,
+    wall_time,
+    whole,
+)
 
 if TYPE_CHECKING:
     from yardwright.procedures.verdict import Verdict
@@ -39,6 +49,41 @@ def plan(args: argparse.Namespace) -> int:
     ]
     tell(args, as_json(found), lines)
     return YES if launches else NO
+
+
+def capacity(args: argparse.Namespace) -> int:
+    """Say how many more boats can be promised by a day, and what is short first."""
+    from yardwright.plan.capacity import capacity as counted
+    from yardwright.plan.planner import plan as planned
+    from yardwright.season import checks
+    from yardwright.season.capacity import as_json, one_like, usual
+    from yardwright.season.spring import problem_of
+
+    season = _season(args)
+    like = checks.boat_named(season, args.like) if args.like else None
+    problem = problem_of(season)
+    to_come = one_like(season, like) if like else usual(season)
+    stands = planned(problem, time_limit_s=args.seconds / 2)
+    if stands.plan is None:
+        tell(
+            args, {"reasons": stands.reasons}, ["There is no plan to begin with.", *stands.reasons]
+        )
+        return NO
+    found = counted(
+        problem,
+        stands.plan,
+        to_come.like,
+        problem.days.day_of(args.by),
+        tolerance_days=args.tolerance,
+        time_limit_s=args.seconds / 2,
+    )
+    lines = [f"{to_come.like.boat.name}: {to_come.words}.", found.sentence(problem.days)]
+    lines += [
+        f"With {one.more}: at least {one.at_least}, at most {one.at_most if one.ends else 'open'}."
+        for one in found.short
+    ]
+    tell(args, as_json(found, problem.days, to_come), lines)
+    return YES if found.at_least else NO
 
 
 def _why(told: "Told") -> tuple[str, ...]:
@@ -229,11 +274,11 @@ def add_commands(add: Add) -> None:
     """Say what each command takes."""
     subs = {
         command: add(command)
-        for command in (plan, float_check, start_check, left_undone, read, water)
+        for command in (plan, capacity, float_check, start_check, left_undone, read, water)
     }
     for command, sub in subs.items():
         sub.add_argument("season", type=Path, metavar="SEASON.toml")
-        if command is not plan:
+        if command not in (plan, capacity):
             optional = command in (left_undone, read, water)
             sub.add_argument(
                 "boat", nargs="?" if optional else None, help="name, tag or hull number"
@@ -242,8 +287,20 @@ def add_commands(add: Add) -> None:
         subs[command].add_argument(
             "--at", type=wall_time, help="the yard's time asked about; now if left out"
         )
-    subs[plan].add_argument(
-        "--seconds", type=seconds, default=25.0, help="how long to look at most"
+    for command in (plan, capacity):
+        subs[command].add_argument(
+            "--seconds", type=seconds, default=25.0, help="how long to look at most"
+        )
+    subs[capacity].add_argument(
+        "--by", type=calendar_day, required=True, help="the last day, such as 2031-05-24"
+    )
+    subs[capacity].add_argument("--like", metavar="BOAT", help="a boat here; else one like most")
+    subs[capacity].add_argument(
+        "--tolerance",
+        type=whole,
+        default=0,
+        metavar="DAYS",
+        help="days of Pencil lateness, in all, that may be added",
     )
     subs[float_check].add_argument(
         "--going-in", type=wall_time, help="when she is to go in: proofs are at most 24 h old then"

@@ -4,7 +4,6 @@ The log-ins here are known to everybody. They are made together with a yard that
 demo, and only where there is nothing yet; `web.serve.open_home` serves no such yard as a real one.
 """
 
-import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -28,7 +27,7 @@ from yardwright.work import exchange, facts
 from yardwright.work.facts import Entry
 from yardwright.work.models import Fact
 from yardwright.yard import clock, jobs
-from yardwright.yard.models import Job, Lift, Person, Place, Yard
+from yardwright.yard.models import Lift, Person, Place, Yard
 from yardwright.yard.refused import Refused
 
 PASSWORD = "heron"  # noqa: S105  # the demo's, and meant to be known
@@ -103,10 +102,7 @@ def plan_and_publish(time_limit_s: float = PLAN_S) -> Fact:
     manager = Person.objects.get(name=MANAGER)
     job = services.plan_the_spring(manager, time_limit_s)
 
-    def command(mine: Job) -> list[str]:
-        return [sys.executable, "-m", worker.COMMANDS[mine.what], str(mine.pk)]
-
-    jobs.work_one(uuid4(), command)
+    jobs.work_one(uuid4(), worker.command)
     job.refresh_from_db()
     return services.publish(Entry(uuid4(), manager, clock.now()), job)
 

@@ -5,6 +5,7 @@ from typing import Any
 
 from django import forms
 
+from yardwright.fleet.models import Boat
 from yardwright.launch.services import BY_LIFT
 from yardwright.procedures.going_in import State
 from yardwright.season.zone import YEARS
@@ -31,6 +32,46 @@ class InkForm(OnceForm):
     owner_agreed = forms.CharField(
         label="The owner was told and agreed", max_length=80, required=False
     )
+
+
+class ToldForm(OnceForm):
+    """What an owner was told on the phone."""
+
+    day = forms.DateField(
+        label="Day told",
+        widget=forms.DateInput(attrs={"type": "date"}),
+        error_messages={"invalid": "That is no day; write it like 2031-05-07."},
+    )
+    percent = forms.FloatField(label="How sure, in %", min_value=0, max_value=100)
+
+
+class CapacityForm(OnceForm):
+    """How many more boats by a day; or stop counting."""
+
+    ASK, STOP = "ask", "stop"
+    deed = forms.ChoiceField(choices=[(one, one) for one in (ASK, STOP)])
+    job = forms.ModelChoiceField(Job.objects.all(), required=False)
+    by = forms.DateField(
+        label="To be handed over by",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}),
+        error_messages={"invalid": "That is no day; write it like 2031-05-24."},
+    )
+    like = forms.ModelChoiceField(
+        Boat.objects.order_by("name"), label="Boats like", required=False, empty_label="most here"
+    )
+    tolerance_days = forms.IntegerField(
+        label="Days of Pencil lateness that may be added, in all",
+        required=False,
+        min_value=0,
+        max_value=1000,
+    )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        if cleaned.get("deed") == self.ASK and not cleaned.get("by") and "by" not in self.errors:
+            self.add_error("by", "By which day? Give one of this season.")
+        return cleaned
 
 
 class DayForm(forms.Form):

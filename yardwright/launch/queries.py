@@ -1,11 +1,13 @@
 """Questions about the plan and the promises. Nothing here writes."""
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
 from yardwright.fleet.models import Boat
+from yardwright.procedures.going_in import State
 from yardwright.season import model as season
 from yardwright.season.published import Published, Told, days_of_launches, from_json
 from yardwright.season.spring import Aside, Launch
@@ -15,7 +17,7 @@ from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.models import Job
 
-PLAN = "plan"
+PLAN, CAPACITY = "plan", "capacity"
 MOVES = (Kind.MOVED, Kind.LIFTED)
 
 
@@ -29,8 +31,8 @@ def published_times() -> dict[str, datetime]:
     return {go.boat: go.starts for go in plan.plan.launches} if plan else {}
 
 
-def newest_job() -> Job | None:
-    return Job.objects.filter(what=PLAN).select_related("asked_by").order_by("asked_at").last()
+def newest_job(what: str = PLAN) -> Job | None:
+    return Job.objects.filter(what=what).select_related("asked_by").order_by("asked_at").last()
 
 
 def answer_of(job: Job) -> Published | None:
@@ -116,6 +118,37 @@ def inks() -> dict[str, date]:
     told = work.standing().filter(kind=Kind.PROMISED, what="ink")
     days = told.order_by("done_at", "received_at").values_list("boat__name", "body__day")
     return {boat: date.fromisoformat(day) for boat, day in days}
+
+
+@dataclass(frozen=True, slots=True)
+class PromiseTold:
+    """What an owner was told, and what became of it; None: her day is still to come."""
+
+    boat: Boat
+    by: str
+    told_at: datetime
+    day: date
+    odds: float
+    kept: bool | None
+
+
+def promises_told() -> list[PromiseTold]:
+    """Every day told with its odds, the newest first."""
+    told = work.standing().filter(kind=Kind.TOLD).select_related("boat", "by")
+    over: defaultdict[int | None, list[datetime]] = defaultdict(list)
+    handed = work.standing().filter(kind__in=MOVES, what=State.HANDED_OVER)
+    for boat, at in handed.values_list("boat_id", "done_at"):
+        over[boat].append(at)
+    return [_told(fact, over[fact.boat_id]) for fact in told.order_by("-done_at", "-received_at")]
+
+
+def _told(fact: Fact, handed_over: Iterable[datetime]) -> PromiseTold:
+    assert fact.boat is not None  # noqa: S101  # an owner is told of a boat
+    zone, day = clock.zone(), date.fromisoformat(fact.body["day"])
+    after = [at.astimezone(zone).date() for at in handed_over if at >= fact.done_at]
+    kept = min(after) <= day if after else (False if clock.today() > day else None)
+    told_at = fact.done_at.astimezone(zone)
+    return PromiseTold(fact.boat, fact.by.name, told_at, day, fact.body["odds"], kept)
 
 
 def our_season(boats: Iterable[season.Boat] = ()) -> season.Season:

@@ -35,17 +35,21 @@ BY_LIFT = frozenset({State.IN_THE_SLINGS, State.IN_THE_WATER, State.HANDED_OVER}
 def plan_the_spring(by: Person, time_limit_s: float = 30) -> Job:
     """Ask for a plan of what is left of the season; it is worked on in the background."""
     need(by, Right.INK)
+    _refuse_no_plan()
+    return jobs.ask(queries.PLAN, {"time_limit_s": time_limit_s}, by)
+
+
+def _refuse_no_plan() -> None:
     season = the_season()
     try:
         Lifts(season)
         water_of(season)
     except ValueError as error:
         raise Refused(f"No plan can be made: {error}", "Mend that on The yard.") from error
-    return jobs.ask(queries.PLAN, {"time_limit_s": time_limit_s}, by)
 
 
 def stop(job: Job, by: Person) -> None:
-    """End the planning; nothing of it is kept."""
+    """End the work on it; nothing of it is kept."""
     need(by, Right.INK)
     jobs.stop(job)
 
@@ -133,6 +137,30 @@ def make_ink(entry: Entry, boat: Boat, day: date, owner_agreed: str = "") -> Fac
 
 def _day(day: date) -> str:
     return f"{day:%a} {day.day} {day:%b}"
+
+
+@transaction.atomic
+def tell_owner(entry: Entry, boat: Boat, day: date, odds: float) -> Fact:
+    """Write down what an owner was told on the phone: a day and how sure it is, for the review."""
+    need(entry.by, Right.INK)
+    again = queries.held(entry.uuid)
+    if again is not None and (again.kind, again.boat) == (Kind.TOLD, boat):
+        return again
+    if not 0 <= odds <= 1:
+        raise Refused(f"{odds:.0%} is no chance.", "Give 0 to 100 %.")
+    if day < clock.today():
+        raise Refused(f"{_day(day)} has passed.", "Tell today or a later day.")
+    return facts.add_told(_now(entry), boat, day, odds, work.last_published())
+
+
+def count_capacity(by: Person, until: date, like: str, tolerance_days: int) -> Job:
+    """Ask how many more boats can be promised by a day; it is worked on in the background."""
+    need(by, Right.INK)
+    if until < clock.today():
+        raise Refused(f"{_day(until)} has passed.", "Ask for today or a later day.")
+    _refuse_no_plan()
+    question = {"by": until.isoformat(), "like": like, "tolerance_days": tolerance_days}
+    return jobs.ask(queries.CAPACITY, question, by)
 
 
 # --- going in -------------------------------------------------------------------

@@ -1,13 +1,16 @@
-"""The plan of one job, in a process of its own: ``python -m yardwright.launch.solve JOB_ID``."""
+"""The answer of one job, in a process of its own: ``python -m yardwright.launch.solve JOB_ID``."""
 
 import os
 import sys
+from collections.abc import Callable, Mapping
+from datetime import date
 from uuid import UUID
 
 import django
 
 TIME_LIMIT_S = 25.0
 WORKERS = 2
+Question = Mapping[str, object]
 
 
 def main(job_id: str) -> None:
@@ -19,8 +22,11 @@ def main(job_id: str) -> None:
     jobs.leave_with_parent()
     jobs.tell(0, "Reading the season.")
     job = Job.objects.get(pk=UUID(job_id))
-    limit_s = float(job.question.get("time_limit_s", TIME_LIMIT_S))
-    jobs.tell_answer(answer(limit_s))
+    jobs.tell_answer(ANSWERS[job.what](job.question))
+
+
+def _plan(question: Question) -> dict[str, object]:
+    return answer(float(str(question.get("time_limit_s", TIME_LIMIT_S))))
 
 
 def answer(time_limit_s: float) -> dict[str, object]:
@@ -36,6 +42,48 @@ def answer(time_limit_s: float) -> dict[str, object]:
     problem = problem_of(season, published=queries.published_times(), begins=begins)
     found = plan(problem, time_limit_s=time_limit_s, workers=WORKERS, told=jobs.tell)
     return as_json(published(season, problem, found, begins=begins))
+
+
+def capacity(question: Question) -> dict[str, object]:
+    """Count how many more boats can be promised by a day, beside a plan made now."""
+    from yardwright.launch import queries
+    from yardwright.plan.capacity import capacity as counted
+    from yardwright.plan.planner import plan
+    from yardwright.season import checks
+    from yardwright.season.capacity import as_json, one_like, usual
+    from yardwright.season.spring import problem_of
+    from yardwright.work.exchange import the_season
+    from yardwright.yard import clock, jobs
+
+    season, begins = the_season(), clock.now()
+    problem = problem_of(season, published=queries.published_times(), begins=begins)
+    limit_s = float(str(question.get("time_limit_s", TIME_LIMIT_S)))
+    jobs.tell(0, "Planning what is here already.")
+    stands = plan(problem, time_limit_s=limit_s / 2, workers=WORKERS)
+    if stands.plan is None:
+        return {"refused": " ".join(["There is no plan to begin with.", *stands.reasons])}
+    try:
+        like = checks.boat_named(season, str(question["like"])) if question["like"] else None
+        to_come = one_like(season, like, begins=begins) if like else usual(season, begins=begins)
+        found = counted(
+            problem,
+            stands.plan,
+            to_come.like,
+            problem.days.day_of(date.fromisoformat(str(question["by"]))),
+            tolerance_days=int(str(question["tolerance_days"])),
+            time_limit_s=limit_s / 2,
+            workers=WORKERS,
+            told=jobs.tell,
+        )
+    except ValueError as error:
+        return {"refused": str(error)}
+    return {**as_json(found, problem.days, to_come), "asked_at": begins.isoformat()}
+
+
+ANSWERS: Mapping[str, Callable[[Question], dict[str, object]]] = {
+    "plan": _plan,
+    "capacity": capacity,
+}
 
 
 if __name__ == "__main__":

@@ -1,6 +1,6 @@
 """The spring plan, the water, and a boat on her way to it: one form, one service, one query each."""
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from urllib.parse import urlencode
 from uuid import uuid4
 
@@ -14,9 +14,18 @@ from django_htmx.http import HttpResponseStopPolling
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.launch import on_her_way, queries, services, strip
-from yardwright.launch.forms import DayForm, GoingInForm, InkForm, MoveForm, SpringForm
+from yardwright.launch.forms import (
+    CapacityForm,
+    DayForm,
+    GoingInForm,
+    InkForm,
+    MoveForm,
+    SpringForm,
+    ToldForm,
+)
 from yardwright.papers.lift_card import lift_card as printed
 from yardwright.papers.paper import MissingLetterError
+from yardwright.plan.calibration import Told, calibration
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State
 from yardwright.work import queries as work
 from yardwright.work.facts import Entry
@@ -64,12 +73,15 @@ def _spring_deed(me: Person, form: SpringForm) -> None:
 @require_GET
 def spring_job(request: HttpRequest) -> HttpResponse:
     """How far the planning is; polled each second until it is over."""
-    job = queries.newest_job()
+    return _polled(queries.newest_job(), _job(request))
+
+
+def _polled(job: Job | None, page: HttpResponse) -> HttpResponse:
     if job is None or job.state not in (Job.State.READY, Job.State.RUNNING):
         stopped = HttpResponseStopPolling()
-        stopped.content = _job(request).content
+        stopped.content = page.content
         return stopped
-    return _job(request)
+    return page
 
 
 def _job(request: HttpRequest, status: int = 200) -> HttpResponse:
@@ -134,6 +146,99 @@ def _ink(
         "refused": refused,
     }
     return render(request, "ink.html", context, status=status)
+
+
+@login_required
+@form_page
+def capacity(request: HttpRequest) -> HttpResponse:
+    if request.method == "GET":
+        return _capacity(request)
+    form = CapacityForm(request.POST)
+    if not form.is_valid():
+        return _capacity(request, form, status=WRONG)
+    typed, me = form.cleaned_data, who(request)
+    try:
+        if typed["deed"] == CapacityForm.STOP and typed["job"]:
+            services.stop(typed["job"], me)
+        elif typed["deed"] == CapacityForm.ASK:
+            like = typed["like"].name if typed["like"] else ""
+            services.count_capacity(me, typed["by"], like, typed["tolerance_days"] or 0)
+    except Refused as refused:
+        return _capacity(request, form, str(refused), REFUSES)
+    return _capacity_job(request) if is_fragment(request) else redirect("capacity")
+
+
+@login_required
+@require_GET
+def capacity_job(request: HttpRequest) -> HttpResponse:
+    """How far the counting is; polled each second until it is over."""
+    return _polled(queries.newest_job(queries.CAPACITY), _capacity_job(request))
+
+
+def _capacity_job(request: HttpRequest) -> HttpResponse:
+    return render(request, "_capacity_job.html", _capacity_context())
+
+
+def _capacity_context() -> dict[str, object]:
+    job = queries.newest_job(queries.CAPACITY)
+    found = job.answer if job and job.state == Job.State.DONE else None
+    return {
+        "job": job,
+        "working": job is not None and job.state in (Job.State.READY, Job.State.RUNNING),
+        "percent": round(100 * job.share) if job else 0,
+        "found": found,
+        "asked_at": datetime.fromisoformat(found["asked_at"]) if found and "by" in found else None,
+        "form": CapacityForm(auto_id=False),
+    }
+
+
+def _capacity(
+    request: HttpRequest, form: CapacityForm | None = None, refused: str = "", status: int = 200
+) -> HttpResponse:
+    context = _capacity_context() | {"form": form or CapacityForm(), "refused": refused}
+    return render(request, "capacity.html", context, status=status)
+
+
+@login_required
+@form_page
+def told_owner(request: HttpRequest, tag: str) -> HttpResponse:
+    boat = boat_of(tag)
+    if request.method == "GET":
+        return _told_owner(request, boat)
+    form = ToldForm(request.POST)
+    if not form.is_valid():
+        return _told_owner(request, boat, form, status=WRONG)
+    entry, typed = Entry(form.cleaned_data["uuid"], who(request), clock.now()), form.cleaned_data
+    try:
+        services.tell_owner(entry, boat, typed["day"], typed["percent"] / 100)
+    except Refused as refused:
+        return _told_owner(request, boat, form, str(refused), REFUSES)
+    return redirect("boat", tag=tag)
+
+
+def _told_owner(
+    request: HttpRequest,
+    boat: Boat,
+    form: ToldForm | None = None,
+    refused: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    context = {"boat": boat, "form": form or ToldForm(), "refused": refused}
+    return render(request, "told_owner.html", context, status=status)
+
+
+@login_required
+@require_GET
+def promises_kept(request: HttpRequest) -> HttpResponse:
+    """Of the promises told at 80 %, how many were kept."""
+    told = queries.promises_told()
+    known = [Told(one.odds, one.kept) for one in told if one.kept is not None]
+    context = {
+        "found": calibration(known),
+        "told": told,
+        "open": sum(one.kept is None for one in told),
+    }
+    return render(request, "promises_kept.html", context)
 
 
 # --- the water ------------------------------------------------------------------

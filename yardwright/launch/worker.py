@@ -10,8 +10,9 @@ import django
 
 if TYPE_CHECKING:
     from yardwright.yard.jobs import Command
+    from yardwright.yard.models import Job
 
-COMMANDS = {"plan": "yardwright.launch.solve"}
+SOLVE = "yardwright.launch.solve"
 PAUSE_S = 0.5
 
 
@@ -19,16 +20,17 @@ def main() -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "yardwright.web.settings")
     django.setup()
     from yardwright.yard import jobs
-    from yardwright.yard.models import Job
-
-    def command(job: Job) -> list[str]:
-        return [sys.executable, "-m", COMMANDS[job.what], str(job.pk)]
 
     jobs.leave_with_parent()
     me = uuid4()
     while True:
         if not turn(me, command):
             time.sleep(PAUSE_S)
+
+
+def command(job: "Job") -> list[str]:
+    """What a process of its own is started with, to do one job."""
+    return [sys.executable, "-m", SOLVE, str(job.pk)]
 
 
 def turn(me: UUID, command: "Command") -> bool:

@@ -39,8 +39,9 @@ class Relaxed:
     makes it a linear program, and hardly ever costs a day.
     """
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: Problem, alike: Mapping[BoatId, int] | None = None) -> None:
         self.problem, self.count = problem, problem.days.count
+        self.alike = alike or {}  # boats that stand for so many, launched in any shares
         self.place = {boat.id: place for place, boat in enumerate(problem.going_in)}
         self.begins = {b.id: self._by_day(launch_begins(problem, b)) for b in problem.going_in}
         self.soonest = self._soonest()
@@ -65,10 +66,43 @@ class Relaxed:
         """Days of Pencil lateness of every plan with at most so many of Ink; None: no such plan."""
         inked = [b for b in self.problem.going_in if b.ink is not None]
         pencilled = [b for b in self.problem.going_in if b.ink is None]
-        cost, certain = self._cost(inked)
+        return self._least(pencilled, time_limit_s, list(self._late_at_most(inked, ink_at_most)))
+
+    def share_kept(self, key: BoatId, pencil_at_most: int, time_limit_s: float) -> float:
+        """The largest share of those alike that can be handed over on their day.
+
+        The other boats all go in, with no day of Ink and at most so many of Pencil late.
+        """
+        if not self.possible:
+            return 0.0
+        kept = np.flatnonzero(self._late(self.problem.boat[key]) == 0)
+        last = int(self.at[key][kept[-1]]) if len(kept) else -1
+        if last < 0:
+            return 0.0
+        others = [boat for boat in self.problem.going_in if boat.id != key]
+        rows = [
+            *self.rows,
+            *self._late_at_most([b for b in others if b.ink is not None], 0),
+            *self._late_at_most([b for b in others if b.ink is None], pencil_at_most),
+        ]
+        cost, limits = np.zeros(len(self.place) * self.count), self._limits()
+        cost[last] = -1
+        limits.lb[self.at[key][-1]] = 0
+        found = milp(
+            cost,
+            bounds=limits,
+            constraints=_constraint(rows, len(cost)) if rows else (),
+            options={"time_limit": time_limit_s},
+        )
+        if found.status == INFEASIBLE:
+            return 0.0
+        return 1.0 if found.fun is None or found.status != SOLVED else -found.fun
+
+    def _late_at_most(self, boats: Sequence[Boat], days: int) -> Iterator[Row]:
+        cost, certain = self._cost(boats)
         at = np.flatnonzero(cost)
-        more = [Row(at, cost[at], ink_at_most - certain)] if len(at) else []
-        return self._least(pencilled, time_limit_s, more)
+        if len(at):
+            yield Row(at, cost[at], days - certain)
 
     def _by_day(self, begins: Stretches) -> Mapping[Day, Stretches]:
         """The minutes at which a launch may begin, day by day."""
@@ -196,7 +230,7 @@ class Relaxed:
                 for number in np.flatnonzero((last >= 0) & (columns[last] >= 0)).tolist():
                     at, minutes = found[task.trade][number]
                     at.append(columns[last[number]])
-                    minutes.append(task.minutes)
+                    minutes.append(task.minutes * self.alike.get(boat.id, 1))
         return {
             trade: [(np.array(at, dtype=np.int64), np.array(minutes)) for at, minutes in lists]
             for trade, lists in found.items()
@@ -245,12 +279,13 @@ class Relaxed:
             ]
             shortest = min(lasts(boat) for boat in some)
             most = count * sum(1 + (end - 1 - begin) // shortest for begin, end in opens)
-            if most < len(some):
-                new = [self.at[boat.id][day] for boat in some]
-                old = [self.at[boat.id][day - 1] for boat in some] if day else []
-                old = [at for at in old if at >= 0]
-                counts = np.array([1.0] * len(new) + [-1.0] * len(old))
-                yield Row(np.array(new + old), counts, most)
+            many = np.array([self.alike.get(boat.id, 1) for boat in some], dtype=float)
+            if most < many.sum():
+                new = np.array([self.at[boat.id][day] for boat in some])
+                old = np.array([self.at[boat.id][day - 1] if day else -1 for boat in some])
+                before = old >= 0
+                counts = np.concatenate([many, -many[before]])
+                yield Row(np.concatenate([new, old[before]]), counts, most)
 
 
 def _constraint(rows: Sequence[Row], count: int) -> LinearConstraint:

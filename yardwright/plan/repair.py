@@ -117,6 +117,7 @@ class _Repair:
     published: Plan
     now: Minute
     soonest: bool
+    at: Minute = 0  # when that is published which is put in now
     jobs: dict[TaskId, Job] = field(default_factory=dict)
     launches: dict[BoatId, Minute] = field(default_factory=dict)
     busy: defaultdict[PersonId, list[Booked]] = field(default_factory=lambda: defaultdict(list))
@@ -142,7 +143,7 @@ class _Repair:
             else:
                 self.launches[boat.id] = at
         while self.queue:
-            _, kind, key = heappop(self.queue)
+            self.at, kind, key = heappop(self.queue)
             self.waiting.discard(key)
             if kind:
                 self._goes_in(self.problem.boat[BoatId(key)])
@@ -168,8 +169,7 @@ class _Repair:
         job = self.published.jobs.get(task.id)
         if job is not None:
             return job.start
-        at = self.published.launches.get(task.boat)
-        return self.now if at is None or not task.afloat else at + 1
+        return self.published.launches.get(task.boat, LAST) + 1 if task.afloat else self.now
 
     def _wait(self, kind: int, key: str, at: Minute) -> None:
         if key not in self.waiting:
@@ -194,7 +194,7 @@ class _Repair:
             task.afloat and boat.id in self.waiting
         ):
             ahead = [self._when(self.problem.task[one]) for one in task.after]
-            self._wait(0, task.id, max([*ahead, self._when(task)]) + 1)
+            self._wait(0, task.id, max([self.at, *ahead, self._when(task)]) + 1)
             return
         ready = max([task.not_before, self.now, *(self.jobs[one].end for one in task.after)])
         if task.id in self.published.jobs:
@@ -294,7 +294,7 @@ class _Repair:
         ahead = [] if boat.id in self.published.asides else front
         if any(key in self.waiting for key in (*ahead, *(task.id for task in ashore))):
             at = max((self._when(t) for t in ashore if t.id in self.waiting), default=0)
-            at = max([at, *(self.published.launches.get(one, 0) for one in ahead)])
+            at = max([self.at, at, *(self.published.launches.get(one, 0) for one in ahead)])
             self._wait(1, boat.id, at + 1)
             return
         ready = max([self.now, self.published.launches.get(boat.id, 0) - boat.carry_min])

@@ -223,6 +223,11 @@ def add_promised(
     return _add(entry, Kind.PROMISED, boat, stage, body, plan)
 
 
+def add_told(entry: Entry, boat: Boat, day: date, odds: float, of: Fact | None) -> Fact:
+    """What an owner was told on the phone: a day, with its odds by the plan that holds."""
+    return _add(entry, Kind.TOLD, boat, "odds", {"day": day.isoformat(), "odds": odds}, of)
+
+
 def add_published(entry: Entry, plan: Body) -> Fact:
     return _add(entry, Kind.PUBLISHED, None, "plan", plan)
 

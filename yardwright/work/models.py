@@ -19,6 +19,7 @@ class Kind(models.TextChoices):
     CLEARED = "cleared"
     PROMISED = "promised"
     PUBLISHED = "published"  # a whole plan
+    TOLD = "told"  # an owner was told a day, and how sure it is
     MOVED = "moved"
     LIFTED = "lifted"
     CHOSEN = "chosen"  # between sources that conflict: of the yard, not of a boat

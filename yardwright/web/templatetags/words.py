@@ -69,3 +69,9 @@ def day(when: date | str | None) -> str:
 def alt(photo: Fact) -> str:
     """A photo in words."""
     return words.photo(photo)
+
+
+@register.filter
+def share(of_one: float) -> str:
+    """A share in percent, on one line."""
+    return f"{of_one * 100:.0f}\N{NO-BREAK SPACE}%"

@@ -1,0 +1,100 @@
+"""What owners were told with odds, and what became of it."""
+
+from collections.abc import Callable
+from datetime import date, timedelta
+
+import pytest
+from django.test import Client
+
+from tests.conftest import entry, log_in, set_clock
+from tests.launch.conftest import MONDAY
+from yardwright.fleet.models import Boat
+from yardwright.launch import queries, services
+from yardwright.procedures.going_in import State
+from yardwright.season.model import Right
+from yardwright.work import facts
+from yardwright.work import services as work_services
+from yardwright.work.models import Fact, Kind
+from yardwright.yard.models import Person
+from yardwright.yard.refused import Refused
+
+Use = Callable[[Person], Client]
+Post = Callable[..., dict[str, str]]
+TUESDAY = date(2031, 5, 6)
+
+
+def boat(name: str) -> Boat:
+    return Boat.objects.get(name=name)
+
+
+def became() -> dict[str, bool | None]:
+    return {one.boat.name: one.kept for one in queries.promises_told()}
+
+
+def test_kept_missed_and_still_to_come(mara: Person) -> None:
+    services.tell_owner(entry(mara), boat("Plover"), TUESDAY, 0.8)
+    services.tell_owner(entry(mara), boat("Teal"), TUESDAY, 0.8)
+    services.tell_owner(entry(mara), boat("Avocet"), TUESDAY + timedelta(days=3), 0.95)
+    assert became() == {"Plover": None, "Teal": None, "Avocet": None}
+    set_clock(MONDAY + timedelta(days=1, hours=18))  # Tuesday 23:10: the day is not over yet
+    facts.add_moved(entry(mara), boat("Plover"), State.HANDED_OVER)
+    assert became() == {"Plover": True, "Teal": None, "Avocet": None}
+    set_clock(MONDAY + timedelta(days=2))
+    facts.add_moved(entry(mara), boat("Teal"), State.HANDED_OVER)
+    assert became() == {"Plover": True, "Teal": False, "Avocet": None}
+
+
+def test_handed_over_before_it_was_told_is_another_spring(mara: Person) -> None:
+    facts.add_moved(entry(mara), boat("Plover"), State.HANDED_OVER)
+    set_clock(MONDAY + timedelta(minutes=5))
+    services.tell_owner(entry(mara), boat("Plover"), TUESDAY, 0.8)
+    set_clock(MONDAY + timedelta(days=2))
+    assert became() == {"Plover": False}
+
+
+def test_struck_out_it_counts_no_more(mara: Person) -> None:
+    told = services.tell_owner(entry(mara), boat("Plover"), TUESDAY, 0.8)
+    work_services.strike_out(entry(mara), told, "it was Dunlin's owner")
+    assert became() == {}
+
+
+def test_the_page_says_it_in_a_sentence(mara: Person, as_person: Use) -> None:
+    client = as_person(mara)
+    assert (
+        "0 promises told with odds so far" in client.get("/spring/promises-kept/").content.decode()
+    )
+    for number in range(12):
+        services.tell_owner(entry(mara), boat("Plover" if number < 3 else "Teal"), TUESDAY, 0.8)
+    set_clock(MONDAY + timedelta(hours=6))
+    facts.add_moved(entry(mara), boat("Plover"), State.HANDED_OVER)
+    set_clock(MONDAY + timedelta(days=3))
+    said = client.get("/spring/promises-kept/").content.decode()
+    assert (
+        "Of 12 promises told at 80 % in the mean, 3 were kept (25 %): we promise too much."
+    ) in said
+    assert "does not hold" in said
+    assert "Brier score 0.490; one who tells every owner the same share has 0.188." in said
+
+
+def test_told_on_the_page_once(mara: Person, as_person: Use, post: Post) -> None:
+    told = post(day="2031-05-06", percent="83.4")
+    for _ in range(2):
+        answer = as_person(mara).post("/boats/PLO/told/", told)
+        assert (answer.status_code, answer["Location"]) == (302, "/boats/PLO/")
+    (fact,) = Fact.objects.filter(kind=Kind.TOLD)
+    assert fact.body == {"day": "2031-05-06", "odds": pytest.approx(0.834)}
+
+
+@pytest.mark.parametrize("typed", [{"percent": "80"}, {"day": "2031-05-06", "percent": "120"}])
+def test_what_is_wrong_writes_nothing(
+    mara: Person, as_person: Use, post: Post, typed: dict[str, str]
+) -> None:
+    assert as_person(mara).post("/boats/PLO/told/", post(**typed)).status_code == 422
+    assert not Fact.objects.filter(kind=Kind.TOLD).exists()
+
+
+def test_refusals(mara: Person) -> None:
+    with pytest.raises(Refused, match="has passed"):
+        services.tell_owner(entry(mara), boat("Plover"), date(2031, 5, 4), 0.8)
+    with pytest.raises(Refused, match="Ask Mara"):
+        services.tell_owner(entry(log_in("Tomas", Right.PROVE)), boat("Plover"), TUESDAY, 0.8)
