@@ -26,7 +26,7 @@ BREACHES = [
     (CORE, "calc/flooding.py", "import django.db"),
     (CORE, "season/read.py", "import django.db"),
     (SOLVER, "season/spring.py", "import ortools.sat.python.cp_model"),
-    (SOLVER, "launch/views.py", "import ortools.sat.python.cp_model"),
+    (SOLVER, "launch/views/spring.py", "import ortools.sat.python.cp_model"),
     (TWIN, "plan/checker.py", "import yardwright.plan.model"),
     (TWIN, "plan/checker.py", "import ortools.sat.python.cp_model"),
     (CYCLE, "plan/problem.py", "import yardwright.plan.checker"),

@@ -8,7 +8,8 @@ from django.test import Client
 from tests.conftest import entry, log_in
 from tests.launch.conftest import later
 from yardwright.fleet.models import Boat
-from yardwright.launch import on_her_way, services, views
+from yardwright.launch import on_her_way, services
+from yardwright.launch.views import going_in
 from yardwright.papers.lift_card import LiftCard
 from yardwright.papers.paper import Paper
 from yardwright.yard.models import Job, Lift, Person
@@ -78,7 +79,7 @@ def test_the_square_code_leads_to_her_page_on_this_server(
         printed.append(card)
         return b"%PDF"
 
-    monkeypatch.setattr(views, "printed", paper)
+    monkeypatch.setattr(going_in, "printed", paper)
     as_person(ruben).get("/boats/TEA/lift-card.pdf")
     assert printed[0].address == "http://testserver/boats/TEA/at-hand/"
 

@@ -1,17 +1,17 @@
 from django.urls import path
 
-from yardwright.launch import views
+from yardwright.launch.views import capacity, going_in, spring, told, water
 
 urlpatterns = [
-    path("spring/", views.spring, name="spring"),
-    path("spring/job/", views.spring_job, name="spring-job"),
-    path("spring/capacity/", views.capacity, name="capacity"),
-    path("spring/capacity/job/", views.capacity_job, name="capacity-job"),
-    path("spring/promises-kept/", views.promises_kept, name="promises-kept"),
-    path("water/", views.water_strip, name="water-strip"),
-    path("boats/<str:tag>/going-in/", views.going_in, name="going-in"),
-    path("boats/<str:tag>/ink/", views.ink, name="ink"),
-    path("boats/<str:tag>/told/", views.told_owner, name="told-owner"),
-    path("boats/<str:tag>/move/", views.move, name="move"),
-    path("boats/<str:tag>/lift-card.pdf", views.lift_card, name="lift-card"),
+    path("spring/", spring.spring, name="spring"),
+    path("spring/job/", spring.spring_job, name="spring-job"),
+    path("spring/capacity/", capacity.capacity, name="capacity"),
+    path("spring/capacity/job/", capacity.capacity_job, name="capacity-job"),
+    path("spring/promises-kept/", told.promises_kept, name="promises-kept"),
+    path("water/", water.water_strip, name="water-strip"),
+    path("boats/<str:tag>/going-in/", going_in.going_in, name="going-in"),
+    path("boats/<str:tag>/ink/", spring.ink, name="ink"),
+    path("boats/<str:tag>/told/", told.told_owner, name="told-owner"),
+    path("boats/<str:tag>/move/", going_in.move, name="move"),
+    path("boats/<str:tag>/lift-card.pdf", going_in.lift_card, name="lift-card"),
 ]

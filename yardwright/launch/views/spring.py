@@ -1,0 +1,120 @@
+"""The spring plan, asked for, watched, stopped and published; a boat's day made Ink."""
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET
+
+from yardwright.fleet.models import Boat
+from yardwright.fleet.views import boat_of
+from yardwright.launch import queries, services
+from yardwright.launch.forms import (
+    InkForm,
+    SpringForm,
+)
+from yardwright.launch.views.working import polled, working
+from yardwright.work import queries as work
+from yardwright.work.facts import Entry
+from yardwright.work.models import Fact
+from yardwright.yard import clock
+from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
+from yardwright.yard.models import Person
+from yardwright.yard.refused import Refused
+
+
+@login_required
+@form_page
+def spring(request: HttpRequest) -> HttpResponse:
+    if request.method == "GET":
+        return _spring(request)
+    form = SpringForm(request.POST)
+    if not form.is_valid():
+        return _spring(request, "Nothing was chosen. Use the buttons on this page.", WRONG)
+    try:
+        _spring_deed(who(request), form)
+    except Refused as refused:
+        return _spring(request, str(refused), REFUSES)
+    return _job(request) if is_fragment(request) else redirect("spring")
+
+
+def _spring_deed(me: Person, form: SpringForm) -> None:
+    deed, job = form.cleaned_data["deed"], form.cleaned_data["job"]
+    if deed == SpringForm.PLAN:
+        services.plan_the_spring(me)
+    elif job is None:
+        raise Refused("Which plan?", "Load the page again.")
+    elif deed == SpringForm.STOP:
+        services.stop(job, me)
+    else:
+        services.publish(Entry(form.cleaned_data["uuid"], me, clock.now()), job)
+
+
+@login_required
+@require_GET
+def spring_job(request: HttpRequest) -> HttpResponse:
+    """How far the planning is; polled each second until it is over."""
+    return polled(queries.newest_job(), _job(request))
+
+
+def _job(request: HttpRequest, status: int = 200) -> HttpResponse:
+    context = _job_context(work.last_published())
+    return render(request, "_spring_job.html", context, status=status)
+
+
+def _job_context(published: Fact | None) -> dict[str, object]:
+    job = queries.newest_job()
+    holds = published is not None and job is not None and published.body["job"] == str(job.pk)
+    answer = queries.answer_of(job) if job and not holds else None
+    return {
+        "job": job,
+        "working": working(job),
+        "percent": round(100 * job.share) if job else 0,
+        "answer": answer,
+        "answer_days": queries.days_of(answer),
+        "published_it": holds,
+        "form": SpringForm(auto_id=False),
+        "fact": published,
+    }
+
+
+def _spring(request: HttpRequest, refused: str = "", status: int = 200) -> HttpResponse:
+    fact = work.last_published()
+    published = queries.plan_of(fact)
+    context = _job_context(fact) | {
+        "refused": refused,
+        "published": published,
+        "published_days": queries.days_of(published),
+    }
+    return render(request, "spring.html", context, status=status)
+
+
+@login_required
+@form_page
+def ink(request: HttpRequest, tag: str) -> HttpResponse:
+    boat = boat_of(tag)
+    if request.method == "GET":
+        return _ink(request, boat, None)
+    form = InkForm(request.POST)
+    if not form.is_valid():
+        return _ink(request, boat, form, status=WRONG)
+    entry = Entry(form.cleaned_data["uuid"], who(request), clock.now())
+    try:
+        services.make_ink(entry, boat, form.cleaned_data["day"], form.cleaned_data["owner_agreed"])
+    except Refused as refused:
+        return _ink(request, boat, form, str(refused), REFUSES)
+    return redirect("ink", tag=tag)
+
+
+def _ink(
+    request: HttpRequest, boat: Boat, form: InkForm | None, refused: str = "", status: int = 200
+) -> HttpResponse:
+    plan = queries.plan_of(work.last_published())
+    told = plan.told.get(boat.name) if plan else None
+    context = {
+        "boat": boat,
+        "told": told,
+        "promise": queries.promises(boat),
+        "form": form or InkForm(initial={"day": told.handed_over if told else None}),
+        "refused": refused,
+    }
+    return render(request, "ink.html", context, status=status)

@@ -1,0 +1,60 @@
+"""What an owner was told, and how true such words proved."""
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET
+
+from yardwright.fleet.models import Boat
+from yardwright.fleet.views import boat_of
+from yardwright.launch import queries, services
+from yardwright.launch.forms import (
+    ToldForm,
+)
+from yardwright.plan.calibration import Told, calibration
+from yardwright.work.facts import Entry
+from yardwright.yard import clock
+from yardwright.yard.asked import REFUSES, WRONG, form_page, who
+from yardwright.yard.refused import Refused
+
+
+@login_required
+@form_page
+def told_owner(request: HttpRequest, tag: str) -> HttpResponse:
+    boat = boat_of(tag)
+    if request.method == "GET":
+        return _told_owner(request, boat)
+    form = ToldForm(request.POST)
+    if not form.is_valid():
+        return _told_owner(request, boat, form, status=WRONG)
+    entry, typed = Entry(form.cleaned_data["uuid"], who(request), clock.now()), form.cleaned_data
+    try:
+        services.tell_owner(entry, boat, typed["day"], typed["percent"] / 100)
+    except Refused as refused:
+        return _told_owner(request, boat, form, str(refused), REFUSES)
+    return redirect("boat", tag=tag)
+
+
+def _told_owner(
+    request: HttpRequest,
+    boat: Boat,
+    form: ToldForm | None = None,
+    refused: str = "",
+    status: int = 200,
+) -> HttpResponse:
+    context = {"boat": boat, "form": form or ToldForm(), "refused": refused}
+    return render(request, "told_owner.html", context, status=status)
+
+
+@login_required
+@require_GET
+def promises_kept(request: HttpRequest) -> HttpResponse:
+    """Of the promises told at 80 %, how many were kept."""
+    told = queries.promises_told()
+    known = [Told(one.odds, one.kept) for one in told if one.kept is not None]
+    context = {
+        "found": calibration(known),
+        "told": told,
+        "open": sum(one.kept is None for one in told),
+    }
+    return render(request, "promises_kept.html", context)
