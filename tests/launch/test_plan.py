@@ -12,8 +12,10 @@ from tests.launch.conftest import MONDAY
 from yardwright.fleet.models import Boat, Part, Work
 from yardwright.launch import queries, services
 from yardwright.season.model import Right
+from yardwright.season.published import breaks
 from yardwright.work import queries as work
 from yardwright.work import services as work_services
+from yardwright.work.exchange import the_season
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Job, Person
@@ -42,16 +44,18 @@ def test_the_answer_is_plain_json_and_comes_back_the_same(planned: Job) -> None:
     assert plan.asked_at.utcoffset() == timedelta(hours=-4)
 
 
-def test_nothing_is_planned_in_the_past(mara: Person) -> None:
+def test_nothing_is_planned_before_there_was_time_to_publish_it(mara: Person) -> None:
     from yardwright.launch.solve import answer
     from yardwright.season.published import from_json
 
     now = MONDAY + timedelta(days=1, hours=3)
     set_clock(now)
-    plan = from_json(answer(5)).plan
+    answered = from_json(answer(5))
+    plan, soonest = answered.plan, now + timedelta(minutes=15)
     assert {go.boat for go in plan.launches} == {"Plover", "Dunlin", "Curlew", "Teal", "Avocet"}
     for planned in (plan.launches, plan.asides, plan.jobs):
-        assert all(one.starts >= now for one in planned)
+        assert all(one.starts >= soonest for one in planned)
+    assert not breaks(the_season(), answered, soonest)
 
 
 def test_asking_needs_the_right_and_asks_once(mara: Person) -> None:

@@ -3,12 +3,13 @@
 import os
 import sys
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import date, timedelta
 from uuid import UUID
 
 import django
 
 TIME_LIMIT_S = 25.0
+TO_PUBLISH = timedelta(minutes=15)  # to work a plan out, look at it and publish it
 WORKERS = 2
 Question = Mapping[str, object]
 
@@ -38,10 +39,11 @@ def answer(time_limit_s: float) -> dict[str, object]:
     from yardwright.work.exchange import the_season
     from yardwright.yard import clock, jobs
 
-    season, begins = the_season(), clock.now()
+    season, asked_at = the_season(), clock.now()
+    begins = asked_at + TO_PUBLISH
     problem = problem_of(season, published=queries.published_times(), begins=begins)
     found = plan(problem, time_limit_s=time_limit_s, workers=WORKERS, told=jobs.tell)
-    return as_json(published(season, problem, found, begins=begins))
+    return as_json(published(season, problem, found, asked_at=asked_at, begins=begins))
 
 
 def capacity(question: Question) -> dict[str, object]:

@@ -47,10 +47,13 @@ class Told:
 class Published:
     """One answer of the planner, whole: without launches it says why there is no plan.
 
-    ``ink_days`` and ``pencil_days`` are boat-days late, ``least_…`` what no plan can beat.
+    Nothing in it is before ``begins``, which leaves time after ``asked_at`` to look at it and
+    publish it. ``ink_days`` and ``pencil_days`` are boat-days late, ``least_…`` what no plan can
+    beat.
     """
 
     asked_at: datetime
+    begins: datetime
     status: str
     ink_days: int
     pencil_days: int
@@ -90,7 +93,12 @@ def _late(promise: str, days: int, least: int) -> str:
 
 
 def published(
-    season: Season, problem: Problem, answer: "Answer", *, begins: datetime | None = None
+    season: Season,
+    problem: Problem,
+    answer: "Answer",
+    *,
+    asked_at: datetime | None = None,
+    begins: datetime | None = None,
 ) -> Published:
     """The planner's answer as it is told.
 
@@ -102,15 +110,16 @@ def published(
         What was asked of it, as ``problem_of`` says it.
     answer : Answer
         What the planner answered.
-    lift : str
-        The lift that was planned, by its name.
+    asked_at : datetime, optional
+        When it was asked for; left out, when it begins.
     begins : datetime, optional
         Nothing was planned before it; left out, the whole season was.
     """
     score, best = answer.score or Score(0, 0, 0, 0, 0), answer.plan or Plan({}, {}, {})
     launched = answer.plan is not None
     return Published(
-        asked_at=begins or problem.days.at(0),
+        asked_at=asked_at or begins or problem.days.at(0),
+        begins=begins or problem.days.at(0),
         status=answer.status,
         ink_days=score.ink_days,
         pencil_days=score.pencil_days,
@@ -166,6 +175,7 @@ def from_json(kept: Json) -> Published:
     left_out = cast("Sequence[Mapping[str, str]]", kept["not_planned"])
     return Published(
         asked_at=_time(kept["asked_at"]),
+        begins=_time(kept.get("begins", kept["asked_at"])),
         status=str(kept["status"]),
         ink_days=cast("int", kept["ink_days"]),
         pencil_days=cast("int", kept["pencil_days"]),
@@ -254,7 +264,7 @@ def breaks(season: Season, one: Published, now: datetime) -> list[str]:
     list of str
         A sentence each; empty when the plan holds. Work that was done since is no breach.
     """
-    problem = _no_less_work(one, problem_of(season, begins=one.asked_at))
+    problem = _no_less_work(one, problem_of(season, begins=one.begins))
     if odd := [*_other_boats(one, problem), *_other_work(one, problem)]:
         return odd
     return [*checker.broken(_again(one, problem), problem), *_overdue(one, problem, now)]
