@@ -24,6 +24,12 @@ IDBObjectStore.prototype.put = function (value, ...key) {
   if (this.name === "bytes") throw new DOMException("no room", "QuotaExceededError");
   return put.call(this, value, ...key);
 };"""
+STUMBLES = """const go = fetch; let first;
+globalThis.fetch = (to, asked) => {
+  if (!String(to).startsWith("/phone/photos/")) return go(to, asked);
+  first ??= to;
+  return to === first ? Promise.resolve(new Response("Server Error", {status: 500})) : go(to, asked);
+};"""
 HELD = """SELECT json_group_array(json_array(photo.body, entry.kind, entry.what)) FROM work_fact photo
   JOIN work_fact entry ON entry.uuid = photo.of_id WHERE photo.kind = 'photo' AND entry.what = ?"""
 SMALL = (
@@ -159,6 +165,19 @@ def test_taken_out_again_it_is_not_sent(phone: Page, yard: Served) -> None:
     one.locator("form button.main").click()
     expect(phone.locator(f"details.item:has-text('{thing}') + .entered")).to_contain_text("Held.")
     assert held(yard, "speed sensor out, blank fitted") == []
+
+
+def test_one_that_the_server_stumbles_over_keeps_no_other_back(phone: Page, yard: Served) -> None:
+    thing = "bilge pump switch lead off"
+    phone.add_init_script(STUMBLES)
+    opened(phone)
+    one = unfold(phone, thing)
+    one.locator("input[type=file]").set_input_files([camera("a.jpg"), camera("b.jpg", (900, 700))])
+    expect(one.locator(".chosen")).to_contain_text("2 photos kept on this phone.")
+    one.locator("form button.main").click()
+    expect(photo_line(phone, thing)).to_contain_text("1 photo held", timeout=30_000)
+    expect(photo_line(phone, thing)).to_contain_text("1 photo kept on this phone, waiting")
+    assert [one["width"] for one in held(yard, thing)] == [700]
 
 
 def test_a_heic_that_the_browser_cant_show_goes_as_it_is(phone: Page, yard: Served) -> None:

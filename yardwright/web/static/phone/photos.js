@@ -191,20 +191,20 @@ export function startSending() {
 /** @returns {Promise<void>} */
 export function sendPhotos() {
   if (sending) again = true;
-  sending ??= rounds().finally(() => {
-    sending = undefined;
-    if (again) sendPhotos(); // asked for while the round was ending
-  });
-  return sending;
+  return (sending ??= rounds());
 }
 
 async function rounds() {
   clearTimeout(timer);
+  let some_wait;
   do {
     again = false;
-    await (navigator.locks ? navigator.locks.request("yardwright photos", round) : round());
+    const ended = navigator.locks ? navigator.locks.request("yardwright photos", round) : round();
+    await ended.catch(() => {}); // this phone's storage does not answer: tried again later
+    some_wait = (await allPhotos()).some((one) => one.goes && !one.no);
   } while (again);
-  if ((await allPhotos()).some((one) => one.goes && !one.no)) timer = setTimeout(sendPhotos, EVERY_MS);
+  sending = undefined; // before anything else can run: a call from now on begins anew
+  if (some_wait) timer = setTimeout(sendPhotos, EVERY_MS);
 }
 
 /** Each one whose entry is with the yard. */
@@ -214,7 +214,8 @@ async function round() {
   const waits = new Set((await waiting()).map((row) => row.uuid));
   for (const photo of photos.filter((one) => !waits.has(one.entry))) {
     const answer = await post(photo);
-    if (!answer) return;
+    if (answer === NO_SIGNAL) return;
+    if (!answer) continue; // the server stumbled over this one: those behind it still go
     if (answer.word === "held" || answer.word === "held before") await drop(photo.uuid, answer);
     else if (answer.word === "not yours") not_yours.add(photo.uuid);
     else {
@@ -224,7 +225,9 @@ async function round() {
   }
 }
 
-/** @param {Photo} photo @returns {Promise<Answer | undefined>} undefined: the yard said nothing of it */
+const NO_SIGNAL = Symbol("the yard can't be reached, or asks for a log-in");
+
+/** @param {Photo} photo @returns {Promise<Answer | undefined | typeof NO_SIGNAL>} undefined: the yard said nothing of it */
 async function post(photo) {
   const bytes = await bytesOf(photo.uuid);
   if (!bytes) return { uuid: photo.uuid, word: "refused", says: "This phone has lost it." };
@@ -232,11 +235,9 @@ async function post(photo) {
   sends.set("photo", new Blob([bytes]), "photo");
   const told = { entry: photo.entry, boat: photo.boat, person: String(photo.person), made_at: photo.made_at, sent_at: withOffset(new Date()) };
   for (const [name, says] of Object.entries(told)) sends.set(name, says);
-  try {
-    const answer = await fetch(`/phone/photos/${photo.uuid}/`, { method: "POST", redirect: "manual", signal: AbortSignal.timeout(PATIENCE_MS), body: sends });
-    const said = (await answer.json()).answers?.[photo.uuid];
-    return said && { uuid: photo.uuid, ...said };
-  } catch {
-    return undefined;
-  }
+  const asked = { method: "POST", redirect: "manual", signal: AbortSignal.timeout(PATIENCE_MS), body: sends };
+  const answer = await fetch(`/phone/photos/${photo.uuid}/`, /** @type {RequestInit} */ (asked)).catch(() => null);
+  if (!answer || answer.type === "opaqueredirect" || answer.status === 401) return NO_SIGNAL;
+  const said = (await answer.json().catch(() => ({}))).answers?.[photo.uuid];
+  return said && { uuid: photo.uuid, ...said };
 }

@@ -42,19 +42,20 @@ export function start(tell) {
  * @returns {Promise<void>} */
 export function send() {
   if (sending) again = true;
-  sending ??= rounds().finally(() => (sending = undefined));
-  return sending;
+  return (sending ??= rounds());
 }
 
 async function rounds() {
   clearTimeout(timer);
-  let well;
+  let some_wait;
   do {
     again = false;
-    well = await alone(round).catch(() => say(false, "This phone's own storage does not answer."));
+    const well = await alone(round).catch(() => say(false, "This phone's own storage does not answer."));
+    pause_ms = well ? EVERY_MS : Math.min(pause_ms * 2, AT_MOST_MS);
+    some_wait = await waiting().then((rows) => rows.length > 0, () => true);
   } while (again);
-  pause_ms = well ? EVERY_MS : Math.min(pause_ms * 2, AT_MOST_MS);
-  if ((await waiting()).length) timer = setTimeout(send, pause_ms);
+  sending = undefined; // before anything else can run: a call from now on begins anew
+  if (some_wait) timer = setTimeout(send, pause_ms);
   redraw();
 }
 
