@@ -14,6 +14,7 @@ from bench.phone_speed import phone_speed
 from bench.phones import phones
 from bench.plan import tables
 from bench.psplib import psplib
+from bench.replan import replans
 
 ALL = {
     "tides": tides,
@@ -26,6 +27,7 @@ ALL = {
     "phones": phones,
     "phone_speed": phone_speed,
     "psplib": psplib,
+    "replan": replans,
 }
 
 
