@@ -109,7 +109,7 @@ def test_without_a_script_its_own_page_asks_what_was_seen(no_script: Page, yard:
 
 
 def test_how_it_is_done_is_one_tap_away(browser: Browser, yard: Served) -> None:
-    """A link to what is folded unfolds it."""
+    """Its caution is said at once; a link to what is folded unfolds it."""
     page = browser.new_context(base_url=yard.url, viewport=PHONE_PX, has_touch=True).new_page()
     log_in(page, "Mara")
     page.goto("/boats/TEA/at-hand/")
@@ -117,6 +117,10 @@ def test_how_it_is_done_is_one_tap_away(browser: Browser, yard: Served) -> None:
     thing.locator("summary").first.tap()
     link = thing.get_by_role("link", name="How it is done").first
     where = (link.get_attribute("href") or "").removeprefix("#")
+    caution = page.locator(f"details:has(> [id='{where}']) > .do-not").text_content() or ""
+    assert caution.startswith("Mind:")
+    expect(thing.locator(".do-not")).to_have_text(caution)
+    expect(thing.locator(".do-not")).to_be_visible()
     link.tap()
     expect(page.locator(f"[id='{where}']")).to_be_visible()
     page.context.close()

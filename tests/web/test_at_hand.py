@@ -158,6 +158,20 @@ def test_each_step_has_why_how_harm_and_caution(teal: Boat, at_boat: Client) -> 
             assert " ".join(words.split()) in said
 
 
+def test_each_put_back_has_its_caution_or_leads_to_it(teal: Boat, at_boat: Client) -> None:
+    """Said once, at the step, where that is on the page too."""
+    page = read(at_boat)
+    to_do = steps_for(frozenset(map(Has, teal.has)), Season.SPRING)
+    for left in put_backs.left_undone(teal):
+        step = put_backs.proving_step(teal, left.thing)
+        item = page[page.index(f'id="u-{left.uuid}"') :].split('<details class="item"')[0]
+        if step in to_do and step:
+            assert f'href="#how-{step.code}" data-minds>How it is done, and what to mind' in item
+            assert f'id="how-{step.code}"' in page
+        elif step:
+            assert " ".join(step.caution.split()) in text(item)
+
+
 def test_a_reading_is_read_back_before_it_is_kept(teal: Boat, at_boat: Client) -> None:
     form = Forms(read(at_boat)).to("/boats/TEA/readings/new/?quantity=battery_at_rest")
     asked = at_boat.post(form.attrs["action"], form.sent(value_1="12.7 V"))

@@ -15,11 +15,14 @@ it is opened (``phone/unfold.js``). It reads these attributes:
   fields: ``deed`` of a put-back, ``holds`` of a look.
 - on a reading's form also ``data-quantity``; its words end with what is measured, the typed values
   are the fields ``value_1`` and on. ``#readings-here`` has the JSON that they are judged by.
+- on a link to how a put-back is done ``data-minds``: that step's caution, which stands once on the
+  page, is said below the link as the item is opened.
 - around each form ``details.item``, with an ``id`` that stays from visit to visit; its summary's
   ``.now`` says how it stands. After a post without script the page comes back with ``?held=<uuid>``
   at its section, and says there what is held.
 """
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
@@ -33,7 +36,8 @@ from django.contrib.auth.decorators import login_required
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.html import json_script
 from django.utils.text import slugify
@@ -88,6 +92,9 @@ HOLDS, LATELY = "held", "lately"
 MAY_BE_WRONG = (Kind.PUT_BACK, Kind.LOOKED, Kind.DONE, Kind.READING, Kind.UNDONE)
 A_DAY, MOST_LATELY = timedelta(days=1), 6
 MOST_PHOTOS, MOST_NOTES = 8, 10  # of a boat, so that a day's boats fit on a phone
+BLOCK = "/?(?:p|ol|ul|form|details|section|div|h2|h3)[ >]"
+BETWEEN = re.compile(rf"</li>(?=<li>|</[ou]l>)|</p>\s*(?=<{BLOCK})|\n+(?=<{BLOCK})")
+ONE_WORD = re.compile(r' (method|type|class)="(?!item")([a-z-]+)"')
 APART = ("uuid", "made_at", "done_at")  # set by hand in each form
 
 
@@ -233,7 +240,13 @@ def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
         "held": held,
         "held_in": _section_of(held, {one.asked.at for one in start}),
     }
-    return render(request, "at_hand.html", context)
+    return HttpResponse(_short(render_to_string("at_hand.html", context, request)))
+
+
+def _short(page: str) -> str:
+    """The same page without what HTML lets out: a phone keeps one for each of the day's boats."""
+    page = BETWEEN.sub("", page.replace("&#x27;", "'"))  # each attribute is in double quotes
+    return ONE_WORD.sub(r" \1=\2", page)
 
 
 class Short(DjangoJSONEncoder):

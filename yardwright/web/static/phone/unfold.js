@@ -13,6 +13,7 @@ export function start() {
 
 /** @param {Element} item */
 function unfold(item) {
+  item.querySelectorAll("a[data-minds]").forEach(sayWhatToMind);
   for (const form of item.querySelectorAll(":scope > form[data-entry]:not([data-unfolded])")) {
     form.setAttribute("data-unfolded", "");
     form.prepend(element("button", { disabled: "", hidden: "" })); // so that Enter in a field sends nothing: only a tap does
@@ -20,6 +21,15 @@ function unfold(item) {
     if (!form.matches(DECIDES)) form.append(part("earlier"));
     form.dispatchEvent(new CustomEvent("unfolded", { bubbles: true }));
   }
+}
+
+/** The caution of the step that a put-back is done by, where the hand is.
+ * @param {Element} link */
+function sayWhatToMind(link) {
+  link.removeAttribute("data-minds");
+  const how = document.getElementById((link.getAttribute("href") ?? "").slice(1));
+  const mind = how?.parentElement?.querySelector(":scope > .do-not");
+  if (mind) link.parentElement?.after(mind.cloneNode(true));
 }
 
 /** @param {string} id */
