@@ -115,6 +115,8 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "spring/capacity/": (Visit("/spring/capacity/"),),
     "spring/capacity/job/": (Visit("/spring/capacity/job/", "part"),),
     "spring/promises-kept/": (Visit("/spring/promises-kept/"),),
+    "boats/<str:tag>/answer/": (Visit("/boats/AVO/answer/"), Visit("/boats/TEA/answer/")),
+    "boats/<str:tag>/answer/job/": (Visit("/boats/AVO/answer/job/", "part"),),
     "boats/<str:tag>/told/": (Visit("/boats/TEA/told/"),),
     "water/": (Visit("/water/"), Visit("/water/?days=7")),
     "boats/<str:tag>/going-in/": (Visit("/boats/TEA/going-in/"), Visit("/boats/AVO/going-in/")),

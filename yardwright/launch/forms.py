@@ -45,6 +45,14 @@ class ToldForm(OnceForm):
     percent = forms.FloatField(label="How sure, in %", min_value=0, max_value=100)
 
 
+class AnswerForm(OnceForm):
+    """What owners can be told now; or stop working it out."""
+
+    ASK, STOP = "ask", "stop"
+    deed = forms.ChoiceField(choices=[(one, one) for one in (ASK, STOP)])
+    job = forms.ModelChoiceField(Job.objects.all(), required=False)
+
+
 class CapacityForm(OnceForm):
     """How many more boats by a day; or stop counting."""
 

@@ -17,7 +17,7 @@ from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.models import Job
 
-PLAN, CAPACITY = "plan", "capacity"
+PLAN, CAPACITY, ODDS = "plan", "capacity", "odds"
 MOVES = (Kind.MOVED, Kind.LIFTED)
 
 

@@ -163,6 +163,15 @@ def count_capacity(by: Person, until: date, like: str, tolerance_days: int) -> J
     return jobs.ask(queries.CAPACITY, question, by)
 
 
+def work_out_odds(by: Person) -> Job:
+    """Ask what owners can be told now, by the plan that holds; worked on in the background."""
+    need(by, Right.INK)
+    fact = work.last_published()
+    if fact is None:
+        raise Refused("No plan is published.", "Plan the spring and publish it, then ask again.")
+    return jobs.ask(queries.ODDS, {"plan": str(fact.pk)}, by)
+
+
 # --- going in -------------------------------------------------------------------
 
 

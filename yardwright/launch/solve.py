@@ -11,6 +11,7 @@ import django
 TIME_LIMIT_S = 25.0
 TO_PUBLISH = timedelta(minutes=15)  # to work a plan out, look at it and publish it
 WORKERS = 2
+SEASONS = 2000  # lived through for the odds of a promise
 Question = Mapping[str, object]
 
 
@@ -82,9 +83,30 @@ def capacity(question: Question) -> dict[str, object]:
     return {**as_json(found, problem.days, to_come), "asked_at": begins.isoformat()}
 
 
+def odds(_question: Question) -> dict[str, object]:
+    """What owners can be told now: the published plan, lived through in many seasons."""
+    from yardwright.launch import queries
+    from yardwright.season.uncertain import phone_answers
+    from yardwright.work import queries as work
+    from yardwright.work.exchange import the_season
+    from yardwright.yard import clock, jobs
+
+    fact, now = work.last_published(), clock.now()
+    told = queries.plan_of(fact)
+    if fact is None or told is None:
+        return {"refused": "No plan is published. Plan the spring and publish it first."}
+    jobs.tell(0.1, f"Living through {SEASONS:,} seasons.")
+    try:
+        found = phone_answers(the_season(), told, now, seasons=SEASONS)
+    except ValueError as error:
+        return {"refused": str(error)}
+    return {**found, "plan": str(fact.pk)}
+
+
 ANSWERS: Mapping[str, Callable[[Question], dict[str, object]]] = {
     "plan": _plan,
     "capacity": capacity,
+    "odds": odds,
 }
 
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from yardwright.launch.views import capacity, going_in, spring, told, water
+from yardwright.launch.views import answer, capacity, going_in, spring, told, water
 
 urlpatterns = [
     path("spring/", spring.spring, name="spring"),
@@ -11,6 +11,8 @@ urlpatterns = [
     path("water/", water.water_strip, name="water-strip"),
     path("boats/<str:tag>/going-in/", going_in.going_in, name="going-in"),
     path("boats/<str:tag>/ink/", spring.ink, name="ink"),
+    path("boats/<str:tag>/answer/", answer.answer, name="answer"),
+    path("boats/<str:tag>/answer/job/", answer.answer_job, name="answer-job"),
     path("boats/<str:tag>/told/", told.told_owner, name="told-owner"),
     path("boats/<str:tag>/move/", going_in.move, name="move"),
     path("boats/<str:tag>/lift-card.pdf", going_in.lift_card, name="lift-card"),

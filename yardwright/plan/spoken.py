@@ -23,8 +23,23 @@ def spoken(odds: float) -> str:
         raise ValueError(f"Odds of {odds}; give 0 to 1.")
     if odds > BETTER:
         return "better than 95 %"
-    whole = 5 * floor(round(odds * 100, 6) / 5)
+    whole = percent(odds)
     return f"{whole} % sure" if whole else "less than 5 % sure"
+
+
+def percent(odds: float) -> int:
+    """The share in % that is said of odds: rounded down to 5, at most 95."""
+    return min(95, 5 * floor(round(odds * 100, 6) / 5))
+
+
+def to_tell(days: Days, odds: Odds, boat: BoatId) -> tuple[Day, ...]:
+    """The days an owner can be told: the first likely one, and a later one that is surer."""
+    likely = [day for day in range(days.count) if odds.by(boat, day) >= EVEN]
+    if not likely:
+        return ()
+    sure = [day for day in likely if odds.by(boat, day) > BETTER]
+    later = sure[0] if sure else _last_rise(odds, boat, likely)
+    return (likely[0], later) if later > likely[0] else (likely[0],)
 
 
 def phone_sentence(days: Days, odds: Odds, boat: BoatId, waits_for: str = "") -> str:
@@ -46,19 +61,17 @@ def phone_sentence(days: Days, odds: Odds, boat: BoatId, waits_for: str = "") ->
     str
         Such as "Fri 9 May, 75 % sure; by Tue 13 May, better than 95 %. She waits for a kit."
     """
-    likely = [day for day in range(days.count) if odds.by(boat, day) >= EVEN]
     tail = f" She waits for {waits_for}." if waits_for else ""
-    if not likely:
+    told = to_tell(days, odds, boat)
+    if not told:
         return f"Nobody can name a day yet: none is as likely as not.{tail}"
-    first = likely[0]
-    sure = [day for day in likely if odds.by(boat, day) > BETTER]
-    said = f"{_date(days, first)}, {spoken(odds.by(boat, first))}"
-    if not sure:
-        last = _last_rise(odds, boat, likely)
-        later = f"by {_date(days, last)}, {spoken(odds.by(boat, last))}, and not surer this season"
-        return f"{said}; {later}.{tail}" if last > first else f"{said}, and not surer.{tail}"
-    later = f"; by {_date(days, sure[0])}, better than 95 %" if sure[0] > first else ""
-    return f"{said}{later}.{tail}"
+    said = f"{_date(days, told[0])}, {spoken(odds.by(boat, told[0]))}"
+    sure = odds.by(boat, told[-1]) > BETTER
+    if len(told) == 1:
+        return f"{said}{'' if sure else ', and not surer'}.{tail}"
+    surer = "" if sure else ", and not surer this season"
+    later = f"by {_date(days, told[1])}, {spoken(odds.by(boat, told[1]))}"
+    return f"{said}; {later}{surer}.{tail}"
 
 
 def _last_rise(odds: Odds, boat: BoatId, likely: list[Day]) -> Day:

@@ -1,0 +1,98 @@
+"""What an owner can be told now: worked out in the background, said in one sentence."""
+
+from collections.abc import Callable
+
+import pytest
+from django.test import Client
+
+from tests.conftest import entry, log_in
+from tests.launch.conftest import later
+from yardwright.fleet.models import Boat
+from yardwright.launch import queries, services, solve
+from yardwright.season.model import Right
+from yardwright.work import services as work_services
+from yardwright.work.models import Fact, Kind
+from yardwright.yard.models import Job, Person
+
+Use = Callable[[Person], Client]
+Post = Callable[..., dict[str, str]]
+AT = "/boats/AVO/answer/"
+
+
+@pytest.fixture
+def worked_out(mara: Person, planned: Job) -> Job:
+    services.publish(entry(mara), planned)
+    job = services.work_out_odds(mara)
+    job.answer, job.state = solve.ANSWERS[job.what](job.question), Job.State.DONE
+    job.save()
+    return job
+
+
+def test_one_sentence_and_told(mara: Person, worked_out: Job, as_person: Use, post: Post) -> None:
+    client = as_person(mara)
+    page = client.get(AT).content.decode()
+    assert worked_out.answer
+    hers = worked_out.answer["boats"]["Avocet"]
+    assert hers["sentence"].split(" She")[0] in page
+    assert "2000 seasons" in page
+    assert "19 times in 20" in page
+    one = hers["days"][0]
+    assert f'name="day" value="{one["day"]}"' in page
+    sent = post(day=one["day"], percent=str(one["percent"]))
+    for _ in range(2):
+        assert client.post("/boats/AVO/told/", sent).status_code == 302
+    assert Fact.objects.filter(kind=Kind.TOLD).count() == 1
+    assert "Something was entered" not in client.get(AT).content.decode()
+
+
+def test_what_changed_since_is_said(mara: Person, worked_out: Job, as_person: Use) -> None:
+    del worked_out
+    later(5)
+    boat = Boat.objects.get(name="Avocet")
+    work_services.look(entry(mara), boat, "bilge pump", holds=True)
+    assert "Something was entered since" in as_person(mara).get(AT).content.decode()
+
+
+def test_no_plan_is_no_answer(mara: Person, as_person: Use, post: Post) -> None:
+    client = as_person(mara)
+    page = client.get(AT).content.decode()
+    assert "No plan is published" in page
+    assert "Told the owner" not in page
+    assert client.post(AT, post(deed="ask")).status_code == 409
+    assert not Job.objects.exists()
+
+
+def test_asked_once_polled_and_stopped(
+    mara: Person, planned: Job, as_person: Use, post: Post
+) -> None:
+    services.publish(entry(mara), planned)
+    client = as_person(mara)
+    for _ in range(2):
+        assert client.post(AT, post(deed="ask")).status_code == 302
+    (job,) = Job.objects.filter(what=queries.ODDS)
+    assert client.get(f"{AT}job/").status_code == 200
+    client.post(AT, post(deed="stop", job=str(job.pk)))
+    assert client.get(f"{AT}job/").status_code == 286
+    assert "It was stopped" in client.get(AT).content.decode()
+    assert client.post(AT, post(deed="dance")).status_code == 422
+    assert client.put(AT).status_code == 405
+
+
+def test_who_may(mara: Person, planned: Job, as_person: Use, post: Post, client: Client) -> None:
+    services.publish(entry(mara), planned)
+    tomas = as_person(log_in("Tomas", Right.PROVE))
+    answer = tomas.post(AT, post(deed="ask"))
+    assert answer.status_code == 409
+    assert "Ask Mara" in answer.content.decode()
+    client.logout()
+    assert client.get(AT).status_code == 302
+
+
+def test_a_boat_out_of_the_plan_has_no_day(mara: Person, worked_out: Job, as_person: Use) -> None:
+    assert worked_out.answer
+    worked_out.answer["unknown"]["Avocet"] = "her draft is not known; measure it"
+    del worked_out.answer["boats"]["Avocet"]
+    worked_out.save()
+    page = as_person(mara).get(AT).content.decode()
+    assert "No day can be told: her draft is not known" in page
+    assert "Told the owner" not in page

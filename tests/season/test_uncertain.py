@@ -1,0 +1,99 @@
+"""Story A5 by way of its season: a kit due Thursday, one working day, any tide."""
+
+from dataclasses import replace
+from datetime import date, datetime, time, timedelta
+from math import sqrt
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from yardwright.plan.chance import Spread
+from yardwright.plan.planner import plan
+from yardwright.season.model import Part, Person, Promise, Season, Work
+from yardwright.season.published import Published, published
+from yardwright.season.read import read_file
+from yardwright.season.spring import problem_of
+from yardwright.season.uncertain import Usual, phone_answers, uncertain
+
+DOCS = Path(__file__).parents[2] / "docs"
+ZONE = ZoneInfo("America/New_York")
+MONDAY = datetime(2031, 5, 5, 5, tzinfo=ZONE)
+A5 = Usual(wind=0, spread=Spread(0, 0))
+SEASONS = 10_000
+
+
+@pytest.fixture(scope="module")
+def season() -> Season:
+    three_days = read_file(DOCS / "three-days.toml")
+    plover = next(boat for boat in three_days.boats if boat.name == "Plover")
+    boat = replace(
+        plover,
+        draft_m=0.05,
+        watch_min=0,
+        berth=None,
+        promise=Promise(),
+        undone=(),
+        has=frozenset(),
+        work=(Work("fit the kit", "mechanic", 480, part="kit"),),
+    )
+    lift = replace(three_days.lifts[0], opens=time(0), closes=time(23, 59), carry_min=0)
+    table = tuple(
+        replace(one, at=one.at + timedelta(days=day))
+        for day in range(13)
+        for one in three_days.water.table[:4]
+    )
+    return replace(
+        three_days,
+        water=replace(three_days.water, table=table),
+        yard=replace(three_days.yard, last_day=date(2031, 5, 16)),
+        lifts=(lift,),
+        looks=None,
+        people=(Person("Ines", ("mechanic",), ((time(8), time(16)),)),),
+        parts=(Part("kit", datetime(2031, 5, 8, 17, tzinfo=ZONE)),),
+        boats=(boat,),
+    )
+
+
+@pytest.fixture(scope="module")
+def told(season: Season) -> Published:
+    problem = problem_of(season, begins=MONDAY)
+    return published(season, problem, plan(problem, time_limit_s=3, workers=1), begins=MONDAY)
+
+
+def answers(season: Season, told: Published, seasons: int = SEASONS) -> dict[str, Any]:
+    return phone_answers(season, told, MONDAY, seasons=seasons, usual=A5)
+
+
+def test_the_odds_of_story_a5(season: Season, told: Published) -> None:
+    hers = answers(season, told)["boats"]["Plover"]
+    friday, tuesday = hers["days"]
+    assert (friday["day"], tuesday["day"]) == ("2031-05-09", "2031-05-13")
+    for found, expected in ((friday, 0.799), (tuesday, 0.85 * (1 - 0.06**3) + 0.15 * 0.94)):
+        assert abs(found["odds"] - expected) <= 3 * sqrt(expected * (1 - expected) / SEASONS)
+    assert hers["sentence"] == (
+        "Fri 9 May, 75 % sure; by Tue 13 May, better than 95 %. "
+        "She waits for the kit due Thu 8 May."
+    )
+
+
+def test_without_records_more_may_go_wrong(season: Season, told: Published) -> None:
+    usual = phone_answers(season, told, MONDAY)["boats"]["Plover"]["days"][0]  # type: ignore[index]
+    assert usual["day"] > "2031-05-09" or usual["odds"] < 0.78
+
+
+def test_a_part_whose_day_has_passed_is_here(season: Season) -> None:
+    friday = datetime(2031, 5, 9, 5, tzinfo=ZONE)
+    assert uncertain(season, problem_of(season, begins=MONDAY)).arrivals
+    assert not uncertain(season, problem_of(season, begins=friday)).arrivals
+
+
+def test_new_work_and_an_unknown_part_are_no_day(season: Season, told: Published) -> None:
+    (boat,) = season.boats
+    more = replace(boat, work=(*boat.work, Work("mend the rail", "mechanic", 60)))
+    found = answers(replace(season, boats=(more,)), told, 1000)
+    assert not found["boats"]
+    assert "not in the published plan" in found["unknown"]["Plover"]
+    found = answers(replace(season, parts=(Part("kit"),)), told, 1000)
+    assert found["unknown"]["Plover"].startswith("nobody knows when the kit comes")

@@ -1,0 +1,91 @@
+"""What can I tell her owner now? One sentence for the phone, and what it rests on."""
+
+from datetime import date, datetime
+from uuid import uuid4
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET
+
+from yardwright.fleet.models import Boat
+from yardwright.fleet.views import boat_of
+from yardwright.launch import queries, services
+from yardwright.launch.forms import AnswerForm
+from yardwright.launch.views.working import polled, working
+from yardwright.work import queries as work
+from yardwright.work.models import Kind
+from yardwright.yard import clock
+from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
+from yardwright.yard.models import Job
+from yardwright.yard.refused import Refused
+
+
+@login_required
+@form_page
+def answer(request: HttpRequest, tag: str) -> HttpResponse:
+    boat = boat_of(tag)
+    if request.method == "GET":
+        return _answer(request, boat)
+    form = AnswerForm(request.POST)
+    if not form.is_valid():
+        return _answer(request, boat, "Which step? Tap one of the buttons.", WRONG)
+    typed, me = form.cleaned_data, who(request)
+    try:
+        if typed["deed"] == AnswerForm.ASK:
+            services.work_out_odds(me)
+        elif typed["job"]:
+            services.stop(typed["job"], me)
+    except Refused as refused:
+        return _answer(request, boat, str(refused), REFUSES)
+    if is_fragment(request):
+        return render(request, "_answer_job.html", _context(boat))
+    return redirect("answer", tag=tag)
+
+
+@login_required
+@require_GET
+def answer_job(request: HttpRequest, tag: str) -> HttpResponse:
+    """How far it is; polled each second until it is over."""
+    page = render(request, "_answer_job.html", _context(boat_of(tag)))
+    return polled(queries.newest_job(queries.ODDS), page)
+
+
+def _answer(request: HttpRequest, boat: Boat, refused: str = "", status: int = 200) -> HttpResponse:
+    return render(request, "answer.html", _context(boat) | {"refused": refused}, status=status)
+
+
+def _context(boat: Boat) -> dict[str, object]:
+    job, plan = queries.newest_job(queries.ODDS), work.last_published()
+    context = {
+        "boat": boat,
+        "job": job,
+        "working": working(job),
+        "percent": round(100 * job.share) if job else 0,
+        "plan": plan,
+        "form": AnswerForm(auto_id=False),
+        "today": clock.today(),
+    }
+    found = job.answer if job and job.state == Job.State.DONE else None
+    if not found or "refused" in found:
+        return context | {"found": found}
+    asked_at = datetime.fromisoformat(found["asked_at"])
+    hers = found["boats"].get(boat.name)
+    return context | {
+        "found": found,
+        "asked_at": asked_at,
+        "hers": hers,
+        "unknown": found["unknown"].get(boat.name, "she does not stand on land"),
+        "days": [_told(one) for one in hers["days"]] if hers else [],
+        "other_plan": plan is None or str(plan.pk) != found["plan"],
+        "changed": work.standing()
+        .filter(received_at__gt=asked_at)
+        .exclude(kind=Kind.TOLD)
+        .exists(),
+    }
+
+
+def _told(one: dict[str, object]) -> dict[str, object]:
+    low, high = (100 * float(end) for end in one["between"])  # type: ignore[attr-defined]
+    day = date.fromisoformat(str(one["day"]))
+    return one | {"day": day, "low": low, "high": high, "uuid": uuid4()}

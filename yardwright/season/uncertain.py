@@ -1,0 +1,174 @@
+"""What may come otherwise than the published plan says, and what each owner can be told by it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
+
+from yardwright.plan.chance import Arrival, Away, Spread, Uncertain
+from yardwright.plan.odds import Odds, odds
+from yardwright.plan.problem import Boat, BoatId, Plan, Problem
+from yardwright.plan.spoken import percent, phone_sentence, to_tell
+from yardwright.season.model import WORKING_WEEK, Season
+from yardwright.season.published import Published, as_asked
+from yardwright.season.spring import not_planned, problem_of
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """What is usual where a yard has no records of its own: first guesses, from memory.
+
+    A part comes on its day with ``part_on_day``, else ``late_working_days`` later. Each person is
+    away on a share of days, each day by itself. ``wind`` is the share of days without a lift.
+    """
+
+    part_on_day: float = 0.85
+    late_working_days: int = 2
+    away: float = 0.06
+    wind: float = 0.05
+    spread: Spread = field(default_factory=Spread)
+
+
+USUAL = Usual()
+
+
+def uncertain(season: Season, problem: Problem, usual: Usual = USUAL) -> Uncertain:
+    """What may come otherwise in a season.
+
+    Parameters
+    ----------
+    season : Season
+        Whose parts have their days.
+    problem : Problem
+        What is asked of it, as ``problem_of`` says it.
+    usual : Usual
+        What is taken where the season says nothing.
+
+    Returns
+    -------
+    Uncertain
+        A part whose day has passed when the problem begins counts as here, as it does in a plan.
+    """
+    arrives = {part.name: part.arrives for part in season.parts if part.arrives}
+    arrivals = {}
+    for task in problem.tasks:
+        comes = arrives.get(task.waits_for)
+        if comes is not None and task.not_before > _begins(problem):
+            late = problem.days.minute(_working_days_later(comes, usual.late_working_days))
+            on_day = usual.part_on_day
+            arrivals[task.id] = Arrival((task.not_before, late), (on_day, 1 - on_day))
+    return Uncertain(
+        arrivals=arrivals,
+        spreads={task.id: usual.spread for task in problem.tasks},
+        away={person.id: Away(usual.away) for person in problem.people},
+        wind=usual.wind,
+    )
+
+
+def _begins(problem: Problem) -> int:
+    """The first minute in which anything can be lifted: what comes before it is here."""
+    return min((start for lift in problem.lifts for start, _ in lift.opens), default=0)
+
+
+def _working_days_later(at: datetime, days: int) -> datetime:
+    while days:
+        at += timedelta(days=1)
+        days -= at.weekday() in WORKING_WEEK
+    return at
+
+
+def phone_answers(
+    season: Season,
+    told: Published,
+    now: datetime,
+    *,
+    seasons: int = 2000,
+    usual: Usual = USUAL,
+) -> dict[str, object]:
+    """What each owner can be told now, as plain JSON.
+
+    Parameters
+    ----------
+    season : Season
+        As it stands now.
+    told : Published
+        The plan that holds; what is left of it is lived through from now on.
+    now : datetime
+        Aware.
+    seasons : int
+        How many are lived through, in thousands.
+    usual : Usual
+        What is taken where the season says nothing.
+
+    Returns
+    -------
+    dict
+        ``asked_at``, ``seasons``, ``boats`` with each boat's sentence and days, and ``unknown``:
+        why there is no answer for the others.
+    """
+    asked = problem_of(season, begins=now)
+    problem, plan = _still_planned(asked, as_asked(told, asked))
+    found = odds(problem, plan, uncertain(season, problem, usual), seasons=seasons)
+    unknown = {boat.name: "she is not in the published plan as she stands" for boat in asked.boats}
+    unknown |= {one.boat: one.because for one in not_planned(season, begins=now)}
+    boats = {boat.name: _answer(problem, plan, found, boat) for boat in problem.going_in}
+    return {
+        "asked_at": now.isoformat(),
+        "seasons": seasons,
+        "boats": boats,
+        "unknown": {name: why for name, why in unknown.items() if name not in boats},
+    }
+
+
+def _still_planned(problem: Problem, plan: Plan) -> tuple[Problem, Plan]:
+    """What of a plan can still be lived through: the boats with all of their work in it."""
+    people = {person.id for person in problem.people}
+    here = {
+        key: job
+        for key, job in plan.jobs.items()
+        if job.person in people and (job.watcher is None or job.watcher in people)
+    }
+    lacks = {task.boat for task in problem.tasks if task.id not in here}
+    goes = {b.id for b in problem.going_in if b.id in plan.launches and b.id not in lacks}
+    boats = tuple(replace(boat, goes_in=boat.id in goes) for boat in problem.boats)
+    tasks = tuple(task for task in problem.tasks if task.boat in goes)
+    begins = _begins(problem)
+    kept = Plan(
+        {task.id: here[task.id] for task in tasks},
+        {boat: start for boat, start in plan.launches.items() if boat in goes},
+        {b: start for b, start in plan.asides.items() if b in problem.boat and start >= begins},
+    )
+    return replace(problem, boats=boats, tasks=tasks), kept
+
+
+def _answer(problem: Problem, plan: Plan, found: Odds, boat: Boat) -> Mapping[str, object]:
+    waits_for, days = _waits_for(problem, plan, boat.id), problem.days
+    return {
+        "sentence": phone_sentence(days, found, boat.id, waits_for),
+        "waits_for": waits_for,
+        "days": [
+            {
+                "day": (days.first + timedelta(days=day)).isoformat(),
+                "odds": found.by(boat.id, day),
+                "between": found.between(boat.id, day),
+                "percent": percent(found.by(boat.id, day)),
+            }
+            for day in to_tell(days, found, boat.id)
+        ],
+    }
+
+
+def _waits_for(problem: Problem, plan: Plan, boat: BoatId) -> str:
+    """What comes last before her launch: a part or the frost, else the last job ashore."""
+    ashore, days = list(problem.ashore(boat)), problem.days
+    if not ashore:
+        return ""
+    last = max(ashore, key=lambda task: task.not_before)
+    if last.not_before > _begins(problem):
+        return f"the {last.waits_for} due {_said(days.at(last.not_before).date())}"
+    work = max(ashore, key=lambda task: plan.jobs[task.id].end)
+    job = plan.jobs[work.id]
+    return f"work on her, {work.text}: {job.person}, {_said(days.at(job.start).date())}"
+
+
+def _said(day: date) -> str:
+    return f"{day:%a} {day.day} {day:%b}"
