@@ -264,13 +264,13 @@ def breaks(season: Season, one: Published, now: datetime) -> list[str]:
     list of str
         A sentence each; empty when the plan holds. Work that was done since is no breach.
     """
-    problem = _no_less_work(one, problem_of(season, begins=one.begins))
+    problem = no_less_work(one, problem_of(season, begins=one.begins))
     if odd := [*_other_boats(one, problem), *_other_work(one, problem)]:
         return odd
-    return [*checker.broken(_again(one, problem), problem), *_overdue(one, problem, now)]
+    return [*checker.broken(as_asked(one, problem), problem), *_overdue(one, problem, now)]
 
 
-def _no_less_work(one: Published, problem: Problem) -> Problem:
+def no_less_work(one: Published, problem: Problem) -> Problem:
     """Where some of a job was done since, as much is asked as the plan has: that is no breach."""
     minute, people = problem.days.minute, {p.name: p for p in problem.people}
     has: dict[TaskId, int] = {}
@@ -278,7 +278,7 @@ def _no_less_work(one: Published, problem: Problem) -> Problem:
         if job.person in people:
             clock = people[job.person].hours(overtime=job.overtime)
             worked = clock.worked_by(minute(job.ends)) - clock.worked_by(minute(job.starts))
-            has[_task(job)] = worked
+            has[task_of(job)] = worked
     tasks = (replace(t, minutes=max(t.minutes, has.get(t.id, 0))) for t in problem.tasks)
     return replace(problem, tasks=tuple(tasks))
 
@@ -293,7 +293,7 @@ def _other_boats(one: Published, problem: Problem) -> Iterator[str]:
 
 
 def _other_work(one: Published, problem: Problem) -> Iterator[str]:
-    planned = {_task(job) for job in one.plan.jobs}
+    planned = {task_of(job) for job in one.plan.jobs}
     for task in problem.tasks:
         if task.id not in planned:
             yield f"{problem.boat[task.boat].name} needs work that is not in this plan: {task.text}."
@@ -302,11 +302,11 @@ def _other_work(one: Published, problem: Problem) -> Iterator[str]:
         yield f"{person} has work in this plan, but no longer works here."
 
 
-def _again(one: Published, problem: Problem) -> Plan:
+def as_asked(one: Published, problem: Problem) -> Plan:
     minute = problem.days.minute
     return Plan(
         jobs={
-            _task(job): PlanJob(
+            task_of(job): PlanJob(
                 PersonId(job.person),
                 minute(job.starts),
                 minute(job.ends),
@@ -314,7 +314,7 @@ def _again(one: Published, problem: Problem) -> Plan:
                 job.overtime,
             )
             for job in one.plan.jobs
-            if _task(job) in problem.task
+            if task_of(job) in problem.task
         },
         launches={BoatId(go.boat): minute(go.starts) for go in one.plan.launches},
         asides={BoatId(aside.boat): minute(aside.starts) for aside in one.plan.asides},
@@ -330,14 +330,14 @@ def _overdue(one: Published, problem: Problem, now: datetime) -> Iterator[str]:
         if aside.starts.astimezone(UTC) < now.astimezone(UTC):
             yield f"{aside.boat} was to be moved aside {_clock(problem, aside.starts)}; that has passed."
     for job in one.plan.jobs:
-        if _task(job) in problem.task and job.ends.astimezone(UTC) <= now.astimezone(UTC):
+        if task_of(job) in problem.task and job.ends.astimezone(UTC) <= now.astimezone(UTC):
             yield (
                 f"{job.boat}'s work ({job.what}) was to be done by {_clock(problem, job.ends)}; "
                 "nobody has said that it is."
             )
 
 
-def _task(job: Job) -> TaskId:
+def task_of(job: Job) -> TaskId:
     return TaskId(f"{job.boat}: {job.what}")
 
 
