@@ -303,6 +303,7 @@ def _other_work(one: Published, problem: Problem) -> Iterator[str]:
 
 
 def as_asked(one: Published, problem: Problem) -> Plan:
+    """The kept plan in the minutes of a problem; work that is not asked for any more is left out."""
     minute = problem.days.minute
     return Plan(
         jobs={
@@ -338,6 +339,7 @@ def _overdue(one: Published, problem: Problem, now: datetime) -> Iterator[str]:
 
 
 def task_of(job: Job) -> TaskId:
+    """The task that a job of a plan does."""
     return TaskId(f"{job.boat}: {job.what}")
 
 
