@@ -221,6 +221,7 @@ def yard(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator
         plan_and_publish(page)
         tell_an_owner(page)
         ask_how_many_more(page)
+        work_out_an_answer(page)
         desk.close()
         yield served
 
@@ -279,6 +280,12 @@ def tell_an_owner(page: Page) -> None:
     page.get_by_label("How sure, in %").fill("80")
     page.get_by_role("button", name="Told the owner").click()
     page.wait_for_url("**/boats/TEA/")
+
+
+def work_out_an_answer(page: Page) -> None:
+    page.goto("/boats/AVO/answer/")
+    page.get_by_role("button", name="Work it out").click()
+    page.get_by_text("19 times in 20").wait_for(timeout=60_000)
 
 
 def ask_how_many_more(page: Page) -> None:
