@@ -12,7 +12,7 @@ from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.launch import queries, services
 from yardwright.launch.forms import AnswerForm
-from yardwright.launch.views.working import polled, working
+from yardwright.launch.views.working import polled, progress
 from yardwright.work import queries as work
 from yardwright.work.models import Kind
 from yardwright.yard import clock
@@ -57,11 +57,8 @@ def _answer(request: HttpRequest, boat: Boat, refused: str = "", status: int = 2
 
 def _context(boat: Boat) -> dict[str, object]:
     job, plan = queries.newest_job(queries.ODDS), work.last_published()
-    context = {
+    context = progress(job) | {
         "boat": boat,
-        "job": job,
-        "working": working(job),
-        "percent": round(100 * job.share) if job else 0,
         "plan": plan,
         "form": AnswerForm(auto_id=False),
         "today": clock.today(),

@@ -8,10 +8,8 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
 from yardwright.launch import queries, services
-from yardwright.launch.forms import (
-    CapacityForm,
-)
-from yardwright.launch.views.working import polled, working
+from yardwright.launch.forms import CapacityForm
+from yardwright.launch.views.working import polled, progress
 from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
 from yardwright.yard.models import Job
 from yardwright.yard.refused import Refused
@@ -51,10 +49,7 @@ def _capacity_job(request: HttpRequest) -> HttpResponse:
 def _capacity_context() -> dict[str, object]:
     job = queries.newest_job(queries.CAPACITY)
     found = job.answer if job and job.state == Job.State.DONE else None
-    return {
-        "job": job,
-        "working": working(job),
-        "percent": round(100 * job.share) if job else 0,
+    return progress(job) | {
         "found": found,
         "asked_at": datetime.fromisoformat(found["asked_at"]) if found and "by" in found else None,
         "form": CapacityForm(auto_id=False),

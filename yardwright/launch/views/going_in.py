@@ -11,10 +11,7 @@ from django.views.decorators.http import require_GET
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.launch import on_her_way, services
-from yardwright.launch.forms import (
-    GoingInForm,
-    MoveForm,
-)
+from yardwright.launch.forms import GoingInForm, MoveForm
 from yardwright.papers.lift_card import lift_card as printed
 from yardwright.papers.paper import MissingLetterError
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State

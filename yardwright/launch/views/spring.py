@@ -8,11 +8,8 @@ from django.views.decorators.http import require_GET
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.launch import queries, services
-from yardwright.launch.forms import (
-    InkForm,
-    SpringForm,
-)
-from yardwright.launch.views.working import polled, working
+from yardwright.launch.forms import InkForm, SpringForm
+from yardwright.launch.views.working import polled, progress
 from yardwright.work import queries as work
 from yardwright.work.facts import Entry
 from yardwright.work.models import Fact
@@ -65,10 +62,7 @@ def _job_context(published: Fact | None) -> dict[str, object]:
     job = queries.newest_job()
     holds = published is not None and job is not None and published.body["job"] == str(job.pk)
     answer = queries.answer_of(job) if job and not holds else None
-    return {
-        "job": job,
-        "working": working(job),
-        "percent": round(100 * job.share) if job else 0,
+    return progress(job) | {
         "answer": answer,
         "answer_days": queries.days_of(answer),
         "published_it": holds,

@@ -8,9 +8,7 @@ from django.views.decorators.http import require_GET
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.launch import queries, services
-from yardwright.launch.forms import (
-    ToldForm,
-)
+from yardwright.launch.forms import ToldForm
 from yardwright.plan.calibration import Told, calibration
 from yardwright.work.facts import Entry
 from yardwright.yard import clock

@@ -10,9 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from yardwright.launch import strip
-from yardwright.launch.forms import (
-    DayForm,
-)
+from yardwright.launch.forms import DayForm
 from yardwright.yard import clock
 from yardwright.yard.refused import Refused
 
