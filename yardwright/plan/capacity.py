@@ -3,7 +3,6 @@
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from datetime import timedelta
 from typing import NamedTuple
 
 from yardwright.plan import checker
@@ -209,10 +208,7 @@ def capacity(
 
 def _asked(problem: Problem, plan: Plan, like: Like, by: Day, tolerance_days: int) -> _Asked:
     if not 0 <= by < problem.days.count:
-        first, last = (
-            problem.days.first,
-            problem.days.first + timedelta(days=problem.days.count - 1),
-        )
+        first, last = problem.days.first, problem.days.date_of(problem.days.count - 1)
         raise ValueError(f"That day is not in the season; give one from {first} to {last}.")
     if tolerance_days < 0:
         raise ValueError(f"{tolerance_days} days of Pencil; give 0 or more.")

@@ -7,7 +7,6 @@ here, and there is no way to ask for one.
 from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from datetime import timedelta
 from functools import partial
 
 from yardwright.plan.alone import earliest_launch, launch_begins, meets_water_alone
@@ -168,9 +167,8 @@ def _elsewhere(problem: Problem, boat: Boat) -> Change:
 def _asked(problem: Problem, boat: Boat) -> Change:
     """Her owner says yes to a day later."""
     day = (boat.promised or 0) + 1
-    date = problem.days.first + timedelta(days=day)
     return Change(
-        f"call {boat.name}'s owner: would {date:%a} {date.day} {date:%b} do",
+        f"call {boat.name}'s owner: would {problem.days.said(day)} do",
         "a call, and the owner's yes",
         partial(_promised_for, boat.id, day),
         asks_owner=True,

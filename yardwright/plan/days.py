@@ -44,7 +44,7 @@ class Days:
         object.__setattr__(self, "midnights", tuple(self.minute(at) for at in midnights))
 
     def _begins(self, day: Day) -> datetime:
-        return datetime.combine(self.first + timedelta(days=day), time(), self.zone)
+        return datetime.combine(self.date_of(day), time(), self.zone)
 
     def midnight(self, day: Day) -> Minute:
         """The minute at which a day begins; after the season days have 24 hours."""
@@ -76,6 +76,15 @@ class Days:
     def day_of(self, day: date) -> Day:
         """The number of a calendar day; before the season it is below 0."""
         return (day - self.first).days
+
+    def date_of(self, day: Day) -> date:
+        """The calendar day of a number."""
+        return self.first + timedelta(days=day)
+
+    def said(self, day: Day) -> str:
+        """A day as people say it: ``Tue 6 May``."""
+        at = self.date_of(day)
+        return f"{at:%a} {at.day} {at:%b}"
 
     def clock(self, minute: Minute) -> str:
         """A minute as people say it: ``Tue 6 May 09:45``."""

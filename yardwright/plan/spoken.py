@@ -65,12 +65,12 @@ def phone_sentence(days: Days, odds: Odds, boat: BoatId, waits_for: str = "") ->
     told = to_tell(days, odds, boat)
     if not told:
         return f"Nobody can name a day yet: none is as likely as not.{tail}"
-    said = f"{_date(days, told[0])}, {spoken(odds.by(boat, told[0]))}"
+    said = f"{days.said(told[0])}, {spoken(odds.by(boat, told[0]))}"
     sure = odds.by(boat, told[-1]) > BETTER
     if len(told) == 1:
         return f"{said}{'' if sure else ', and not surer'}.{tail}"
     surer = "" if sure else ", and not surer this season"
-    later = f"by {_date(days, told[1])}, {spoken(odds.by(boat, told[1]))}"
+    later = f"by {days.said(told[1])}, {spoken(odds.by(boat, told[1]))}"
     return f"{said}; {later}{surer}.{tail}"
 
 
@@ -78,8 +78,3 @@ def _last_rise(odds: Odds, boat: BoatId, likely: list[Day]) -> Day:
     """The last day on which her odds still grow."""
     rises = [b for a, b in pairwise(likely) if odds.by(boat, b) > odds.by(boat, a)]
     return max(rises, default=likely[0])
-
-
-def _date(days: Days, day: Day) -> str:
-    at = days.at(days.midnight(day))
-    return f"{at:%a} {at.day} {at:%b}"

@@ -3,7 +3,7 @@
 from collections import Counter, defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import datetime
 from statistics import median, median_high
 
 from yardwright.plan.capacity import Capacity, Like
@@ -136,7 +136,7 @@ def as_json(found: Capacity, days: Days, to_come: ToCome) -> dict[str, object]:
         "sentence": found.sentence(days),
         "like": to_come.like.boat.name,
         "asks": to_come.words,
-        "by": _date(days, found.by).isoformat(),
+        "by": days.date_of(found.by).isoformat(),
         "at_least": found.at_least,
         "at_most": found.at_most if found.ends else None,
         "short": [
@@ -149,7 +149,3 @@ def as_json(found: Capacity, days: Days, to_come: ToCome) -> dict[str, object]:
             for one in found.short
         ],
     }
-
-
-def _date(days: Days, day: int) -> date:
-    return days.first + timedelta(days=day)

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time
 from zoneinfo import ZoneInfo
 
 from yardwright.plan.alone import never_in
@@ -358,7 +358,7 @@ def _hours(
     off: Collection[date] = (),
 ) -> tuple[Interval, ...]:
     """Hours by the clock on the wall as minutes that pass; on the night it changes they differ."""
-    calendar = [days.first + timedelta(days=day) for day in range(days.count)]
+    calendar = [days.date_of(day) for day in range(days.count)]
     found = [
         (days.minute(_at(day, start, days.zone)), days.minute(_at(day, end, days.zone)))
         for day in calendar
@@ -463,7 +463,7 @@ def _launch(problem: Problem, plan: Plan, boat: PlanBoat) -> Launch:
         boat=boat.id,
         starts=days.at(start),
         ends=days.at(start + boat.launch_min),
-        promised=None if boat.promised is None else days.first + timedelta(days=boat.promised),
+        promised=None if boat.promised is None else days.date_of(boat.promised),
         in_ink=boat.ink is not None,
         days_late=days_late(problem, plan, boat),
         lift=problem.lift[boat.lift].name,

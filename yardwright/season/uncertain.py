@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 
 from yardwright.plan.chance import Arrival, Away, Spread, Uncertain
 from yardwright.plan.odds import Odds, odds
@@ -147,7 +147,7 @@ def _answer(problem: Problem, plan: Plan, found: Odds, boat: Boat) -> Mapping[st
         "waits_for": waits_for,
         "days": [
             {
-                "day": (days.first + timedelta(days=day)).isoformat(),
+                "day": days.date_of(day).isoformat(),
                 "odds": found.by(boat.id, day),
                 "between": found.between(boat.id, day),
                 "percent": percent(found.by(boat.id, day)),
@@ -164,11 +164,7 @@ def _waits_for(problem: Problem, plan: Plan, boat: BoatId) -> str:
         return ""
     last = max(ashore, key=lambda task: task.not_before)
     if last.not_before > _begins(problem):
-        return f"the {last.waits_for} due {_said(days.at(last.not_before).date())}"
+        return f"the {last.waits_for} due {days.said(days.day(last.not_before))}"
     work = max(ashore, key=lambda task: plan.jobs[task.id].end)
     job = plan.jobs[work.id]
-    return f"work on her, {work.text}: {job.person}, {_said(days.at(job.start).date())}"
-
-
-def _said(day: date) -> str:
-    return f"{day:%a} {day.day} {day:%b}"
+    return f"work on her, {work.text}: {job.person}, {days.said(days.day(job.start))}"
