@@ -85,8 +85,16 @@ def test_without_records_more_may_go_wrong(season: Season, told: Published) -> N
 
 def test_a_part_whose_day_has_passed_is_here(season: Season) -> None:
     friday = datetime(2031, 5, 9, 5, tzinfo=ZONE)
-    assert uncertain(season, problem_of(season, begins=MONDAY)).arrivals
-    assert not uncertain(season, problem_of(season, begins=friday)).arrivals
+    assert uncertain(season, problem_of(season, begins=MONDAY), MONDAY).arrivals
+    assert not uncertain(season, problem_of(season, begins=friday), friday).arrivals
+
+
+def test_a_part_due_before_the_lift_opens_again_is_not_here_yet(season: Season) -> None:
+    """Asked at night: the kit is due at 06:00, the lift is shut until 09:00."""
+    lift = replace(season.lifts[0], opens=time(9), closes=time(23, 59))
+    kit = Part("kit", datetime(2031, 5, 5, 6, tzinfo=ZONE))
+    early = replace(season, lifts=(lift,), parts=(kit,))
+    assert uncertain(early, problem_of(early, begins=MONDAY), MONDAY).arrivals
 
 
 def test_new_work_and_an_unknown_part_are_no_day(season: Season, told: Published) -> None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from yardwright.plan.chance import Arrival, Away, Spread, Uncertain
+from yardwright.plan.days import Minute
 from yardwright.plan.odds import Odds, odds
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem
 from yardwright.plan.spoken import percent, phone_sentence, to_tell
@@ -31,7 +32,7 @@ class Usual:
 USUAL = Usual()
 
 
-def uncertain(season: Season, problem: Problem, usual: Usual = USUAL) -> Uncertain:
+def uncertain(season: Season, problem: Problem, now: datetime, usual: Usual = USUAL) -> Uncertain:
     """What may come otherwise in a season.
 
     Parameters
@@ -40,19 +41,21 @@ def uncertain(season: Season, problem: Problem, usual: Usual = USUAL) -> Uncerta
         Whose parts have their days.
     problem : Problem
         What is asked of it, as ``problem_of`` says it.
+    now : datetime
+        Aware.
     usual : Usual
         What is taken where the season says nothing.
 
     Returns
     -------
     Uncertain
-        A part whose day has passed when the problem begins counts as here, as it does in a plan.
+        A part whose day has passed by now counts as here, as it does in a plan.
     """
     arrives = {part.name: part.arrives for part in season.parts if part.arrives}
     arrivals = {}
     for task in problem.tasks:
         comes = arrives.get(task.waits_for)
-        if comes is not None and task.not_before > _begins(problem):
+        if comes is not None and task.not_before > problem.days.minute(now):
             late = problem.days.minute(_working_days_later(comes, usual.late_working_days))
             on_day = usual.part_on_day
             arrivals[task.id] = Arrival((task.not_before, late), (on_day, 1 - on_day))
@@ -62,11 +65,6 @@ def uncertain(season: Season, problem: Problem, usual: Usual = USUAL) -> Uncerta
         away={person.id: Away(usual.away) for person in problem.people},
         wind=usual.wind,
     )
-
-
-def _begins(problem: Problem) -> int:
-    """The first minute in which anything can be lifted: what comes before it is here."""
-    return min((start for lift in problem.lifts for start, _ in lift.opens), default=0)
 
 
 def _working_days_later(at: datetime, days: int) -> datetime:
@@ -106,11 +104,12 @@ def phone_answers(
         why there is no answer for the others.
     """
     asked = problem_of(season, begins=now)
-    problem, plan = _still_planned(asked, as_asked(told, asked))
-    found = odds(problem, plan, uncertain(season, problem, usual), seasons=seasons)
+    since = asked.days.minute(now)
+    problem, plan = _still_planned(asked, as_asked(told, asked), since)
+    found = odds(problem, plan, uncertain(season, problem, now, usual), seasons=seasons)
     unknown = {boat.name: "she is not in the published plan as she stands" for boat in asked.boats}
     unknown |= {one.boat: one.because for one in not_planned(season, begins=now)}
-    boats = {boat.name: _answer(problem, plan, found, boat) for boat in problem.going_in}
+    boats = {boat.name: _answer(problem, plan, found, boat, since) for boat in problem.going_in}
     return {
         "asked_at": now.isoformat(),
         "seasons": seasons,
@@ -119,7 +118,7 @@ def phone_answers(
     }
 
 
-def _still_planned(problem: Problem, plan: Plan) -> tuple[Problem, Plan]:
+def _still_planned(problem: Problem, plan: Plan, since: Minute) -> tuple[Problem, Plan]:
     """What of a plan can still be lived through: the boats with all of their work in it."""
     people = {person.id for person in problem.people}
     here = {
@@ -131,17 +130,18 @@ def _still_planned(problem: Problem, plan: Plan) -> tuple[Problem, Plan]:
     goes = {b.id for b in problem.going_in if b.id in plan.launches and b.id not in lacks}
     boats = tuple(replace(boat, goes_in=boat.id in goes) for boat in problem.boats)
     tasks = tuple(task for task in problem.tasks if task.boat in goes)
-    begins = _begins(problem)
     kept = Plan(
         {task.id: here[task.id] for task in tasks},
         {boat: start for boat, start in plan.launches.items() if boat in goes},
-        {b: start for b, start in plan.asides.items() if b in problem.boat and start >= begins},
+        {b: start for b, start in plan.asides.items() if b in problem.boat and start > since},
     )
     return replace(problem, boats=boats, tasks=tasks), kept
 
 
-def _answer(problem: Problem, plan: Plan, found: Odds, boat: Boat) -> Mapping[str, object]:
-    waits_for, days = _waits_for(problem, plan, boat.id), problem.days
+def _answer(
+    problem: Problem, plan: Plan, found: Odds, boat: Boat, since: Minute
+) -> Mapping[str, object]:
+    waits_for, days = _waits_for(problem, plan, boat.id, since), problem.days
     return {
         "sentence": phone_sentence(days, found, boat.id, waits_for),
         "waits_for": waits_for,
@@ -157,13 +157,13 @@ def _answer(problem: Problem, plan: Plan, found: Odds, boat: Boat) -> Mapping[st
     }
 
 
-def _waits_for(problem: Problem, plan: Plan, boat: BoatId) -> str:
+def _waits_for(problem: Problem, plan: Plan, boat: BoatId, since: Minute) -> str:
     """What comes last before her launch: a part or the frost, else the last job ashore."""
     ashore, days = list(problem.ashore(boat)), problem.days
     if not ashore:
         return ""
     last = max(ashore, key=lambda task: task.not_before)
-    if last.not_before > _begins(problem):
+    if last.not_before > since:
         return f"the {last.waits_for} due {days.said(days.day(last.not_before))}"
     work = max(ashore, key=lambda task: plan.jobs[task.id].end)
     job = plan.jobs[work.id]
