@@ -30,6 +30,13 @@ class Visit:
 VISITS: dict[str, tuple[Visit, ...]] = {
     "": (Visit("/"),),
     "morning-sheet.pdf": (Visit("/morning-sheet.pdf", "pdf"),),
+    "day/": (Visit("/day/"), Visit("/day/?day=2031-05-06")),
+    "day/all.pdf": (Visit("/day/all.pdf", "pdf"),),
+    "yard/people/<int:pk>/day/": (
+        Visit("/yard/people/{ines}/day/"),
+        Visit("/yard/people/{ines}/day/?day=2031-05-06"),
+    ),
+    "yard/people/<int:pk>/day.pdf": (Visit("/yard/people/{ines}/day.pdf", "pdf"),),
     "rows/": (Visit("/rows/"),),
     "rows/where/": (Visit("/rows/where/"), Visit("/rows/where/?boat=TEA")),
     "row-map.pdf": (Visit("/row-map.pdf", "pdf"),),
@@ -184,6 +191,7 @@ SAMPLES = {  # what stands in an address: the newest of each
     "place": "SELECT id FROM yard_place",
     "instrument": "SELECT id FROM yard_instrument",
     "person": "SELECT id FROM yard_person",
+    "ines": "SELECT id FROM yard_person WHERE name = 'Ines'",
 }
 
 

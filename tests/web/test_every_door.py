@@ -67,6 +67,8 @@ def addresses(teal: Boat, tmp_path: Path, settings: LazySettings) -> dict[str, s
         "lift": Lift.objects.first(),
         "instrument": Instrument.objects.first(),
         "person": ines,
+        "day": ines,
+        "day-paper": ines,
     }
     found: dict[str, str] = {}
     for one in EVERY:

@@ -48,6 +48,9 @@ def mara(teal: Boat, as_person: Callable[[Person], Client]) -> Client:
         "/boats/tea/steps/",
         "/boats/TEA/steps/zz/",
         "/water/?days=99",
+        "/day/?day=9999-12-31",
+        "/day/?day=1900-01-01",
+        "/day/?day=2199-12-31",
     ],
 )
 def test_an_odd_address(path: str, mara: Client) -> None:

@@ -50,7 +50,8 @@ class Section:
 
     A row has one text for each column that is printed, none for those to tick or to write in.
     A mark column holds a verdict's or a check's word; its shape is drawn before it. A part that
-    has a page of its own has a square code to its address.
+    has a page of its own on screen has a square code to its address; ``own_page`` begins a sheet
+    that is handed out by itself.
     """
 
     title: str
@@ -60,6 +61,7 @@ class Section:
     empty: str = "Nothing."
     drawing: Drawing | None = None
     address: str = ""
+    own_page: bool = False
 
     def __post_init__(self) -> None:
         printed_columns = sum(column.kind not in HOLDS_NOTHING for column in self.columns)
@@ -121,6 +123,7 @@ def _section(section: Section) -> dict[str, object]:
         "rows": [_row(section.columns, row) for row in section.rows],
         "empty": section.empty,
         "address": section.address,
+        "own_page": section.own_page,
         "code": square_code(section.address) if section.address else None,
         "drawing": drawing and {"svg": on_paper(drawing.svg), "sentence": drawing.sentence},
     }

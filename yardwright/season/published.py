@@ -83,6 +83,10 @@ class Published:
         """When a boat goes in, if she is in the plan."""
         return next((one for one in self.plan.launches if one.boat == boat), None)
 
+    def why_aside(self, boat: str) -> str:
+        """For whom a boat is moved aside; empty where the plan doesn't move her."""
+        return next((why for why in self.asides_told if why.startswith(f"{boat} is moved ")), "")
+
 
 def _late(promise: str, days: int, least: int) -> str:
     if not days:

@@ -25,13 +25,14 @@ from yardwright.plan.problem import Looks as PlanLooks
 from yardwright.plan.problem import Person as PlanPerson
 from yardwright.procedures.going_in import State
 from yardwright.procedures.step import Season as StepSeason
-from yardwright.procedures.step import Stage, Trade
+from yardwright.procedures.step import Stage, Step, Trade
 from yardwright.procedures.steps import steps_for
 from yardwright.season.lifts import Lifts
 from yardwright.season.model import OWNER, Boat, Lift, Person, Season, Work
 from yardwright.season.water import season_span, windows_by_draft
 
 SECOND_LOOK_MIN = 15  # for somebody else's look at work that is done
+SECOND_LOOK, PUT_BACK = "second look, ", "put back, "  # then the work, or the trade
 ON_LAND = frozenset(
     {
         State.BLOCKED_UP,
@@ -259,7 +260,7 @@ def _tasks(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
         if work.second_look:
             yield _second_look(boat, work)
     for trade, minutes in steps_left(boat).items():
-        what = f"put back, {trade}"
+        what = f"{PUT_BACK}{trade}"
         yield Task(_task_id(boat, what), BoatId(boat.name), trade, minutes, what)
 
 
@@ -269,7 +270,7 @@ def _trade(boat: Boat, work: Work) -> str:
 
 def _second_look(boat: Boat, work: Work) -> Task:
     """Somebody else of the trade looks at what was done."""
-    done, what = _task_id(boat, work.what), f"second look, {work.what}"
+    done, what = _task_id(boat, work.what), f"{SECOND_LOOK}{work.what}"
     return Task(
         _task_id(boat, what),
         BoatId(boat.name),
@@ -283,18 +284,21 @@ def _second_look(boat: Boat, work: Work) -> Task:
 
 
 def steps_left(boat: Boat) -> dict[str, int]:
-    """The minutes of her spring steps that are still to be done before the lift, by trade.
+    """The minutes of her spring steps that are still to be done before the lift, by trade."""
+    left: dict[str, int] = {}
+    for step in steps_to_do(boat):
+        left[step.trade] = left.get(step.trade, 0) + step.minutes
+    return left
+
+
+def steps_to_do(boat: Boat) -> list[Step]:
+    """Her spring steps that are still to be done before the lift, the first first.
 
     Without a word on what she has there are none: then her work alone is planned.
     """
-    left: dict[str, int] = {}
-    if not boat.has:
-        return left
-    for step in steps_for(boat.has, StepSeason.SPRING):
-        dry = step.stage.place < Stage.LAUNCH.place and step.trade != Trade.LIFT
-        if dry and step.code not in boat.done:
-            left[step.trade] = left.get(step.trade, 0) + step.minutes
-    return left
+    dry = (step for step in steps_for(boat.has, StepSeason.SPRING) if step.trade != Trade.LIFT)
+    before = (step for step in dry if step.stage.place < Stage.LAUNCH.place)
+    return [step for step in before if step.code not in boat.done] if boat.has else []
 
 
 def _task_id(boat: Boat, what: str) -> TaskId:

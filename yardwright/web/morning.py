@@ -41,6 +41,7 @@ class CouldSink:
 @dataclass(frozen=True, slots=True)
 class FirstJob:
     person: str
+    pk: int
     job: Job | None
     learner: bool
 
@@ -172,7 +173,7 @@ def _first_jobs(jobs: Iterable[Job]) -> list[FirstJob]:
         first.setdefault(job.person, job)
     people = Person.objects.filter(works_here=True)
     return [
-        FirstJob(person.name, first.get(person.name), person.learner)
+        FirstJob(person.name, person.pk, first.get(person.name), person.learner)
         for person in people
         if person.name in first or person.learner
     ]

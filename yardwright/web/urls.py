@@ -3,6 +3,7 @@ from django.urls import include, path
 
 from yardwright.web import (
     at_hand,
+    day,
     exchange_views,
     facts,
     fall,
@@ -27,6 +28,10 @@ from yardwright.web import (
 urlpatterns = [
     path("", views.morning_sheet, name="morning-sheet"),
     path("morning-sheet.pdf", views.morning_sheet_paper, name="morning-sheet-paper"),
+    path("day/", day.day_sheets, name="day-sheets"),
+    path("day/all.pdf", day.day_sheets_paper, name="day-sheets-paper"),
+    path("yard/people/<int:pk>/day/", day.person_day, name="day"),
+    path("yard/people/<int:pk>/day.pdf", day.person_day_paper, name="day-paper"),
     path("rows/", views.row_map, name="row-map"),
     path("rows/where/", standing.where_to, name="where-to"),
     path("row-map.pdf", views.row_map_paper, name="row-map-paper"),

@@ -1,0 +1,110 @@
+"""Jobs of a plan cut to the hours that people work: what story A1's mechanic would read out."""
+
+from datetime import date, datetime, time, timedelta
+from itertools import pairwise
+from zoneinfo import ZoneInfo
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from yardwright.season.day import Stint, does_or_watches, on, stints
+from yardwright.season.model import Person
+from yardwright.season.spring import Job, SpringPlan
+
+ZONE = ZoneInfo("America/New_York")
+# Story A1: 07:00-12:00 and 12:30-15:30, Monday to Friday.
+INES = Person("Ines", ("mechanic",), ((time(7), time(12)), (time(12, 30), time(15, 30))))
+
+
+def at(clock: str, day: int = 6, month: int = 5) -> datetime:
+    hour, minute = map(int, clock.split(":"))
+    return datetime(2031, month, day, hour, minute, tzinfo=ZONE)
+
+
+def job(starts: datetime, ends: datetime, *, overtime: bool = False) -> Job:
+    return Job("Teal", "engine", "Ines", starts, ends, overtime=overtime)
+
+
+def hours(found: tuple[Stint, ...]) -> list[tuple[date, str]]:
+    return [(one.day, one.hours) for one in found]
+
+
+def test_a_break_parts_it() -> None:
+    found = stints(job(at("11:00"), at("13:30")), INES, ZONE)
+    assert hours(found) == [(date(2031, 5, 6), "11:00–12:00, 12:30–13:30")]
+    assert (found[0].part, found[0].parts) == (1, 1)
+
+
+def test_a_night_makes_two_days_of_it() -> None:
+    found = stints(job(at("15:00"), at("08:30", day=7)), INES, ZONE)
+    assert hours(found) == [
+        (date(2031, 5, 6), "15:00–15:30"),
+        (date(2031, 5, 7), "07:00–08:30"),
+    ]
+    assert [(one.part, one.parts) for one in found] == [(1, 2), (2, 2)]
+
+
+def test_nobody_works_on_the_weekend_between() -> None:
+    # Friday 9 May to Monday 12 May 2031.
+    found = stints(job(at("15:00", day=9), at("07:30", day=12)), INES, ZONE)
+    assert [one.day.day for one in found] == [9, 12]
+
+
+def test_overtime_goes_on_from_the_hours_without_a_gap() -> None:
+    late = Person("Ines", (), INES.hours, overtime=((time(15, 30), time(17)),))
+    (one,) = stints(job(at("15:00"), at("16:15"), overtime=True), late, ZONE)
+    assert one.hours == "15:00–16:15"
+    (one,) = stints(job(at("15:00"), at("15:30")), late, ZONE)
+    assert one.hours == "15:00–15:30"
+
+
+def test_where_hours_are_not_known_the_plan_stands() -> None:
+    assert hours(stints(job(at("05:00"), at("06:00")), INES, ZONE)) == [
+        (date(2031, 5, 6), "05:00–06:00")
+    ]
+    assert hours(stints(job(at("11:00"), at("13:30")), None, ZONE)) == [
+        (date(2031, 5, 6), "11:00–13:30")
+    ]
+
+
+def test_a_day_of_the_plan_is_in_order_and_only_that_day() -> None:
+    plan = SpringPlan(
+        (),
+        (),
+        (
+            Job("Teal", "engine", "Ines", at("15:00"), at("08:30", day=7)),
+            Job("Plover", "hull", "Ole", at("07:00"), at("08:00"), watcher="Ines"),
+            Job("Avocet", "hull", "Ole", at("09:00"), at("10:00")),
+            Job("Curlew", "hull", "Ole", at("09:00", day=8), at("10:00", day=8)),
+        ),
+    )
+    found = on(plan, date(2031, 5, 6), {"Ines": INES}, ZONE)
+    assert [one.job.boat for one in found] == ["Plover", "Avocet", "Teal"]
+    assert [one.job.boat for one in does_or_watches(found, "Ines")] == ["Plover", "Teal"]
+    (tomorrow,) = on(plan, date(2031, 5, 7), {"Ines": INES}, ZONE)
+    assert (tomorrow.part, tomorrow.hours) == (2, "07:00–08:30")
+
+
+minutes = st.integers(0, 14 * 24 * 60)  # two weeks from the Monday before the clocks change
+
+
+@given(minutes, minutes)
+def test_nothing_is_added_and_nothing_is_lost(one: int, other: int) -> None:
+    """The stints hold exactly those minutes of the job that are working hours; also in the fall."""
+    monday = datetime(2031, 10, 27, tzinfo=ZONE)  # the clock goes back on Sunday 2 November 2031
+    start, end = sorted((one, other))
+    begins, ends = (
+        (monday.astimezone() + timedelta(minutes=m)).astimezone(ZONE) for m in (start, end)
+    )
+    worked = 0
+    for minute in range(start, end):
+        wall = (monday.astimezone() + timedelta(minutes=minute)).astimezone(ZONE)
+        clock = wall.time()
+        works = any(a <= clock < b for a, b in INES.hours) and wall.weekday() < 5
+        worked += works
+    found = stints(job(begins, ends), INES, ZONE)
+    if worked:
+        spells = [spell for stint in found for spell in stint.spells]
+        assert sum((b - a for a, b in spells), timedelta()) == timedelta(minutes=worked)
+        assert all(a[1] < b[0] for a, b in pairwise(spells))
+        assert [one.part for one in found] == [*range(1, len(found) + 1)]

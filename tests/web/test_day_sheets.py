@@ -1,0 +1,210 @@
+"""Day sheets: what each person does today, where, with what, and what the lift does."""
+
+import re
+from collections.abc import Callable
+from datetime import date
+from html import unescape
+
+import pytest
+from django.test import Client
+from pytest_django import DjangoAssertNumQueries
+
+from tests.conftest import entry, log_in, set_clock
+from tests.web.a_plan import TUESDAY, at, publish
+from yardwright.fleet.models import Boat, Part, Work
+from yardwright.season.model import Right
+from yardwright.season.spring import PUT_BACK, Job
+from yardwright.web.whose_day import Sheet, day_of
+from yardwright.work import facts
+from yardwright.work.models import Fact
+from yardwright.yard.models import Person, Yard
+
+AsPerson = Callable[[Person], Client]
+
+
+@pytest.fixture
+def mara(three_days: Yard) -> Person:
+    for name in ("Ines", "Tomas", "Pia"):
+        log_in(name, Right.PROVE, learner=name == "Pia")
+    return log_in("Mara", *Right)
+
+
+@pytest.fixture
+def told(mara: Person) -> Fact:
+    return publish(mara)
+
+
+def sheet_of(name: str, day: date = TUESDAY) -> Sheet:
+    found = day_of(day)
+    assert found is not None
+    return found.of(Person.objects.get(name=name))
+
+
+def page_of(client: Client, name: str, asked: str = "") -> str:
+    pk = Person.objects.get(name=name).pk
+    page = client.get(f"/yard/people/{pk}/day/{asked}").content.decode()
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", page)).split())
+
+
+def test_times_boat_place_and_part(told: Fact, as_person: AsPerson) -> None:
+    said = page_of(as_person(Person.objects.get(name="Ines")), "Ines")
+    assert "Ines’s day Tuesday 6 May 2031" in said
+    assert "2 jobs on 2 boats, 11:00 to 15:30." in said
+    assert "11:00–12:00, 12:30–13:30 Curlew North row, berth 1 Engine" in said
+    assert "Bring the part: kit, due Tue 6 May 07:30" in said  # story A1
+    assert "15:00–15:30 Avocet" in said
+    assert "day 1 of 2, goes on" in said
+    assert "Dunlin" not in said  # that was Monday
+
+
+def test_a_day_is_asked_for_by_its_address(told: Fact, as_person: AsPerson) -> None:
+    client = as_person(Person.objects.get(name="Ines"))
+    said = page_of(client, "Ines", "?day=2031-05-07")
+    assert "07:00–08:30 Avocet" in said
+    assert "day 2 of 2, its last" in said
+    assert "she goes in 09:00" in said
+    assert "13:00–15:30 Dunlin" in page_of(client, "Ines", "?day=2031-05-05")
+
+
+def test_no_day_is_said_and_today_shown(told: Fact, as_person: AsPerson) -> None:
+    client, pk = as_person(Person.objects.get(name="Ines")), Person.objects.get(name="Ines").pk
+    for path in (f"/yard/people/{pk}/day/", "/day/"):
+        for odd in ("zz", "0001-01-01", "9999-12-31"):
+            answer = client.get(f"{path}?day={odd}")
+            assert answer.status_code == 422
+            page = answer.content.decode()
+            assert f"“{odd}” is no day" in page
+            assert "Tuesday 6 May 2031" in page
+
+
+def test_a_learner_and_who_watches(told: Fact, as_person: AsPerson) -> None:
+    client = as_person(log_in("Pia", learner=True))
+    says = "Pia is learning this: Tomas watches."
+    assert says in page_of(client, "Pia")
+    assert says in page_of(client, "Tomas")  # it is his time too
+    assert says not in page_of(client, "Ines")
+
+
+def test_whose_work_is_looked_at(told: Fact) -> None:
+    items = {item.job.what: item for item in sheet_of("Tomas").items}
+    assert items["second look, engine"].beside == "Ines did it: look for yourself."
+
+
+def test_the_lift_crew_sees_the_water(told: Fact, as_person: AsPerson) -> None:
+    runa = log_in("Runa", Right.WATER)
+    runa.trades = ["lift"]
+    runa.save()
+    said = page_of(as_person(runa), "Runa")
+    assert "1 boat goes in, 1 is moved aside." in said
+    assert "09:00–09:30 fetch her 08:45 Dunlin North row, berth 2 goes in 04:41–10:45" in said
+    assert "08:15–08:45 Curlew North row, berth 1 Curlew is moved aside" in said
+    assert said.index("08:15–08:45") < said.index("09:00–09:30")
+    assert "The lift" not in page_of(as_person(runa), "Ines")
+
+
+def test_steps_with_what_goes_back_and_the_caution(teal: Boat, as_person: AsPerson) -> None:
+    """Story A3: the plug lies where Ines wrote, and the step that puts it back says what can hurt."""
+    set_clock(at("06:50"))
+    mara = log_in("Mara", *Right)
+    log_in("Ines", Right.PROVE)
+    publish(mara, [Job("Teal", f"{PUT_BACK}mechanic", "Ines", at("07:00"), at("11:00"))], (), ())
+    (item,) = sheet_of("Ines").items
+    plug = next(one for one in item.steps if "stern_plug" in one.step.proves)
+    assert [thing.what for thing in plug.goes_back] == ["stern drain plug out"]
+    said = page_of(as_person(mara), "Ines")
+    assert f"stern drain plug out: {plug.goes_back[0].lies}" in said
+    assert plug.step.caution in said
+    assert "Mind:" in said
+    assert "Do not start her on land without water" in said
+
+
+def test_what_is_done_is_said(told: Fact, mara: Person) -> None:
+    boat = Boat.objects.get(name="Curlew")
+    facts.add_done(entry(mara), boat, "engine", "work")
+    item = next(one for one in sheet_of("Ines").items if one.job.boat == "Curlew")
+    assert item.done.startswith("Done Tue 6 May")
+    assert item.done.endswith("by Mara.")
+
+
+def test_a_part_that_nobody_knows_of(told: Fact) -> None:
+    Part.objects.update(arrives=None)
+    item = next(one for one in sheet_of("Ines").items if one.job.boat == "Curlew")
+    assert item.part == "kit, and nobody knows when it comes"
+
+
+def test_a_boat_gone_from_the_list_is_not_hidden(told: Fact, as_person: AsPerson) -> None:
+    Boat.objects.filter(name="Curlew").update(name="Whimbrel")
+    assert "11:00–12:00, 12:30–13:30 Curlew is no longer on file" in page_of(
+        as_person(log_in("Mara")), "Ines"
+    )
+
+
+def test_nothing_planned_and_no_plan(mara: Person, as_person: AsPerson) -> None:
+    client = as_person(mara)
+    assert "No plan is published" in page_of(client, "Ines")
+    assert "No plan is published" in client.get("/day/").content.decode()
+    for path in ("/day/all.pdf", f"/yard/people/{mara.pk}/day.pdf"):
+        answer = client.get(path)
+        assert (answer.status_code, answer.content[:20]) == (409, b"No plan is published")
+    publish(mara)
+    assert "The plan has no work for Mara on this day." in page_of(client, "Mara")
+
+
+def test_everybodys_day(told: Fact, as_person: AsPerson) -> None:
+    page = as_person(log_in("Mara")).get("/day/").content.decode()
+    said = " ".join(unescape(re.sub(r"<[^>]+>", " ", page)).split())
+    assert "3 people work on 4 boats. 1 boat goes in, 1 is moved aside." in said
+    assert "Ines 11:00–12:00, 12:30–13:30 Curlew engine 15:00–15:30 Avocet engine" in said
+    for person in Person.objects.filter(name__in=["Ines", "Tomas", "Pia"]):
+        assert f"/yard/people/{person.pk}/day/?day=2031-05-06" in page
+
+
+def test_who_left_still_has_their_work_shown(told: Fact, as_person: AsPerson) -> None:
+    """The plan named her; work of hers that nobody does must be seen."""
+    Person.objects.filter(name="Ines").update(works_here=False)
+    assert "Curlew" in as_person(log_in("Mara")).get("/day/").content.decode()
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_on_paper(told: Fact, as_person: AsPerson, paper: str) -> None:
+    client, pk = as_person(log_in("Mara")), Person.objects.get(name="Ines").pk
+    one = client.get(f"/yard/people/{pk}/day.pdf?paper={paper}")
+    assert one.headers["Content-Type"] == "application/pdf"
+    address = f"opens http://testserver/yard/people/{pk}/day/?day=2031-05-06"
+    assert address.encode() in one.content
+    every = client.get(f"/day/all.pdf?paper={paper}").content
+    found = re.search(rb"<xmpTPg:NPages>(\d+)<", every)
+    assert found
+    assert int(found[1]) == 4  # the lift and three people, each a sheet of their own
+
+
+def test_no_other_paper_and_no_other_day(told: Fact, as_person: AsPerson) -> None:
+    client, pk = as_person(log_in("Mara")), Person.objects.get(name="Ines").pk
+    for path in ("/day/all.pdf", f"/yard/people/{pk}/day.pdf"):
+        assert client.get(f"{path}?paper=A3").content == b"Paper is A4 or Letter."
+        assert client.get(f"{path}?paper=A3").status_code == 422
+        assert client.get(f"{path}?day=zz").status_code == 422
+
+
+def test_the_morning_sheet_leads_there(told: Fact, as_person: AsPerson) -> None:
+    ines = Person.objects.get(name="Ines")
+    assert f'href="/yard/people/{ines.pk}/day/"' in as_person(ines).get("/").content.decode()
+
+
+def test_queries(
+    told: Fact, as_person: AsPerson, django_assert_max_num_queries: DjangoAssertNumQueries
+) -> None:
+    client, pk = as_person(log_in("Mara")), Person.objects.get(name="Ines").pk
+    Work.objects.filter(boat__name="Teal").update(part=Part.objects.get())
+    for path in ("/day/", f"/yard/people/{pk}/day/"):
+        with django_assert_max_num_queries(13):
+            assert client.get(path).status_code == 200
+
+
+def test_strangers_and_posts(told: Fact, client: Client, as_person: AsPerson) -> None:
+    pk = Person.objects.get(name="Ines").pk
+    for path in ("/day/", "/day/all.pdf", f"/yard/people/{pk}/day/", f"/yard/people/{pk}/day.pdf"):
+        client.logout()
+        assert client.get(path).headers["Location"] == f"/sign-in/?next={path}"
+        assert as_person(log_in("Mara")).post(path).status_code == 405
+    assert as_person(log_in("Mara")).get("/yard/people/9999/day/").status_code == 404

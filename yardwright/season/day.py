@@ -1,0 +1,114 @@
+"""A plan as people live it: each job cut to the hours that its person works, day by day."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+from yardwright.season.model import Person
+from yardwright.season.spring import Job, SpringPlan
+from yardwright.season.zone import midnight, shown
+
+Spell = tuple[datetime, datetime]
+A_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Stint:
+    """What falls on one day of a job: from and to, parted by breaks; ``part`` 1 is its first day."""
+
+    job: Job
+    spells: tuple[Spell, ...]
+    part: int
+    parts: int
+
+    @property
+    def starts(self) -> datetime:
+        """When it begins on this day."""
+        return self.spells[0][0]
+
+    @property
+    def ends(self) -> datetime:
+        """When it ends on this day."""
+        return self.spells[-1][1]
+
+    @property
+    def day(self) -> date:
+        """The day it falls on."""
+        return self.starts.date()
+
+    @property
+    def hours(self) -> str:
+        """As it is read out in the morning: 07:00–12:00, 12:30–14:10."""
+        return ", ".join(f"{start:%H:%M}–{end:%H:%M}" for start, end in self.spells)
+
+
+def stints(job: Job, person: Person | None, zone: ZoneInfo) -> tuple[Stint, ...]:
+    """Cut a job to the hours that its person works.
+
+    Parameters
+    ----------
+    job : Job
+        Of a plan; work may pause over breaks and nights.
+    person : Person or None
+        Who does it; None where their hours are not known.
+    zone : ZoneInfo
+        The yard's own.
+
+    Returns
+    -------
+    tuple of Stint
+        One for each day with some of it. Where none of its time is in their hours, which may have
+        changed since the plan was made, the plan's own time stands.
+    """
+    start, end = shown(job.starts, zone), shown(job.ends, zone)
+    calendar = [start.date() + A_DAY * n for n in range((end.date() - start.date()).days + 1)]
+    cut = [_cut(_open(person, day, zone, overtime=job.overtime), start, end) for day in calendar]
+    if not any(cut):
+        cut = [
+            _cut([(midnight(day, zone), midnight(day + A_DAY, zone))], start, end)
+            for day in calendar
+        ]
+    found = [spells for spells in cut if spells]
+    return tuple(Stint(job, tuple(one), n, len(found)) for n, one in enumerate(found, 1))
+
+
+def _open(person: Person | None, day: date, zone: ZoneInfo, *, overtime: bool) -> list[Spell]:
+    """The hours of a day that somebody works; hours that meet are one."""
+    if person is None or day.weekday() not in person.weekdays or day in person.off:
+        return []
+    hours = sorted((*person.hours, *(person.overtime if overtime else ())))
+    found: list[Spell] = []
+    for start, end in ((_at(day, a, zone), _at(day, b, zone)) for a, b in hours):
+        if found and start <= found[-1][1]:
+            found[-1] = found[-1][0], max(end, found[-1][1])
+        else:
+            found.append((start, end))
+    return found
+
+
+def _cut(hours: Iterable[Spell], start: datetime, end: datetime) -> list[Spell]:
+    spells = ((max(start, a), min(end, b)) for a, b in hours)
+    return [(a, b) for a, b in spells if a < b]
+
+
+def _at(day: date, clock: time, zone: ZoneInfo) -> datetime:
+    return shown(datetime.combine(day, clock, zone), zone)
+
+
+def on(plan: SpringPlan, day: date, people: Mapping[str, Person], zone: ZoneInfo) -> list[Stint]:
+    """All work that falls on a day, in the order of its beginnings."""
+    near = (
+        job
+        for job in plan.jobs
+        if shown(job.starts, zone).date() <= day <= shown(job.ends, zone).date()
+    )
+    each = (stint for job in near for stint in stints(job, people.get(job.person), zone))
+    return sorted(
+        (one for one in each if one.day == day), key=lambda one: (one.starts, one.job.boat)
+    )
+
+
+def does_or_watches(stints: Iterable[Stint], name: str) -> Iterator[Stint]:
+    """Those that somebody does, or watches a learner do."""
+    return (one for one in stints if name in (one.job.person, one.job.watcher))

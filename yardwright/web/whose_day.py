@@ -1,0 +1,333 @@
+"""Whose day is what, by the plan that holds: the work of each person, and what the lift does."""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from yardwright.fleet import queries as fleet
+from yardwright.fleet.models import Boat, Owner
+from yardwright.launch import queries as launch
+from yardwright.plan.problem import TaskId
+from yardwright.procedures.put_backs import Undone
+from yardwright.procedures.step import Step, Trade
+from yardwright.procedures.steps import book
+from yardwright.season import model as season
+from yardwright.season.day import Stint, does_or_watches, on
+from yardwright.season.published import Published, task_of
+from yardwright.season.spring import (
+    ON_LAND,
+    PUT_BACK,
+    SECOND_LOOK,
+    Aside,
+    Job,
+    Launch,
+    steps_to_do,
+)
+from yardwright.season.zone import shown
+from yardwright.work import put_backs, verdicts
+from yardwright.work import queries as work
+from yardwright.work.models import Fact
+from yardwright.yard import clock
+from yardwright.yard import queries as yard
+from yardwright.yard.models import Person
+
+NOT_ON_FILE = "is no longer on file"
+
+
+@dataclass(frozen=True, slots=True)
+class ToDo:
+    """A step that is left, and what goes back on her with it."""
+
+    step: Step
+    goes_back: tuple[Undone, ...]
+
+    @property
+    def lies(self) -> str:
+        """Where that lies."""
+        return "; ".join(thing.lies or "nobody wrote where" for thing in self.goes_back)
+
+
+@dataclass(frozen=True, slots=True)
+class AtBoat:
+    """A boat that somebody goes to: where she stands, and what of her story they must know."""
+
+    row: Boat
+    value: season.Boat
+    facts: list[Fact]
+
+    @property
+    def stands(self) -> str:
+        here = self.value
+        if here.state not in ON_LAND:
+            return str(here.state)
+        if not here.place:
+            return "nobody wrote where she stands"
+        return f"{here.place}, berth {here.berth}" if here.berth else here.place
+
+    def to_do(self, steps: Iterable[Step]) -> list[ToDo]:
+        left, kinds = put_backs.left_in(self.row, self.facts), book().kinds
+
+        def goes_back(step: Step) -> tuple[Undone, ...]:
+            theirs = {kinds[code].what.casefold() for code in step.proves}
+            return tuple(one.thing for one in left if one.thing.what.casefold() in theirs)
+
+        return [ToDo(step, goes_back(step)) for step in steps]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """Some work of a day, with what its person needs to know before they walk to the boat."""
+
+    stint: Stint
+    boat: AtBoat | None  # None: no longer on file
+    beside: str  # who watches, or whose work is looked at
+    steps: list[ToDo]
+    part: str
+    done: str
+    holds: tuple[str, ...]
+    goes_in: Launch | None  # on this day
+
+    @property
+    def job(self) -> Job:
+        return self.stint.job
+
+    @property
+    def where(self) -> str:
+        return self.boat.stands if self.boat else NOT_ON_FILE
+
+    @property
+    def mind(self) -> str:
+        """What can hurt at its steps, in a word each."""
+        return ", ".join(dict.fromkeys(hazard for one in self.steps for hazard in one.step.hazards))
+
+    @property
+    def goes_back(self) -> list[Undone]:
+        return list(dict.fromkeys(thing for one in self.steps for thing in one.goes_back))
+
+    @property
+    def spread(self) -> str:
+        """Over which of several days it goes."""
+        if self.stint.parts == 1:
+            return ""
+        last = self.stint.part == self.stint.parts
+        return f"day {self.stint.part} of {self.stint.parts}, {'its last' if last else 'goes on'}"
+
+
+@dataclass(frozen=True, slots=True)
+class Lifting:
+    """One thing that the lift does: a boat goes in, or is moved aside."""
+
+    boat: str
+    at: AtBoat | None
+    of: Launch | Aside
+    fetched: datetime
+    water: str = ""
+    why: str = ""
+
+    @property
+    def aside(self) -> bool:
+        return isinstance(self.of, Aside)
+
+    @property
+    def where(self) -> str:
+        return self.at.stands if self.at else NOT_ON_FILE
+
+    @property
+    def what(self) -> str:
+        return "is moved aside" if self.aside else "goes in"
+
+    @property
+    def hours(self) -> str:
+        return f"{self.of.starts:%H:%M}–{self.of.ends:%H:%M}"
+
+    @property
+    def fetch(self) -> str:
+        """When her lift leaves for her, where that is before the water."""
+        return f"{self.fetched:%H:%M}" if self.fetched < self.of.starts else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One person's day; ``lifts`` is there for the lift's crew."""
+
+    name: str
+    person: Person | None  # None: an owner, or somebody who has left
+    items: list[Item]
+    lifts: list[Lifting]
+
+    @property
+    def sentence(self) -> str:
+        said = []
+        if self.items:
+            first, last = self.items[0].stint.starts, max(one.stint.ends for one in self.items)
+            boats = len({one.job.boat for one in self.items})
+            on_boats = f"{_count(len(self.items), 'job')} on {_count(boats, 'boat')}"
+            said.append(f"{on_boats}, {first:%H:%M} to {last:%H:%M}.")
+        if self.lifts:
+            said.append(lift_sentence(self.lifts))
+        return " ".join(said) or f"The plan has no work for {self.name} on this day."
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """A whole day of the plan that holds, by person in the order of the yard's list."""
+
+    day: date
+    told: Fact
+    sheets: list[Sheet]
+    lifts: list[Lifting]
+
+    @property
+    def sentence(self) -> str:
+        working = [one for one in self.sheets if one.items]
+        if not working and not self.lifts:
+            return "The plan has nothing on this day."
+        boats = len({item.job.boat for one in working for item in one.items})
+        people = f"{_count(len(working), 'person', 'people')} work on {_count(boats, 'boat')}."
+        if len(working) == 1:
+            people = people.replace("work on", "works on")
+        return f"{people} {lift_sentence(self.lifts)}" if working else lift_sentence(self.lifts)
+
+    def of(self, person: Person) -> Sheet:
+        """Somebody's sheet, also where the plan has nothing for them."""
+        mine = (one for one in self.sheets if one.person and one.person.pk == person.pk)
+        return next(mine, Sheet(person.name, person, [], []))
+
+
+def lift_sentence(lifts: list[Lifting]) -> str:
+    """What the lift does in all."""
+    aside = sum(one.aside for one in lifts)
+    goes = len(lifts) - aside
+    said = f"{_count(goes, 'boat')} go{'es' if goes == 1 else ''} in" if goes else "No boat goes in"
+    return f"{said}, {aside} {'is' if aside == 1 else 'are'} moved aside." if aside else f"{said}."
+
+
+def _count(number: int, one: str, more: str = "") -> str:
+    return f"{number} {one if number == 1 else more or f'{one}s'}"
+
+
+def crew_of_lift(person: Person) -> bool:
+    return Trade.LIFT in person.trades
+
+
+def hours_by_name(people: Iterable[Person]) -> dict[str, season.Person]:
+    """How the plan names those who work: the yard's own, and owners on their own boats."""
+    own = {one.name: yard.person(one) for one in people}
+    for row in Owner.objects.all():
+        name = f"{row.name} (owner)"
+        own[name] = season.Person(name, hours=yard.hours(row.hours), weekdays=tuple(row.weekdays))
+    return own
+
+
+def day_of(day: date) -> Day | None:
+    """What the plan that holds has on a day; None: no plan is published."""
+    fact = work.last_published()
+    plan = launch.plan_of(fact)
+    if fact is None or plan is None:
+        return None
+    people, zone = list(Person.objects.all()), clock.zone()
+    stints = on(plan.plan, day, hours_by_name(people), zone)
+    goes = {one.boat: one for one in plan.plan.launches if shown(one.starts, zone).date() == day}
+    asides = [one for one in plan.plan.asides if shown(one.starts, zone).date() == day]
+    boats = _boats({*(one.job.boat for one in stints), *goes, *(one.boat for one in asides)})
+    lifts = sorted(_lifts(plan, goes, asides, boats), key=lambda one: (one.fetched, one.boat))
+    done_by = {task_of(job): job.person for job in plan.plan.jobs}
+    items = [_item(one, boats.get(one.job.boat), goes.get(one.job.boat), done_by) for one in stints]
+    return Day(day, fact, list(_sheets(people, items, lifts)), lifts)
+
+
+def _lifts(
+    plan: Published,
+    goes: Mapping[str, Launch],
+    asides: Iterable[Aside],
+    boats: Mapping[str, AtBoat],
+) -> Iterator[Lifting]:
+    for go in goes.values():
+        told = plan.told[go.boat]
+        water = launch.span(told.floats_from, told.floats_until, with_day=False)
+        yield Lifting(go.boat, boats.get(go.boat), go, go.fetched or go.starts, water=water)
+    for one in asides:
+        why = plan.why_aside(one.boat)
+        yield Lifting(one.boat, boats.get(one.boat), one, one.starts, why=why)
+
+
+def _boats(names: set[str]) -> dict[str, AtBoat]:
+    rows = list(fleet.boats().filter(name__in=names))
+    facts = work.story(rows)
+    return {row.name: AtBoat(row, work.value(row, facts[row.pk]), facts[row.pk]) for row in rows}
+
+
+def _sheets(people: list[Person], items: list[Item], lifts: list[Lifting]) -> Iterator[Sheet]:
+    """Of each with work on this day: the yard's own first, then owners and those who have left."""
+    known = {one.name: one for one in people}
+    named = dict.fromkeys(
+        name for item in items for name in (item.job.person, item.job.watcher) if name
+    )
+    crew = {one.name for one in people if one.works_here and crew_of_lift(one)} if lifts else set()
+    order = [name for name in known if name in named or name in crew]
+    for name in (*order, *(name for name in named if name not in known)):
+        theirs = {id(one) for one in does_or_watches((item.stint for item in items), name)}
+        yield Sheet(
+            name,
+            known.get(name),
+            [item for item in items if id(item.stint) in theirs],
+            lifts if name in crew else [],
+        )
+
+
+def _item(
+    stint: Stint, at: AtBoat | None, goes_in: Launch | None, done_by: Mapping[TaskId, str]
+) -> Item:
+    job = stint.job
+    if at is None:
+        return Item(stint, None, _beside(job, done_by), [], "", "", (), goes_in)
+    steps = at.to_do(_steps(job, at.value))
+    return Item(
+        stint=stint,
+        boat=at,
+        beside=_beside(job, done_by),
+        steps=steps,
+        part=_part(job, at.row),
+        done=_done(job, at, steps),
+        holds=verdicts.holds(at.facts),
+        goes_in=goes_in,
+    )
+
+
+def _beside(job: Job, done_by: Mapping[TaskId, str]) -> str:
+    if job.watcher:
+        return f"{job.person} is learning this: {job.watcher} watches."
+    if job.what.startswith(SECOND_LOOK):
+        looked_at = replace(job, what=job.what.removeprefix(SECOND_LOOK))
+        first = done_by.get(task_of(looked_at))
+        return f"{first} did it: look for yourself." if first else ""
+    return ""
+
+
+def _steps(job: Job, boat: season.Boat) -> list[Step]:
+    """The steps of her that a job stands for."""
+    if not job.what.startswith(PUT_BACK):
+        return []
+    return [one for one in steps_to_do(boat) if one.trade == job.what.removeprefix(PUT_BACK)]
+
+
+def _part(job: Job, row: Boat) -> str:
+    part = next((piece.part for piece in row.work.all() if piece.what == job.what), None)
+    if part is None:
+        return ""
+    if part.arrives is None:
+        return f"{part.name}, and nobody knows when it comes"
+    due = part.arrives.astimezone(clock.zone())
+    return f"{part.name}, due {due:%a} {due.day} {due:%b %H:%M}"
+
+
+def _done(job: Job, at: AtBoat, steps: list[ToDo]) -> str:
+    """That it is done, where somebody said so."""
+    if job.what.startswith(PUT_BACK):
+        return "" if steps else "None of these steps is left."
+    fact = work.work_done(at.facts).get(job.what)
+    return (
+        f"Done {fact.done_at:%a} {fact.done_at.day} {fact.done_at:%b %H:%M} by {fact.by}."
+        if fact
+        else ""
+    )
