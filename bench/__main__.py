@@ -6,7 +6,7 @@
 import sys
 from argparse import ArgumentParser
 
-from bench.core import plan, season, tides, verdicts
+from bench.core import fleet_steps, plan, season, tides, verdicts
 from bench.fall import fall
 from bench.odds import odds_of_a_big_yard
 from bench.pages import pages
@@ -19,6 +19,7 @@ from bench.replan import replans
 ALL = {
     "tides": tides,
     "season": season,
+    "steps": fleet_steps,
     "verdicts": verdicts,
     "plan": plan,
     "fall": fall,

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import partial
+from random import Random
 
 import numpy as np
 
@@ -15,7 +16,11 @@ from yardwright.demo import heron_slip
 from yardwright.plan import planner
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.problem import score
+from yardwright.procedures.order import refused
 from yardwright.procedures.put_backs import left_undone
+from yardwright.procedures.step import Has
+from yardwright.procedures.step import Season as StepSeason
+from yardwright.procedures.steps import steps_for
 from yardwright.procedures.verdict import Judgement
 from yardwright.season import checks
 from yardwright.season.model import Season
@@ -130,6 +135,19 @@ def season() -> Iterator[Pair]:
         lambda: water_of(demo).windows(*_span(demo), 2.5),
         "its text",
         lambda: write(demo),
+        runs=5,
+    )
+
+
+def fleet_steps() -> Iterator[Pair]:
+    """A fleet of 300 of every make: steps of its three seasons, each order looked at."""
+    draw, things = Random(300), list(Has)  # noqa: S311  # no secret
+    fleet = [frozenset(draw.sample(things, draw.randint(5, len(things)))) for _ in range(300)]
+    yield pair(
+        "steps: three seasons of 300 boats",
+        lambda: [steps_for(has, part) for has in fleet for part in StepSeason],
+        "their orders looked at for what is refused",
+        lambda: [refused(steps_for(has, part)) for has in fleet for part in StepSeason],
         runs=5,
     )
 

@@ -122,7 +122,8 @@ def test_how_it_is_done_is_one_tap_away(browser: Browser, yard: Served) -> None:
     expect(thing.locator(".do-not")).to_have_text(caution)
     expect(thing.locator(".do-not")).to_be_visible()
     link.tap()
-    expect(page.locator(f"[id='{where}']")).to_be_visible()
+    expect(page.locator(f"[id='{where}'] li").first).to_be_visible()
+    expect(page.locator(f"[id='{where}']")).to_contain_text("What can go wrong")
     page.context.close()
 
 

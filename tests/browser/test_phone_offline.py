@@ -142,6 +142,9 @@ def test_into_the_shed_and_back(browser: Browser, stopped: Served, tmp_path: Pat
         expect_under(page, thing, "Kept on this phone")
     after = yards_now(stopped)
     expect(page.locator("#waits")).to_contain_text("2 entries wait on this phone.")
+    step = page.locator("details.item[id^=s-]").first
+    step.locator("summary").first.click()
+    expect(step.locator("[id^=how-]")).to_contain_text("What can go wrong")
     assert faults(page, "phone") == []
     page.goto("/phone/")
     expect(page.locator("#kept-here li")).to_have_count(2)

@@ -40,7 +40,7 @@ DANGERS = {
         r"carbon monoxide",
     ),
     "propeller": Danger(
-        r"propeller|\bin gear\b|turn the shaft|shaft still turns|crank|in neutral|gear case"
+        r"propeller|\bin gear\b|turn the shaft|shaft still turns|crank(?!case)|in neutral|gear case"
         r"|she fires|turns over|lanyard",
         r"propeller",
     ),
@@ -67,17 +67,21 @@ DANGERS = {
     "ladder": Danger(r"ladder|climb|\baloft", r"ladder"),
     "hot parts": Danger(
         r"heat gun|it again hot|\bhot (head|hose|metal|engine|surface|manifold|to the hand)"
-        r"|minutes warm|(out|run:|oil out), (hot|warm)|steady heat|thermostat|torch|steam"
+        r"|minutes warm|(out|run:|oil out), (hot|warm)|steady heat|thermostat|torch|\bsteam\b"
         r"|head temperature|after (her|the) run|cool(ed|s)? down|cooled;|fuel joints|coolant",
         r"\bhot\b|scald|burn|heat",
     ),
+    "galley gas": Danger(
+        r"\bgas\b(?! of a battery)|gas bottle|regulator", r"\bgas\b|carbon monoxide|flame"
+    ),
+    "overhead wires": Danger(r"mast (in|out)\b", r"overhead"),
     "pressure": Danger(
         r"pressur|\bthe jet\b|\bjet held\b|compressed air|fan tip|relief lever|blow the lines"
         r"|extinguisher|cap off; draw|bleed screws",
         r"pressure|jet|stand aside|goggles",
     ),
     "spray into skin": Danger(
-        r"injector|injection pump|bleed screw open;|prime|diesel filter|fuel joints"
+        r"injector|injection pump|bleed screw open;|prime(?!d by)|diesel filter|fuel joints"
         r"|round filters",
         r"spray|skin|petrol",
     ),
@@ -95,16 +99,19 @@ STANDS_FOR = {  # each of the rules' hazards has at least one danger here
     Hazard.PRESSURE: "pressure",
     Hazard.HOT: "hot parts",
     Hazard.SPRAY: "spray into skin",
+    Hazard.GAS: "galley gas",
+    Hazard.OVERHEAD: "overhead wires",
 }
 # Where the word stands in a step, but the thing is not there.
 NOT_THERE = {
     ("walked_round", "battery"): "only photographed",
+    ("sails_on", "lifting"): "a sail is hoisted",
 }
 
 
 def meets(step: Step, danger: Danger) -> bool:
     deed = " / ".join((step.title, *step.how)).lower()
-    return bool(re.search(danger.met, deed)) and (not danger.only or danger.only in step.needs)
+    return bool(re.search(danger.met, deed)) and (not danger.only or danger.only in step.named)
 
 
 def silent(steps: Iterable[Step]) -> set[tuple[str, str]]:

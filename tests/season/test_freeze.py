@@ -13,7 +13,7 @@ from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Proof, PutBack
 from yardwright.procedures.step import Has
 from yardwright.procedures.step import Season as StepSeason
-from yardwright.procedures.steps import book, steps_for
+from yardwright.procedures.steps import book
 from yardwright.season.freeze import (
     HOLDERS,
     NOT_WRITTEN,
@@ -59,16 +59,26 @@ def test_put_back_since_is_not_known() -> None:
 def test_what_nobody_wrote_is_not_known_and_never_drained() -> None:
     unknown = Boat("Skua", State.BLOCKED_UP)
     assert [one.water for one in water_in(unknown)] == [Water.NOT_KNOWN]
-    every_step = frozenset(step.code for step in steps_for(frozenset(Has), StepSeason.FALL))
-    stern = Boat("Gannet", State.LAID_UP, has=frozenset({Has.STERNDRIVE}), done=every_step)
-    assert [one.water for one in water_in(stern)] == [Water.NOT_KNOWN]
 
 
 def test_every_fall_step_done_leaves_nothing() -> None:
-    every_step = frozenset(step.code for step in steps_for(frozenset(Has), StepSeason.FALL))
-    known = frozenset(Has) - {Has.STERNDRIVE, Has.INBOARD_PETROL}
-    words = said(Boat("Heron", State.LAID_UP, has=known, done=every_step))
+    every_step = frozenset(s.code for s in book().steps if s.season == StepSeason.FALL)
+    words = said(Boat("Heron", State.LAID_UP, has=frozenset(Has), done=every_step))
     assert set(words.values()) == {Water.DRAINED}
+
+
+def test_a_sterndrive_holds_water_where_the_trade_looks_for_it() -> None:
+    # The trade's list of where water hides: block, low point of the manifold, steering and oil
+    # cooler, the drive's passages if it is not stored upright.
+    raw = frozenset({Has.STERNDRIVE})
+    words = said(Boat("Gannet", State.LAID_UP, has=raw))
+    assert words == dict.fromkeys(
+        ("block", "manifolds and risers", "engine's low hoses", "drive and its water hose"),
+        Water.HOLDS,
+    )
+    closed = said(Boat("Gannet", State.LAID_UP, has=raw | {Has.CLOSED_COOLING}))
+    assert "block" not in closed  # it holds coolant
+    assert "coolant loop, its freezing point" in closed
 
 
 def test_her_owner_has_her() -> None:
@@ -79,7 +89,7 @@ def test_each_holder_names_steps_and_kinds_that_are_there() -> None:
     steps = {step.code: step for step in book().steps}
     for holder in HOLDERS:
         for code in holder.drained_by:
-            assert steps[code].needs <= holder.needs | {Has.INBOARD_DIESEL}
+            assert steps[code].suits(holder.needs)
         assert all(
             any(kind in steps[code].opens for code in holder.drained_by)
             for kind in holder.open_after

@@ -11,7 +11,15 @@ from yardwright.season.winter_round import due_on, where_m, winter_round
 
 NOW = datetime(2031, 1, 20, 8, 0, tzinfo=UTC)
 HAS = frozenset({Has.BATTERY, Has.COVER})
-ALL = ("batteries_kept_up", "drains_seen_clear", "stands_looked_at", "wrap_looked_at")
+BARE = {
+    "drains_seen_clear",
+    "stands_looked_at",
+    "ground_looked_at",
+    "people_aboard_seen",
+    "line_of_snow_and_ice",
+}
+EACH_FORTNIGHT = BARE | {"snow_off", "bait_looked_at", "wrap_looked_at"}
+ALL = EACH_FORTNIGHT | {"batteries_kept_up"}
 PLACES = (Place("Row A", "row", 8), Place("Row B", "row", 8))
 
 
@@ -24,8 +32,8 @@ def due(boat: Boat, seen: dict[str, datetime]) -> set[str]:
 
 
 def test_never_seen_is_due_and_only_what_she_has() -> None:
-    assert due(Boat("Teal", State.LAID_UP, has=HAS), {}) == set(ALL)
-    assert due(Boat("Teal", State.LAID_UP), {}) == {"drains_seen_clear", "stands_looked_at"}
+    assert due(Boat("Teal", State.LAID_UP, has=HAS), {}) == ALL
+    assert due(Boat("Teal", State.LAID_UP), {}) == BARE
 
 
 def test_afloat_there_is_no_round() -> None:
@@ -35,20 +43,28 @@ def test_afloat_there_is_no_round() -> None:
 def test_days_by_the_rule() -> None:
     boat = Boat("Teal", State.LAID_UP, has=HAS)
     assert due(boat, ago(**dict.fromkeys(ALL, 14))) == set()
-    assert due(boat, ago(**dict.fromkeys(ALL, 15))) == set(ALL[1:])
-    assert due(boat, ago(**dict.fromkeys(ALL, 31))) == set(ALL)
+    assert due(boat, ago(**dict.fromkeys(ALL, 15))) == EACH_FORTNIGHT
+    assert due(boat, ago(**dict.fromkeys(ALL, 31))) == ALL
+
+
+def test_batteries_of_each_kind_are_read_monthly() -> None:
+    has = frozenset({Has.FLOODED, Has.SEALED, Has.LITHIUM})
+    boat = Boat("Teal", State.LAID_UP, has=has)
+    kinds = {"flooded_tended", "sealed_tended", "lithium_looked_at"}
+    assert due(boat, ago(**dict.fromkeys(kinds, 30))) == BARE
+    assert due(boat, ago(**dict.fromkeys(kinds, 31))) == BARE | kinds
 
 
 def test_a_look_at_her_cover_counts() -> None:
     look = Look(COVER, True, NOW - timedelta(days=3), "Bea", "tight")
     boat = Boat("Teal", State.LAID_UP, has=HAS, looks=(look,))
-    assert due(boat, {}) == set(ALL[:3])
+    assert due(boat, {}) == ALL - {"wrap_looked_at"}
 
 
 def test_frost_since_makes_all_but_the_battery_due() -> None:
     frost = Disturbed(Disturbance.FROST, NOW - timedelta(days=1))
     boat = Boat("Teal", State.LAID_UP, has=HAS, disturbed=(frost,))
-    assert due(boat, ago(**dict.fromkeys(ALL, 2))) == set(ALL[1:])
+    assert due(boat, ago(**dict.fromkeys(ALL, 2))) == EACH_FORTNIGHT
     assert due(boat, ago(**dict.fromkeys(ALL, 0))) == set()
 
 
@@ -62,7 +78,7 @@ def test_the_walk_goes_up_one_row_and_down_the_other() -> None:
     names = [stop.boat.name for stop in walk.stops]
     up = ["Row A 1", "Row A 2", "Row A 3", "Row B 3", "Row B 2", "Row B 1"]
     assert names in (up, up[::-1])
-    assert walk.minutes == 6 * (5 + 5)  # drains and stands, five minutes each
+    assert walk.minutes == 6 * (5 + 5 + 2 + 1 + 1)  # drains, stands; ground, people, ice above
 
 
 def test_without_a_berth_she_is_named_not_walked_to() -> None:

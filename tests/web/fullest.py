@@ -1,4 +1,4 @@
-"""The fullest boat there can be: every engine, every fitting, and every step's parts off her, all read for years."""
+"""The fullest boat there can be: one kind of engine, every fitting, and every step's parts off her, all read for years."""
 
 from datetime import timedelta
 from uuid import uuid4
@@ -10,17 +10,18 @@ from yardwright.procedures.fittings import barriers_of, fittings, stands_open
 from yardwright.procedures.quantities import Values, quantities
 from yardwright.procedures.readings import Reading
 from yardwright.procedures.step import Has, Season
-from yardwright.procedures.steps import book, steps_for
+from yardwright.procedures.steps import ENGINES, book, steps_for
 from yardwright.season.model import Limit
 from yardwright.work import services
 from yardwright.yard.models import Person
 
 
-def fill(boat: Boat, by: Person) -> None:
+def fill(boat: Boat, by: Person, engine: Has = Has.STERNDRIVE) -> None:
     """Whatever the procedures can make of one boat, laid up."""
-    boat.has = [*Has]
+    has = frozenset(Has) - ENGINES | {engine}
+    boat.has = sorted(has)
     boat.save()
-    has, ways = frozenset(Has), [barrier(way) for way in boat.ways_in.all()]
+    ways = [barrier(way) for way in boat.ways_in.all()]
     for one in fittings():
         hers = barriers_of(one, has, ways)
         services.keep_fitting(entry(by, timedelta(hours=2)), boat, one.aboard, hers)

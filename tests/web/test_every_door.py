@@ -25,7 +25,7 @@ from yardwright.work.facts import Aside
 from yardwright.work.models import Fact
 from yardwright.yard.models import Instrument, Lift, Person, Place
 
-OPEN = ("sign-in", "sign-out", "worker", "manifest", "rules")
+OPEN = ("sign-in", "sign-out", "worker", "manifest", "rules", "lessons")
 PK = "<int:pk>"
 
 

@@ -82,7 +82,7 @@ def test_struck_out_from_the_boat(hot: Fact, tomas: Person, teal: Boat, as_perso
     client = as_person(tomas)
     page = words(client.get(AT_HAND))
     assert "Entered by you lately" in page
-    assert f'action="/facts/{hot.pk}/?back={AT_HAND}%23lately"' in page
+    assert f'action="/facts/{hot.pk}/?back={AT_HAND}%23lately&once=' in page
     one = row(tomas, f"/facts/{hot.pk}/", reason="read the wrong boat")
     assert word(client, one) == "held"
     assert not holds(teal)

@@ -41,7 +41,9 @@ def test_what_it_keeps_is_there(client: Client) -> None:
         "/static/phone/no_signal.html",
     } <= {*kept}
     assert "/static/phone/worker.js" not in kept
-    kept.remove("/phone/rules.json")
+    for told in ("/phone/rules.json", "/phone/steps.json"):
+        kept.remove(told)
+        assert client.get(told).status_code == 200  # also for who is logged out
     for address in kept:
         assert finders.find(address.removeprefix("/static/")), address
 
@@ -82,9 +84,12 @@ def test_other_content_is_another_edition(
 
 
 @pytest.mark.django_db
-def test_another_rule_is_another_edition(client: Client, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("told", ["_rules", "_lessons"])
+def test_another_rule_or_word_of_a_step_is_another_edition(
+    told: str, client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
     before = edition(client)
-    monkeypatch.setattr(shell, "_rules", lambda: "{}")
+    monkeypatch.setattr(shell, told, lambda: "{}")
     assert edition(client) != before
 
 
@@ -96,7 +101,7 @@ def test_the_home_screen_opens_todays_boats(client: Client) -> None:
         assert finders.find(icon["src"].removeprefix("/static/"))
 
 
-@pytest.mark.parametrize("view", [shell.worker, shell.manifest, shell.rules])
+@pytest.mark.parametrize("view", [shell.worker, shell.manifest, shell.rules, shell.lessons])
 def test_they_are_only_read(
     view: Callable[[HttpRequest], HttpResponse], rf: RequestFactory
 ) -> None:

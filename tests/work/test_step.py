@@ -34,7 +34,7 @@ def test_the_next_one_first_and_what_is_missing_said(ines: Client, teal: Boat) -
     assert "0 of" in page
     assert page.index("<h2>Spring") < page.index("<h2>Fall")
     Boat.objects.filter(pk=teal.pk).update(has=["sterndrive"])
-    assert "No steps are written yet for what she has: sterndrive." in words(ines.get(STEPS))
+    assert "Has her raw-water pump a rubber impeller?" in words(ines.get(STEPS))
 
 
 def test_what_comes_first_are_her_own_steps(ines: Client, teal: Boat) -> None:

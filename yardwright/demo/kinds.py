@@ -1,6 +1,6 @@
 """The kinds of boat at Heron Slip: what each has, how water could get in, how big she is."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from random import Random
@@ -22,6 +22,9 @@ SINK_SEACOCK, SINK_TRAP = "sink seacock", "sink trap hose"
 HEAD_SEACOCKS, HEAD_HOSES, HEAD_LOOP = "head seacocks", "head hoses", "head vented loop"
 COOL_AIR_SEACOCK, COOL_AIR_HOSE = "air conditioning seacock", "air conditioning hose"
 UPPER_BELLOWS, LOWER_BELLOWS, SHIFT_BELLOWS = "upper bellows", "lower bellows", "shift bellows"
+DRIVE_MOUNTING, DRIVE_HOSE = "drive mounting", "transom water hose"
+BLOCK_DRAINS, MANIFOLD_DRAINS = "sterndrive block drains", "sterndrive manifold drains"
+ENGINE_HOSES, ENGINE_PUMP = "sterndrive engine hoses", "sterndrive pump cover"
 
 STANDS_OPEN: Mapping[str, str] = {  # put-back kind -> the way in that stands open meanwhile
     "stern_plug": DRAIN_PLUG,
@@ -43,7 +46,22 @@ STANDS_OPEN: Mapping[str, str] = {  # put-back kind -> the way in that stands op
     "head_hoses": HEAD_HOSES,
     "head_loop": HEAD_LOOP,
     "air_conditioning_hose": COOL_AIR_HOSE,
+    "drive_bellows": UPPER_BELLOWS,
+    "drive_off": DRIVE_MOUNTING,
+    "drive_water_hose": DRIVE_HOSE,
+    "block_drains": BLOCK_DRAINS,
+    "manifold_drains": MANIFOLD_DRAINS,
 }
+ON_A_STERNDRIVE: Mapping[str, str] = {  # the same put-back, on an engine without a seacock
+    "impeller_out": ENGINE_PUMP,
+    "cooler_hoses": ENGINE_HOSES,
+}
+
+
+def stands_open(code: str, fitted: Collection[str]) -> str:
+    """Which of a boat's ways in a kind of put-back leaves open; empty for none."""
+    names = (STANDS_OPEN.get(code, ""), ON_A_STERNDRIVE.get(code, ""))
+    return next((name for name in names if name in fitted), "")
 
 
 def _way(
@@ -101,9 +119,15 @@ STERNDRIVE = (
     _way(UPPER_BELLOWS, SEAL, SEA, BILGE, 76, 0.15),
     _way(LOWER_BELLOWS, SEAL, SEA, BILGE, 76, 0.35),
     _way(SHIFT_BELLOWS, SEAL, SEA, BILGE, 12, 0.30),
+    _way(DRIVE_MOUNTING, JOINT, SEA, BILGE, 76, 0.20),
+    _way(DRIVE_HOSE, JOINT, SEA, BILGE, 32, 0.25),
+    _way(BLOCK_DRAINS, PLUG, SEA, BILGE, 10, 0.05),
+    _way(MANIFOLD_DRAINS, PLUG, SEA, BILGE, 10, 0.0),
+    _way(ENGINE_HOSES, JOINT, SEA, BILGE, 32, 0.05),
+    _way(ENGINE_PUMP, JOINT, SEA, BILGE, 32, 0.05),
 )
 
-EVERY = {Has.BATTERY, Has.BILGE_PUMP, Has.ANODES, Has.COVER}
+EVERY = {Has.BATTERY, Has.FLOODED, Has.BILGE_PUMP, Has.ANODES, Has.COVER}
 SMALL = {Has.OUTBOARD, Has.LANYARD, Has.STERN_DRAIN, Has.TRAILER}
 DIESEL = {
     Has.INBOARD_DIESEL,
@@ -167,7 +191,7 @@ TEMPLATES: Mapping[Kind, Template] = {
     ),
     Kind.SKIFF: Template(
         "two-stroke 40",
-        frozenset(SMALL | {Has.TWO_STROKE, Has.BATTERY, Has.COVER}),
+        frozenset(SMALL | {Has.TWO_STROKE, Has.BATTERY, Has.SEALED, Has.COVER}),
         STERN,
         (4.2, 5.0),
         (0.30, 0.40),
@@ -178,7 +202,7 @@ TEMPLATES: Mapping[Kind, Template] = {
     ),
     Kind.DAY_SAILER: Template(
         "four-stroke 6",
-        frozenset(EVERY | {Has.OUTBOARD, Has.FOUR_STROKE, Has.LANYARD, Has.SPEED_SENSOR}),
+        frozenset(EVERY | {Has.OUTBOARD, Has.FOUR_STROKE, Has.LANYARD, Has.SPEED_SENSOR, Has.MAST}),
         (*SPEED, *SOUNDER),
         (6.0, 7.2),
         (0.95, 1.30),
@@ -189,7 +213,7 @@ TEMPLATES: Mapping[Kind, Template] = {
     ),
     Kind.SLOOP: Template(
         "diesel 30",
-        frozenset(EVERY | DIESEL),
+        frozenset(EVERY | DIESEL | {Has.MAST}),
         (*RAW_WATER, *WET_EXHAUST, *SHAFT_SEAL, *SINK, *HEAD, *SPEED, *SOUNDER),
         (8.6, 11.4),
         (1.40, 2.00),
@@ -213,7 +237,7 @@ TEMPLATES: Mapping[Kind, Template] = {
     Kind.STERNDRIVE: Template(
         "sterndrive 220",
         frozenset(EVERY | {Has.STERNDRIVE, Has.STERN_DRAIN, Has.TRIM_TABS, Has.SWIM_LADDER})
-        | {Has.ELECTRONICS},
+        | {Has.ELECTRONICS, Has.RAW_WATER_PUMP, Has.WATER_SEPARATOR, Has.LANYARD},
         (*STERN, *STERNDRIVE, *SOUNDER),
         (6.6, 8.4),
         (0.70, 0.90),

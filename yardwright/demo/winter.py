@@ -6,7 +6,7 @@ from datetime import date, datetime, time, timedelta
 from random import Random
 from zoneinfo import ZoneInfo
 
-from yardwright.demo.kinds import STANDS_OPEN
+from yardwright.demo.kinds import stands_open
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, from_inside
 from yardwright.procedures.land_check import COVER
 from yardwright.procedures.put_backs import PutBack, Undone
@@ -128,12 +128,11 @@ def undone(
         for code in deed.step.opens:
             if only and code not in only:
                 continue
-            fitting = STANDS_OPEN.get(code, "")
             one = kinds[code].undone(
                 deed.at,
                 deed.by,
                 lies=_lies(kinds[code], number),
-                fitting=fitting if fitting in fitted else "",
+                fitting=stands_open(code, fitted),
             )
             yield replace(one, put_back=_put_back(back[code], one)) if code in back else one
 
@@ -160,7 +159,8 @@ def looks(
     counted: bool,
 ) -> Iterator[Look]:
     """Her openings counted, and what no put-back speaks of looked at, in fall and again in spring."""
-    spoken_of = {STANDS_OPEN[code] for d in laid_up for code in d.step.opens if code in STANDS_OPEN}
+    fitted = {way.name for way in ways}
+    spoken_of = {stands_open(code, fitted) for d in laid_up for code in d.step.opens}
     plain = [way.name for way in ways if way.name not in spoken_of]
     in_spring = [name for name in plain if name not in unseen]
     for deeds, code, names in (

@@ -12,29 +12,32 @@ from yardwright.refdata import TRUST, Trust
 
 
 class Has(StrEnum):
-    """What a boat can have that decides her steps.
-
-    Sterndrive and petrol inboard are named so that a boat can say so; there are no steps for
-    them yet, and ``not_covered`` tells.
-    """
+    """What a boat can have that decides her steps."""
 
     OUTBOARD = "outboard"  # petrol
     FOUR_STROKE = "four stroke"  # an outboard with its own oil sump
     TWO_STROKE = "two stroke"  # an outboard with an oil tank of its own
-    STERNDRIVE = "sterndrive"
-    INBOARD_PETROL = "inboard petrol"
+    SEVERAL_ENGINES = "several engines"  # two or three of a kind
+    STERNDRIVE = "sterndrive"  # with a petrol engine
+    INBOARD_PETROL = "inboard petrol"  # raw water in, wet exhaust out
     INBOARD_DIESEL = "inboard diesel"  # raw water in, wet exhaust out
     RAW_WATER_PUMP = "raw-water pump"  # a rubber impeller on an inboard engine
     SEA_STRAINER = "sea strainer"
     CLOSED_COOLING = "closed cooling"  # a coolant loop with a heat exchanger
     SIPHON_BREAK = "siphon break"  # vented loop in the exhaust water, engine low in the boat
     SHAFT = "shaft"  # with a gland or a dripless seal
+    SAIL_DRIVE = "sail drive"  # a leg through the bottom, sealed by a diaphragm
+    GENERATOR = "generator"  # with raw-water cooling of its own
     STERN_DRAIN = "stern drain"  # a plug at the lowest point of the hull
     LIVEWELL = "livewell"
     SPEED_SENSOR = "speed sensor"  # a paddle wheel that comes out of its tube
     ANODES = "anodes"
     TRIM_TABS = "trim tabs"
+    MAST = "mast"  # that comes out for the winter, with its sails
     BATTERY = "battery"
+    FLOODED = "flooded batteries"
+    SEALED = "AGM or gel batteries"
+    LITHIUM = "lithium batteries"  # lithium iron phosphate
     BILGE_PUMP = "bilge pump"
     WATER_SEPARATOR = "water separator"  # in the fuel line
     LANYARD = "lanyard"
@@ -44,9 +47,15 @@ class Has(StrEnum):
     FRESH_WATER = "fresh water"  # tank, pump and taps
     WATER_HEATER = "water heater"
     HEAD = "head"
+    HOLDING_TANK = "holding tank"
     SHOWER_SUMP = "shower sump"
+    WASHDOWN = "washdown pump"  # draws sea water to a hose on deck
+    COOKING_GAS = "cooking gas"
     AIR_CONDITIONING = "air conditioning"
+    CANVAS = "canvas"  # tops and curtains that come off
     COVER = "cover"  # wrapped for the winter
+    TENDER = "tender"
+    TENDER_OUTBOARD = "tender outboard"  # small enough to be carried
     TRAILER = "trailer"
 
 
@@ -124,6 +133,8 @@ class Hazard(StrEnum):
     LADDER = "ladder"
     PRESSURE = "pressure"
     HOT = "hot"
+    GAS = "gas"  # for the galley
+    OVERHEAD = "overhead"  # live wires above a mast or a crane
     SPRAY = "spray"  # fuel under pressure, or anything sprayed into a diesel's intake
 
 
@@ -139,6 +150,7 @@ class System(StrEnum):
     AIR = "air and exhaust"
     ELECTRICAL = "electrical"
     FRESH_WATER = "fresh water"
+    RIG = "rig"
     COVER = "cover"
     TRAILER = "trailer"
 
@@ -203,7 +215,8 @@ class PutBackKind:
 class Step:
     """One step, as a master would tell it to a learner.
 
-    ``opens`` and ``proves`` are codes of put-back kinds; ``reading`` the quantity it asks for;
+    A boat gets it that has all of ``needs``, one of ``for_any`` if there are some, and none of
+    ``unless``. ``opens`` and ``proves`` are codes of put-back kinds; ``reading`` the quantity it asks for;
     ``proof_words`` what the main button says; ``watch_learner`` whether someone who is learning
     it is watched. ``trust`` speaks of the step; with *read*, of the rule that ``source`` names.
     """
@@ -219,6 +232,8 @@ class Step:
     caution: str
     proof_words: str
     needs: frozenset[Has] = frozenset()
+    for_any: frozenset[Has] = frozenset()
+    unless: frozenset[Has] = frozenset()
     hazards: tuple[Hazard, ...] = ()
     opens: tuple[str, ...] = ()
     proves: tuple[str, ...] = ()
@@ -242,12 +257,26 @@ class Step:
         if unsaid := [hazard for hazard in self.hazards if not re.search(rf"\b{hazard}", said)]:
             raise ValueError(f"the caution does not speak of {', '.join(unsaid)}.")
 
+    def suits(self, has: frozenset[Has]) -> bool:
+        """A boat that has this gets the step."""
+        return (
+            self.needs <= has
+            and (not self.for_any or bool(self.for_any & has))
+            and not self.unless & has
+        )
+
+    @property
+    def named(self) -> frozenset[Has]:
+        """What it is written for."""
+        return self.needs | self.for_any
+
     @property
     def edition(self) -> str:
         """Ten characters that change with any word of the step: what was done stays as it was."""
-        return sha256(
-            repr((sorted(self.needs), replace(self, needs=frozenset()))).encode()
-        ).hexdigest()[:10]
+        none = frozenset[Has]()
+        plain = replace(self, needs=none, for_any=none, unless=none)
+        sets = [sorted(one) for one in (self.needs, self.for_any, self.unless)]
+        return sha256(repr((sets, plain)).encode()).hexdigest()[:10]
 
     @property
     def season(self) -> Season:

@@ -5,7 +5,7 @@ left undone, each ``steps_*.toml`` holds the steps of one subject.
 """
 
 import tomllib
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
@@ -19,6 +19,7 @@ from yardwright.procedures.ways_in import BarrierKind
 
 KINDS = "put_back_kinds.toml"
 ENGINES = {Has.OUTBOARD, Has.STERNDRIVE, Has.INBOARD_PETROL, Has.INBOARD_DIESEL}
+WITH_RAW_WATER = {Has.STERNDRIVE, Has.INBOARD_PETROL, Has.INBOARD_DIESEL}
 DEED_AT = {Before.START: Stage.RUN, Before.WATER: Stage.LAUNCH}
 
 
@@ -104,14 +105,14 @@ def steps_for(has: frozenset[Has], season: Season) -> tuple[Step, ...]:
     Returns
     -------
     tuple of Step
-        Each step whose every need she has.
+        Each step that suits her.
     """
-    return tuple(step for step in book().steps if step.season == season and step.needs <= has)
+    return tuple(step for step in book().steps if step.season == season and step.suits(has))
 
 
 def not_covered(has: frozenset[Has]) -> tuple[str, ...]:
     """Why a boat's set of steps is not known to be whole, in sentences; none if it is."""
-    written = frozenset[Has]().union(*(step.needs for step in book().steps))
+    written = frozenset[Has]().union(*(step.named for step in book().steps))
     told = [
         f"No steps are written yet for what she has: {thing}." for thing in sorted(has - written)
     ]
@@ -119,17 +120,28 @@ def not_covered(has: frozenset[Has]) -> tuple[str, ...]:
         told.append("No engine is named; if she has one, say which kind.")
     if Has.OUTBOARD in has and not has & {Has.FOUR_STROKE, Has.TWO_STROKE}:
         told.append("Four stroke or two stroke? Without it her outboard's oil steps are missing.")
-    if Has.INBOARD_DIESEL in has and not has & {Has.SHAFT, Has.STERNDRIVE}:
+    inboards = sorted(has & WITH_RAW_WATER)
+    if len(inboards) > 1:
         told.append(
-            "What does her diesel turn? With a shaft, say so: gland and propeller are missing."
+            f"{' and '.join(inboards)}: no steps are written for more than one of these in a boat;"
+            " sterndrive stands for a petrol one."
+        )
+    if has & {Has.INBOARD_DIESEL, Has.INBOARD_PETROL} and not has & {Has.SHAFT, Has.SAIL_DRIVE}:
+        told.append(
+            "What does her engine turn? With a shaft or a sail drive, say so: gland, leg and"
+            " propeller are missing."
         )
     if Has.INBOARD_DIESEL in has and Has.CLOSED_COOLING not in has:
         told.append(
             "Has her diesel closed cooling? If raw water runs through her block, no steps are"
             " written for its drains, and frost splits it."
         )
-    if Has.INBOARD_DIESEL in has and Has.RAW_WATER_PUMP not in has:
+    if inboards and Has.RAW_WATER_PUMP not in has:
         told.append("Has her raw-water pump a rubber impeller? Without it its steps are missing.")
+    if Has.BATTERY in has and not has & {Has.FLOODED, Has.SEALED, Has.LITHIUM}:
+        told.append(
+            "Flooded, AGM or gel, or lithium batteries? Each is kept through the winter otherwise."
+        )
     return tuple(told)
 
 
@@ -160,15 +172,22 @@ def _faults(
 
 def _unpaired(step: Step, kind: PutBackKind, steps: Mapping[str, Step]) -> Iterator[str]:
     """Yield where a put-back would stay open for ever, be proven for nothing, or too late."""
-    on_same_boats = [other for other in steps.values() if other.needs <= step.needs]
-    if kind.code in step.opens and not any(kind.code in o.proves for o in on_same_boats):
+    proving = [other for other in steps.values() if kind.code in other.proves]
+    opening = [other for other in steps.values() if kind.code in other.opens]
+    if kind.code in step.opens and not _on_same_boats(step, proving):
         yield f"opens {kind.code}, but no spring step proves it on every boat that has this step."
     if kind.code in step.proves:
-        if not any(kind.code in other.opens for other in on_same_boats):
+        if not _on_same_boats(step, opening):
             yield f"proves {kind.code}, but no step opens it on every boat that has this step."
         for deed in (kind.before, kind.also_before):
             if deed in DEED_AT and step.stage.place >= DEED_AT[deed].place:
                 yield f"proves {kind.code} too late: it is needed before {deed}."
+
+
+def _on_same_boats(step: Step, others: Sequence[Step]) -> bool:
+    """Whichever boat gets the step gets one of the others too."""
+    least = [step.needs | {one} for one in step.for_any] or [step.needs]
+    return all(any(o.suits(has) and o.unless <= step.unless for o in others) for has in least)
 
 
 def _in_order(steps: Mapping[str, Step], file_of: Mapping[str, str]) -> tuple[Step, ...]:
@@ -228,6 +247,8 @@ _FIELDS: Mapping[str, Callable[[object], object]] = {
     "minutes": _whole,
     "how": _texts,
     "needs": lambda value: frozenset(_words(Has, value)),
+    "for_any": lambda value: frozenset(_words(Has, value)),
+    "unless": lambda value: frozenset(_words(Has, value)),
     "hazards": lambda value: _words(Hazard, value),
     "opens": _texts,
     "proves": _texts,

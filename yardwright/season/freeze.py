@@ -27,10 +27,10 @@ class Water(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Holder:
-    """Where water stands in a boat that has all of ``needs``.
+    """Where water stands in a boat that has all of ``needs`` and none of ``unless``.
 
     ``drained_by`` are the fall steps that take it out, ``open_after`` the put-backs that stand
-    open from then on; ``frozen`` is the row of what frost would cost. Without steps nobody knows.
+    open from then on; ``frozen`` is the row of what frost would cost.
     """
 
     what: str
@@ -38,6 +38,7 @@ class Holder:
     drained_by: tuple[str, ...]
     open_after: tuple[str, ...]
     frozen: str
+    unless: frozenset[Has] = frozenset()
 
     @property
     def lost_h(self) -> float:
@@ -45,22 +46,44 @@ class Holder:
         return refdata.table("frost")[f"frozen_{self.frozen}"].value
 
 
-def _holder(what: str, needs: str, drained_by: str, open_after: str, frozen: str) -> Holder:
-    has = frozenset(Has(word) for word in needs.split(", "))
-    return Holder(what, has, tuple(drained_by.split()), tuple(open_after.split()), frozen)
+def _holder(
+    what: str, needs: str, drained_by: str, open_after: str, frozen: str, unless: str = ""
+) -> Holder:
+    steps, kinds = tuple(drained_by.split()), tuple(open_after.split())
+    return Holder(what, _has(needs), steps, kinds, frozen, _has(unless))
+
+
+def _has(words: str) -> frozenset[Has]:
+    return frozenset(Has(word) for word in words.split(", ") if word)
 
 
 DIESEL = "inboard diesel"
+
+
+def _petrol(engine: str) -> tuple[Holder, ...]:
+    """A petrol engine inside; its block only where raw water runs through it."""
+    return (
+        _holder("block", engine, "block_drained", "block_drains", "engine", unless="closed cooling"),
+        _holder("manifolds and risers", engine, "manifolds_drained", "manifold_drains", "engine"),
+        _holder("engine's low hoses", engine, "petrol_hoses_off", "cooler_hoses", "coolers"),
+        _holder("coolant loop, its freezing point", f"{engine}, closed cooling", "coolant_read", "", "engine"),
+        _holder("heat exchanger", f"{engine}, closed cooling", "pencils_out", "pencil_anodes", "exchanger"),
+    )  # fmt: skip
+
+
 HOLDERS = (
     _holder("raw-water side of her diesel", DIESEL, "raw_water_hose_off antifreeze_through", "raw_water_hose", "engine"),
     _holder("coolant loop, its freezing point", f"{DIESEL}, closed cooling", "coolant_read", "", "engine"),
     _holder("heat exchanger", f"{DIESEL}, closed cooling", "pencils_out", "pencil_anodes", "exchanger"),
     _holder("coolers", DIESEL, "cooler_hoses_off", "cooler_hoses", "coolers"),
     _holder("water-lift muffler", DIESEL, "muffler_drained", "muffler_drain", "muffler"),
-    _holder("sea strainer", f"{DIESEL}, sea strainer", "strainer_emptied", "strainer_open", "strainer"),
+    _holder("sea strainer", "sea strainer", "strainer_emptied", "strainer_open", "strainer"),
     _holder("outboard", "outboard", "outboard_upright", "", "engine"),
-    _holder("engine: no steps are written for its drains", "sterndrive", "", "", "engine"),
-    _holder("engine: no steps are written for its drains", "inboard petrol", "", "", "engine"),
+    *_petrol("sterndrive"),
+    _holder("drive and its water hose", "sterndrive", "drive_water_hose_off drive_down_tagged", "drive_water_hose", "engine"),
+    *_petrol("inboard petrol"),
+    _holder("raw-water hose", "inboard petrol", "raw_water_hose_off", "raw_water_hose", "coolers"),
+    _holder("water-lift muffler", "inboard petrol", "muffler_drained", "muffler_drain", "muffler"),
     _holder("water heater", "water heater", "heater_drained", "heater_bypassed", "heater"),
     _holder("fresh water tank and lines", "fresh water", "fresh_water_drained", "tank_and_lines", "fresh_water"),
     _holder("sink drain", "fresh water", "sink_seacock_drained", "sink_hose", "sink"),
@@ -108,7 +131,11 @@ def water_in(boat: Boat) -> tuple[Held, ...]:
         return ()
     if not boat.has:
         return (Held(boat, NOT_WRITTEN, Water.NOT_KNOWN, "nobody looked", (), 2 * LOOK_MIN),)
-    return tuple(_held(boat, holder) for holder in HOLDERS if holder.needs <= boat.has)
+    return tuple(
+        _held(boat, holder)
+        for holder in HOLDERS
+        if holder.needs <= boat.has and not holder.unless & boat.has
+    )
 
 
 @cache
@@ -117,8 +144,6 @@ def _steps() -> dict[str, Step]:
 
 
 def _held(boat: Boat, holder: Holder) -> Held:
-    if not holder.drained_by:
-        return Held(boat, holder, Water.NOT_KNOWN, "only a look tells", (), LOOK_MIN)
     steps = _steps()
     still = tuple(steps[code] for code in holder.drained_by if code not in boat.done)
     minutes = sum(step.minutes for step in still)

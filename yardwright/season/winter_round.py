@@ -13,7 +13,9 @@ from yardwright.procedures.steps import steps_for
 from yardwright.season.model import Boat, Place
 from yardwright.season.spring import ON_LAND
 
-EACH_DAYS: Mapping[str, int] = {"batteries_kept_up": 30}  # common practice: monthly
+EACH_DAYS: Mapping[str, int] = dict.fromkeys(  # common practice: monthly
+    ("batteries_kept_up", "flooded_tended", "sealed_tended", "lithium_looked_at"), 30
+)
 OTHERS_DAYS = 14  # drains, stands and chains, wrap: common practice, and after frost, thaw or gale
 ROW_APART_M, BERTH_DEEP_M = 12.0, 10.0  # where nobody measured
 

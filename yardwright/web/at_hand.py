@@ -8,8 +8,9 @@ it is opened (``phone/unfold.js``). It reads these attributes:
   the page was made (as in ``/phone/today.json``), ``data-as-of`` when that was, ISO with offset.
 - on each form that makes an entry: ``data-entry``, what was done. A waiting row says it after her
   name and the item's title: "Teal: stern drain plug out, put back"; on other pages it says all.
-  The form's ``action`` is the row's ``to``, its hidden ``uuid`` the row's UUID; a form is for one
-  entry, so a phone that keeps it and stays on the page gives the form a new one.
+  The form's ``action`` is the row's ``to``, without ``once``: that is its number on this page, by
+  which the server makes its UUID where no script does. A form is for one entry; a phone makes a
+  UUID for each.
 - on a button that gives the other answer ``data-doubt``: what was seen is asked for before it is
   sent; without a script the deed's own page asks. The tapped button's name and value are among the
   fields: ``deed`` of a put-back, ``holds`` of a look.
@@ -17,6 +18,9 @@ it is opened (``phone/unfold.js``). It reads these attributes:
   are the fields ``value_1`` and on. ``#readings-here`` has the JSON that they are judged by.
 - on a link to how a put-back is done ``data-minds``: that step's caution, which stands once on the
   page, is said below the link as the item is opened.
+- on ``#at-hand`` also ``data-lessons``: where it is told how each step is done, why, and what can
+  go wrong, once for all boats. The link in ``#how-<code>`` leads to the step's own page, and gives
+  way to that as the item is opened: below the button, for who is learning above it.
 - around each form ``details.item``, with an ``id`` that stays from visit to visit; its summary's
   ``.now`` says how it stands. After a post without script the page comes back with ``?held=<uuid>``
   at its section, and says there what is held.
@@ -28,6 +32,8 @@ from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 from functools import cache
 from hashlib import blake2b
+from itertools import count
+from secrets import token_urlsafe
 from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
@@ -94,7 +100,8 @@ A_DAY, MOST_LATELY = timedelta(days=1), 6
 MOST_PHOTOS, MOST_NOTES = 8, 10  # of a boat, so that a day's boats fit on a phone
 BLOCK = "/?(?:p|ol|ul|form|details|section|div|h2|h3)[ >]"
 BETWEEN = re.compile(rf"</li>(?=<li>|</[ou]l>)|</p>\s*(?=<{BLOCK})|\n+(?=<{BLOCK})")
-ONE_WORD = re.compile(r' (method|type|class)="(?!item")([a-z-]+)"')
+ONE_WORD = re.compile(r' (method|type|class|name|value|maxlength|data-entry)="(?!item")([\w-]+)"')
+AND = re.compile("&amp;(?=once=)")  # in an address
 APART = ("uuid", "made_at", "done_at")  # set by hand in each form
 
 
@@ -207,6 +214,7 @@ def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
         "boat": row,
         "at_her": at_her,
         "written": written.many,
+        "numbers": _numbers(),
         "stands": stands,
         "key": key_line(stands.boat),
         "now": now,
@@ -214,6 +222,7 @@ def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
             row, written, by, stands, yard_wide(filed, shelf), starred=at_her.starred
         ),
         "may_prove": may(by, Right.PROVE),
+        "learner": by.learner,
         "watchers": here.watchers if by.learner else (),
         "holding": list(here.holding()),
         "may_clear": may(by, Right.CLEAR),
@@ -243,10 +252,16 @@ def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
     return HttpResponse(_short(render_to_string("at_hand.html", context, request)))
 
 
+def _numbers() -> Iterator[str]:
+    """A number for each form of this page: no other page has it, nor has she when it is made again."""
+    page = token_urlsafe(6)
+    return (f"{page}{number}" for number in count())
+
+
 def _short(page: str) -> str:
     """The same page without what HTML lets out: a phone keeps one for each of the day's boats."""
     page = BETWEEN.sub("", page.replace("&#x27;", "'"))  # each attribute is in double quotes
-    return ONE_WORD.sub(r" \1=\2", page)
+    return AND.sub("&", ONE_WORD.sub(r" \1=\2", page))
 
 
 class Short(DjangoJSONEncoder):

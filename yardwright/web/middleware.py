@@ -3,7 +3,7 @@
 import logging
 from collections.abc import Callable
 from time import perf_counter
-from uuid import uuid4
+from uuid import UUID, uuid4, uuid5
 from zoneinfo import ZoneInfo
 
 from django.http import HttpRequest, HttpResponse, HttpResponseForbidden
@@ -16,6 +16,7 @@ from yardwright.yard import clock
 from yardwright.yard.models import Yard
 
 log = logging.getLogger("yardwright.request")
+PAGES = UUID("5e0d3c1a-9b7f-4f0e-8a7c-21c4be6f90d3")  # the forms of all pages, by their numbers
 Answer = Callable[[HttpRequest], HttpResponse]
 
 
@@ -50,6 +51,24 @@ class OwnForms(CsrfViewMiddleware):
         if request.headers.get("Origin") == f"{request.scheme}://{request.get_host()}":
             return None
         return super().process_view(request, callback, callback_args, callback_kwargs)
+
+
+def once(answer: Answer) -> Answer:
+    """A form that has a number on its page, but no UUID, gets one by it: a second tap changes nothing."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        number = request.GET.get("once")
+        if number and request.method == "POST" and "uuid" not in request.POST:
+            sent = request.POST.copy()
+            sent["uuid"] = str(uuid_of(number))
+            request.POST = sent  # type: ignore[assignment]  # a view only reads it
+        return answer(request)
+
+    return middleware
+
+
+def uuid_of(number: str) -> UUID:
+    return uuid5(PAGES, number)
 
 
 def yard_time(answer: Answer) -> Answer:

@@ -34,6 +34,7 @@ MIDDLEWARE = [
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "yardwright.web.middleware.OwnForms",
+    "yardwright.web.middleware.once",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "yardwright.web.middleware.yard_time",

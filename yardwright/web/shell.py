@@ -1,6 +1,7 @@
 """What a phone needs to open a page with no signal: the service worker and the home screen's icon."""
 
 import json
+from collections.abc import Mapping
 from functools import cache
 from hashlib import blake2b
 from pathlib import Path
@@ -13,6 +14,7 @@ from django.views.decorators.http import require_GET
 
 from yardwright import PRODUCT
 from yardwright.papers import marks
+from yardwright.procedures.steps import book
 from yardwright.procedures.verdict import Verdict
 from yardwright.season import on_the_phone
 
@@ -26,7 +28,7 @@ def worker(_request: HttpRequest) -> HttpResponse:
     names = _shell()
     lines = (
         f"const EDITION = {json.dumps(_edition(names))};",
-        f"const SHELL = {json.dumps([*map(static, names), reverse('rules')])};",
+        f"const SHELL = {json.dumps([*map(static, names), reverse('rules'), reverse('lessons')])};",
         _file(f"{PHONE}/worker.js").read_text(encoding="utf-8"),
     )
     answer = HttpResponse("\n".join(lines), content_type="text/javascript; charset=utf-8")
@@ -60,7 +62,17 @@ def manifest(_request: HttpRequest) -> HttpResponse:
 @require_GET
 def rules(_request: HttpRequest) -> HttpResponse:
     """What a phone judges readings by, whosever boat it is."""
-    answer = HttpResponse(_rules(), content_type="application/json; charset=utf-8")
+    return _told(_rules())
+
+
+@require_GET
+def lessons(_request: HttpRequest) -> HttpResponse:
+    """How each step is done, why, and what can go wrong: a phone has it once for all boats."""
+    return _told(_lessons())
+
+
+def _told(told: str) -> HttpResponse:
+    answer = HttpResponse(told, content_type="application/json; charset=utf-8")
     answer["Cache-Control"] = "no-cache"
     return answer
 
@@ -73,7 +85,15 @@ def ready() -> None:
 @cache
 def _rules() -> str:
     drawn = {"marks": {word: marks.mark(word).svg for word in Verdict}}
-    told = on_the_phone.rules() | drawn
+    return _plain(on_the_phone.rules() | drawn)
+
+
+@cache
+def _lessons() -> str:
+    return _plain({step.code: [step.how, step.why, step.goes_wrong] for step in book().steps})
+
+
+def _plain(told: Mapping[str, object]) -> str:
     return json.dumps(told, ensure_ascii=False, separators=(",", ":"))
 
 
@@ -88,7 +108,7 @@ def _edition(names: tuple[str, ...]) -> str:
     content = blake2b(digest_size=8)
     for name in (*names, f"{PHONE}/worker.js"):
         content.update(_file(name).read_bytes())
-    content.update(_rules().encode())
+    content.update((_rules() + _lessons()).encode())
     return content.hexdigest()
 
 

@@ -64,6 +64,7 @@ urlpatterns = [
     path("phone/photos/<uuid:pk>/", photos.send_photo, name="send-photo"),
     path("phone/worker.js", shell.worker, name="worker"),
     path("phone/rules.json", shell.rules, name="rules"),
+    path("phone/steps.json", shell.lessons, name="lessons"),
     path("phone/manifest.webmanifest", shell.manifest, name="manifest"),
     path("photos/<uuid:pk>.jpg", photos.photo, name="photo"),
     path("photos/<uuid:pk>-small.jpg", photos.photo_small, name="photo-small"),

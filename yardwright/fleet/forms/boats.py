@@ -31,19 +31,35 @@ _HULL = (
     Has.ANODES,
     Has.TRIM_TABS,
     Has.SWIM_LADDER,
+    Has.MAST,
+    Has.CANVAS,
     Has.COVER,
     Has.TRAILER,
+    Has.TENDER,
+    Has.TENDER_OUTBOARD,
 )
 
 
-_POWER = (Has.BATTERY, Has.BILGE_PUMP, Has.ELECTRONICS, Has.SHORE_POWER)
+_POWER = (
+    Has.BATTERY,
+    Has.FLOODED,
+    Has.SEALED,
+    Has.LITHIUM,
+    Has.BILGE_PUMP,
+    Has.ELECTRONICS,
+    Has.SHORE_POWER,
+    Has.GENERATOR,
+)
 
 
 _ABOARD = (
     Has.FRESH_WATER,
     Has.WATER_HEATER,
     Has.HEAD,
+    Has.HOLDING_TANK,
     Has.SHOWER_SUMP,
+    Has.WASHDOWN,
+    Has.COOKING_GAS,
     Has.AIR_CONDITIONING,
 )
 
@@ -52,7 +68,7 @@ _DRIVE = tuple(one for one in Has if one not in (*_HULL, *_POWER, *_ABOARD))
 
 
 def _has(label: str, group: Iterable[Has]) -> forms.MultipleChoiceField:
-    choices = [(str(one), str(one).capitalize()) for one in group]
+    choices = [(str(one), str(one)[0].upper() + str(one)[1:]) for one in group]
     return forms.MultipleChoiceField(
         label=label, choices=choices, widget=forms.CheckboxSelectMultiple, required=False
     )

@@ -5,12 +5,16 @@
  * form gets its draft, also when something before it on the page is done and gone.
  * @param {HTMLFormElement} form */
 function keyOf(form) {
-  const { pathname, search } = new URL(form.action);
+  const { pathname, search } = new URL(addressOf(form));
   const asked = new URLSearchParams(location.search);
   asked.delete("held");
-  const place = [...document.forms].filter((other) => other.action === form.action).indexOf(form);
+  const place = [...document.forms].filter((other) => addressOf(other) === addressOf(form)).indexOf(form);
   return `draft ${pathname} ${search} ${location.pathname}?${asked} ${place}`;
 }
+
+/** Its number on this page, `once`, is another each time.
+ * @param {HTMLFormElement} form */
+const addressOf = (form) => form.action.replace(/[?&]once=[^&]*$/, "");
 const SKIP = new Set(["csrfmiddlewaretoken", "uuid", "kept", "then", "next"]);
 
 /** @param {HTMLFormElement} form */

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable
 from typing import cast
-from uuid import uuid4
 
 from django import template
 from django.forms import BoundField, Select
+from django.template import Context
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
@@ -17,18 +17,13 @@ register = template.Library()
 REQUIRED, SELECTED = SafeString(" required"), SafeString(" selected")
 
 
-@register.simple_tag
-def entry(to: str, words: str = "", quantity: str = "") -> SafeString:
-    """Begin a form for one entry, with its own UUID and the words of its waiting row."""
+@register.simple_tag(takes_context=True)
+def entry(context: Context, to: str, words: str = "", quantity: str = "") -> SafeString:
+    """Begin a form for one entry: its own number on this page, and the words of its waiting row."""
     reading = format_html(' data-quantity="{}"', quantity) if quantity else ""
-    return format_html(
-        '<form method="post" action="{}" data-entry="{}"{}>'
-        '<input type="hidden" name="uuid" value="{}">',
-        to,
-        words,
-        reading,
-        uuid4(),
-    )
+    once = f"{'&' if '?' in to else '?'}once={next(context['numbers'])}"
+    says = '<form method="post" action="{}" data-entry="{}"{}>'
+    return format_html(says, to + once, words, reading)
 
 
 @register.simple_tag

@@ -154,7 +154,7 @@ def _step(
         "form": form,
         "refused": refused,
         "done": done.get(one.code),
-        "not_hers": not one.needs <= has,
+        "not_hers": not one.suits(has),
         "before": [s for s in hers if s.code in one.after and s.code not in done],
         "proves": [undone for undone in left if undone.thing.what.casefold() in proves],
         "proves_kinds": [kinds[code].what for code in one.proves],

@@ -27,7 +27,7 @@ const forms = () => [...document.querySelectorAll("form[data-entry]")].filter((f
 /** @param {HTMLFormElement} form */
 function pageOf(form) {
   const { pathname, search } = new URL(form.action);
-  return pathname + search;
+  return pathname + search.replace(/[?&]once=[^&]*$/, ""); // its number on this page is another each time
 }
 
 const me = Number(document.body.dataset.person);

@@ -14,6 +14,7 @@ export function start() {
 /** @param {Element} item */
 function unfold(item) {
   item.querySelectorAll("a[data-minds]").forEach(sayWhatToMind);
+  item.querySelectorAll(":scope > [id^='how-'] > a").forEach(teach);
   for (const form of item.querySelectorAll(":scope > form[data-entry]:not([data-unfolded])")) {
     form.setAttribute("data-unfolded", "");
     form.prepend(element("button", { disabled: "", hidden: "" })); // so that Enter in a field sends nothing: only a tap does
@@ -30,6 +31,24 @@ function sayWhatToMind(link) {
   const how = document.getElementById((link.getAttribute("href") ?? "").slice(1));
   const mind = how?.parentElement?.querySelector(":scope > .do-not");
   if (mind) link.parentElement?.after(mind.cloneNode(true));
+}
+
+/** @type {Promise<Record<string, [string[], string, string]>> | undefined} */
+let lessons;
+
+/** How a step is done, why, and what can go wrong: told once for all boats.
+ * @param {Element} link to the step's own page */
+async function teach(link) {
+  const place = link.parentElement;
+  const from = document.getElementById("at-hand")?.dataset.lessons ?? "";
+  lessons ??= fetch(from).then((answer) => answer.json());
+  try {
+    const [how, why, goes_wrong] = (await lessons)[place?.id.slice("how-".length) ?? ""];
+    const list = element("ol", {}, ...how.map((one) => element("li", {}, one)));
+    place?.replaceChildren(list, element("p", {}, element("b", {}, "Why"), ` ${why}`), element("p", {}, element("b", {}, "What can go wrong"), ` ${goes_wrong}`));
+  } catch {
+    lessons = undefined; // no signal, and the worker is not there yet: the link stays
+  }
 }
 
 /** @param {string} id */
