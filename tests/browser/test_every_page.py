@@ -8,6 +8,7 @@ from typing import Literal
 from uuid import UUID, uuid4
 
 import pytest
+from django.core.signing import Signer
 from django.urls import URLPattern, URLResolver, get_resolver
 from playwright.sync_api import Browser, Page
 
@@ -37,6 +38,9 @@ VISITS: dict[str, tuple[Visit, ...]] = {
         Visit("/yard/people/{ines}/day/?day=2031-05-06"),
     ),
     "yard/people/<int:pk>/day.pdf": (Visit("/yard/people/{ines}/day.pdf", "pdf"),),
+    "yard/people/<int:pk>/calendar/": (Visit("/yard/people/{ines}/calendar/"),),
+    "boats/<str:tag>/calendar/": (Visit("/boats/TEA/calendar/"),),
+    "calendars/<str:token>.ics": (Visit("/calendars/{calendar}.ics", "file", stranger=True),),
     "rows/": (Visit("/rows/"),),
     "rows/where/": (Visit("/rows/where/"), Visit("/rows/where/?boat=TEA")),
     "row-map.pdf": (Visit("/row-map.pdf", "pdf"),),
@@ -191,6 +195,7 @@ SAMPLES = {  # what stands in an address: the newest of each
     "place": "SELECT id FROM yard_place",
     "instrument": "SELECT id FROM yard_instrument",
     "person": "SELECT id FROM yard_person",
+    "boat": "SELECT id FROM fleet_boat WHERE tag = 'TEA'",
     "ines": "SELECT id FROM yard_person WHERE name = 'Ines'",
 }
 
@@ -315,8 +320,16 @@ def devices(browser: Browser, yard: Served) -> Iterator[dict[Device, Page]]:
         one.close()
 
 
+def a_calendar(yard: Served) -> str:
+    """As the yard signs it: what a person copies from the calendar's page."""
+    key = (yard.home / "secret-key").read_text().strip()
+    return Signer(key=key, sep=".", salt="calendar").sign(f"boat-{yard.ask(SAMPLES['boat'])}-0")
+
+
 def address(visit: Visit, yard: Served) -> str:
     def sample(word: re.Match[str]) -> str:
+        if word[1] == "calendar":
+            return a_calendar(yard)
         found = yard.ask(SAMPLES[word[1]])
         return str(UUID(found)) if len(found) == 32 else found
 

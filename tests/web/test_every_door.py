@@ -19,13 +19,14 @@ from yardwright.fleet.models import Boat, Import, Part, WayIn, Work
 from yardwright.procedures.readings import Reading
 from yardwright.season.model import Right
 from yardwright.web import photos
+from yardwright.web.calendars import SIGNS
 from yardwright.web.photos import Taken
 from yardwright.work import services
 from yardwright.work.facts import Aside
 from yardwright.work.models import Fact
 from yardwright.yard.models import Instrument, Lift, Person, Place
 
-OPEN = ("sign-in", "sign-out", "worker", "manifest", "rules", "lessons")
+OPEN = ("sign-in", "sign-out", "worker", "manifest", "rules", "lessons", "calendar-feed")
 PK = "<int:pk>"
 
 
@@ -69,6 +70,7 @@ def addresses(teal: Boat, tmp_path: Path, settings: LazySettings) -> dict[str, s
         "person": ines,
         "day": ines,
         "day-paper": ines,
+        "calendar": ines,
     }
     found: dict[str, str] = {}
     for one in EVERY:
@@ -78,6 +80,7 @@ def addresses(teal: Boat, tmp_path: Path, settings: LazySettings) -> dict[str, s
         route = route.replace("<str:tag>", "TEA").replace("<slug:code>", "stern_plug_out")
         route = route.replace("<slug:fitting>", "livewell")
         route = route.replace("<slug:name>", "mix").replace("<slug:topic>", "antifreeze")
+        route = route.replace("<str:token>", SIGNS.sign(f"person-{ines.pk}-0"))
         route = route.replace("<uuid:uuid>", str(sheet.pk))
         undone = Fact.objects.filter(kind="undone").first()
         assert undone is not None

@@ -56,6 +56,7 @@ class Boat(models.Model):
     hands = models.PositiveIntegerField(null=True, blank=True)  # jobs at once; None: as the yard's
     insured_from = models.DateField(null=True, blank=True)  # not afloat before
     paid_from = models.DateField(null=True, blank=True)  # not handed over before
+    calendar_edition = models.PositiveIntegerField(default=0)  # grows to end its address
 
     class Meta:
         ordering = ("name",)

@@ -314,3 +314,11 @@ def visit(by: Person, boat: Boat, on: str, now: datetime) -> None:
 def star(by: Person, boat: Boat, *, starred: bool) -> None:
     """Each person stars their own; whoever works here may."""
     Visit.objects.update_or_create({"starred": starred}, person=by, boat=boat)
+
+
+@transaction.atomic
+def end_calendar(by: Person, boat: Boat, edition: int) -> None:
+    """The address of her calendar ends; asked for again with the same number, nothing more."""
+    need(by, MANAGES)
+    hers = Boat.objects.filter(pk=boat.pk, calendar_edition=edition)
+    hers.update(calendar_edition=edition + 1)

@@ -51,6 +51,11 @@ def published_since(at: datetime) -> Fact | None:
     return told.select_related("by").last()
 
 
+def plans_published() -> int:
+    """How many there ever were; the number only grows."""
+    return Fact.objects.filter(kind=Kind.PUBLISHED).count()
+
+
 def tags() -> dict[str, str]:
     return dict(Boat.objects.values_list("name", "tag"))
 

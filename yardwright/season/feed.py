@@ -49,7 +49,7 @@ def feed(name: str, events: Iterable[Event], said_at: datetime, edition: int) ->
     lines = (
         "BEGIN:VCALENDAR",
         "VERSION:2.0",
-        f"PRODID:-//{PRODUCT}//{PRODUCT}//EN",
+        f"PRODID:-//{PRODUCT}//Plan//EN",
         f"NAME:{_text(name)}",
         f"X-WR-CALNAME:{_text(name)}",
         f"REFRESH-INTERVAL;VALUE=DURATION:{ASKED_AGAIN}",

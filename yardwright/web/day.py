@@ -16,8 +16,10 @@ from yardwright.web.sheets import NO_LAND_START
 from yardwright.web.whose_day import Day, Item, Lifting, Sheet, day_of
 from yardwright.work.forms.left_undone import PaperForm
 from yardwright.yard import clock
-from yardwright.yard.asked import REFUSES, WRONG
+from yardwright.yard.asked import REFUSES, WRONG, who
 from yardwright.yard.models import Person
+from yardwright.yard.rights import may
+from yardwright.yard.services import MANAGES
 
 A_DAY = timedelta(days=1)
 NO_PLAN = "No plan is published, so nobody's day is known. Plan the spring first."
@@ -70,6 +72,8 @@ def person_day(request: HttpRequest, pk: int) -> HttpResponse:
         "found": found,
         "wrong": wrong,
         "now": clock.now(),
+        "may_calendar": person.works_here
+        and (who(request) == person or may(who(request), MANAGES)),
         "no_land_start": NO_LAND_START,
     }
     return render(request, "person_day.html", context, status=WRONG if wrong else 200)

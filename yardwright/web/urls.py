@@ -3,6 +3,7 @@ from django.urls import include, path
 
 from yardwright.web import (
     at_hand,
+    calendars,
     day,
     exchange_views,
     facts,
@@ -32,6 +33,9 @@ urlpatterns = [
     path("day/all.pdf", day.day_sheets_paper, name="day-sheets-paper"),
     path("yard/people/<int:pk>/day/", day.person_day, name="day"),
     path("yard/people/<int:pk>/day.pdf", day.person_day_paper, name="day-paper"),
+    path("yard/people/<int:pk>/calendar/", calendars.person_calendar, name="calendar"),
+    path("boats/<str:tag>/calendar/", calendars.boat_calendar, name="boat-calendar"),
+    path("calendars/<str:token>.ics", calendars.calendar_feed, name="calendar-feed"),
     path("rows/", views.row_map, name="row-map"),
     path("rows/where/", standing.where_to, name="where-to"),
     path("row-map.pdf", views.row_map_paper, name="row-map-paper"),

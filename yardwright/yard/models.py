@@ -111,6 +111,7 @@ class Person(models.Model):
     learns = models.JSONField(default=list)  # trades
     may_watch = models.PositiveIntegerField(default=1)
     works_here = models.BooleanField(default=True)
+    calendar_edition = models.PositiveIntegerField(default=0)  # grows to end its address
 
     class Meta:
         ordering = ("pk",)

@@ -166,6 +166,14 @@ def keep_person(
     return person
 
 
+@transaction.atomic
+def end_calendar(by: Person, row: Person, edition: int) -> None:
+    """The address of somebody's calendar ends; asked for again with the same number, nothing more."""
+    need(by, MANAGES)
+    ours = Person.objects.filter(pk=row.pk, calendar_edition=edition)
+    ours.update(calendar_edition=edition + 1)
+
+
 def person_values(given: season.Person) -> dict[str, Any]:
     return {
         "name": given.name,
