@@ -279,6 +279,41 @@ def test_an_engines_minutes_lie_in_the_trades_hours(
     assert least_h <= minutes / 60 <= most_h
 
 
+def minutes_of(has: frozenset[Has]) -> dict[str, int]:
+    return {step.code: step.minutes for season in Season for step in steps_for(has, season)}
+
+
+@pytest.mark.parametrize(("more", "many"), [({Has.TWO_ENGINES}, 2), ({Has.THREE_ENGINES}, 3)])
+def test_what_is_done_at_each_engine_takes_as_many_times_as_long(more: set[Has], many: int) -> None:
+    # By hand: three engines are flushed one after the other, their one tank is dosed once.
+    one, several = minutes_of(OPEN_OUTBOARD), minutes_of(OPEN_OUTBOARD | more)
+    assert (one["outboard_flushed"], several["outboard_flushed"]) == (15, 15 * many)
+    assert (one["propeller_on"], several["propeller_on"]) == (10, 10 * many)
+    for code in ("petrol_dosed", "petrol_sniffed", "lanyard_on", "outboard_tried_afloat"):
+        assert several[code] == one[code]
+    assert several.keys() - one.keys() == {
+        "engines_side_by_side",
+        "engines_sheets_compared",
+        "engines_called_over",
+        "engines_matched",
+    }
+
+
+@given(boats)
+def test_minutes_never_make_another_edition(has: frozenset[Has]) -> None:
+    written = {step.code: step.edition for step in book().steps}
+    for season in Season:
+        for step in steps_for(has, season):
+            assert step.edition == written[step.code]
+
+
+def test_a_splash_well_has_plugs_without_a_livewell() -> None:
+    bare = OPEN_OUTBOARD - {Has.LIVEWELL}
+    assert "well_plugs_out" not in minutes_of(bare)
+    assert "livewell_hose_off" not in minutes_of(bare | {Has.SPLASH_WELL})
+    assert {"well_plugs_out", "well_plugs_in"} <= minutes_of(bare | {Has.SPLASH_WELL}).keys()
+
+
 SINGLE_HOURS = [
     (["hauled"], 0.3, 0.9),
     (["washed"], 0.4, 1.2),
@@ -688,6 +723,7 @@ REFUSED = {
     "unknown equipment": ((OUT, IN, step("a", "drained", 'needs = ["sail"]')), "[a]: 'sail' is not known"),
     "unknown field": ((OUT, IN, step("a", "drained", 'colour = "red"')), "[a]: "),
     "no minutes": ((OUT, IN, step("a", "drained").replace("minutes = 5", "minutes = 0")), "[a]: minutes is 0; give 1 to 480."),
+    "too many minutes at each engine": ((OUT, IN, step("a", "drained", 'needs = ["outboard"]').replace("minutes = 5", "minutes = 161")), "[a]: minutes is 161; give 1 to 160."),
     "too many minutes": ((OUT, IN, step("a", "drained").replace("minutes = 5", "minutes = 481")), "[a]: minutes is 481; give 1 to 480."),
     "text for a flag": ((OUT, IN, step("a", "drained", 'watch_learner = "yes"')), "[a]: 'yes' should be true or false."),
     "number for a text": ((OUT, IN, step("a", "drained").replace('"Plug"', "5")), "[a]: 5 should be text in quotes."),

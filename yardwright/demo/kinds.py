@@ -174,13 +174,13 @@ ENGINE = {"engine": ("mechanic", (30, 60))}  # beyond her put-back steps
 BIG_ENGINE = {"engine": ("mechanic", (60, 120))}
 HULL = {"hull": ("yard hand", (45, 120))}
 BIG_HULL = {"hull": ("yard hand", (90, 180))}
-MAST = {"mast stepped and tuned": ("rigger", (90, 150))}
+RIG = {"standing rigging renewed": ("rigger", (90, 150))}  # stepping it is among her steps
 
 TEMPLATES: Mapping[Kind, Template] = {
     Kind.OPEN: Template(
         "four-stroke 115",
         frozenset(EVERY | SMALL | {Has.FOUR_STROKE, Has.LIVEWELL, Has.SPEED_SENSOR})
-        | {Has.WATER_SEPARATOR, Has.ELECTRONICS},
+        | {Has.SPLASH_WELL, Has.WATER_SEPARATOR, Has.ELECTRONICS},
         (*STERN, *WELL, *LIVEWELL, *SPEED, *SOUNDER),
         (5.4, 7.4),
         (0.45, 0.65),
@@ -209,7 +209,7 @@ TEMPLATES: Mapping[Kind, Template] = {
         36,
         0.36,
         0.45,
-        ENGINE | HULL | MAST,
+        ENGINE | HULL | RIG,
     ),
     Kind.SLOOP: Template(
         "diesel 30",
@@ -220,7 +220,7 @@ TEMPLATES: Mapping[Kind, Template] = {
         58,
         0.32,
         0.46,
-        BIG_ENGINE | BIG_HULL | MAST,
+        BIG_ENGINE | BIG_HULL | RIG,
     ),
     Kind.CRUISER: Template(
         "diesel 150",

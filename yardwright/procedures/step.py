@@ -17,7 +17,8 @@ class Has(StrEnum):
     OUTBOARD = "outboard"  # petrol
     FOUR_STROKE = "four stroke"  # an outboard with its own oil sump
     TWO_STROKE = "two stroke"  # an outboard with an oil tank of its own
-    SEVERAL_ENGINES = "several engines"  # two or three of a kind
+    TWO_ENGINES = "two engines"  # of a kind
+    THREE_ENGINES = "three engines"  # of a kind
     STERNDRIVE = "sterndrive"  # with a petrol engine
     INBOARD_PETROL = "inboard petrol"  # raw water in, wet exhaust out
     INBOARD_DIESEL = "inboard diesel"  # raw water in, wet exhaust out
@@ -29,6 +30,7 @@ class Has(StrEnum):
     SAIL_DRIVE = "sail drive"  # a leg through the bottom, sealed by a diaphragm
     GENERATOR = "generator"  # with raw-water cooling of its own
     STERN_DRAIN = "stern drain"  # a plug at the lowest point of the hull
+    SPLASH_WELL = "splash well"  # before an outboard, with plugs in its drains
     LIVEWELL = "livewell"
     SPEED_SENSOR = "speed sensor"  # a paddle wheel that comes out of its tube
     ANODES = "anodes"
@@ -57,6 +59,27 @@ class Has(StrEnum):
     TENDER = "tender"
     TENDER_OUTBOARD = "tender outboard"  # small enough to be carried
     TRAILER = "trailer"
+
+
+SEVERAL = {Has.TWO_ENGINES: 2, Has.THREE_ENGINES: 3}
+AT_THE_ENGINE = frozenset(
+    {
+        Has.OUTBOARD,
+        Has.FOUR_STROKE,
+        Has.TWO_STROKE,
+        Has.STERNDRIVE,
+        Has.INBOARD_PETROL,
+        Has.INBOARD_DIESEL,
+        Has.RAW_WATER_PUMP,
+        Has.SEA_STRAINER,
+        Has.CLOSED_COOLING,
+        Has.SIPHON_BREAK,
+        Has.SHAFT,
+        Has.SAIL_DRIVE,
+        Has.WATER_SEPARATOR,
+    }
+)
+LONGEST_MIN = 480
 
 
 class Season(StrEnum):
@@ -218,7 +241,8 @@ class Step:
     A boat gets it that has all of ``needs``, one of ``for_any`` if there are some, and none of
     ``unless``. ``opens`` and ``proves`` are codes of put-back kinds; ``reading`` the quantity it asks for;
     ``proof_words`` what the main button says; ``watch_learner`` whether someone who is learning
-    it is watched. ``trust`` speaks of the step; with *read*, of the rule that ``source`` names.
+    it is watched. ``minutes`` are for one engine where the step is for what an engine has, unless
+    it is done ``once`` for all of them. ``trust`` speaks of the step; with *read*, of the rule that ``source`` names.
     """
 
     code: str
@@ -240,6 +264,7 @@ class Step:
     after: tuple[str, ...] = ()
     reading: str = ""
     watch_learner: bool = False
+    once: bool = False
     source: str = ""
     trust: Trust = "common practice"
 
@@ -247,8 +272,9 @@ class Step:
         texts = (self.title, self.why, *self.how, self.goes_wrong, self.caution, self.proof_words)
         if not self.how or not all(text.strip() for text in texts):
             raise ValueError("a text is empty; say title, why, how, what can go wrong, caution.")
-        if not 1 <= self.minutes <= 480:
-            raise ValueError(f"minutes is {self.minutes}; give 1 to 480.")
+        most = LONGEST_MIN // max(SEVERAL.values()) if self.each_engine else LONGEST_MIN
+        if not 1 <= self.minutes <= most:
+            raise ValueError(f"minutes is {self.minutes}; give 1 to {most}.")
         if self.trust not in TRUST or (self.trust == "read" and not self.source):
             raise ValueError(
                 f"trust is {self.trust!r}, source {self.source!r}; read needs a source."
@@ -271,10 +297,22 @@ class Step:
         return self.needs | self.for_any
 
     @property
+    def each_engine(self) -> bool:
+        """Done at one engine after the other."""
+        return not self.once and bool(self.named & AT_THE_ENGINE)
+
+    def on(self, has: frozenset[Has]) -> "Step":
+        """The step with the minutes that it takes on a boat with this."""
+        engines = max((many for thing, many in SEVERAL.items() if thing in has), default=1)
+        if engines == 1 or not self.each_engine:
+            return self
+        return replace(self, minutes=self.minutes * engines, once=True)  # for all of them now
+
+    @property
     def edition(self) -> str:
         """Ten characters that change with any word of the step: what was done stays as it was."""
         none = frozenset[Has]()
-        plain = replace(self, needs=none, for_any=none, unless=none)
+        plain = replace(self, minutes=1, once=False, needs=none, for_any=none, unless=none)
         sets = [sorted(one) for one in (self.needs, self.for_any, self.unless)]
         return sha256(repr((sets, plain)).encode()).hexdigest()[:10]
 

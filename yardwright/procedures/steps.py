@@ -105,9 +105,9 @@ def steps_for(has: frozenset[Has], season: Season) -> tuple[Step, ...]:
     Returns
     -------
     tuple of Step
-        Each step that suits her.
+        Each step that suits her, with the minutes for as many engines as she has.
     """
-    return tuple(step for step in book().steps if step.season == season and step.suits(has))
+    return tuple(s.on(has) for s in book().steps if s.season == season and s.suits(has))
 
 
 def not_covered(has: frozenset[Has]) -> tuple[str, ...]:
@@ -254,6 +254,7 @@ _FIELDS: Mapping[str, Callable[[object], object]] = {
     "proves": _texts,
     "after": _texts,
     "watch_learner": _flag,
+    "once": _flag,
     "harm": lambda value: _word(Harm, value),
     "before": lambda value: _word(Before, value),
     "also_before": lambda value: _word(Before, value),

@@ -145,7 +145,7 @@ def _steps() -> dict[str, Step]:
 
 def _held(boat: Boat, holder: Holder) -> Held:
     steps = _steps()
-    still = tuple(steps[code] for code in holder.drained_by if code not in boat.done)
+    still = tuple(steps[code].on(boat.has) for code in holder.drained_by if code not in boat.done)
     minutes = sum(step.minutes for step in still)
     if still:
         because = "not done: " + "; ".join(step.title for step in still)

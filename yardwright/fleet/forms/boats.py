@@ -26,6 +26,7 @@ from yardwright.yard.models import Lift
 
 _HULL = (
     Has.STERN_DRAIN,
+    Has.SPLASH_WELL,
     Has.LIVEWELL,
     Has.SPEED_SENSOR,
     Has.ANODES,
