@@ -58,6 +58,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "yard/phones/": (Visit("/yard/phones/"),),
     "phone/": (Visit("/phone/"),),
     "phone/rules.json": (Visit("/phone/rules.json", "file", stranger=True),),
+    "phone/steps.json": (Visit("/phone/steps.json", "file", stranger=True),),
     "phone/today.json": (Visit("/phone/today.json", "file"),),
     "phone/today.pdf": (Visit("/phone/today.pdf", "pdf"),),
     "phone/worker.js": (Visit("/phone/worker.js", "file"),),
@@ -88,6 +89,15 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "boats/<str:tag>/steps/<slug:code>/": (
         Visit("/boats/TEA/steps/stern_plug_out/"),
         Visit("/boats/TEA/steps/gear_oil_in/"),
+    ),
+    "steps/": (Visit("/steps/"), Visit("/steps/?q=impeller")),
+    "steps/<slug:code>/": (Visit("/steps/impeller_in/"), Visit("/steps/batteries_off/")),
+    "steps/<slug:code>/change/": (Visit("/steps/impeller_in/change/"),),
+    "steps/<slug:code>/copy/": (Visit("/steps/impeller_in/copy/"),),
+    "steps/<slug:code>/leave-out/": (Visit("/steps/impeller_in/leave-out/"),),
+    "steps/<slug:code>/boats/": (
+        Visit("/steps/batteries_off/boats/"),
+        Visit("/steps/stern_plug_out/boats/"),
     ),
     "boats/<str:tag>/readings/": (Visit("/boats/TEA/readings/"),),
     "boats/<str:tag>/readings/new/": (

@@ -154,7 +154,7 @@ def _what_was_done() -> None:
         done = heron_slip.winter_of(row.name, story)
         for deed in (*done.fall, *done.spring):
             entry = Entry(uuid4(), people[deed.by], deed.at)
-            facts.add_done(entry, row, deed.step.code, "step", deed.step.edition)
+            facts.add_done(entry, row, deed.step.code, "step", deed.step)
         for move in list(_moves(story))[1:]:
             entry = Entry(uuid4(), people[LIFT_HAND if move.by_lift else YARD_HAND], move.at)
             by = lift if move.by_lift else None

@@ -18,13 +18,16 @@ Question = Mapping[str, object]
 def main(job_id: str) -> None:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "yardwright.web.settings")
     django.setup()
+    from yardwright.procedures.steps import going_by
+    from yardwright.work.own_steps import the_yards_book
     from yardwright.yard import jobs
     from yardwright.yard.models import Job
 
     jobs.leave_with_parent()
     jobs.tell(0, "Reading the season.")
     job = Job.objects.get(pk=UUID(job_id))
-    jobs.tell_answer(ANSWERS[job.what](job.question))
+    with going_by(the_yards_book):
+        jobs.tell_answer(ANSWERS[job.what](job.question))
 
 
 def _plan(question: Question) -> dict[str, object]:

@@ -6,6 +6,8 @@ left undone, each ``steps_*.toml`` holds the steps of one subject.
 
 import tomllib
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
@@ -23,7 +25,11 @@ WITH_RAW_WATER = {Has.STERNDRIVE, Has.INBOARD_PETROL, Has.INBOARD_DIESEL}
 DEED_AT = {Before.START: Stage.RUN, Before.WATER: Stage.LAUNCH}
 
 
-@dataclass(frozen=True, slots=True)
+Row = Mapping[str, object]
+"""A step or kind as its table says it."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Book:
     """All put-back kinds by code, and all steps in the order that matters."""
 
@@ -53,12 +59,17 @@ def read_book(texts: Mapping[str, str]) -> Book:
         precede; a spring step proving what nothing opens. A ring in ``after`` is told alone, once
         the rest is sound.
     """
+    return made({name: tomllib.loads(text) for name, text in texts.items()})
+
+
+def made(tables: Mapping[str, Mapping[str, Row]]) -> Book:
+    """The same from tables that are read already, by file and code."""
     faults: list[str] = []
     kinds: dict[str, PutBackKind] = {}
     steps: dict[str, Step] = {}
     file_of: dict[str, str] = {}
-    for name, text in texts.items():
-        for code, row in tomllib.loads(text).items():
+    for name, rows in tables.items():
+        for code, row in rows.items():
             where = f"{name}, [{code}]"
             try:
                 if name == KINDS:
@@ -66,7 +77,7 @@ def read_book(texts: Mapping[str, str]) -> Book:
                 elif code in steps:
                     faults.append(f"{where}: is in {file_of[code]} too; give it its own code.")
                 else:
-                    steps[code] = Step(code=code, **_fields(row))  # type: ignore[arg-type]
+                    steps[code] = step_from(code, row)
                     file_of[code] = name
             except (TypeError, ValueError) as error:
                 faults.append(f"{where}: {error}")
@@ -79,17 +90,44 @@ def read_book(texts: Mapping[str, str]) -> Book:
     return Book(kinds, _in_order(steps, file_of))
 
 
+def step_from(code: str, row: Row) -> Step:
+    """One step as its table says it, whatever stands beside it; a ValueError says what is wrong."""
+    return Step(code=code, **_fields(row))  # type: ignore[arg-type]
+
+
 @cache
-def book() -> Book:
-    """The steps and kinds that Yardwright comes with."""
+def shipped_tables() -> Mapping[str, Mapping[str, Row]]:
+    """The tables that Yardwright comes with, by file and code."""
     found = sorted(files(__package__).iterdir(), key=lambda path: path.name)
-    return read_book(
-        {
-            path.name: path.read_text(encoding="utf-8")
-            for path in found
-            if path.name == KINDS or path.name.startswith("steps_")
-        }
-    )
+    return {
+        path.name: tomllib.loads(path.read_text(encoding="utf-8"))
+        for path in found
+        if path.name == KINDS or path.name.startswith("steps_")
+    }
+
+
+@cache
+def shipped() -> Book:
+    """The steps and kinds that Yardwright comes with."""
+    return made(shipped_tables())
+
+
+_GOES_BY: ContextVar[Callable[[], Book]] = ContextVar("goes by", default=shipped)
+
+
+def book() -> Book:
+    """The book that the yard goes by: what it changed, and for the rest what Yardwright comes with."""
+    return _GOES_BY.get()()
+
+
+@contextmanager
+def going_by(the_yards: Callable[[], Book]) -> Iterator[None]:
+    """Within, the yard's own book holds; it is asked for when somebody needs it."""
+    token = _GOES_BY.set(the_yards)
+    try:
+        yield
+    finally:
+        _GOES_BY.reset(token)
 
 
 def steps_for(has: frozenset[Has], season: Season) -> tuple[Step, ...]:

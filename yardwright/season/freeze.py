@@ -3,13 +3,13 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cache
+from functools import lru_cache
 
 from yardwright import refdata
 from yardwright.calc.frost import Freezing, freezing
 from yardwright.procedures.going_in import State
 from yardwright.procedures.step import Has, Step
-from yardwright.procedures.steps import book
+from yardwright.procedures.steps import Book, book, shipped
 from yardwright.season.model import Boat
 
 LOOK_MIN = 5  # to open a hatch and see whether water stands there
@@ -138,13 +138,14 @@ def water_in(boat: Boat) -> tuple[Held, ...]:
     )
 
 
-@cache
-def _steps() -> dict[str, Step]:
-    return {step.code: step for step in book().steps}
+@lru_cache(maxsize=2)
+def _steps(book: Book) -> dict[str, Step]:
+    """A step that the yard took out still tells what drains her: she is not taken for dry."""
+    return {step.code: step for step in (*shipped().steps, *book.steps)}
 
 
 def _held(boat: Boat, holder: Holder) -> Held:
-    steps = _steps()
+    steps = _steps(book())
     still = tuple(steps[code].on(boat.has) for code in holder.drained_by if code not in boat.done)
     minutes = sum(step.minutes for step in still)
     if still:

@@ -20,7 +20,8 @@ it is opened (``phone/unfold.js``). It reads these attributes:
   page, is said below the link as the item is opened.
 - on ``#at-hand`` also ``data-lessons``: where it is told how each step is done, why, and what can
   go wrong, once for all boats. The link in ``#how-<code>`` leads to the step's own page, and gives
-  way to that as the item is opened: below the button, for who is learning above it.
+  way to that as the item is opened: below the button, for who is learning above it. The yard's
+  own words stand in the page.
 - around each form ``details.item``, with an ``id`` that stays from visit to visit; its summary's
   ``.now`` says how it stands. After a post without script the page comes back with ``?held=<uuid>``
   at its section, and says there what is held.
@@ -30,7 +31,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
-from functools import cache
+from functools import lru_cache
 from hashlib import blake2b
 from itertools import count
 from secrets import token_urlsafe
@@ -58,13 +59,13 @@ from yardwright.procedures.put_backs import Harm, Proof
 from yardwright.procedures.quantities import Quantity, quantities
 from yardwright.procedures.start_check import StartCheck
 from yardwright.procedures.step import Step
-from yardwright.procedures.steps import book, not_covered, steps_for
+from yardwright.procedures.steps import Book, book, not_covered, steps_for
 from yardwright.procedures.ways_in import Known, known
 from yardwright.season import checks, on_the_phone
 from yardwright.season import model as season
 from yardwright.season.model import Right
 from yardwright.web.boat_page import key_line, supply_of
-from yardwright.work import photos, put_backs, verdicts, words
+from yardwright.work import own_steps, photos, put_backs, verdicts, words
 from yardwright.work import queries as work
 from yardwright.work.forms.left_undone import FoundForm
 from yardwright.work.forms.looks import SinceForm
@@ -168,6 +169,7 @@ class Putting(NamedTuple):
 
 class Doing(NamedTuple):
     step: Step
+    is_own: bool  # its words are the yard's: a phone has no other place for them
     form: StepForm
     fields: list[forms.BoundField]
     first: list[Step]
@@ -335,6 +337,7 @@ class Here:
             apart = (*APART, "second") if not self.by.learner else APART
             yield Doing(
                 step,
+                own_steps.is_own(step),
                 form,
                 _fields(form, apart),
                 [one for one in self.to_do if one.code in step.after],
@@ -459,16 +462,16 @@ def edition(
         [_columns(way) for way in row.ways_in.all()],
         [piece.what for piece in row.work.all()],
         written,
-        _of_the_book(),
+        _of_the_book(book()),
         (stands.floats.answer, stands.start and stands.start.answer),  # proofs lapse by the hour
     ]
     return blake2b(repr(told).encode(), digest_size=8).hexdigest()
 
 
-@cache
-def _of_the_book() -> list[str]:
+@lru_cache(maxsize=2)
+def _of_the_book(book: Book) -> list[str]:
     """Which steps are hers is told by what she has and what was written about her."""
-    return [step.edition for step in book().steps]
+    return [step.edition for step in book.steps]
 
 
 def yard_wide(filed: Iterable[season.Limit], shelf: Iterable[Instrument]) -> object:

@@ -1,7 +1,8 @@
-"""Around every request: the yard and its zone, an id, and one line in the log without names."""
+"""Around every request: the yard, its zone and its steps, an id, and one line in the log without names."""
 
 import logging
 from collections.abc import Callable
+from functools import cache
 from time import perf_counter
 from uuid import UUID, uuid4, uuid5
 from zoneinfo import ZoneInfo
@@ -11,7 +12,9 @@ from django.http.response import HttpResponseBase
 from django.middleware.csrf import CsrfViewMiddleware
 from django.utils import timezone
 
+from yardwright.procedures.steps import going_by
 from yardwright.web.log import request_id
+from yardwright.work.own_steps import the_yards_book
 from yardwright.yard import clock
 from yardwright.yard.models import Yard
 
@@ -72,7 +75,7 @@ def uuid_of(number: str) -> UUID:
 
 
 def yard_time(answer: Answer) -> Answer:
-    """Every page speaks the yard's own time."""
+    """Every page speaks the yard's own time, and goes by its own steps."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
         yard = Yard.objects.first()
@@ -80,7 +83,7 @@ def yard_time(answer: Answer) -> Answer:
         try:
             if yard is None:
                 return answer(request)
-            with timezone.override(ZoneInfo(yard.zone)):
+            with timezone.override(ZoneInfo(yard.zone)), going_by(cache(the_yards_book)):
                 return answer(request)
         finally:
             clock.remember(None)

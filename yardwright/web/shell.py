@@ -14,7 +14,7 @@ from django.views.decorators.http import require_GET
 
 from yardwright import PRODUCT
 from yardwright.papers import marks
-from yardwright.procedures.steps import book
+from yardwright.procedures.steps import shipped
 from yardwright.procedures.verdict import Verdict
 from yardwright.season import on_the_phone
 
@@ -90,7 +90,7 @@ def _rules() -> str:
 
 @cache
 def _lessons() -> str:
-    return _plain({step.code: [step.how, step.why, step.goes_wrong] for step in book().steps})
+    return _plain({step.code: [step.how, step.why, step.goes_wrong] for step in shipped().steps})
 
 
 def _plain(told: Mapping[str, object]) -> str:

@@ -4,21 +4,24 @@ import json
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime, timedelta
 from textwrap import shorten
 from typing import TypedDict
 from uuid import UUID, uuid5
 
 from yardwright.fleet.models import Boat
+from yardwright.procedures.own import written
 from yardwright.procedures.put_backs import Proof, Undone
 from yardwright.procedures.readings import Instrument, Reading
+from yardwright.procedures.step import Step
 from yardwright.procedures.verdict import Judgement
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Lift, Person, Place
 from yardwright.yard.refused import Refused
 
+WORDINGS = UUID("0b9c57a4-7a0e-4c6d-9d1b-6a54f2a7d3e8")  # of steps, by their editions
 CLOCK_SLACK = timedelta(minutes=5)  # a phone's clock may run a little off without a word about it
 
 LONGEST_MARK, LONGEST_WHAT = 160, 120
@@ -253,14 +256,40 @@ def add_repaired(entry: Entry, reading: Fact, how: str) -> Fact:
     return _add(entry, Kind.DONE, reading.boat, reading.what, body, reading)
 
 
-def add_done(entry: Entry, boat: Boat, what: str, of_kind: str, edition: str = "") -> Fact:
-    """A step (by its code and edition) or a piece of work (by its words) is done."""
-    return _add(entry, Kind.DONE, boat, what, {"of_kind": of_kind, "edition": edition})
+def add_done(
+    entry: Entry, boat: Boat, what: str, of_kind: str, by_words: Step | None = None
+) -> Fact:
+    """A step (by its code, and the words it was done by) or a piece of work is done."""
+    body = {"of_kind": of_kind, "edition": by_words.edition if by_words else ""}
+    if by_words:
+        body["title"] = by_words.title
+    return _add(entry, Kind.DONE, boat, what, body)
 
 
 def add_chosen(entry: Entry, what: str, row: str, reason: str) -> Fact:
     """Of sources that conflict, the one the yard goes by; the latest counts."""
     return _add(entry, Kind.CHOSEN, None, what, {"row": row, "reason": reason})
+
+
+class StepText(TypedDict):
+    """How the yard does a step from now on; without a row it does not do it."""
+
+    row: Mapping[str, object] | None
+    edition: str
+    title: str
+    reason: str
+
+
+def add_step(entry: Entry, code: str, text: StepText) -> Fact:
+    return _add(entry, Kind.STEP, None, code, json.loads(json.dumps(text)))
+
+
+def add_wording(entry: Entry, step: Step) -> Fact:
+    """The words that a step is done by, kept once."""
+    code, edition = step.code, step.edition
+    kept = Entry(uuid5(WORDINGS, f"{code} {edition}"), entry.by, entry.done_at)
+    body = {"edition": edition, "row": written(replace(step, minutes=1, once=False))}
+    return _add(kept, Kind.WORDING, None, code, json.loads(json.dumps(body)))
 
 
 def add_struck_out(entry: Entry, fact: Fact, reason: str) -> Fact:

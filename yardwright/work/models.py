@@ -23,6 +23,8 @@ class Kind(models.TextChoices):
     MOVED = "moved"
     LIFTED = "lifted"
     CHOSEN = "chosen"  # between sources that conflict: of the yard, not of a boat
+    STEP = "step"  # how the yard does a step from now on: of the yard, not of a boat
+    WORDING = "wording"  # the words that a step was done by
     DONE = "done"  # a step or a piece of work
     STRUCK_OUT = "struck out", "struck out"
     ASIDE = "kept aside", "kept aside"  # a phone's entry that was not taken: counts for nothing

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from functools import cache
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any, NamedTuple
 from uuid import UUID
@@ -17,7 +17,7 @@ from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Before, Harm, Proof, PutBack, SignOff, Undone
 from yardwright.procedures.readings import Instrument, Reading
 from yardwright.procedures.step import Season
-from yardwright.procedures.steps import book
+from yardwright.procedures.steps import Book, book
 from yardwright.procedures.ways_in import Disturbance, Disturbed, Look
 from yardwright.season import fact_book
 from yardwright.season import model as season
@@ -261,16 +261,16 @@ def steps_done(facts: Iterable[Fact]) -> dict[str, Fact]:
             if ends:
                 done = {}
             elif ended:
-                done = {code: last for code, last in done.items() if code in _of_fall()}
+                done = {code: last for code, last in done.items() if code in _of_fall(book())}
             ended = ends
         elif fact.kind == Kind.DONE and fact.body["of_kind"] == "step":
             done[fact.what] = fact
     return done
 
 
-@cache
-def _of_fall() -> frozenset[str]:
-    return frozenset(step.code for step in book().steps if step.season == Season.FALL)
+@lru_cache(maxsize=2)
+def _of_fall(book: Book) -> frozenset[str]:
+    return frozenset(step.code for step in book.steps if step.season == Season.FALL)
 
 
 def work_done(facts: Iterable[Fact]) -> dict[str, Fact]:

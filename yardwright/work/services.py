@@ -15,7 +15,7 @@ from yardwright.procedures.steps import book
 from yardwright.procedures.verdict import Judgement
 from yardwright.procedures.ways_in import OPENINGS, Barrier, Disturbance
 from yardwright.season.model import Limit, Right
-from yardwright.work import facts, put_backs, queries, verdicts, words
+from yardwright.work import facts, own_steps, put_backs, queries, verdicts, words
 from yardwright.work.facts import Aside, Entry, Photo
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
@@ -207,7 +207,14 @@ def do_step(
     """
     need(entry.by, Right.PROVE)
     _refuse_unwatched(entry, learns=step.watch_learner)
-    done = facts.add_done(entry, boat, step.code, "step")
+    before = Fact.objects.filter(pk=entry.uuid).first()
+    if before is not None:  # its words may be others now
+        if (before.kind, before.boat, before.what) != (Kind.DONE, boat, step.code):
+            raise Refused(facts.USED, "Make a new entry.")
+        return before
+    by_words = own_steps.as_of(step, entry.done_at)
+    facts.add_wording(entry, by_words)
+    done = facts.add_done(entry, boat, step.code, "step", by_words)
     kinds = book().kinds
     left = put_backs.left_undone(boat)
     still_open = {(one.thing.what, one.thing.fitting) for one in left}
@@ -359,6 +366,8 @@ def strike_out(entry: Entry, fact: Fact, reason: str) -> Fact:
     """Correct by a new fact; the old one stays, struck out, with the reason."""
     if fact.kind == Kind.STRUCK_OUT:
         raise Refused("A strike-out stays.", "Enter anew what was struck out by mistake.")
+    if fact.kind in (Kind.STEP, Kind.WORDING):
+        raise Refused("What was done by it stays done by it.", "Change the step once more.")
     if queries.standing().filter(kind=Kind.ENTERED, of=fact).exists():
         raise Refused("This was entered after all.", "Strike out what was entered by it.")
     if Fact.objects.filter(kind=Kind.STRUCK_OUT, of=fact).exclude(pk=entry.uuid).exists():

@@ -54,6 +54,10 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
     Kind.MOVED: lambda fact, body: f"Now: {fact.what}{_and(body['place'], ', ')}",
     Kind.LIFTED: lambda fact, body: f"Lifted; now: {fact.what}{_and(body['place'], ', ')}",
     Kind.CHOSEN: lambda fact, body: f"Chosen for {fact.what}: {body['row']}. {body['reason']}",
+    Kind.STEP: lambda _, body: (
+        f"Step {'changed' if body['row'] else 'taken out'}: {body['title']}. {body['reason']}"
+    ),
+    Kind.WORDING: lambda _, body: f"The words of a step: {body['row']['title']}",
     Kind.DONE: lambda fact, _: f"Done: {done_words(fact)}",
     Kind.NOTE: lambda fact, body: f"Note{_and(fact.what, ' on ')}: {body['words']}",
     Kind.PHOTO: lambda fact, _: f"Photo of {fact.what}",
@@ -85,7 +89,8 @@ def photo(fact: Fact) -> str:
 def done_words(fact: Fact) -> str:
     """A step's title, a piece of work, or what was repaired."""
     if fact.body["of_kind"] == "step":
-        return next((step.title for step in book().steps if step.code == fact.what), fact.what)
+        steps = (step.title for step in book().steps if step.code == fact.what)
+        return str(fact.body.get("title") or next(steps, fact.what))
     return str(fact.body.get("how") or fact.what)
 
 

@@ -15,8 +15,8 @@ from yardwright.procedures.fittings import opened_by
 from yardwright.procedures.going_in import State
 from yardwright.procedures.quantities import quantity
 from yardwright.procedures.step import Has, Season, Step
-from yardwright.procedures.steps import book, not_covered, steps_for
-from yardwright.work import put_backs, queries, services
+from yardwright.procedures.steps import book, not_covered, shipped, steps_for
+from yardwright.work import own_steps, put_backs, queries, services
 from yardwright.work.forms.steps import StepForm, WorkForm
 from yardwright.work.models import Fact, Kind
 from yardwright.yard.asked import (
@@ -128,8 +128,16 @@ def _work_done(
     return render(request, "work_done.html", context, status=status)
 
 
+def _earlier(step: Step, done: Fact | None) -> Step | None:
+    """The words that it was done by, where they are others now."""
+    if done is None or done.body.get("edition") in (None, "", step.edition):
+        return None
+    return own_steps.done_by(done)
+
+
 def _step_of(code: str) -> Step:
-    found = next((step for step in book().steps if step.code == code), None)
+    """Also one that the yard left out since: it may have been done."""
+    found = own_steps.step_of(book(), code) or own_steps.step_of(shipped(), code)
     if found is None:
         raise Http404(f"No step {code}.")
     return found
@@ -154,6 +162,7 @@ def _step(
         "form": form,
         "refused": refused,
         "done": done.get(one.code),
+        "by_words": _earlier(one, done.get(one.code)),
         "not_hers": not one.suits(has),
         "before": [s for s in hers if s.code in one.after and s.code not in done],
         "proves": [undone for undone in left if undone.thing.what.casefold() in proves],

@@ -1,0 +1,149 @@
+"""The yard's own steps: the book it goes by, its earlier words, and whom a change touches. Nothing here writes."""
+
+import logging
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from functools import lru_cache
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+
+from yardwright.fleet import queries as fleet
+from yardwright.fleet.models import Boat
+from yardwright.procedures.own import book_with
+from yardwright.procedures.step import Has, Step
+from yardwright.procedures.steps import Book, Row, shipped, step_from
+from yardwright.work.models import Fact, Kind
+from yardwright.work.queries import standing, steps_done
+
+log = logging.getLogger("yardwright.steps")
+
+
+def versions(code: str) -> list[Fact]:
+    """How the yard did a step, the latest first."""
+    of_it = Fact.objects.filter(kind=Kind.STEP, what=code).select_related("by")
+    return list(of_it.order_by("-received_at"))
+
+
+def own() -> dict[str, Row | None]:
+    """The yard's own steps as they are now, by code; None is one that it leaves out."""
+    kept = Fact.objects.filter(kind=Kind.STEP).order_by("received_at")
+    return {fact.what: fact.body["row"] for fact in kept}
+
+
+def code_of(entry: UUID) -> str:
+    """Which step an entry changed; empty for one that is new."""
+    kept = Fact.objects.filter(pk=entry, kind=Kind.STEP).first()
+    return kept.what if kept else ""
+
+
+def the_yards_book() -> Book:
+    """What the yard goes by. Own steps that no longer fit what Yardwright comes with wait."""
+    kept = Fact.objects.filter(kind=Kind.STEP).order_by("received_at")
+    return _read(tuple(kept.values_list("pk", flat=True)))
+
+
+@lru_cache(maxsize=4)
+def _read(versions: tuple[UUID, ...]) -> Book:
+    if not versions:
+        return shipped()
+    try:
+        return book_with(own())
+    except ValueError as error:
+        log.error("the yard's own steps do not hold: %s", error)
+        return shipped()
+
+
+def amiss() -> str:
+    """Why the yard's own steps do not hold now; empty where they do."""
+    try:
+        book_with(own())
+    except ValueError as error:
+        return str(error)
+    return ""
+
+
+def with_change(code: str, row: Row | None) -> Book:
+    """The book after a change; a ValueError says why it would be none."""
+    return book_with(own() | {code: row})
+
+
+def step_of(book: Book, code: str) -> Step | None:
+    return next((step for step in book.steps if step.code == code), None)
+
+
+def is_own(step: Step) -> bool:
+    """The words are the yard's, not those that Yardwright comes with."""
+    came_with = _shipped().get(step.code)
+    return came_with is None or came_with.edition != step.edition
+
+
+@lru_cache(maxsize=1)
+def _shipped() -> dict[str, Step]:
+    return {step.code: step for step in shipped().steps}
+
+
+def as_of(step: Step, at: datetime) -> Step:
+    """The step in the words of that time: an entry may come in after they were changed."""
+    kept = versions(step.code)
+    if not kept or kept[0].received_at <= at:
+        return step
+    earlier = next((fact for fact in kept if fact.received_at <= at), None)
+    if earlier is None:
+        return _shipped().get(step.code, step)
+    return _step(step.code, earlier.body["row"]) or step
+
+
+def done_by(fact: Fact) -> Step | None:
+    """The words that a step was done by; None where nobody kept them."""
+    edition = fact.body.get("edition", "")
+    came_with = _shipped().get(fact.what)
+    if came_with is not None and came_with.edition == edition:
+        return came_with
+    kept = Fact.objects.filter(kind=Kind.WORDING, what=fact.what, body__edition=edition).first()
+    return _step(fact.what, kept.body["row"]) if kept else None
+
+
+def _step(code: str, row: Row | None) -> Step | None:
+    return step_from(code, row) if row else None
+
+
+@dataclass(frozen=True, slots=True)
+class Touched:
+    """A boat that a change of a step means something to."""
+
+    boat: Boat
+    says: str
+
+
+def touched(code: str, before: Step | None, after: Step | None) -> Iterator[Touched]:
+    """Each boat that gets the step, loses it, or has it to do in other words; what is done stays."""
+    done = {fact.boat_id: fact for fact in _done(code)}
+    for boat in fleet.boats().order_by("name"):
+        had, gets = (step is not None and step.suits(_has(boat)) for step in (before, after))
+        if fact := done.get(boat.pk):
+            yield Touched(boat, f"done {fact.done_at.date():%d %b %Y} by {fact.by}: that stays")
+        elif had or gets:
+            says = "has it to do, by the new words" if had else "gets it"
+            yield Touched(boat, says if gets else "no longer gets it")
+
+
+def to_do_on(step: Step) -> list[Boat]:
+    """The boats that have a step still to do this season."""
+    hers = [boat for boat in fleet.boats().order_by("name") if step.suits(_has(boat))]
+    moved = Q(kind__in=(Kind.MOVED, Kind.LIFTED))
+    facts = standing().filter(moved | Q(kind=Kind.DONE, what=step.code), boat__in=hers)
+    told: dict[int | None, list[Fact]] = {boat.pk: [] for boat in hers}
+    for fact in facts:
+        told[fact.boat_id].append(fact)
+    return [boat for boat in hers if step.code not in steps_done(told[boat.pk])]
+
+
+def _has(boat: Boat) -> frozenset[Has]:
+    return frozenset(Has(word) for word in boat.has)
+
+
+def _done(code: str) -> QuerySet[Fact]:
+    done = standing().filter(kind=Kind.DONE, what=code, body__of_kind="step")
+    return done.select_related("by").order_by("done_at")

@@ -1,0 +1,50 @@
+"""Changing the yard's steps, and one step on several boats at once."""
+
+from collections.abc import Sequence
+
+from django.db import transaction
+
+from yardwright.fleet.models import Boat
+from yardwright.procedures.step import Step
+from yardwright.procedures.steps import Row
+from yardwright.work import facts, own_steps, services
+from yardwright.work.facts import Entry, StepText
+from yardwright.work.models import Fact
+from yardwright.yard.refused import Refused
+from yardwright.yard.rights import need
+from yardwright.yard.services import MANAGES
+
+
+@transaction.atomic
+def keep_step(entry: Entry, code: str, row: Row | None, reason: str) -> Fact:
+    """The yard does a step so from now on, or no more; what was done stays as it was done."""
+    need(entry.by, MANAGES)
+    if not reason.strip():
+        raise Refused("Why is it changed?", "Say the reason; it stands beside the step.")
+    before = Fact.objects.filter(pk=entry.uuid).first()
+    try:
+        book = own_steps.with_change(code, row)
+    except ValueError as error:
+        raise Refused(str(error), "Nothing is changed.") from error
+    step = own_steps.step_of(book, code) or own_steps.step_of(own_steps.the_yards_book(), code)
+    if step is None and before is None:
+        raise Refused("There is no such step.", "Choose one of the list.")
+    title = before.body["title"] if before else step.title if step else code
+    edition = step.edition if step and row else ""
+    return facts.add_step(
+        entry, code, StepText(row=row, edition=edition, title=title, reason=reason.strip())
+    )
+
+
+@transaction.atomic
+def do_on_several(
+    entry: Entry, boats: Sequence[Boat], step: Step, lies: dict[str, str]
+) -> list[Fact]:
+    """One step on several boats, as with a trolley of batteries: each boat has her own entry."""
+    if not boats:
+        raise Refused("No boat is chosen.", "Choose those that it was done on.")
+    done = []
+    for boat in boats:
+        part = Entry(facts.part_of(entry.uuid, boat.tag), entry.by, entry.done_at, entry.second)
+        done.append(services.do_step(part, boat, step, lies, {}))
+    return done

@@ -1,0 +1,156 @@
+"""The yard's steps: read, changed, copied, taken out; one step done on several boats."""
+
+from hashlib import blake2b
+from itertools import groupby
+
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_GET
+
+from yardwright.procedures.step import Step
+from yardwright.procedures.steps import book, shipped
+from yardwright.work import own_steps, step_services
+from yardwright.work.forms.own_steps import OwnStepForm, TakeOutForm, code_for
+from yardwright.yard.asked import REFUSES, WRONG, Context, form_page, who
+from yardwright.yard.refused import Refused
+from yardwright.yard.rights import may
+from yardwright.yard.services import MANAGES
+
+
+@login_required
+@require_GET
+def own_book(request: HttpRequest) -> HttpResponse:
+    """All steps of the year, or those in which some words stand."""
+    asked = " ".join(request.GET.get("q", "").split())
+    steps = [step for step in book().steps if asked.casefold() in _words(step)]
+    left_out = [code for code, row in own_steps.own().items() if row is None]
+    context = {
+        "asked": asked,
+        "many": len(steps),
+        "stages": [(stage, [*hers]) for stage, hers in groupby(steps, key=lambda one: one.stage)],
+        "own": {step.code for step in steps if own_steps.is_own(step)},
+        "left_out": [step for step in shipped().steps if step.code in left_out],
+        "amiss": own_steps.amiss(),
+    }
+    return render(request, "own_book.html", context)
+
+
+def _words(step: Step) -> str:
+    return " ".join((step.title, *step.how, step.why, step.caution)).casefold()
+
+
+def _step(code: str) -> Step:
+    """One of the book; one that was taken out can be taken in again."""
+    found = own_steps.step_of(book(), code) or own_steps.step_of(shipped(), code)
+    if found is None:
+        raise Http404(f"No step {code}.")
+    return found
+
+
+@login_required
+@require_GET
+def own_step(request: HttpRequest, code: str) -> HttpResponse:
+    step, kinds = _step(code), book().kinds
+    context = {
+        "step": step,
+        "is_in": own_steps.step_of(book(), code) is not None,
+        "is_own": own_steps.is_own(step),
+        "versions": own_steps.versions(code),
+        "opens": [kinds[one].what for one in step.opens],
+        "proves": [kinds[one].what for one in step.proves],
+        "after": [one.title for one in book().steps if one.code in step.after],
+        "may_change": may(who(request), MANAGES),
+    }
+    return render(request, "own_step.html", context)
+
+
+@login_required
+@form_page
+def change_step(request: HttpRequest, code: str) -> HttpResponse:
+    return _change(request, _step(code), code)
+
+
+@login_required
+@form_page
+def copy_step(request: HttpRequest, code: str) -> HttpResponse:
+    return _change(request, _step(code), "")
+
+
+def _change(request: HttpRequest, base: Step, code: str) -> HttpResponse:
+    """First whom it touches is shown; then the same words are kept."""
+    if request.method == "GET":
+        return _form(request, base, code, OwnStepForm(book(), base, code))
+    form = OwnStepForm(book(), base, code, request.POST)
+    if not form.is_valid():
+        return _form(request, base, code, form, status=WRONG)
+    taken = own_steps.code_of(form.cleaned_data["uuid"])  # a second tap is no second copy
+    kept_as = code or taken or code_for(form.cleaned_data["title"], _codes())
+    try:
+        changed = own_steps.with_change(kept_as, form.row)
+        if request.POST.get("keep") == _digest(form):
+            fact = step_services.keep_step(
+                form.entry(who(request)), kept_as, form.row, form.cleaned_data["reason"]
+            )
+            return redirect("own-step", code=fact.what)
+    except ValueError as error:
+        return _form(request, base, code, form, str(error), REFUSES)
+    except Refused as refused:
+        return _form(request, base, code, form, str(refused), REFUSES)
+    before, after = (own_steps.step_of(one, kept_as) for one in (book(), changed))
+    touched = [*own_steps.touched(kept_as, before, after)]
+    return _form(request, base, code, form, touched=touched, keep=_digest(form))
+
+
+def _codes() -> set[str]:
+    return {step.code for step in (*book().steps, *shipped().steps)} | own_steps.own().keys()
+
+
+def _digest(form: OwnStepForm) -> str:
+    return blake2b(repr(form.row).encode(), digest_size=8).hexdigest()
+
+
+def _form(
+    request: HttpRequest,
+    base: Step,
+    code: str,
+    form: OwnStepForm,
+    refused: str = "",
+    status: int = 200,
+    **more: object,
+) -> HttpResponse:
+    context: Context = {
+        "step": base,
+        "copies": not code,
+        "form": form,
+        "refused": refused.splitlines(),
+        "then": reverse("own-step", args=[base.code]),
+        **more,
+    }
+    return render(request, "change_step.html", context, status=status)
+
+
+@login_required
+@form_page
+def take_out_step(request: HttpRequest, code: str) -> HttpResponse:
+    step, form = _step(code), TakeOutForm(request.POST or None)
+    refused, status = "", 200
+    if request.method == "POST":
+        status = WRONG
+        if form.is_valid():
+            given = form.cleaned_data
+            try:
+                step_services.keep_step(form.entry(who(request)), code, None, given["reason"])
+            except Refused as refusal:
+                refused, status = str(refusal), REFUSES
+            else:
+                return redirect("own-step", code=code)
+    context: Context = {
+        "step": step,
+        "form": form,
+        "refused": refused.splitlines(),
+        "touched": [*own_steps.touched(code, step, None)],
+        "then": reverse("own-step", args=[code]),
+    }
+    return render(request, "take_out_step.html", context, status=status)
