@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from yardwright.procedures.order import refused
 from yardwright.procedures.put_backs import Before
 from yardwright.procedures.step import Has, Season, Stage, Step
-from yardwright.procedures.steps import book, steps_for
+from yardwright.procedures.steps import book, shipped, steps_for
 
 ROWS = {
     row["code"]
@@ -131,13 +131,13 @@ def test_a_fleet_gets_its_steps_by_one_look_at_each_step(monkeypatch: pytest.Mon
         return suits(step, has)
 
     monkeypatch.setattr(Step, "suits", counted)
-    before = book.cache_info().misses
+    before = shipped.cache_info().misses
     fleet = [frozenset(list(Has)[n % 7 :: 2]) for n in range(FLEET)]
     for has in fleet:
         for season in Season:
             steps_for(has, season)
     assert asked == FLEET * len(book().steps)
-    assert book.cache_info().misses == before
+    assert shipped.cache_info().misses == before
 
 
 def test_stages_of_the_trades_order_stand_in_its_order() -> None:

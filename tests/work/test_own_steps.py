@@ -9,7 +9,7 @@ from django.test import Client
 from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import entry, log_in
-from tests.work.conftest import Crew, asks_for_log_in, typed, words
+from tests.work.conftest import Crew, asks_for_log_in, refuses_method, typed, words
 from yardwright.fleet.models import Boat
 from yardwright.procedures.own import written
 from yardwright.procedures.step import Has
