@@ -67,3 +67,10 @@ def log_in(page: Page, name: str) -> None:
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Log in").click()
     page.get_by_role("button", name="Log out").wait_for()
+
+
+def plan_and_publish(page: Page) -> None:
+    page.goto("/spring/")
+    page.get_by_role("button", name="Plan the spring").click()
+    page.get_by_role("button", name="Publish as Pencil").click(timeout=60_000)
+    page.get_by_text("The plan that holds").wait_for()

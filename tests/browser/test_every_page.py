@@ -12,7 +12,7 @@ from django.core.signing import Signer
 from django.urls import URLPattern, URLResolver, get_resolver
 from playwright.sync_api import Browser, Page
 
-from tests.browser.conftest import context, log_in
+from tests.browser.conftest import context, log_in, plan_and_publish
 from tests.browser.looked_over import Device, complaints, faults
 from tests.browser.served import ROOT, Served
 
@@ -41,9 +41,9 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "yard/people/<int:pk>/calendar/": (Visit("/yard/people/{ines}/calendar/"),),
     "boats/<str:tag>/calendar/": (Visit("/boats/TEA/calendar/"),),
     "calendars/<str:token>.ics": (Visit("/calendars/{calendar}.ics", "file", stranger=True),),
-    "rows/": (Visit("/rows/"),),
+    "rows/": (Visit("/rows/"), Visit("/rows/?day=2031-05-06")),
     "rows/where/": (Visit("/rows/where/"), Visit("/rows/where/?boat=TEA")),
-    "row-map.pdf": (Visit("/row-map.pdf", "pdf"),),
+    "row-map.pdf": (Visit("/row-map.pdf?day=2031-05-06", "pdf"),),
     "freeze-tonight/": (
         Visit("/freeze-tonight/"),
         Visit("/freeze-tonight/?hours=1&people=1&air_c=-6"),
@@ -288,13 +288,6 @@ def send_a_sheet(page: Page) -> None:
     page.locator("input[type=file]").set_input_files(sheet)  # type: ignore[arg-type]
     page.get_by_role("button", name="Look at it").click()
     page.get_by_role("button", name="Bring in").wait_for()
-
-
-def plan_and_publish(page: Page) -> None:
-    page.goto("/spring/")
-    page.get_by_role("button", name="Plan the spring").click()
-    page.get_by_role("button", name="Publish as Pencil").click(timeout=60_000)
-    page.get_by_text("The plan that holds").wait_for()
 
 
 def tell_an_owner(page: Page) -> None:

@@ -1,5 +1,6 @@
 """Row C of story A1: Curlew stands in front of Dunlin."""
 
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
@@ -29,6 +30,16 @@ def test_who_shuts_whom_in() -> None:
 def test_two_without_a_plan_shut_in_the_one_behind() -> None:
     row = Row("Row D", (boat("Knot"), boat("Snipe")))
     assert shut_in_by(row, row.boats[1]) == (row.boats[0],)
+
+
+def test_an_empty_berth_shuts_nobody_in() -> None:
+    curlew, dunlin, ruff = ROW_C.boats
+    row = Row("Row C", (replace(curlew, stands=False), dunlin, replace(ruff, stands=False)))
+    assert shut_in_by(row, dunlin) == ()
+    assert shut_in_by(row, row.boats[2]) == ()
+    svg = row_map("map", (row,)).svg
+    assert svg.count('stroke-dasharray="5 5"') == 2
+    assert ">1 boat<" in svg
 
 
 def test_each_boat_is_a_link_that_says_where_she_is_at() -> None:

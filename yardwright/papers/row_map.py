@@ -30,7 +30,8 @@ WIDEST_LABEL = 120.0
 class StandingBoat:
     """A boat on land, to scale, with the word of her state and its shape.
 
-    `leaves` is her number in the order of leaving, from 1; None when no plan says when.
+    `leaves` is her number in the order of leaving, from 1; None when no plan says when. Where she
+    no longer `stands` in her berth, her outline is dashed and she shuts nobody in.
     """
 
     name: str
@@ -40,6 +41,7 @@ class StandingBoat:
     shape: Shape
     href: str
     leaves: int | None = None
+    stands: bool = True
 
     def __post_init__(self) -> None:
         for word, size_m, most_m in (("long", self.length_m, 60), ("wide", self.beam_m, 15)):
@@ -81,8 +83,10 @@ class _Cell:
 
 def shut_in_by(row: Row, boat: StandingBoat) -> tuple[StandingBoat, ...]:
     """The boats in front of this one that do not leave before her: they are moved aside or wait."""
+    if not boat.stands:
+        return ()
     front = row.boats[: row.boats.index(boat)]
-    return tuple(other for other in front if not _leaves_before(other, boat))
+    return tuple(other for other in front if other.stands and not _leaves_before(other, boat))
 
 
 def _leaves_before(one: StandingBoat, other: StandingBoat) -> bool:
@@ -151,7 +155,8 @@ def _cell(row: Row, boat: StandingBoat, first: int | None, width: float) -> _Cel
 
 def _row(row: Row, cells: Sequence[_Cell], y: float, width: float) -> tuple[str, float]:
     """One row and where the next begins."""
-    count = f"{len(cells)} boat{'' if len(cells) == 1 else 's'}" if cells else "empty"
+    stand = sum(cell.boat.stands for cell in cells)
+    count = f"{stand} boat{'' if stand == 1 else 's'}" if stand else "empty"
     parts = [
         f'<path d="M0 {y + 1:.1f}H{width:g}" stroke="{INK}"/>',
         text(0, y + 22, row.name, 'font-weight="700"'),
@@ -198,6 +203,7 @@ def _boat(cell: _Cell, x: float, top: float, words_top: float) -> str:
         f"H{x + length:.1f}v{beam:.1f}H{x + bow:.1f}q{-2 * bow / 3:.1f} 0 {-bow:.1f} {-beam / 2:.1f}z"
     )
     look = f'fill="{PAPER}" stroke="{INK}" stroke-linejoin="round" stroke-width="{4 if cell.next_out else 1.5}"'
+    look += "" if boat.stands else ' stroke-dasharray="5 5"'
     parts = [f'<path d="{hull}" {look}/>']
     if boat.shape is Shape.HATCHED:
         lines = hatch(x + bow, top, length - bow, beam, 9)

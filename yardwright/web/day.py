@@ -65,7 +65,7 @@ def day_sheets(request: HttpRequest) -> HttpResponse:
 def person_day(request: HttpRequest, pk: int) -> HttpResponse:
     person = get_object_or_404(Person, pk=pk)
     day, wrong = _day(request)
-    found = day_of(day)
+    found = day_of(day, person)
     context = _beside(day, reverse("day", args=[pk])) | {
         "of": person,
         "sheet": found.of(person) if found else None,
@@ -123,7 +123,7 @@ def person_day_paper(request: HttpRequest, pk: int) -> HttpResponse:
         mine = found.of(person)
         return mine.sentence, [*_lift(mine.lifts), *_work(mine, "Work")]
 
-    return _paper(request, person.name, reverse("day", args=[pk]), sheet)
+    return _paper(request, person.name, reverse("day", args=[pk]), sheet, person)
 
 
 def _paper(
@@ -131,11 +131,12 @@ def _paper(
     title: str,
     page: str,
     sheet: Callable[[Day], tuple[str, list[Section]]],
+    only: Person | None = None,
 ) -> HttpResponse:
     form, (day, wrong) = PaperForm(request.GET), _day(request)
     if wrong or not form.is_valid():
         return _no_paper(wrong or str(form.errors["paper"][0]), WRONG)
-    found = day_of(day)
+    found = day_of(day, only)
     if found is None:
         return _no_paper(NO_PLAN, REFUSES)
     say, parts = sheet(found)

@@ -1,18 +1,22 @@
 """What the Row Map shows: who stands where, who shuts whom in, who leaves next."""
 
-from dataclasses import dataclass
-from datetime import datetime
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 
 from django.urls import reverse
 
 from yardwright.fleet.models import Boat
+from yardwright.launch import queries as launch
 from yardwright.papers.drawing import Drawing
 from yardwright.papers.marks import Shape
 from yardwright.papers.row_map import Row, StandingBoat, row_map, shut_in_by
 from yardwright.procedures.going_in import State
+from yardwright.season.order import Evening, evenings, gone
 from yardwright.season.spring import ON_LAND
 from yardwright.web.standing import expected_pairs
 from yardwright.work import queries as work
+from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.models import Place
 
@@ -25,6 +29,7 @@ SHAPES = {
 PHONE_PX = 360
 LEAST_PAIRS = 0.05
 NOT_MEASURED_M = (7.0, 2.5)  # drawn so, and said to be not known
+NOBODY_AWAY: Mapping[str, tuple[date, bool]] = {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,53 +48,101 @@ class Map:
     drawing: Drawing
     narrow: Drawing  # the same for a phone
     standing: list[Standing]
-    pairs: float = 0.0  # expected blocked pairs
+    pairs: float | None = None  # expected blocked pairs as they stand now
+
+    @property
+    def stand(self) -> int:
+        """How many stand in it."""
+        return sum(one.boat.stands for one in self.standing)
 
     @property
     def pairs_words(self) -> str:
+        if self.pairs is None:
+            return ""
         if self.pairs < LEAST_PAIRS:
             return "hardly a blocked pair to be expected"
         return f"about {self.pairs:.1f} blocked pairs to be expected"
 
 
-def maps(leaving: dict[str, datetime], width: int) -> list[Map]:
-    """Each place with somebody in it; ``leaving`` are the launches of the plan, by boat."""
+def maps(
+    leaving: Mapping[str, datetime],
+    width: int,
+    away: Mapping[str, tuple[date, bool]] = NOBODY_AWAY,
+) -> list[Map]:
+    """Each place with somebody in it; ``leaving`` are the launches of the plan, by boat.
+
+    ``away`` are those that will have left their berths on the evening that is drawn.
+    """
+    overdue = _overdue(leaving)
     where = work.where_all()
     order = {boat: place for place, boat in enumerate(sorted(leaving, key=leaving.__getitem__), 1)}
     standing: dict[str, list[tuple[int, StandingBoat]]] = {}
     for boat in Boat.objects.all():
         here = where.get(boat.pk, work.NOWHERE)
         if here.place and here.berth is not None and here.state in ON_LAND:
-            drawn = _drawn(boat, here.state, order.get(boat.name))
+            state = _state(boat, here.state, overdue.get(boat.name))
+            drawn = _drawn(boat, here.state, state, order.get(boat.name))
+            if boat.name in away:
+                drawn = _away(drawn, *away[boat.name])
             standing.setdefault(here.place, []).append((here.berth, drawn))
     numbers = [boat.leaves for row in standing.values() for _, boat in row if boat.leaves]
     next_out = min(numbers, default=None)
     places = list(Place.objects.all())
-    pairs = expected_pairs([yard.place(place) for place in places])
+    pairs = {} if away else expected_pairs([yard.place(place) for place in places])
     return [
         _map(
             place,
             sorted(standing[place.name], key=lambda one: one[0]),
             width,
             next_out,
-            pairs.get(place.name, 0.0),
+            None if away else pairs.get(place.name, 0.0),
         )
         for place in places
         if place.name in standing
     ]
 
 
-def _drawn(boat: Boat, state: State, leaves: int | None) -> StandingBoat:
-    measured = boat.length_m is not None and boat.beam_m is not None
+def _overdue(leaving: Mapping[str, datetime]) -> dict[str, datetime]:
+    """The launches that should be over; after the season an old plan says nothing of anybody."""
+    now = clock.now()
+    if now.date() > clock.the_yard().last_day:
+        return {}
+    return {boat: at for boat, at in leaving.items() if at < now}
+
+
+def _state(boat: Boat, state: State, was_to_leave: datetime | None) -> str:
+    """Her state in words, with what is not as it should be."""
+    words = [str(state)]
+    if boat.length_m is None or boat.beam_m is None:
+        words.append("size not known")
+    if was_to_leave:
+        words.append(f"was to leave {_day(was_to_leave)}")
+    return ", ".join(words)
+
+
+def _drawn(boat: Boat, state: State, words: str, leaves: int | None) -> StandingBoat:
     return StandingBoat(
         name=boat.name,
         length_m=boat.length_m or NOT_MEASURED_M[0],
         beam_m=boat.beam_m or NOT_MEASURED_M[1],
-        state=state if measured else f"{state}, size not known",
+        state=words,
         shape=SHAPES.get(state, Shape.RING),
         href=reverse("boat", args=[boat.tag]),
         leaves=leaves,
     )
+
+
+def _away(boat: StandingBoat, since: date, for_good: bool) -> StandingBoat:
+    """Her empty berth. Where a boat stands that was moved aside, the plan does not say: hatched."""
+    if for_good:
+        left = f"left {_day(since)}"
+        return replace(boat, state=left, shape=Shape.RING, leaves=None, stands=False)
+    aside = f"moved aside {_day(since)}, where to not known"
+    return replace(boat, state=aside, shape=Shape.HATCHED, stands=False)
+
+
+def _day(when: date) -> str:
+    return f"{when:%a} {when.day} {when:%b}"
 
 
 def _map(
@@ -97,7 +150,7 @@ def _map(
     berths: list[tuple[int, StandingBoat]],
     width: int,
     next_out: int | None,
-    pairs: float,
+    pairs: float | None,
 ) -> Map:
     row = Row(place.name, tuple(boat for _, boat in berths))
     return Map(
@@ -111,3 +164,57 @@ def _map(
         ],
         pairs=pairs,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """The map of one moment, now or an evening of the plan, and the days that can be asked for."""
+
+    maps: list[Map]
+    sentence: str
+    evenings: tuple[Evening, ...]
+    on: Evening | None  # what moves on the day that is shown; None: it is now
+
+
+def order_on(day: date | None, width: int) -> Order:
+    """How the boats stand now; with a day, how the plan will have left them on its evening."""
+    plan, zone = launch.plan_of(work.last_published()), clock.zone()
+    leaving = {go.boat: go.starts for go in plan.plan.launches} if plan else {}
+    each = evenings(plan.plan, clock.now(), zone) if plan else ()
+    played = [one for one in each if day and one.day <= day]
+    found = maps(leaving, width, gone(played))
+    if day is None:
+        return Order(found, _next(found), each, None)
+    last = next((one for one in played if one.day == day), Evening(day, (), ()))
+    return Order(found, f"{evening_words(last)} {_next(found)}", each, last)
+
+
+def evening_words(one: Evening) -> str:
+    """What the plan will have done on a day."""
+    said = [
+        f"{_names(boats)} {word}"
+        for boats, word in (
+            (one.leave, "goes in" if len(one.leave) == 1 else "go in"),
+            (one.aside, "is moved aside" if len(one.aside) == 1 else "are moved aside"),
+        )
+        if boats
+    ]
+    return f"{_day(one.day)}, by the plan: {', '.join(said) or 'nobody moves'}."
+
+
+def _names(boats: Sequence[str]) -> str:
+    *firsts, last = boats
+    return f"{', '.join(firsts)} and {last}" if firsts else last
+
+
+def _next(maps: Iterable[Map]) -> str:
+    next_out = [
+        (one.boat.leaves, one.boat.name, "" if one.boat.stands else "from aside", map_.place.name)
+        for map_ in maps
+        for one in map_.standing
+        if one.boat.leaves
+    ]
+    if not next_out:
+        return "No plan says who leaves next."
+    _, name, aside, place = min(next_out)
+    return f"{name} leaves next, {aside or f'from {place}'}."

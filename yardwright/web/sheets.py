@@ -93,7 +93,7 @@ def row_sheet(yard: str, today: date, maps: list[Map], sentence: str, address: s
         sections=tuple(
             Section(
                 map_.place.name,
-                f"{map_.place.kind}; {map_.pairs_words}",
+                "; ".join(filter(None, (map_.place.kind, map_.pairs_words))),
                 (
                     Column("berth", Kind.NUMBER),
                     Column("boat", Kind.NAME, 1.5),

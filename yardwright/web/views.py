@@ -1,5 +1,7 @@
 """Pages that compose the slices: Morning Sheet, Boat Page, Row Map, and their paper twins."""
 
+from datetime import date
+
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
@@ -7,8 +9,8 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from yardwright.fleet import queries as fleet
-from yardwright.launch import queries as launch
 from yardwright.launch import strip
+from yardwright.launch.forms import DayForm
 from yardwright.papers.day_sheet import DaySheet, day_sheet
 from yardwright.papers.paper import Paper
 from yardwright.procedures.land_check import COVER
@@ -16,10 +18,10 @@ from yardwright.web import sheets, water_way
 from yardwright.web.boat_page import boat_page
 from yardwright.web.morning import Morning, morning
 from yardwright.web.now import who_is_where
-from yardwright.web.rows import Map, maps
+from yardwright.web.rows import order_on
 from yardwright.work import queries as work
 from yardwright.yard import clock
-from yardwright.yard.asked import who
+from yardwright.yard.asked import WRONG, Context, answer, who
 from yardwright.yard.refused import Refused
 
 DESK_PX, PAPER_PX, PHONE_PX = 1180, 760, 360
@@ -63,32 +65,38 @@ def _water(sheet: Morning, width: int = DESK_PX) -> tuple[strip.WaterOf | None, 
 @login_required
 @require_GET
 def row_map(request: HttpRequest) -> HttpResponse:
-    rows, sentence = _rows()
-    return render(request, "row_map.html", {"maps": rows, "sentence": sentence})
+    """As the boats stand now; with ``day`` as the plan will have left them on its evening."""
+    day, wrong = _evening(request)
+    context: Context = {"shown": order_on(day, DESK_PX), "wrong": wrong}
+    return answer(request, "row_map.html", context, status=WRONG if wrong else 200)
 
 
 @login_required
 @require_GET
 def row_map_paper(request: HttpRequest) -> HttpResponse:
-    rows, sentence = _rows(PAPER_PX)
-    address = request.build_absolute_uri(reverse("row-map"))
-    name = clock.the_yard().name
-    return _paper(request, sheets.row_sheet(name, clock.today(), rows, sentence, address))
+    day, wrong = _evening(request)
+    if wrong:
+        return HttpResponse(wrong, status=WRONG, content_type="text/plain; charset=utf-8")
+    shown = order_on(day, PAPER_PX)
+    address = request.build_absolute_uri(reverse("row-map") + (f"?day={day}" if day else ""))
+    sheet = sheets.row_sheet(
+        clock.the_yard().name, day or clock.today(), shown.maps, shown.sentence, address
+    )
+    return _paper(request, sheet)
 
 
-def _rows(width: int = DESK_PX) -> tuple[list[Map], str]:
-    leaving = launch.published_times()
-    rows = maps(leaving, width)
-    next_out = [
-        (one.boat.leaves, one.boat.name, map_.place.name)
-        for map_ in rows
-        for one in map_.standing
-        if one.boat.leaves
-    ]
-    if not next_out:
-        return rows, "No plan says who leaves next."
-    _, name, place = min(next_out)
-    return rows, f"{name} leaves next, from {place}."
+def _evening(request: HttpRequest) -> tuple[date | None, str]:
+    """The day whose evening is asked for, None for now; or what is wrong with it."""
+    form = DayForm(request.GET)
+    form.is_valid()
+    day, asked = form.cleaned_data.get("day"), request.GET.get("day", "")
+    if not asked:
+        return None, ""
+    if day is None:
+        return None, f"“{asked}” is no day; write it like 2031-05-07. This is how they stand now."
+    if day < clock.today():
+        return None, f"{day} has passed: the order plays from today on. This is how they stand now."
+    return day, ""
 
 
 @login_required

@@ -64,7 +64,9 @@ class AtBoat:
             return "nobody wrote where she stands"
         return f"{here.place}, berth {here.berth}" if here.berth else here.place
 
-    def to_do(self, steps: Iterable[Step]) -> list[ToDo]:
+    def to_do(self, steps: list[Step]) -> list[ToDo]:
+        if not steps:
+            return []
         left, kinds = put_backs.left_in(self.row, self.facts), book().kinds
 
         def goes_back(step: Step) -> tuple[Undone, ...]:
@@ -219,17 +221,22 @@ def hours_by_name(people: Iterable[Person]) -> dict[str, season.Person]:
     return own
 
 
-def day_of(day: date) -> Day | None:
-    """What the plan that holds has on a day; None: no plan is published."""
+def day_of(day: date, only: Person | None = None) -> Day | None:
+    """What the plan that holds has on a day, for all or for one; None: no plan is published."""
     fact = work.last_published()
     plan = launch.plan_of(fact)
     if fact is None or plan is None:
         return None
     people, zone = list(Person.objects.all()), clock.zone()
     stints = on(plan.plan, day, hours_by_name(people), zone)
+    if only:
+        stints = [*does_or_watches(stints, only.name)]
     goes = {one.boat: one for one in plan.plan.launches if shown(one.starts, zone).date() == day}
     asides = [one for one in plan.plan.asides if shown(one.starts, zone).date() == day]
-    boats = _boats({*(one.job.boat for one in stints), *goes, *(one.boat for one in asides)})
+    at_lift = {*goes, *(one.boat for one in asides)}
+    if only and not crew_of_lift(only):
+        at_lift = set()
+    boats = _boats({one.job.boat for one in stints} | at_lift)
     lifts = sorted(_lifts(plan, goes, asides, boats), key=lambda one: (one.fetched, one.boat))
     done_by = {task_of(job): job.person for job in plan.plan.jobs}
     items = [_item(one, boats.get(one.job.boat), goes.get(one.job.boat), done_by) for one in stints]
