@@ -2,7 +2,7 @@
 
 from bisect import insort
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from heapq import heappop, heappush
 from itertools import product
@@ -123,7 +123,7 @@ class _Repair:
     busy: defaultdict[PersonId, list[Booked]] = field(default_factory=lambda: defaultdict(list))
     slack_min: dict[BoatId, int] = field(default_factory=dict)
     queue: list[Event] = field(default_factory=list)
-    waiting: set[str] = field(default_factory=set)
+    waiting: dict[str, Minute] = field(default_factory=dict)  # and until when
     after: Mapping[TaskId, list[TaskId]] = field(default_factory=dict)
 
     def done(self, loose: Part) -> Plan:
@@ -144,7 +144,7 @@ class _Repair:
                 self.launches[boat.id] = at
         while self.queue:
             self.at, kind, key = heappop(self.queue)
-            self.waiting.discard(key)
+            del self.waiting[key]
             if kind:
                 self._goes_in(self.problem.boat[BoatId(key)])
             else:
@@ -173,8 +173,12 @@ class _Repair:
 
     def _wait(self, kind: int, key: str, at: Minute) -> None:
         if key not in self.waiting:
-            self.waiting.add(key)
+            self.waiting[key] = at
             heappush(self.queue, (at, kind, key))
+
+    def _last_of(self, ahead: Iterable[str]) -> Minute | None:
+        """When the last of those ahead that wait too will have been put in; None: none waits."""
+        return max((self.waiting[key] + 1 for key in ahead if key in self.waiting), default=None)
 
     def _book(self, key: TaskId, job: Job) -> None:
         self.jobs[key] = job
@@ -190,11 +194,8 @@ class _Repair:
 
     def _does(self, task: Task) -> None:
         boat = self.problem.boat[task.boat]
-        if any(before in self.waiting for before in task.after) or (
-            task.afloat and boat.id in self.waiting
-        ):
-            ahead = [self._when(self.problem.task[one]) for one in task.after]
-            self._wait(0, task.id, max([self.at, *ahead, self._when(task)]) + 1)
+        if (until := self._last_of([*task.after, *([boat.id] if task.afloat else [])])) is not None:
+            self._wait(0, task.id, until)
             return
         ready = max([task.not_before, self.now, *(self.jobs[one].end for one in task.after)])
         if task.id in self.published.jobs:
@@ -292,10 +293,8 @@ class _Repair:
         row = self._row(boat.id)
         front = [one for one in row[: row.index(boat.id)] if one not in self.published.asides]
         ahead = [] if boat.id in self.published.asides else front
-        if any(key in self.waiting for key in (*ahead, *(task.id for task in ashore))):
-            at = max((self._when(t) for t in ashore if t.id in self.waiting), default=0)
-            at = max([self.at, at, *(self.published.launches.get(one, 0) for one in ahead)])
-            self._wait(1, boat.id, at + 1)
+        if (until := self._last_of([*ahead, *(task.id for task in ashore)])) is not None:
+            self._wait(1, boat.id, until)
             return
         ready = max([self.now, self.published.launches.get(boat.id, 0) - boat.carry_min])
         gone = (self.launches[one] + self.problem.boat[one].launch_min for one in ahead)
