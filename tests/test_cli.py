@@ -102,6 +102,32 @@ def test_plan_tells_story_a1(capsys: Capture) -> None:
         assert words in reasons, words
 
 
+def test_odds_are_the_same_with_the_same_seed_and_rounded_down(capsys: Capture) -> None:
+    asked = ("odds", THREE_DAYS, "--seasons", "1000", "--seed", "3")
+    one, again = answered(capsys, *asked), answered(capsys, *asked)
+    assert (one["seasons"], set(one["boats"])) == (1000, set(again["boats"]))
+    hers = one["boats"]["Curlew"]
+    assert (hers["promised"], hers["in_ink"]) == ("2031-05-06", True)
+    assert hers["between"][0] <= hers["odds"] <= hers["between"][1]
+    # Her day can be kept only where the kit is there and all goes quicker than planned (story A1).
+    assert hers["odds"] < 0.5
+
+
+def test_a_cluster_that_does_not_answer(capsys: Capture, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("yardwright.plan.cluster.REACHED_S", 1)
+    asked = ["odds", str(THREE_DAYS), "--cluster", "tcp://127.0.0.1:1"]
+    assert cli.main(asked) == cli.BAD_INPUT
+    assert "No Dask cluster answers at tcp://127.0.0.1:1" in capsys.readouterr().err
+
+
+def test_savers_are_a_yes_when_one_is_worth_doing(capsys: Capture, tmp_path: Path) -> None:
+    found = answered(capsys, "savers", THREE_DAYS, "Curlew", "--seasons", "1000")
+    assert found["worth"] == "Curlew"
+    no_ink = changed(tmp_path, THREE_DAYS, ("ink = ", "pencil = "))
+    out = said(capsys, "savers", no_ink, "--seasons", "1000", code=cli.NO)
+    assert out == "Every Ink still to come is 90 % sure or better.\n"
+
+
 def test_no_boat_going_in_is_a_no_with_its_reason(capsys: Capture, tmp_path: Path) -> None:
     shut = changed(tmp_path, THREE_DAYS, ("closes = 16:00:00", "closes = 06:20:00"))
     out = said(capsys, "plan", shut, code=cli.NO)
@@ -286,6 +312,8 @@ def test_a_typed_value_that_cant_be_read(capsys: Capture, argv: list[str], says:
         (["float-check", str(TEAL), "Teal", "--at", "9999-12-31 23:59"], "the year is 9999"),
         (["water", str(THREE_DAYS), "Curlew", "--day", "2031-06-01"], "01 Jun 2031 is outside"),
         ([*SLING, "--within", "0", "--aft-m", "6"], "as the larger"),
+        (["odds", str(THREE_DAYS), "--seasons", "1500"], "1500 seasons; give 1,000 to 100,000"),
+        (["savers", str(TEAL)], "There is no lift, so nothing can be launched; enter one."),
         (["plan", str(TEAL)], "There is no lift, so nothing can be launched; enter one."),
     ],
 )

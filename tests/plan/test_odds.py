@@ -11,8 +11,10 @@ import numpy as np
 import pytest
 from scipy.stats import binom
 
+from tests.plan.yards import spring
 from yardwright.plan.chance import Arrival, Away, Found, Spread, Uncertain, learned
 from yardwright.plan.days import Days, Interval
+from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.odds import Odds, odds
 from yardwright.plan.problem import (
     Boat,
@@ -245,3 +247,19 @@ def test_odd_chances_are_refused() -> None:
         learned([1.0, 0.0])
     with pytest.raises(ValueError, match="below 1"):
         Uncertain(wind=1.0)
+
+
+def test_one_boat_alone_has_the_same_days_as_among_all() -> None:
+    """What is planned after her last job is left out; no figure of hers may change by that."""
+    problem = spring(25, 2)
+    plan = list_plan(problem, by_promise(problem))
+    uncertain = Uncertain(
+        spreads={task.id: Spread() for task in problem.tasks},
+        away={person.id: Away(0.1) for person in problem.people},
+        wind=0.1,
+    )
+    among = odds(problem, plan, uncertain, seasons=1000)
+    for place, boat in list(enumerate(among.boats))[::5]:
+        alone = odds(problem, plan, uncertain, seasons=1000, only=boat)
+        assert alone.boats == (boat,)
+        assert np.array_equal(alone.day[0], among.day[place])

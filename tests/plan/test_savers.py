@@ -9,7 +9,7 @@ from tests.plan.test_odds import GREBE, INES, TERN, afloat_any_time, working, ya
 from tests.plan.yards import CURLEW, TUE, at, story_a1
 from yardwright.plan import planner
 from yardwright.plan.chance import Arrival, Away, Uncertain
-from yardwright.plan.changes import changes
+from yardwright.plan.changes import Kind, changes
 from yardwright.plan.problem import BoatId, Job, Person, PersonId, Plan, Problem, Task, TaskId
 from yardwright.plan.savers import Saver, savers, slack_min
 
@@ -68,7 +68,7 @@ def test_a_margin_the_hang_or_the_watch_is_never_touched() -> None:
 
 
 def test_what_asks_the_owner_says_so() -> None:
-    (call,) = [one for one in changes(*a1(), CURLEW) if one.asks_owner]
+    (call,) = [one for one in changes(*a1(), CURLEW) if one.kind is Kind.OWNER]
     assert call.words == "call Curlew's owner: would Wed 7 May do"
 
 
@@ -121,8 +121,8 @@ def test_stopped_it_answers_with_what_it_has() -> None:
         *a1(), CURLEW, Uncertain(), answer,
         told=lambda _share, said: asked.append(said), stop=lambda: len(asked) >= 2,
     )  # fmt: skip
-    assert len(asked) == 2
-    assert len(found) <= 2
+    assert len([said for said in asked if said.startswith("Trying")]) == 2
+    assert len(found) == 1
 
 
 def test_a_boat_without_a_promise_has_nothing_to_save() -> None:

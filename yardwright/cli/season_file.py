@@ -3,10 +3,11 @@
 import argparse
 import sys
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from contextlib import AbstractContextManager, nullcontext
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 from zoneinfo import ZoneInfo
 
 from yardwright.cli.answers import (
@@ -22,9 +23,10 @@ from yardwright.cli.answers import (
 )
 
 if TYPE_CHECKING:
+    from yardwright.plan.odds import Blocks
     from yardwright.procedures.verdict import Verdict
     from yardwright.season.model import Season
-    from yardwright.season.published import Told
+    from yardwright.season.published import Published, Told
     from yardwright.season.spring import Launch
     from yardwright.tides.water import Interval
 
@@ -84,6 +86,75 @@ def capacity(args: argparse.Namespace) -> int:
     ]
     tell(args, as_json(found, problem.days, to_come), lines)
     return YES if found.at_least else NO
+
+
+def odds(args: argparse.Namespace) -> int:
+    """Say how sure each promise is, and which days an owner can be told."""
+    from yardwright.season.uncertain import phone_answers
+
+    season = _season(args)
+    told, now = _told_of(season, args.seconds)
+    with _blocks(args) as blocks:
+        found = phone_answers(
+            season, told, now, seasons=args.seasons, seed=args.seed, blocks=blocks
+        )
+    lines = [f"{name}{_promise_line(one)}. {one['sentence']}" for name, one in _by_day(found)]
+    unknown = cast("dict[str, str]", found["unknown"])
+    lines += [f"{name}: no day can be told, {why}." for name, why in unknown.items()]
+    tell(args, found, lines)
+    return YES if found["boats"] else NO
+
+
+def savers(args: argparse.Namespace) -> int:
+    """Look for what would save each Ink in danger, or one boat's promise: odds, cost, whom it hurts."""
+    from yardwright.season import checks
+    from yardwright.season.savers import Asked, lines, promises_saved
+    from yardwright.season.uncertain import standing
+
+    season = _season(args)
+    boat = checks.boat_named(season, args.boat).name if args.boat else ""
+    told, now = _told_of(season, args.seconds)
+    with _blocks(args) as blocks:
+        asked = Asked(args.seasons, args.seed, blocks, time_limit_s=args.seconds)
+        found = promises_saved(standing(season, told, now), boat, asked)
+    tell(args, found, lines(found))
+    return YES if found["worth"] else NO
+
+
+def _told_of(season: "Season", limit_s: float) -> "tuple[Published, datetime]":
+    """The plan of a whole season, and its first midnight."""
+    from yardwright.plan.planner import plan as planned
+    from yardwright.season.published import published
+    from yardwright.season.spring import problem_of
+
+    problem = problem_of(season)
+    answer = planned(problem, time_limit_s=limit_s)
+    if answer.plan is None:
+        raise ValueError(" ".join(["There is no plan to live through.", *answer.reasons]))
+    return published(season, problem, answer), problem.days.at(0)
+
+
+def _blocks(args: argparse.Namespace) -> "AbstractContextManager[Blocks]":
+    """Where seasons are lived through: here, or on a cluster."""
+    from yardwright.plan.cluster import cluster
+
+    return cluster(args.cluster) if args.cluster else nullcontext(map)
+
+
+def _by_day(found: "Mapping[str, object]") -> "list[tuple[str, dict[str, object]]]":
+    """The boats, those promised first the first."""
+    boats = cast("dict[str, dict[str, object]]", found["boats"])
+    return sorted(boats.items(), key=lambda one: (str(one[1]["promised"] or "~"), one[0]))
+
+
+def _promise_line(one: "Mapping[str, object]") -> str:
+    from yardwright.plan.spoken import spoken
+
+    if one["promised"] is None:
+        return ", no day promised"
+    kind = "Ink" if one["in_ink"] else "Pencil"
+    day = date.fromisoformat(str(one["promised"]))
+    return f", {kind} {_day(day)}: {spoken(cast('float', one['odds']))}"
 
 
 def _why(told: "Told") -> tuple[str, ...]:
@@ -274,12 +345,22 @@ def add_commands(add: Add) -> None:
     """Say what each command takes."""
     subs = {
         command: add(command)
-        for command in (plan, capacity, float_check, start_check, left_undone, read, water)
+        for command in (
+            plan,
+            odds,
+            savers,
+            capacity,
+            float_check,
+            start_check,
+            left_undone,
+            read,
+            water,
+        )
     }
     for command, sub in subs.items():
         sub.add_argument("season", type=Path, metavar="SEASON.toml")
-        if command not in (plan, capacity):
-            optional = command in (left_undone, read, water)
+        if command not in (plan, odds, capacity):
+            optional = command in (savers, left_undone, read, water)
             sub.add_argument(
                 "boat", nargs="?" if optional else None, help="name, tag or hull number"
             )
@@ -287,9 +368,20 @@ def add_commands(add: Add) -> None:
         subs[command].add_argument(
             "--at", type=wall_time, help="the yard's time asked about; now if left out"
         )
-    for command in (plan, capacity):
+    for command in (plan, odds, savers, capacity):
+        limit_s = 120.0 if command is savers else 25.0
         subs[command].add_argument(
-            "--seconds", type=seconds, default=25.0, help="how long to look at most"
+            "--seconds", type=seconds, default=limit_s, help="how long to look at most"
+        )
+    for command in (odds, savers):
+        subs[command].add_argument(
+            "--seasons", type=whole, default=2000, help="how many are lived through, in thousands"
+        )
+        subs[command].add_argument(
+            "--seed", type=whole, default=1, help="the same one gives the same seasons"
+        )
+        subs[command].add_argument(
+            "--cluster", metavar="ADDRESS", help="of a Dask scheduler, such as tcp://server:8786"
         )
     subs[capacity].add_argument(
         "--by", type=calendar_day, required=True, help="the last day, such as 2031-05-24"

@@ -4,10 +4,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from math import exp, log, sqrt
 
+from yardwright import refdata
 from yardwright.plan.days import Minute
 from yardwright.plan.problem import PersonId, TaskId
 
-USUAL_SD = 0.3  # how far a job's minutes stray from the usual, as a logarithm; from memory
+USUAL_SD = refdata.table("promises")["job_strays"].value / 100
 THIN = 5  # so many jobs of a yard's own weigh as much as what is usual elsewhere
 
 

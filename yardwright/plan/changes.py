@@ -7,6 +7,7 @@ here, and there is no way to ask for one.
 from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from enum import IntEnum
 from functools import partial
 
 from yardwright.plan.alone import earliest_launch, launch_begins, meets_water_alone
@@ -14,38 +15,58 @@ from yardwright.plan.days import Day, Interval, Minute
 from yardwright.plan.hours import Stretches, both, either, last, outside, starts, within
 from yardwright.plan.problem import Boat, BoatId, Person, PersonId, Plan, Problem, Task
 
+OWNERS = "owner, "  # begins the trade of an owner who works on their own boat
 LONGER_MIN = 120  # how much longer somebody may be asked to stay
+HER_FIRST = "plan her work anew, before the others'"
 EARLIEST, LATEST = 5 * 60, 22 * 60 + 5  # minutes of the day between which a lift can be kept open
+
+
+class Kind(IntEnum):
+    """The kinds of change, as a rule the cheaper first."""
+
+    ANEW = 0
+    FETCHED = 1
+    LONGER = 2
+    LIFT = 3
+    BORROWED = 4
+    ELSEWHERE = 5
+    OWNER = 6
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
     """One thing the yard could do, what it asks for, and the problem as it would be then."""
 
+    kind: Kind
     words: str
     cost: str
     made: Callable[[Problem], Problem]
-    asks_owner: bool = False
 
 
 def changes(problem: Problem, plan: Plan, key: BoatId) -> Iterator[Change]:
     """What the yard could do for one boat's promise, each by itself.
 
-    Lift hours on a water she misses for them, a part fetched sooner, a borrowed hand of each
-    trade on her, overtime of those on her, a tow or a trailer to water that is always deep
-    enough, her owner asked for another day.
+    Her work put in anew before the others', a part fetched sooner, overtime of those on her, lift
+    hours on a water she misses for them, a borrowed hand of each trade on her, a tow or a trailer
+    to water that is always deep enough, her owner asked for another day.
     """
     boat = problem.boat[key]
-    yield from _lift_kept_open(problem, boat)
+    yield Change(Kind.ANEW, HER_FIRST, "other boats' work moves", _as_it_is)
     for task in problem.ashore(key):
         if task.not_before:
             yield from _fetched(problem, boat, task)
-    for trade in dict.fromkeys(task.trade for task in problem.jobs[key]):
-        yield from _borrowed(problem, boat, trade)
-    for person in dict.fromkeys(plan.jobs[task.id].person for task in problem.jobs[key]):
+    ours = [task for task in problem.jobs[key] if not task.trade.startswith(OWNERS)]
+    for person in dict.fromkeys(plan.jobs[task.id].person for task in ours):
         yield from _longer(problem, boat, problem.person[person])
+    yield from _lift_kept_open(problem, boat)
+    for trade in dict.fromkeys(task.trade for task in ours):
+        yield from _borrowed(problem, boat, trade)
     yield _elsewhere(problem, boat)
     yield _asked(problem, boat)
+
+
+def _as_it_is(problem: Problem) -> Problem:
+    return problem
 
 
 def _days_that_count(problem: Problem, boat: Boat) -> range:
@@ -68,6 +89,7 @@ def _lift_kept_open(problem: Problem, boat: Boat) -> Iterator[Change]:
             if missed and starts(((start, end),), boat.launch_min):
                 hours = sum(b - a for a, b in missed) / 60
                 yield Change(
+                    Kind.LIFT,
                     f"keep the {lift.name[:1].lower()}{lift.name[1:]} open {days.clock(span[0])} to {days.clock(span[1])}",
                     f"{hours:.1f} h of lift and crew",
                     partial(_with_lift, boat, span),
@@ -98,6 +120,7 @@ def _fetched(problem: Problem, boat: Boat, task: Task) -> Iterator[Change]:
     if at >= 0:
         clock = problem.days.clock(quarters[at])
         yield Change(
+            Kind.FETCHED,
             f"have her {task.waits_for} by {clock}",
             f"somebody fetches the {task.waits_for}",
             partial(_with_part, task, quarters[at]),
@@ -123,10 +146,15 @@ def _borrowed(problem: Problem, boat: Boat, trade: str) -> Iterator[Change]:
         since, until = (problem.days.clock(at) for at in (works[0][0], works[-1][1]))
         more = Person(PersonId(f"borrowed {trade}"), f"Borrowed {trade}", frozenset({trade}), works)
         yield Change(
-            f"borrow a {trade}, {since} to {until}",
+            Kind.BORROWED,
+            f"borrow {_a(trade)}, {since} to {until}",
             f"{hours:.0f} h of a borrowed {trade}",
             partial(_with_person, more),
         )
+
+
+def _a(word: str) -> str:
+    return f"{'an' if word[:1].lower() in 'aeiou' else 'a'} {word}"
 
 
 def _longer(problem: Problem, boat: Boat, person: Person) -> Iterator[Change]:
@@ -138,8 +166,11 @@ def _longer(problem: Problem, boat: Boat, person: Person) -> Iterator[Change]:
             extra.append((today[-1][1], min(today[-1][1] + LONGER_MIN, days.end)))
     if span := both(tuple(extra), outside(person.works, days.end)):
         hours = sum(end - start for start, end in span) / 60
-        longer = replace(person, works=either([*person.works, *span]), overtime=())
+        works = either([*person.works, *span])
+        rest = both(person.overtime, outside(works, days.end))
+        longer = replace(person, works=works, overtime=rest)
         yield Change(
+            Kind.LONGER,
             f"{person.name} stays up to {LONGER_MIN // 60} h longer, {days.clock(span[0][0])} to "
             f"{days.clock(span[-1][1])}",
             f"{hours:.0f} h of overtime",
@@ -158,6 +189,7 @@ def _elsewhere(problem: Problem, boat: Boat) -> Change:
     since = boat.water[0][0] if boat.water else 0
     water = within(lift.opens, since, problem.days.end)
     return Change(
+        Kind.ELSEWHERE,
         f"take {boat.name} by trailer or tow to water that is deep enough at any hour",
         "a trailer or a tow, and a ramp or lift elsewhere",
         partial(_afloat_anywhere, boat.id, water),
@@ -168,10 +200,10 @@ def _asked(problem: Problem, boat: Boat) -> Change:
     """Her owner says yes to a day later."""
     day = (boat.promised or 0) + 1
     return Change(
+        Kind.OWNER,
         f"call {boat.name}'s owner: would {problem.days.said(day)} do",
         "a call, and the owner's yes",
         partial(_promised_for, boat.id, day),
-        asks_owner=True,
     )
 
 

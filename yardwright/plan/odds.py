@@ -49,12 +49,19 @@ Blocks = Callable[
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What a block of seasons is simulated from."""
+    """What a block of seasons is simulated from, and whether one boat alone is asked about."""
 
     problem: Problem
     plan: Plan
     uncertain: Uncertain
     seed: int
+    only: BoatId | None = None
+
+    @property
+    def boats(self) -> tuple[Boat, ...]:
+        """Those asked about."""
+        going = self.problem.going_in
+        return going if self.only is None else (self.problem.boat[self.only],)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +103,7 @@ def odds(
     seasons: int = 2000,
     seed: int = 1,
     blocks: Blocks = map,
+    only: BoatId | None = None,
 ) -> Odds:
     """Live through a plan in many seasons.
 
@@ -120,6 +128,9 @@ def odds(
     blocks : callable
         A ``map``: the built-in one, that of a pool of processes, or of a cluster's executor. The
         figures are the same.
+    only : BoatId, optional
+        One boat alone, with the same figures as among all: what is planned after her last job
+        can't hold her up, and is not lived through.
 
     Returns
     -------
@@ -132,9 +143,9 @@ def odds(
     """
     if seasons % BLOCK or not BLOCK <= seasons <= 100_000:
         raise ValueError(f"{seasons} seasons; give 1,000 to 100,000, in thousands.")
-    asked = Asked(problem, plan, uncertain, seed)
+    asked = Asked(problem, plan, uncertain, seed, only)
     days = list(blocks(block_of_seasons, repeat(asked, seasons // BLOCK), range(seasons // BLOCK)))
-    return Odds(tuple(boat.id for boat in problem.going_in), np.concatenate(days, axis=1))
+    return Odds(tuple(boat.id for boat in asked.boats), np.concatenate(days, axis=1))
 
 
 def block_of_seasons(asked: Asked, block: int) -> NDArray[np.int32]:
@@ -284,6 +295,7 @@ class _Seasons:
 
     def __init__(self, asked: Asked, block: int) -> None:
         self.problem, self.plan, self.uncertain = asked.problem, asked.plan, asked.uncertain
+        self.asked = asked
         self.dice = _Dice(asked.seed, block)
         self.midnights = np.array(self.problem.days.midnights, dtype=np.int64)
         self.done: dict[TaskId, tuple[Minutes, Minutes]] = {}  # each job's start and end
@@ -298,10 +310,19 @@ class _Seasons:
 
     def lived(self) -> NDArray[np.int32]:
         """Do what the plan says in its order, and see when each boat is handed over."""
-        for _, happens in sorted(self._events(), key=lambda event: event[0]):
-            happens()
-        days = [self._day_handed_over(boat) for boat in self.problem.going_in]
+        last = self._last()
+        for when, happens in sorted(self._events(), key=lambda event: event[0]):
+            if when <= last:
+                happens()
+        days = [self._day_handed_over(boat) for boat in self.asked.boats]
         return np.array(days, dtype=np.int32).reshape(len(days), BLOCK)
+
+    def _last(self) -> tuple[Minute, int]:
+        """After which nothing counts any more for those asked about."""
+        if self.asked.only is None:
+            return EVER, 0
+        afloat = (self.plan.jobs[task.id].start for task in self.problem.afloat(self.asked.only))
+        return max([(self.plan.launches[self.asked.only], 2), *((at, 3) for at in afloat)])
 
     def _events(self) -> Iterator[tuple[tuple[Minute, int], Callable[[], None]]]:
         """Jobs, moves aside and launches; at the same minute jobs afloat come last."""

@@ -9,7 +9,7 @@ import numpy as np
 
 from yardwright.plan.alone import launch_begins
 from yardwright.plan.chance import Uncertain
-from yardwright.plan.changes import Change, changes
+from yardwright.plan.changes import Change, Kind, changes
 from yardwright.plan.days import Day
 from yardwright.plan.odds import BLOCK, Blocks, Odds, odds
 from yardwright.plan.problem import (
@@ -19,10 +19,13 @@ from yardwright.plan.problem import (
     Problem,
     days_late,
 )
+from yardwright.plan.spoken import BETTER, percent
 
-SEASONS = 2000  # for each change that is shown; the coarse look takes half
+SEASONS = 2000  # for each change that is shown
+SHOWN = 8  # so many at most
 BEST = 5  # of so many single changes pairs are tried
 THIN_MIN = 15  # less water to spare than this is said before anything else
+ENOUGH = 90  # % at which a promise is sure enough, so that the cheaper saver is the better one
 SURE = 3.0  # whoever loses so many standard errors of odds is named as hurt
 
 
@@ -43,6 +46,11 @@ class Saver:
     mean_days_late: float
     hurts: tuple[BoatId, ...]
     plan: Plan
+
+    @property
+    def kind(self) -> Kind:
+        """The dearer of two."""
+        return max(change.kind for change in self.changes)
 
     @property
     def words(self) -> str:
@@ -74,6 +82,7 @@ def savers(
     uncertain: Uncertain,
     answer: Callable[[Problem, Plan], Plan | None],
     *,
+    seasons: int = SEASONS,
     seed: int = 1,
     blocks: Blocks = map,
     told: Callable[[float, str], None] = lambda _share, _said: None,
@@ -82,7 +91,9 @@ def savers(
     """Look for what would save one boat's promise, the best first.
 
     Every change meets the same seasons as the plan that stands (common random numbers), so that
-    small differences count. Singles are looked at coarsely, then the best again, and in pairs.
+    small differences count. Singles are looked at coarsely, then the best in pairs, then all that
+    is to be shown again. Paired is what the yard itself can do, where it alone is not as sure as
+    is ever said. What planning her work anew does too is no saver: only that is shown.
 
     Parameters
     ----------
@@ -97,10 +108,11 @@ def savers(
     answer : callable
         Makes a checked plan of a changed problem, near the plan that stands; None where there is
         none.
-    seed, blocks
-        As for ``odds``.
+    seasons, seed, blocks
+        As for ``odds``; the coarse look takes a thousand.
     told, stop
-        As for ``planner.plan``; stopped, what is found so far is the answer.
+        As for ``planner.plan``; stopped, what was looked at twice so far is the answer, and at
+        least the best of what was found.
 
     Returns
     -------
@@ -115,21 +127,59 @@ def savers(
     boat = problem.boat[key]
     if boat.promised is None:
         raise ValueError(f"{boat.name} has no day promised; there is nothing to save.")
-    look = _Look(Asked(problem, plan, boat, boat.promised), uncertain, answer, seed, blocks)
+    asked = Asked(problem, plan, boat, boat.promised)
+    look = _Look(asked, uncertain, answer, seasons, seed, blocks)
     singles = tuple(changes(problem, plan, key))
     steps = len(singles) + BEST * (BEST - 1) // 2
-    coarse = _tried(look, [(one,) for one in singles], BLOCK, (0, steps), told, stop)
-    best = [saver.changes[0] for saver in _ranked(coarse)[:BEST]]
-    pairs = list(combinations(best, 2))
-    together = _tried(look, pairs, BLOCK, (len(singles), steps), told, stop)
-    gains = [one for one in [*coarse, *_worth_two(coarse, together)] if one.odds > one.before]
-    return tuple(_ranked([look.again(saver) for saver in _ranked(gains)[: 2 * BEST]]))
+    coarse = _tried(look, [(one,) for one in singles], (0, steps), told, stop)
+    unsure = [saver for saver in _ranked(coarse) if _to_pair(saver)]
+    pairs = list(combinations([saver.changes[0] for saver in unsure[:BEST]], 2))
+    together = _tried(look, pairs, (len(singles), steps), told, stop)
+    gains = _gains([*coarse, *_worth_two(coarse, together)])
+    again: list[Saver] = []
+    for saver in _ranked(gains)[:SHOWN]:
+        if again and stop():
+            break
+        told(0.9, f"Whom else it touches: {saver.words}.")
+        again.append(look.again(saver))
+    return tuple(_ranked(_gains(again)))
+
+
+def _to_pair(saver: Saver) -> bool:
+    return Kind.ANEW < saver.kind < Kind.ELSEWHERE and saver.odds <= BETTER
+
+
+def _gains(found: Sequence[Saver]) -> list[Saver]:
+    """What is surer, as it is spoken, than the plan that stands and than her work planned anew."""
+    anew = max((percent(saver.odds) for saver in found if saver.kind is Kind.ANEW), default=0)
+    return [
+        saver
+        for saver in found
+        if percent(saver.odds) > percent(saver.before)
+        and (saver.kind is Kind.ANEW or percent(saver.odds) > anew)
+    ]
+
+
+def worth_doing(found: Sequence[Saver]) -> Saver | None:
+    """The one saver worth doing; None where there is none but asking her owner.
+
+    One that hurts nobody, with water to spare, that makes it sure enough, or else as sure as can
+    be; of those the cheapest kind, by fewest changes. Asking her owner for another day saves no
+    promise.
+    """
+    ours = [saver for saver in found if saver.kind is not Kind.OWNER]
+
+    def worse(saver: Saver) -> tuple[bool, bool, int, int, int]:
+        unsure = max(0, ENOUGH - percent(saver.odds))
+        thin = saver.slack_min < THIN_MIN
+        return bool(saver.hurts), thin, unsure, saver.kind, len(saver.changes)
+
+    return min(ours, key=worse, default=None)
 
 
 def _tried(
     look: "_Look",
     sets: Sequence[tuple[Change, ...]],
-    seasons: int,
     place: tuple[int, int],
     told: Callable[[float, str], None],
     stop: Callable[[], bool],
@@ -138,8 +188,8 @@ def _tried(
     for number, some in enumerate(sets, place[0]):
         if stop():
             break
-        told(number / place[1], f"Trying: {' and '.join(one.words for one in some)}.")
-        saver = look.at(some, seasons)
+        told(0.8 * number / place[1], f"Trying: {' and '.join(one.words for one in some)}.")
+        saver = look.coarsely(some)
         if saver is not None:
             found.append(saver)
     return found
@@ -154,10 +204,10 @@ def _ranked(found: Sequence[Saver]) -> list[Saver]:
 
 
 def _worth_two(singles: Sequence[Saver], pairs: Sequence[Saver]) -> Iterator[Saver]:
-    """Pairs that do more than the better of their two."""
-    alone = {saver.changes[0].words: saver.odds for saver in singles}
+    """Pairs that do more, as it is spoken, than the better of their two."""
+    alone = {saver.changes[0].words: percent(saver.odds) for saver in singles}
     for pair in pairs:
-        if pair.odds > max(alone.get(one.words, 0.0) for one in pair.changes):
+        if percent(pair.odds) > max(alone.get(one.words, 0) for one in pair.changes):
             yield pair
 
 
@@ -169,22 +219,25 @@ class _Look:
         asked: Asked,
         uncertain: Uncertain,
         answer: Callable[[Problem, Plan], Plan | None],
+        seasons: int,
         seed: int,
         blocks: Blocks,
     ) -> None:
+        self.seasons = seasons
         self.asked, self.uncertain, self.answer = asked, uncertain, answer
         self.seed, self.blocks = seed, blocks
-        self.stands: dict[int, Odds] = {}
+        self.stands: dict[BoatId | None, Odds] = {}
 
-    def before(self, seasons: int) -> Odds:
-        if seasons not in self.stands:
-            self.stands[seasons] = self._odds(self.asked.problem, self.asked.plan, seasons)
-        return self.stands[seasons]
+    def before(self, only: BoatId | None) -> Odds:
+        if only not in self.stands:
+            self.stands[only] = self._odds(self.asked.problem, self.asked.plan, only)
+        return self.stands[only]
 
-    def _odds(self, problem: Problem, plan: Plan, seasons: int) -> Odds:
+    def _odds(self, problem: Problem, plan: Plan, only: BoatId | None) -> Odds:
+        """Of her alone coarsely; of all boats, which takes longer, in as many as were asked for."""
         return odds(
-            problem, plan, self._told_otherwise(problem), seasons=seasons, seed=self.seed,
-            blocks=self.blocks,
+            problem, plan, self._told_otherwise(problem), seed=self.seed, blocks=self.blocks,
+            seasons=BLOCK if only else self.seasons, only=only,
         )  # fmt: skip
 
     def _told_otherwise(self, problem: Problem) -> Uncertain:
@@ -197,23 +250,26 @@ class _Look:
         arrivals = {key: one for key, one in self.uncertain.arrivals.items() if key not in fetched}
         return replace(self.uncertain, arrivals=arrivals)
 
-    def at(self, some: tuple[Change, ...], seasons: int) -> Saver | None:
+    def coarsely(self, some: tuple[Change, ...]) -> Saver | None:
+        problem = self._changed(some)
+        plan = self.answer(problem, self.asked.plan)
+        return None if plan is None else self._saver(some, problem, plan, self.asked.boat.id)
+
+    def again(self, saver: Saver) -> Saver:
+        return self._saver(saver.changes, self._changed(saver.changes), saver.plan, None)
+
+    def _changed(self, some: tuple[Change, ...]) -> Problem:
         problem = self.asked.problem
         for change in some:
             problem = change.made(problem)
-        plan = self.answer(problem, self.asked.plan)
-        return None if plan is None else self._saver(some, problem, plan, seasons)
+        return problem
 
-    def again(self, saver: Saver) -> Saver:
-        problem = self.asked.problem
-        for change in saver.changes:
-            problem = change.made(problem)
-        return self._saver(saver.changes, problem, saver.plan, SEASONS)
-
-    def _saver(self, some: tuple[Change, ...], problem: Problem, plan: Plan, seasons: int) -> Saver:
+    def _saver(
+        self, some: tuple[Change, ...], problem: Problem, plan: Plan, only: BoatId | None
+    ) -> Saver:
         key, promised = self.asked.boat.id, problem.boat[self.asked.boat.id].promised
         day = self.asked.promised if promised is None else promised
-        before, after = self.before(seasons), self._odds(problem, plan, seasons)
+        before, after = self.before(only), self._odds(problem, plan, only)
         return Saver(
             changes=some,
             odds=after.by(key, day),

@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime, time
 from zoneinfo import ZoneInfo
 
 from yardwright.plan.alone import never_in
+from yardwright.plan.changes import OWNERS
 from yardwright.plan.days import Days, Interval, Minute
 from yardwright.plan.hours import EVER, both, either, outside, starts
 from yardwright.plan.problem import Boat as PlanBoat
@@ -91,15 +92,24 @@ def problem_of(
     ValueError
         No lift; water at fault.
     """
-    asked = _ask(season, begins)
-    return _problem(asked, _left_out(asked), published or {})
+    return asked_of(season, published=published, begins=begins)[0]
 
 
 def not_planned(season: Season, *, begins: datetime | None = None) -> tuple[NotPlanned, ...]:
     """The boats on land that can't be planned, each with its reason; unknown is never guessed."""
+    return asked_of(season, begins=begins)[1]
+
+
+def asked_of(
+    season: Season,
+    *,
+    published: Mapping[str, datetime] | None = None,
+    begins: datetime | None = None,
+) -> tuple[Problem, tuple[NotPlanned, ...]]:
+    """What is asked of the planner, and what is not: ``problem_of`` with ``not_planned``."""
     asked = _ask(season, begins)
     because = _left_out(asked)
-    return tuple(
+    return _problem(asked, because, published or {}), tuple(
         NotPlanned(boat.name, because[boat.name], boat.promise.ink)
         for boat in asked.boats
         if boat.name in because
@@ -265,7 +275,7 @@ def _tasks(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
 
 
 def _trade(boat: Boat, work: Work) -> str:
-    return f"owner, {boat.owner.name}" if work.trade == OWNER and boat.owner else work.trade
+    return f"{OWNERS}{boat.owner.name}" if work.trade == OWNER and boat.owner else work.trade
 
 
 def _second_look(boat: Boat, work: Work) -> Task:
@@ -328,7 +338,7 @@ def _owners(asked: _Asked, going: Iterable[Boat]) -> Iterator[PlanPerson]:
     }
     for owner in owners.values():
         works = both(_hours(asked.days, owner.hours, owner.weekdays), asked.left)
-        trade = frozenset({f"owner, {owner.name}"})
+        trade = frozenset({f"{OWNERS}{owner.name}"})
         yield PlanPerson(PersonId(f"{owner.name} (owner)"), f"{owner.name} (owner)", trade, works)
 
 

@@ -4,32 +4,81 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
+from yardwright import refdata
 from yardwright.plan.chance import Arrival, Away, Spread, Uncertain
-from yardwright.plan.days import Minute
-from yardwright.plan.odds import Odds, odds
+from yardwright.plan.days import Days, Minute
+from yardwright.plan.odds import Blocks, Odds, odds
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem
 from yardwright.plan.spoken import percent, phone_sentence, to_tell
 from yardwright.season.model import WORKING_WEEK, Season
 from yardwright.season.published import Published, as_asked
-from yardwright.season.spring import not_planned, problem_of
+from yardwright.season.spring import asked_of
+
+_ROWS = refdata.table("promises")
 
 
 @dataclass(frozen=True, slots=True)
 class Usual:
-    """What is usual where a yard has no records of its own: first guesses, from memory.
+    """What is usual where a yard has no records of its own: the rows of ``refdata/promises.toml``.
 
     A part comes on its day with ``part_on_day``, else ``late_working_days`` later. Each person is
     away on a share of days, each day by itself. ``wind`` is the share of days without a lift.
     """
 
-    part_on_day: float = 0.85
-    late_working_days: int = 2
-    away: float = 0.06
-    wind: float = 0.05
+    part_on_day: float = _ROWS["part_on_day"].value / 100
+    late_working_days: int = round(_ROWS["part_late"].value)
+    away: float = _ROWS["away"].value / 100
+    wind: float = _ROWS["no_lift"].value / 100
     spread: Spread = field(default_factory=Spread)
 
 
 USUAL = Usual()
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What is left of a plan, and what may come otherwise; why there is no day for the others."""
+
+    season: Season
+    problem: Problem
+    plan: Plan
+    uncertain: Uncertain
+    now: datetime
+    unknown: Mapping[str, str]
+
+    @property
+    def since(self) -> Minute:
+        """Now, in the minutes of the problem."""
+        return self.problem.days.minute(self.now)
+
+
+def standing(season: Season, told: Published, now: datetime, usual: Usual = USUAL) -> Standing:
+    """What is left of a plan from now on.
+
+    Parameters
+    ----------
+    season : Season
+        As it stands now.
+    told : Published
+        The plan that holds.
+    now : datetime
+        Aware.
+    usual : Usual
+        What is taken where the season says nothing.
+    """
+    asked, left_out = asked_of(season, begins=now)
+    problem, plan = _still_planned(asked, as_asked(told, asked), asked.days.minute(now))
+    unknown = {boat.name: "she is not in the published plan as she stands" for boat in asked.boats}
+    unknown |= {one.boat: one.because for one in left_out}
+    known = {boat.name for boat in problem.going_in}
+    return Standing(
+        season,
+        problem,
+        plan,
+        uncertain(season, problem, now, usual),
+        now,
+        {name: why for name, why in unknown.items() if name not in known},
+    )
 
 
 def uncertain(season: Season, problem: Problem, now: datetime, usual: Usual = USUAL) -> Uncertain:
@@ -80,6 +129,8 @@ def phone_answers(
     now: datetime,
     *,
     seasons: int = 2000,
+    seed: int = 1,
+    blocks: Blocks = map,
     usual: Usual = USUAL,
 ) -> dict[str, object]:
     """What each owner can be told now, as plain JSON.
@@ -94,6 +145,8 @@ def phone_answers(
         Aware.
     seasons : int
         How many are lived through, in thousands.
+    seed, blocks
+        As for ``odds``.
     usual : Usual
         What is taken where the season says nothing.
 
@@ -103,18 +156,15 @@ def phone_answers(
         ``asked_at``, ``seasons``, ``boats`` with each boat's sentence and days, and ``unknown``:
         why there is no answer for the others.
     """
-    asked = problem_of(season, begins=now)
-    since = asked.days.minute(now)
-    problem, plan = _still_planned(asked, as_asked(told, asked), since)
-    found = odds(problem, plan, uncertain(season, problem, now, usual), seasons=seasons)
-    unknown = {boat.name: "she is not in the published plan as she stands" for boat in asked.boats}
-    unknown |= {one.boat: one.because for one in not_planned(season, begins=now)}
-    boats = {boat.name: _answer(problem, plan, found, boat, since) for boat in problem.going_in}
+    stands = standing(season, told, now, usual)
+    found = odds(
+        stands.problem, stands.plan, stands.uncertain, seasons=seasons, seed=seed, blocks=blocks
+    )
     return {
         "asked_at": now.isoformat(),
         "seasons": seasons,
-        "boats": boats,
-        "unknown": {name: why for name, why in unknown.items() if name not in boats},
+        "boats": {boat.name: _answer(stands, found, boat) for boat in stands.problem.going_in},
+        "unknown": stands.unknown,
     }
 
 
@@ -138,11 +188,11 @@ def _still_planned(problem: Problem, plan: Plan, since: Minute) -> tuple[Problem
     return replace(problem, boats=boats, tasks=tasks), kept
 
 
-def _answer(
-    problem: Problem, plan: Plan, found: Odds, boat: Boat, since: Minute
-) -> Mapping[str, object]:
-    waits_for, days = _waits_for(problem, plan, boat.id, since), problem.days
+def _answer(stands: Standing, found: Odds, boat: Boat) -> Mapping[str, object]:
+    waits_for = _waits_for(stands.problem, stands.plan, boat.id, stands.since)
+    days = stands.problem.days
     return {
+        **promise(found, days, boat),
         "sentence": phone_sentence(days, found, boat.id, waits_for),
         "waits_for": waits_for,
         "days": [
@@ -154,6 +204,18 @@ def _answer(
             }
             for day in to_tell(days, found, boat.id)
         ],
+    }
+
+
+def promise(found: Odds, days: Days, boat: Boat) -> Mapping[str, object]:
+    """How sure the day is that her owner was told, or ours; None without one."""
+    if boat.promised is None:
+        return {"promised": None}
+    return {
+        "promised": days.date_of(boat.promised).isoformat(),
+        "in_ink": boat.ink is not None,
+        "odds": found.by(boat.id, boat.promised),
+        "between": found.between(boat.id, boat.promised),
     }
 
 

@@ -1,0 +1,55 @@
+"""Her work put in anew: every rule is kept, she is no later, and it always ends."""
+
+from dataclasses import replace
+
+import pytest
+
+from tests.plan.yards import CURLEW, TUE, at, spring, story_a1
+from yardwright.plan import checker, planner
+from yardwright.plan.hours import either
+from yardwright.plan.list_plan import by_promise, list_plan
+from yardwright.plan.near import near
+from yardwright.plan.problem import Plan, Problem, days_late
+
+
+@pytest.fixture(scope="module")
+def busy() -> tuple[Problem, Plan]:
+    asked = spring(40, 3)
+    return asked, list_plan(asked, by_promise(asked))
+
+
+def test_each_of_forty_boats_comes_first_and_no_rule_is_broken(busy: tuple[Problem, Plan]) -> None:
+    """Those in front of others too: a boat behind one put in anew waits for her, not for ever."""
+    asked, stands = busy
+    assert any(len(row) > 1 for row in asked.rows)
+    found = [(boat, near(asked, stands, boat.id)) for boat in asked.going_in]
+    plans = [(boat, plan) for boat, plan in found if plan is not None]
+    assert len(plans) > 30
+    for boat, plan in plans:
+        assert checker.broken(plan, asked) == []
+        assert days_late(asked, plan, boat) <= days_late(asked, stands, boat)
+
+
+def test_what_has_begun_stays_in_the_past(busy: tuple[Problem, Plan]) -> None:
+    asked, stands = busy
+    now = 21 * 1440
+    later = [
+        b for b in asked.going_in if all(stands.jobs[t.id].start > now for t in asked.jobs[b.id])
+    ]
+    for boat in later[:5]:
+        plan = near(asked, stands, boat.id, now)
+        assert plan is not None
+        assert all(plan.jobs[task.id].start >= now for task in asked.jobs[boat.id])
+
+
+def test_the_evening_lift_of_story_a1_takes_curlew_at_five_past_six() -> None:
+    """The story says 18:05, worked out by hand."""
+    asked = story_a1()
+    stands = planner.plan(asked, workers=1).plan
+    assert stands is not None
+    (lift,) = asked.lifts
+    evening = at(TUE, "18:05"), at(TUE, "22:05")
+    longer = replace(asked, lifts=(replace(lift, opens=either([*lift.opens, evening])),))
+    plan = near(longer, stands, CURLEW)
+    assert plan is not None
+    assert plan.launches[CURLEW] == at(TUE, "18:05")

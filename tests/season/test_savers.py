@@ -1,0 +1,133 @@
+"""Savers of a whole season. With nothing uncertain story A1 says which there are."""
+
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from yardwright.plan.chance import Spread
+from yardwright.plan.planner import plan
+from yardwright.season.model import Promise, Season
+from yardwright.season.published import Published, published
+from yardwright.season.read import read_file
+from yardwright.season.savers import Asked, lines, promises_saved
+from yardwright.season.spring import problem_of
+from yardwright.season.uncertain import USUAL, Usual, standing
+
+DOCS = Path(__file__).parents[2] / "docs"
+BEGINS = datetime(2031, 5, 5, tzinfo=ZoneInfo("America/New_York"))
+AS_PLANNED = Usual(part_on_day=1, away=0, wind=0, spread=Spread(0, 0))
+
+
+@pytest.fixture(scope="module")
+def season() -> Season:
+    return read_file(DOCS / "three-days.toml")
+
+
+@pytest.fixture(scope="module")
+def told(season: Season) -> Published:
+    problem = problem_of(season)
+    return published(season, problem, plan(problem, time_limit_s=5, workers=1))
+
+
+def saved(
+    season: Season,
+    published: Published,
+    boat: str = "",
+    usual: Usual = AS_PLANNED,
+    now: datetime = BEGINS,
+    **more: Any,
+) -> dict[str, Any]:
+    return promises_saved(standing(season, published, now, usual), boat, Asked(1000, **more))
+
+
+@pytest.fixture(scope="module")
+def a1(season: Season, told: Published) -> dict[str, Any]:
+    return saved(season, told)
+
+
+def test_only_curlew_is_in_danger_where_all_comes_as_planned(a1: dict[str, Any]) -> None:
+    (hers,) = a1["boats"]
+    assert (hers["boat"], hers["promised"], hers["in_ink"]) == ("Curlew", "2031-05-06", True)
+    assert a1["promises"][0]["boat"] == "Curlew"
+    assert a1["promises"][0]["odds"] == 0
+    assert [one["odds"] for one in a1["promises"][1:]] == [1.0] * 4
+    assert (a1["missed"], a1["not_reached"]) == ([], [])
+
+
+def test_the_one_worth_doing_is_the_evening_lift(a1: dict[str, Any]) -> None:
+    """The kit would be cheaper, but leaves half a minute of water: the story says that first."""
+    (hers,) = a1["boats"]
+    by_kind = {one["kind"]: one for one in hers["savers"]}
+    lift, kit = by_kind["lift"], by_kind["fetched"]
+    assert lift["words"] == "Keep the travel lift open Tue 6 May 18:05 to Tue 6 May 22:05"
+    assert (lift["odds"], lift["slack_min"]) == (1.0, 210)
+    assert kit["words"] == "With only 0 min of water to spare: have her kit by Tue 6 May 07:15"
+    assert hers["savers"][hers["worth"]] == lift
+    assert a1["worth"] == "Curlew"
+    assert not {"longer", "borrowed"} & by_kind.keys()  # more hours for the mechanic do not help
+
+
+def test_as_said_the_one_worth_doing_comes_first(a1: dict[str, Any]) -> None:
+    said = lines(a1)
+    assert said[0] == "Curlew, Ink Tue 6 May: less than 5 % sure by this plan."
+    assert said[1] == (
+        "  Worth doing. Keep the travel lift open Tue 6 May 18:05 to Tue 6 May 22:05. Better than "
+        "95 %. Asks for 4.0 h of lift and crew; 3 h of water to spare; hurts no other promise."
+    )
+    assert "  With only 0 min of water to spare: have her kit by Tue 6 May 07:15. Bet" in " ".join(
+        said
+    )
+
+
+def test_what_the_time_does_not_reach_is_named(season: Season, told: Published) -> None:
+    """As usual all five Ink are in danger; Plover's is the soonest."""
+    found = saved(season, told, usual=USUAL, time_limit_s=0.0)
+    assert [one["boat"] for one in found["boats"]] == ["Plover"]
+    assert set(found["not_reached"]) <= {"Avocet", "Curlew", "Dunlin", "Teal"}
+    assert "Curlew: not looked at, the time was gone; ask for her alone." in lines(found)
+
+
+def test_how_far_it_is_is_told_and_only_grows(season: Season, told: Published) -> None:
+    shares: list[float] = []
+    saved(season, told, told=lambda share, _said: shares.append(share))
+    assert len(shares) > 3
+    assert shares == sorted(shares)
+    assert 0 <= shares[0] <= shares[-1] <= 1
+
+
+def test_a_day_that_has_passed_is_not_saved(season: Season, told: Published) -> None:
+    wednesday = BEGINS + timedelta(days=2)
+    found = saved(season, told, now=wednesday)
+    assert set(found["missed"]) == {"Plover", "Curlew", "Dunlin", "Teal"}
+    assert "Curlew: her day has passed; call her owner." in lines(found)
+    with pytest.raises(ValueError, match="Tue 6 May, has passed; call her owner"):
+        saved(season, told, "Curlew", now=wednesday)
+
+
+def test_who_can_not_be_asked_about(season: Season, told: Published) -> None:
+    boats = tuple(replace(b, promise=Promise()) if b.name == "Curlew" else b for b in season.boats)
+    with pytest.raises(ValueError, match="no day promised"):
+        saved(replace(season, boats=boats), told, "Curlew")
+    boats = tuple(replace(b, draft_m=None) if b.name == "Curlew" else b for b in season.boats)
+    unmeasured = replace(season, boats=boats)
+    with pytest.raises(ValueError, match="her draft is not known; measure it"):
+        saved(unmeasured, told, "Curlew")
+    said = "Curlew: her Ink can't be judged, her draft is not known; measure it."
+    assert said in lines(saved(unmeasured, told))
+
+
+def test_a_pencil_is_looked_at_when_asked_for(season: Season, told: Published) -> None:
+    boats = tuple(
+        replace(b, promise=Promise(pencil=date(2031, 5, 6))) if b.name == "Curlew" else b
+        for b in season.boats
+    )
+    pencil = replace(season, boats=boats)
+    assert saved(pencil, told)["boats"] == []
+    assert lines(saved(pencil, told)) == ["Every Ink still to come is 90 % sure or better."]
+    (hers,) = saved(pencil, told, "Curlew")["boats"]
+    assert hers["in_ink"] is False
+    assert hers["savers"]

@@ -1,0 +1,55 @@
+"""A plan near the one that stands, with one boat's work put in anew as soon as it can be."""
+
+from yardwright.plan import checker, planner
+from yardwright.plan.days import Minute
+from yardwright.plan.problem import BoatId, Plan, Problem, days_late
+from yardwright.plan.repair import NoRoom, hit, repaired
+from yardwright.plan.replan import changed
+
+SMALL_S = 2.0  # for the planner, in a yard so small that it sees all boats at once
+
+
+def near(problem: Problem, stands: Plan, key: BoatId, now: Minute = 0) -> Plan | None:
+    """Put one boat's work in anew; the others give way where they have days to spare.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is asked now.
+    stands : Plan
+        The plan that stands.
+    key : BoatId
+        The boat who comes first.
+    now : int
+        Nothing is put in before. [min]
+
+    Returns
+    -------
+    Plan or None
+        It has passed ``checker.broken``; None where none was found.
+    """
+    boat = problem.boat[key]
+    found = [one for one in (_put_in(problem, stands, key, now, s) for s in (False, True)) if one]
+    late = all(days_late(problem, one, boat) for one in found)
+    if late and len(problem.going_in) <= planner.WHOLE:
+        anew = planner.plan(problem, time_limit_s=SMALL_S, workers=1, known=stands).plan
+        found += [anew] if anew else []
+    return min(
+        found,
+        key=lambda one: (days_late(problem, one, boat), changed(problem, stands, one)),
+        default=None,
+    )
+
+
+def _put_in(problem: Problem, stands: Plan, key: BoatId, now: Minute, soonest: bool) -> Plan | None:
+    hers = {task.id for task in problem.jobs[key]}
+    others = Plan(
+        {task: job for task, job in stands.jobs.items() if task not in hers},
+        {boat: at for boat, at in stands.launches.items() if boat != key},
+        stands.asides,
+    )
+    try:
+        plan = repaired(problem, others, hit(problem, others), now, soonest=soonest)
+    except NoRoom:
+        return None
+    return None if any(checker.broken(plan, problem)) else plan

@@ -1,0 +1,203 @@
+"""What would save the promises in danger: each boat's savers, and the one worth doing."""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from time import monotonic
+from typing import Any, cast
+
+from yardwright.plan.near import near
+from yardwright.plan.odds import Blocks, Odds, odds
+from yardwright.plan.problem import Boat, BoatId, Plan, Problem
+from yardwright.plan.savers import ENOUGH, SEASONS, Saver, savers, worth_doing
+from yardwright.plan.spoken import percent, spoken
+from yardwright.season.uncertain import Standing, promise
+
+Json = dict[str, object]
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """How to look: in how many seasons, where, how long, and whom to tell how far it is."""
+
+    seasons: int = SEASONS
+    seed: int = 1
+    blocks: Blocks = map
+    time_limit_s: float = 120.0
+    told: Callable[[float, str], None] = lambda _share, _said: None
+
+
+def promises_saved(stands: Standing, boat: str = "", asked: Asked | None = None) -> Json:
+    """Look for savers of every Ink that is not sure enough, the soonest day first, or of one boat.
+
+    Parameters
+    ----------
+    stands : Standing
+        What is left of the plan that holds.
+    boat : str
+        Whose promise, Ink or Pencil; left out, every Ink in danger.
+    asked : Asked, optional
+        How to look. Boats that the time does not reach are named as not looked at.
+
+    Returns
+    -------
+    dict
+        As plain JSON: ``promises``, all that are in the plan, the least sure first; ``boats``, those
+        looked at with their savers and which of them is worth doing; ``not_reached``; ``missed``,
+        whose day has passed; ``unknown``, an Ink that nobody can name odds for, and why;
+        ``worth``, the boat whose saver is the one to do.
+
+    Raises
+    ------
+    ValueError
+        She is not in the plan, has no promise, or her day has passed.
+    """
+    asked = asked or Asked()
+    until_s = monotonic() + asked.time_limit_s
+    problem, today = stands.problem, stands.problem.days.day(stands.since)
+    asked.told(0, f"Living through {asked.seasons:,} seasons.")
+    found = odds(
+        problem, stands.plan, stands.uncertain,
+        seasons=asked.seasons, seed=asked.seed, blocks=asked.blocks,
+    )  # fmt: skip
+    missed = [one.name for one in problem.boats if one.ink is not None and one.ink < today]
+    to_come = {one.name for one in problem.boats if one.ink is not None and one.ink >= today}
+    look_at = [_one(stands, boat, today)] if boat else _in_danger(problem, found, today)
+    boats: list[Json] = []
+    for number, one in enumerate(look_at):
+        if number and monotonic() > until_s:
+            break
+        boats.append(_saved(stands, one, asked, (number, len(look_at)), until_s))
+    return {
+        "asked_at": stands.now.isoformat(),
+        "seasons": asked.seasons,
+        "promises": _promises(problem, found),
+        "boats": boats,
+        "not_reached": [one.name for one in look_at[len(boats) :]],
+        "missed": missed,
+        "unknown": {name: why for name, why in stands.unknown.items() if name in to_come},
+        "worth": next((one["boat"] for one in boats if one["worth"] is not None), None),
+    }
+
+
+def _in_danger(problem: Problem, found: Odds, today: int) -> list[Boat]:
+    """Told in Ink, still to come, and not sure enough; the soonest day first."""
+    told = [one for one in problem.going_in if one.ink is not None and one.ink >= today]
+    unsure = [b for b in told if percent(found.by(b.id, b.ink or 0)) < ENOUGH]
+    return sorted(unsure, key=lambda boat: (boat.ink or 0, boat.name))
+
+
+def _one(stands: Standing, name: str, today: int) -> Boat:
+    boat = stands.problem.boat.get(BoatId(name))
+    if boat is None:
+        raise ValueError(f"{name} does not stand on land, so nothing of hers is planned.")
+    if boat.promised is None:
+        raise ValueError(f"{name} has no day promised; there is nothing to save.")
+    if boat.promised < today:
+        day = stands.problem.days.said(boat.promised)
+        raise ValueError(f"{name}'s day, {day}, has passed; call her owner.")
+    if name in stands.unknown:
+        raise ValueError(f"{name}: {stands.unknown[name]}.")
+    return boat
+
+
+def _promises(problem: Problem, found: Odds) -> list[Json]:
+    promised = [boat for boat in problem.going_in if boat.promised is not None]
+    told = [{"boat": boat.name, **promise(found, problem.days, boat)} for boat in promised]
+    return sorted(told, key=lambda one: (one["odds"], one["promised"]))
+
+
+def _saved(
+    stands: Standing, boat: Boat, asked: Asked, place: tuple[int, int], until_s: float
+) -> Json:
+    problem = stands.problem
+
+    def answer(changed: Problem, plan: Plan) -> Plan | None:
+        return near(changed, plan, boat.id, stands.since)
+
+    found = savers(
+        problem, stands.plan, boat.id, stands.uncertain, answer,
+        seasons=asked.seasons, seed=asked.seed, blocks=asked.blocks,
+        told=lambda share, said: asked.told((place[0] + share) / place[1], f"{boat.name}. {said}"),
+        stop=lambda: monotonic() > until_s,
+    )  # fmt: skip
+    best = worth_doing(found)
+    day = problem.days.date_of(boat.promised or 0)
+    return {
+        "boat": boat.name,
+        "promised": day.isoformat(),
+        "in_ink": boat.ink is not None,
+        "day": problem.days.said(boat.promised or 0),
+        "savers": [_told(problem, one) for one in found],
+        "worth": None if best is None else found.index(best),
+        "stopped": monotonic() > until_s,
+    }
+
+
+def _told(problem: Problem, one: Saver) -> Json:
+    return {
+        "words": one.words,
+        "cost": one.cost,
+        "kind": one.kind.name.lower(),
+        "odds": one.odds,
+        "before": one.before,
+        "spoken": spoken(one.odds),
+        "spoken_before": spoken(one.before),
+        "slack_min": one.slack_min,
+        "days_late": one.days_late,
+        "mean_days_late": one.mean_days_late,
+        "hurts": [problem.boat[key].name for key in one.hurts],
+    }
+
+
+def lines(found: Json) -> list[str]:
+    """What was found, a sentence a line: each boat in danger, what is worth doing, and the rest."""
+    said: list[str] = []
+    for one in cast("list[dict[str, Any]]", found["boats"]):
+        said += [_headline(found, one), *_listed(one)]
+    unknown = cast("dict[str, str]", found["unknown"])
+    said += [f"{name}: her Ink can't be judged, {why}." for name, why in unknown.items()]
+    if not said:
+        said = [f"Every Ink still to come is {ENOUGH} % sure or better."]
+    for name in cast("list[str]", found["missed"]):
+        said.append(f"{name}: her day has passed; call her owner.")
+    for name in cast("list[str]", found["not_reached"]):
+        said.append(f"{name}: not looked at, the time was gone; ask for her alone.")
+    return said
+
+
+def _headline(found: Json, one: Mapping[str, Any]) -> str:
+    hers = next(p for p in cast("list[Any]", found["promises"]) if p["boat"] == one["boat"])
+    kind = "Ink" if one["in_ink"] else "Pencil"
+    return f"{one['boat']}, {kind} {one['day']}: {spoken(hers['odds'])} by this plan."
+
+
+def _listed(one: Mapping[str, Any]) -> Iterator[str]:
+    """The one worth doing first."""
+    if not one["savers"]:
+        yield "  Nothing that the yard could do makes it surer."
+    for place, saver in sorted(enumerate(one["savers"]), key=lambda s: s[0] != one["worth"]):
+        worth = "Worth doing. " if place == one["worth"] else ""
+        said = saver["spoken"][:1].upper() + saver["spoken"][1:]
+        yield (
+            f"  {worth}{saver['words']}. {said}. Asks for {saver['cost']}; {slack(saver)}; "
+            f"{hurts(saver)}."
+        )
+
+
+def slack(saver: Mapping[str, Any]) -> str:
+    """How much later she could go in on that water."""
+    minutes = int(saver["slack_min"])
+    return (
+        f"{minutes} min of water to spare"
+        if minutes < 120
+        else f"{minutes // 60} h of water to spare"
+    )
+
+
+def hurts(saver: Mapping[str, Any]) -> str:
+    """Whose promise it makes less sure."""
+    return (
+        f"makes {' and '.join(saver['hurts'])} less sure"
+        if saver["hurts"]
+        else "hurts no other promise"
+    )
