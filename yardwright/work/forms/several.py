@@ -21,4 +21,6 @@ class SeveralForm(StepForm):
             widget=forms.CheckboxSelectMultiple,
             error_messages={"required": "Choose the boats that it was done on."},
         )
-        self.order_fields(["uuid", "made_at", "boats", *self.fields])
+        last = ("second", "done_at")
+        between = [name for name in self.fields if name not in last]
+        self.order_fields(["uuid", "made_at", "boats", *between, *last])
