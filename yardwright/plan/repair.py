@@ -355,10 +355,10 @@ class _Repair:
                 yield at, at + (boat.aside_min or 0)
 
 
-def later_than(problem: Problem, published: Plan, now: Minute) -> Part:
-    """All that is published to begin from now on."""
-    tasks = (t.id for t in problem.tasks if _starts(published.jobs.get(t.id)) >= now)
-    boats = (b.id for b in problem.going_in if published.launches.get(b.id, LAST) >= now)
+def between(problem: Problem, published: Plan, begin: Minute, end: Minute) -> Part:
+    """All that is published to begin then."""
+    tasks = (t.id for t in problem.tasks if begin <= _starts(published.jobs.get(t.id)) <= end)
+    boats = (b.id for b in problem.going_in if begin <= published.launches.get(b.id, LAST) <= end)
     return Part(frozenset(tasks), frozenset(boats))
 
 

@@ -21,17 +21,20 @@ from yardwright.plan.problem import (
     handed_over,
     overtime_min,
 )
-from yardwright.plan.repair import NoRoom, hit, later_than, repaired
+from yardwright.plan.repair import LAST, NoRoom, between, hit, repaired
 from yardwright.plan.solver import Ends, Limits, improve
 
 LAUNCH = 3  # a launch that moves counts as so many jobs: her owner was told
-STEP_S = 2.0  # for one part
 MOST = 260  # jobs in one part
 ENOUGH = 60  # in which nothing better was found
-GROWN, FIRST = 0.5, 0.7  # shares of the time for the first answer, where there is another
+GROWN = 0.4  # share of the time in which what was hit is planned with more and more around it
+FIRST = 0.85  # share for the first answer, where there is another
 IN_VAIN = 8  # parts in which nothing better was found, before it is left at that
 REACH_DAYS = (3, 3)
-CIRCLES = (0, 30, 60, 90, 120, 160, 200)  # jobs; those that have moved in any case
+CIRCLES, CIRCLE_S = (0, 30, 60, 90, 120, 160, 200), 1.0  # jobs; those that moved in any case
+AHEAD_DAYS = (5, 8, 12, 20)  # in which all is put in again, the rest stays
+MANY = 200  # moves: from there on small parts are put back to a proof, below large ones are tried
+SMALL, SMALL_S, LARGE, LARGE_S = 60, 1.0, 140, 2.0  # jobs in such a part, and its time
 
 
 class Change(NamedTuple):
@@ -196,11 +199,12 @@ class _Asked:
     def answer(self) -> Replanned:
         """At once by repair, better by the solver, and the other answer in the time left."""
         few = [self._repair(self.hit, soonest=soonest) for soonest in (False, True)]
-        for soonest in (False, True):
-            self._repair(self._later(), soonest=soonest)
+        for days in AHEAD_DAYS:
+            self._repair(self._ahead(self.now + days * 1440), soonest=True)
+        self._repair(self._ahead(LAST), soonest=False)
         at_once = self.best
         if self.hit.tasks or self.hit.boats:
-            stands = self._grow(self._share_s(GROWN), [option for option in few if option])
+            stands = self._grow(self.time_limit_s * (GROWN - 1) + self.until_s, [option for option in few if option])
             if not stands:
                 self._put_back(pencil_first=False)
             if self.other and self.best and self.best.change.pencil_days:
@@ -214,14 +218,14 @@ class _Asked:
         """Seconds until then."""
         return until_s - monotonic()
 
-    def _share_s(self, share: float) -> float:
-        """When this share of the time is gone; all of it, where Pencil is kept anyway."""
+    def _share_s(self) -> float:
+        """When the time for the first answer is gone; all of it, where Pencil is kept anyway."""
         kept = self.best is not None and not self.best.change.pencil_days
-        return self.until_s if kept else self.until_s - (1 - share) * self.time_limit_s
+        return self.until_s if kept else self.until_s - (1 - FIRST) * self.time_limit_s
 
-    def _later(self) -> Part:
-        later = later_than(self.problem, self.published, self.now)
-        return Part(later.tasks | self.hit.tasks, later.boats | self.hit.boats)
+    def _ahead(self, until: Minute) -> Part:
+        ahead = between(self.problem, self.published, self.now, until)
+        return Part(ahead.tasks | self.hit.tasks, ahead.boats | self.hit.boats)
 
     def _repair(self, loose: Part, *, soonest: bool) -> Option | None:
         try:
@@ -251,15 +255,20 @@ class _Asked:
         return option
 
     def _ask(
-        self, known: Option, part: Part, until_s: float, *, pencil_first: bool = False
+        self,
+        known: Option,
+        part: Part,
+        left_s: float,
+        *,
+        around: bool = False,
+        pencil_first: bool = False,
     ) -> tuple[Ends, Option] | None:
         """The part planned anew from a known option, or that option; None: the time is gone."""
-        left_s = min(STEP_S, self.left_s(until_s))
         if left_s <= 0 or self.stop():
             return None
         if not part.tasks | part.boats or len(part.tasks) > MOST:
             return Ends.NONE_IN_TIME, known
-        limits = Limits(left_s, self.workers, self.seed, None, self.stop)
+        limits = Limits(left_s, self.workers, self.seed, None, self.stop, around)
         published = Published(self.published, self._days(), pencil_first)
         found = improve(
             self.problem,
@@ -297,7 +306,7 @@ class _Asked:
             if self._no_less_is_possible():
                 return True
             part = self._circle(here, most)
-            answer = self._ask(here, part, until_s)
+            answer = self._ask(here, part, min(CIRCLE_S, self.left_s(until_s)))
             if answer is None:
                 return False
             stands = answer[0] is Ends.BEST and answer[1].change[:2] == here.change[:2]
@@ -346,18 +355,23 @@ class _Asked:
 
     def _put_back(self, *, pencil_first: bool) -> None:
         """Around one moved thing after the other, put back whatever can go to its old place."""
-        most, in_vain = 40.0, 0
-        until_s = self.until_s if pencil_first else self._share_s(FIRST)
+        until_s, in_vain = self.until_s if pencil_first else self._share_s(), 0
         while in_vain < IN_VAIN:
             option = self.other if pencil_first else self.best
             if option is None or not option.diff.jobs:
                 return
-            part = self._not_past(self._around(option, round(most)))
-            answer = self._ask(option, part, until_s, pencil_first=pencil_first)
+            many = option.change.moves > MANY
+            most, step_s = (SMALL, SMALL_S) if many else (LARGE, LARGE_S)
+            answer = self._ask(
+                option,
+                self._not_past(self._around(option, most)),
+                min(step_s, self.left_s(until_s)),
+                around=not many,
+                pencil_first=pencil_first,
+            )
             if answer is None:
                 return
             in_vain = 0 if answer[1] is not option else in_vain + 1
-            most = min(MOST, most * 1.1) if answer[0] is Ends.BEST else max(20, most * 0.8)
 
     def _around(self, option: Option, most: int) -> Part:
         """A moved job, what else has moved near it, and who does such work then."""

@@ -44,6 +44,8 @@ class Limits:
     """When the solver stops, and how it searches.
 
     With ``steps`` it stops after so much work instead, on one worker the same on every machine.
+    With ``around`` it looks only around the plan it starts from: it proves nothing, and finds
+    better ones sooner.
     """
 
     time_limit_s: float
@@ -51,6 +53,7 @@ class Limits:
     seed: int = 1
     steps: float | None = None
     stop: Callable[[], bool] = lambda: False
+    around: bool = False
 
 
 NONE = Score(0, 0, 0, 0, 0)
@@ -208,6 +211,7 @@ def search(
     solver.parameters.cp_model_probing_level = 0  # it alone takes seconds on sixty boats
     if limits.workers == 1:
         solver.parameters.linearization_level = 0  # alone, twice as quick to a proof without
+    solver.parameters.use_lns_only = limits.around
     if limits.steps is not None:
         solver.parameters.max_deterministic_time = limits.steps
     status = _run(solver, model, limits.stop)
