@@ -133,6 +133,8 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     # the plan, the water, going in
     "spring/": (Visit("/spring/"),),
     "spring/job/": (Visit("/spring/job/", "part"),),
+    "spring/again/": (Visit("/spring/again/"),),
+    "spring/again/job/": (Visit("/spring/again/job/", "part"),),
     "spring/capacity/": (Visit("/spring/capacity/"),),
     "spring/capacity/job/": (Visit("/spring/capacity/job/", "part"),),
     "spring/promises-kept/": (Visit("/spring/promises-kept/"),),

@@ -23,6 +23,24 @@ class SpringForm(OnceForm):
     job = forms.ModelChoiceField(Job.objects.all(), required=False)
 
 
+class AgainForm(OnceForm):
+    """Plan again with the smallest change, stop, or publish one of the answers."""
+
+    ASK, STOP, PUBLISH = "ask", "stop", "publish"
+    deed = forms.ChoiceField(choices=[(one, one) for one in (ASK, STOP, PUBLISH)])
+    job = forms.ModelChoiceField(Job.objects.all(), required=False)
+    choice = forms.IntegerField(min_value=0, max_value=1, required=False)
+    agreed = forms.ModelMultipleChoiceField(
+        Boat.objects.all(), to_field_name="name", required=False
+    )
+
+    def clean(self) -> dict[str, Any]:
+        given = self.cleaned_data
+        if given.get("deed") == self.PUBLISH and None in (given.get("job"), given.get("choice")):
+            self.add_error("choice", "Which of the plans?")
+        return given
+
+
 class InkForm(OnceForm):
     day = forms.DateField(
         label="Day told to the owner",

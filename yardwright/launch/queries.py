@@ -9,6 +9,7 @@ from uuid import UUID
 from yardwright.fleet.models import Boat
 from yardwright.procedures.going_in import State
 from yardwright.season import model as season
+from yardwright.season.again import Choice, choices_of
 from yardwright.season.published import Published, Told, days_of_launches, from_json
 from yardwright.season.spring import Aside, Launch
 from yardwright.work import queries as work
@@ -17,7 +18,7 @@ from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.models import Job
 
-PLAN, CAPACITY, ODDS = "plan", "capacity", "odds"
+PLAN, AGAIN, CAPACITY, ODDS = "plan", "again", "capacity", "odds"
 MOVES = (Kind.MOVED, Kind.LIFTED)
 
 
@@ -38,6 +39,13 @@ def newest_job(what: str = PLAN) -> Job | None:
 def answer_of(job: Job) -> Published | None:
     """What a finished job found."""
     return from_json(job.answer) if job.state == Job.State.DONE and job.answer else None
+
+
+def choices_in(job: Job) -> tuple[Choice, ...]:
+    """What a finished replan found, the smallest change first."""
+    if job.state != Job.State.DONE or not job.answer:
+        return ()
+    return choices_of(job.answer.get("choices", ()))
 
 
 def published_from(job: Job) -> Fact | None:

@@ -1,5 +1,6 @@
 """What people do with the plan, and with a boat on her way to the water: deeds now, not of the past."""
 
+from collections.abc import Collection
 from dataclasses import replace
 from datetime import date
 from uuid import UUID, uuid5
@@ -12,7 +13,7 @@ from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_in
 from yardwright.season.going_in import lifting
 from yardwright.season.lifts import Lifts
 from yardwright.season.model import Right
-from yardwright.season.published import as_json, breaks
+from yardwright.season.published import Published, as_json, breaks
 from yardwright.season.water import water_of
 from yardwright.work import facts
 from yardwright.work import queries as work
@@ -54,17 +55,49 @@ def stop(job: Job, by: Person) -> None:
     jobs.stop(job)
 
 
-@transaction.atomic
+def plan_again(by: Person) -> Job:
+    """Ask for the smallest change to the plan that holds; it is worked on in the background."""
+    need(by, Right.INK)
+    fact = work.last_published()
+    if fact is None:
+        raise Refused("No plan is published.", "Plan the spring and publish it first.")
+    _refuse_no_plan()
+    return jobs.ask(queries.AGAIN, {"plan": str(fact.pk)}, by)
+
+
 def publish(entry: Entry, job: Job) -> Fact:
     """Let a plan hold from now on: each boat gets her day in Pencil. It is checked once more first."""
+    return _published(entry, job, queries.answer_of(job))
+
+
+def publish_change(
+    entry: Entry, job: Job, choice: int, agreed: Collection[Boat] = frozenset()
+) -> Fact:
+    """Let one answer of a replan hold. A day in Ink moves only where somebody says yes to it."""
+    choices = queries.choices_in(job)
+    if not 0 <= choice < len(choices):
+        raise Refused("There is no such plan to publish.", "Load the page again.")
+    named = {boat.name for boat in agreed}
+    missing = [moved for moved in choices[choice].ink_moved if moved.boat not in named]
+    if missing and queries.held(entry.uuid) is None:
+        need(entry.by, Right.INK)
+        told = (f"{m.boat} was told {_day(m.told)}, not {_day(m.handed_over)}." for m in missing)
+        raise Refused(
+            f"A day in Ink moves by this plan: {' '.join(told)}",
+            "Tick each boat whose owner you will call, or take the other plan.",
+        )
+    return _published(entry, job, choices[choice].plan)
+
+
+@transaction.atomic
+def _published(entry: Entry, job: Job, plan: Published | None) -> Fact:
     need(entry.by, Right.INK)
     again = queries.held(entry.uuid)
     if again is not None and again.kind == Kind.PUBLISHED:
         return again
-    plan = queries.answer_of(job)
     if plan is None or not plan.plan.launches:
         raise Refused("There is no plan to publish.", "Plan the spring first.")
-    _refuse_published(job)
+    _refuse_published(job, plan)
     if broken := breaks(the_season(), plan, clock.now()):
         raise Refused(
             f"The plan no longer holds: {' '.join(broken[:5])}{_and_more(len(broken) - 5)}",
@@ -83,14 +116,13 @@ def _and_more(count: int) -> str:
     return f" And {count} more." if count > 0 else ""
 
 
-def _refuse_published(job: Job) -> None:
+def _refuse_published(job: Job, plan: Published) -> None:
     mine = queries.published_from(job)
     if mine is not None:
         raise Refused(
             f"{mine.by} published this plan already, at {_clock(mine)}.", "It holds; nothing to do."
         )
-    plan = queries.answer_of(job)
-    newer = queries.published_since(plan.asked_at) if plan else None
+    newer = queries.published_since(plan.asked_at)
     if newer is not None:
         raise Refused(
             f"{newer.by} published another plan at {_clock(newer)}, after this one was asked for.",

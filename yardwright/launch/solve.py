@@ -10,6 +10,7 @@ import django
 
 TIME_LIMIT_S = 25.0
 TO_PUBLISH = timedelta(minutes=15)  # to work a plan out, look at it and publish it
+AGAIN_S = 10.0
 WORKERS = 2
 SEASONS = 2000  # lived through for the odds of a promise
 Question = Mapping[str, object]
@@ -48,6 +49,44 @@ def answer(time_limit_s: float) -> dict[str, object]:
     problem = problem_of(season, published=queries.published_times(), begins=begins)
     found = plan(problem, time_limit_s=time_limit_s, workers=WORKERS, told=jobs.tell)
     return as_json(published(season, problem, found, asked_at=asked_at, begins=begins))
+
+
+def again(_question: Question) -> dict[str, object]:
+    """The plan that holds, changed as little as serves after what happened since."""
+    from time import monotonic
+
+    from yardwright.launch import queries
+    from yardwright.plan.replan import LAUNCH, Option
+    from yardwright.season.again import again as asked_again
+    from yardwright.season.again import choices_json
+    from yardwright.work import queries as work
+    from yardwright.work.exchange import the_season
+    from yardwright.yard import clock, jobs
+
+    fact, asked_at, began_s = work.last_published(), clock.now(), monotonic()
+    old = queries.plan_of(fact)
+    if fact is None or old is None:
+        return {"refused": "No plan is published. Plan the spring and publish it first."}
+
+    def told(option: Option) -> None:
+        share = min(1.0, (monotonic() - began_s) / AGAIN_S)
+        launches, change = len(option.diff.launches), option.change
+        said = f"So far: Ink {change.ink_days} days later, {launches} launches move"
+        jobs.tell(share, f"{said}, {change.moves - LAUNCH * launches} jobs.")
+
+    try:
+        choices = asked_again(
+            the_season(),
+            old,
+            asked_at=asked_at,
+            begins=asked_at + TO_PUBLISH,
+            time_limit_s=AGAIN_S,
+            workers=WORKERS,
+            told=told,
+        )
+    except ValueError as error:
+        return {"refused": str(error)}
+    return {"choices": choices_json(choices), "plan": str(fact.pk)}
 
 
 def capacity(question: Question) -> dict[str, object]:
@@ -108,6 +147,7 @@ def odds(_question: Question) -> dict[str, object]:
 
 ANSWERS: Mapping[str, Callable[[Question], dict[str, object]]] = {
     "plan": _plan,
+    "again": again,
     "capacity": capacity,
     "odds": odds,
 }

@@ -1,10 +1,12 @@
 from django.urls import path
 
-from yardwright.launch.views import answer, capacity, going_in, spring, told, water
+from yardwright.launch.views import again, answer, capacity, going_in, spring, told, water
 
 urlpatterns = [
     path("spring/", spring.spring, name="spring"),
     path("spring/job/", spring.spring_job, name="spring-job"),
+    path("spring/again/", again.again, name="again"),
+    path("spring/again/job/", again.again_job, name="again-job"),
     path("spring/capacity/", capacity.capacity, name="capacity"),
     path("spring/capacity/job/", capacity.capacity_job, name="capacity-job"),
     path("spring/promises-kept/", told.promises_kept, name="promises-kept"),

@@ -204,7 +204,9 @@ class _Asked:
         self._repair(self._ahead(LAST), soonest=False)
         at_once = self.best
         if self.hit.tasks or self.hit.boats:
-            stands = self._grow(self.time_limit_s * (GROWN - 1) + self.until_s, [option for option in few if option])
+            stands = self._grow(
+                self.time_limit_s * (GROWN - 1) + self.until_s, [option for option in few if option]
+            )
             if not stands:
                 self._put_back(pencil_first=False)
             if self.other and self.best and self.best.change.pencil_days:

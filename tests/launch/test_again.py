@@ -1,0 +1,169 @@
+"""Something happened: what no longer holds, the smallest change, and a person's yes for each Ink."""
+
+import json
+from collections.abc import Callable
+from datetime import date, datetime, timedelta
+
+import pytest
+from django.test import Client
+
+from tests.conftest import entry, log_in
+from tests.launch.conftest import later
+from yardwright.fleet.models import Boat, Part
+from yardwright.launch import queries, services, solve
+from yardwright.season.model import Right
+from yardwright.work import queries as work
+from yardwright.work.models import Fact, Kind
+from yardwright.yard.models import Job, Person
+from yardwright.yard.refused import Refused
+
+Use = Callable[[Person], Client]
+Post = Callable[..., dict[str, str]]
+AT = "/spring/again/"
+
+
+@pytest.fixture
+def published(mara: Person, planned: Job) -> Fact:
+    return services.publish(entry(mara), planned)
+
+
+def sick_on_monday() -> None:
+    # Story A1's only mechanic: Plover, told Monday in Ink, can't be handed over that day then.
+    ines = Person.objects.get(name="Ines")
+    ines.off = ["2031-05-05"]
+    ines.save()
+
+
+@pytest.fixture
+def worked_out(mara: Person, published: Fact, monkeypatch: pytest.MonkeyPatch) -> Job:
+    """Ines is sick, and the smallest change was planned."""
+    del published
+    monkeypatch.setattr(solve, "AGAIN_S", 3.0)
+    later(5)
+    sick_on_monday()
+    job = services.plan_again(mara)
+    answer = json.loads(json.dumps(solve.ANSWERS[job.what](job.question)))
+    job.answer, job.state = answer, Job.State.DONE
+    job.save()
+    return job
+
+
+def publish(job: Job, post: Post, *agreed: str) -> dict[str, object]:
+    return {**post(deed="publish", job=str(job.pk), choice="0"), "agreed": [*agreed]}
+
+
+def test_what_no_longer_holds_and_what_would_change(
+    mara: Person, worked_out: Job, as_person: Use
+) -> None:
+    page = as_person(mara).get(AT).content.decode()
+    assert "The plan no longer holds." in page
+    assert "Plover goes in Tue 6 May" in page
+    assert "Ines is not there then" in page
+    assert "Plover: told Mon 5 May, handed over Tue 6 May" in page
+    assert worked_out.answer
+    assert len(worked_out.answer["choices"]) in (1, 2)
+
+
+def test_ink_moves_only_with_a_persons_yes(
+    mara: Person, worked_out: Job, as_person: Use, post: Post
+) -> None:
+    client = as_person(mara)
+    moved = [one.boat for one in queries.choices_in(worked_out)[0].ink_moved]
+    assert "Plover" in moved
+    asked = publish(worked_out, post, *moved[1:])
+    answer = client.post(AT, asked)
+    assert answer.status_code == 409
+    page = answer.content.decode()
+    assert f"{moved[0]} was told" in page
+    for name in moved[1:]:  # what was ticked stays ticked
+        assert f'value="{name}" checked' in page
+    assert Fact.objects.filter(kind=Kind.PUBLISHED).count() == 1
+    asked["agreed"] = moved
+    for _ in range(2):
+        assert client.post(AT, asked).status_code == 302
+    assert Fact.objects.filter(kind=Kind.PUBLISHED).count() == 2
+    plan = queries.plan_of(work.last_published())
+    assert plan
+    assert plan.told["Plover"].handed_over == date(2031, 5, 6)
+    promise = queries.promises(Boat.objects.get(name="Plover"))
+    assert (promise.ink, promise.pencil) == (date(2031, 5, 5), date(2031, 5, 6))
+    assert "The plan holds still" in client.get(AT).content.decode()
+
+
+def test_two_managers_do_not_overwrite_each_other(
+    mara: Person, worked_out: Job, as_person: Use, post: Post
+) -> None:
+    other = log_in("Olga", Right.INK)
+    boats = [Boat.objects.get(name=m.boat) for m in queries.choices_in(worked_out)[0].ink_moved]
+    services.publish_change(entry(other), worked_out, 0, boats)
+    answer = as_person(mara).post(AT, publish(worked_out, post, *(boat.name for boat in boats)))
+    assert answer.status_code == 409
+    assert "Olga published this plan already" in answer.content.decode()
+
+
+def test_a_change_that_no_longer_holds_is_not_published(mara: Person, worked_out: Job) -> None:
+    Part.objects.update(arrives=datetime.fromisoformat("2031-05-07T06:00-04:00"))
+    boats = [Boat.objects.get(name=m.boat) for m in queries.choices_in(worked_out)[0].ink_moved]
+    with pytest.raises(Refused, match="no longer holds"):
+        services.publish_change(entry(mara), worked_out, 0, boats)
+    with pytest.raises(Refused, match="no such plan"):
+        services.publish_change(entry(mara), worked_out, 7, boats)
+
+
+def test_an_answer_to_an_older_plan_says_so(mara: Person, worked_out: Job, as_person: Use) -> None:
+    assert worked_out.answer
+    worked_out.answer["plan"] = "another"
+    worked_out.save()
+    page = as_person(mara).get(AT).content.decode()
+    assert "Another plan holds since" in page
+    assert "Publish this change" not in page
+
+
+def test_asked_once_polled_and_stopped(
+    mara: Person, published: Fact, as_person: Use, post: Post
+) -> None:
+    del published
+    client = as_person(mara)
+    assert "The plan holds still" in client.get(AT).content.decode()
+    for _ in range(2):
+        assert client.post(AT, post(deed="ask")).status_code == 302
+    (job,) = Job.objects.filter(what=queries.AGAIN)
+    fragment = client.post(AT, post(deed="ask"), headers={"HX-Request": "true"})
+    assert "Planning the smallest change" in fragment.content.decode()
+    assert client.get(f"{AT}job/").status_code == 200
+    client.post(AT, post(deed="stop", job=str(job.pk)))
+    assert client.get(f"{AT}job/").status_code == 286
+    assert client.post(AT, post(deed="dance")).status_code == 422
+    assert client.post(AT, post(deed="publish", job=str(job.pk))).status_code == 422
+    assert client.put(AT).status_code == 405
+
+
+def test_without_a_plan_there_is_nothing_to_change(
+    mara: Person, as_person: Use, post: Post
+) -> None:
+    client = as_person(mara)
+    assert "No plan is published yet" in client.get(AT).content.decode()
+    assert client.post(AT, post(deed="ask")).status_code == 409
+    assert not Job.objects.exists()
+    assert "No plan is published" in str(solve.again({})["refused"])
+
+
+def test_who_may(mara: Person, worked_out: Job, as_person: Use, post: Post) -> None:
+    del mara
+    tomas = as_person(log_in("Tomas", Right.PROVE))
+    for deed in (post(deed="ask"), publish(worked_out, post)):
+        answer = tomas.post(AT, deed)
+        assert answer.status_code == 409
+        assert "Ask Mara" in answer.content.decode()
+    tomas.logout()
+    assert tomas.get(AT).status_code == 302
+    assert tomas.get(f"{AT}job/").status_code == 302
+
+
+def test_what_is_under_way_is_not_broken_by_publishing(mara: Person, worked_out: Job) -> None:
+    later(8)
+    boats = [Boat.objects.get(name=m.boat) for m in queries.choices_in(worked_out)[0].ink_moved]
+    services.publish_change(entry(mara), worked_out, 0, boats)
+    told = work.last_published()
+    assert told
+    assert told.done_at - timedelta(minutes=8) <= told.received_at

@@ -1,0 +1,108 @@
+"""The plan that holds, changed after a surprise: what is kept, what moves, and the words for it."""
+
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from yardwright.plan.planner import plan
+from yardwright.season.again import Choice, again, asked_now, choices_json, choices_of
+from yardwright.season.model import Season
+from yardwright.season.published import Published, breaks, published
+from yardwright.season.read import read_file
+from yardwright.season.spring import problem_of
+
+THREE_DAYS = Path(__file__).parents[2] / "docs/three-days.toml"
+SUNDAY = datetime.fromisoformat("2031-05-04T18:00-04:00")
+MONDAY = datetime.fromisoformat("2031-05-05T06:00-04:00")
+
+
+@pytest.fixture(scope="module")
+def season() -> Season:
+    return read_file(THREE_DAYS)
+
+
+@pytest.fixture(scope="module")
+def old(season: Season) -> Published:
+    problem = problem_of(season, begins=SUNDAY)
+    return published(season, problem, plan(problem, time_limit_s=5), begins=SUNDAY)
+
+
+def changed(season: Season, old: Published, at: datetime = MONDAY) -> tuple[Choice, ...]:
+    begins = at + timedelta(minutes=15)
+    return again(season, old, asked_at=at, begins=begins, time_limit_s=3)
+
+
+def late_kit(season: Season, comes: str) -> Season:
+    arrives = datetime.fromisoformat(comes)
+    return replace(season, parts=tuple(replace(one, arrives=arrives) for one in season.parts))
+
+
+def test_where_nothing_happened_nothing_changes(season: Season, old: Published) -> None:
+    first = changed(season, old)[0]
+    assert (first.ink_days, first.launches, first.jobs, first.changes) == (0, 0, 0, ())
+    assert first.plan.plan == old.plan
+    assert first.sentence.startswith("No day in Ink is lost by it; 0 launches and 0 jobs move")
+
+
+def test_a_kit_an_hour_late_moves_its_job_and_says_why(season: Season, old: Published) -> None:
+    # Story A1 has Curlew's kit Tuesday 07:30 and her launch on Wednesday's water, from 06:38: at
+    # 08:30 with two hours of work she is ready on Tuesday still, and nobody else need move.
+    was = next(job for job in old.plan.jobs if job.boat == "Curlew" and job.person == "Ines")
+    later = late_kit(season, (was.starts + timedelta(hours=1)).isoformat())
+    assert breaks(later, old, MONDAY)
+    first = changed(later, old)[0]
+    assert (first.ink_days, first.launches) == (0, 0)
+    words = " ".join(words for one in first.changes for words in one.words)
+    assert f"her kit comes Tue 6 May {was.starts + timedelta(hours=1):%H:%M}" in words
+    assert not breaks(later, first.plan, MONDAY)
+
+
+def test_somebody_is_away_and_the_ink_that_moves_is_named(season: Season, old: Published) -> None:
+    # Story A1's mechanic is the only one: away on Monday, Plover, told Monday, can't be handed over
+    # that day by any plan.
+    (ines,) = (one for one in season.people if "mechanic" in one.trades)
+    away = replace(ines, off=(*ines.off, date(2031, 5, 5)))
+    people = tuple(away if one is ines else one for one in season.people)
+    sick = replace(season, people=people)
+    first = changed(sick, old)[0]
+    moved = {one.boat: one for one in first.ink_moved}
+    assert moved["Plover"].told == date(2031, 5, 5)
+    assert moved["Plover"].handed_over > date(2031, 5, 5)
+    assert first.ink_days >= 1
+    words = " ".join(words for one in first.changes for words in one.words)
+    assert "Plover goes in Tue 6 May" in words
+    assert "Ines is not there then" in words
+    assert not breaks(sick, first.plan, MONDAY)
+
+
+def test_who_is_at_work_goes_on(season: Season, old: Published) -> None:
+    # By hand: at 07:20 whoever began at 07:00 is on the job; it ends when it was to end.
+    at = datetime.fromisoformat("2031-05-05T07:20-04:00")
+    on = [job for job in old.plan.jobs if job.starts <= at < job.ends]
+    assert on
+    first = changed(late_kit(season, "2031-05-06T08:30-04:00"), old, at)[0]
+    for job in on:
+        assert job in first.plan.plan.jobs
+
+
+def test_what_was_to_be_over_and_is_not_waits(season: Season, old: Published) -> None:
+    # Work of Monday that nobody said is done can't have been done by Tuesday noon.
+    at = datetime.fromisoformat("2031-05-06T11:00-04:00")
+    problem, known = asked_now(season, old, at, at + timedelta(minutes=15))
+    since = problem.days.minute(at + timedelta(minutes=15)) + 1
+    over = [t for t in problem.tasks if known.jobs[t.id].end <= problem.days.minute(at)]
+    assert over
+    assert all(task.not_before == since for task in over)
+    found = changed(season, old, at)
+    for choice in found:
+        assert not breaks(season, choice.plan, at)
+        for job in choice.plan.plan.jobs:
+            assert job.ends > at
+
+
+def test_the_answers_come_back_from_json(season: Season, old: Published) -> None:
+    found = changed(late_kit(season, "2031-05-06T09:30-04:00"), old)
+    assert found
+    assert choices_of(choices_json(found)) == found

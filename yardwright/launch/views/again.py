@@ -1,0 +1,110 @@
+"""Something happened: what no longer holds, the smallest changes that serve, and one of them kept."""
+
+from datetime import datetime
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET
+
+from yardwright.launch import queries, services
+from yardwright.launch.forms import AgainForm
+from yardwright.launch.views.working import polled, progress
+from yardwright.season.again import Choice
+from yardwright.season.published import breaks
+from yardwright.work import queries as work
+from yardwright.work.exchange import the_season
+from yardwright.work.facts import Entry
+from yardwright.yard import clock
+from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
+from yardwright.yard.models import Job, Person
+from yardwright.yard.refused import Refused
+
+FEW = 6  # sentences that are said at once; the others open
+
+
+@login_required
+@form_page
+def again(request: HttpRequest) -> HttpResponse:
+    if request.method == "GET":
+        return _again(request)
+    form = AgainForm(request.POST)
+    if not form.is_valid():
+        return _again(request, "Nothing was chosen. Use the buttons on this page.", WRONG)
+    try:
+        _deed(who(request), form)
+    except Refused as refused:
+        return _again(request, str(refused), REFUSES, form.cleaned_data)
+    if form.cleaned_data["deed"] == AgainForm.PUBLISH:
+        return redirect("spring")
+    return _job(request) if is_fragment(request) else redirect("again")
+
+
+def _deed(me: Person, form: AgainForm) -> None:
+    typed = form.cleaned_data
+    if typed["deed"] == AgainForm.ASK:
+        services.plan_again(me)
+    elif typed["deed"] == AgainForm.PUBLISH:
+        entry = Entry(typed["uuid"], me, clock.now())
+        services.publish_change(entry, typed["job"], typed["choice"], typed["agreed"])
+    elif typed["job"]:
+        services.stop(typed["job"], me)
+
+
+@login_required
+@require_GET
+def again_job(request: HttpRequest) -> HttpResponse:
+    """How far it is; polled each second until it is over."""
+    return polled(queries.newest_job(queries.AGAIN), _job(request))
+
+
+def _job(request: HttpRequest) -> HttpResponse:
+    return render(request, "_again_job.html", _context())
+
+
+def _again(
+    request: HttpRequest,
+    refused: str = "",
+    status: int = 200,
+    typed: dict[str, object] | None = None,
+) -> HttpResponse:
+    broken = _broken()
+    context = _context(typed) | {
+        "refused": refused,
+        "broken": broken[:FEW],
+        "more": broken[FEW:],
+    }
+    return render(request, "again.html", context, status=status)
+
+
+def _broken() -> list[str]:
+    plan = queries.plan_of(work.last_published())
+    if plan is None:
+        return []
+    try:
+        return breaks(the_season(), plan, clock.now())
+    except ValueError as error:
+        return [str(error)]
+
+
+def _context(typed: dict[str, object] | None = None) -> dict[str, object]:
+    job, fact = queries.newest_job(queries.AGAIN), work.last_published()
+    found = job.answer if job and job.state == Job.State.DONE else None
+    choices = queries.choices_in(job) if job else ()
+    agreed = (typed or {}).get("agreed") or ()
+    return progress(job) | {
+        "fact": fact,
+        "found": found,
+        "choices": [
+            (at, choice, AgainForm(auto_id=False), queries.days_of(choice.plan))
+            for at, choice in enumerate(choices)
+        ],
+        "agreed": {boat.name for boat in agreed},  # type: ignore[attr-defined]
+        "asked_at": _asked_at(choices),
+        "other_plan": bool(found and fact and found.get("plan") not in (None, str(fact.pk))),
+        "form": AgainForm(auto_id=False),
+    }
+
+
+def _asked_at(choices: tuple[Choice, ...]) -> datetime | None:
+    return choices[0].plan.asked_at if choices else None

@@ -1,0 +1,342 @@
+"""After a surprise: what is asked now, the plans that change least, and all they change, in words."""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from typing import cast
+
+from yardwright.plan.bound import Relaxed
+from yardwright.plan.days import Minute
+from yardwright.plan.hours import both
+from yardwright.plan.planner import Answer, Status
+from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task, handed_over, score
+from yardwright.plan.problem import Job as PlanJob
+from yardwright.plan.replan import Moved, Option, Relaunched, replan
+from yardwright.plan.search import Bound
+from yardwright.season.model import Season
+from yardwright.season.published import (
+    Json,
+    Published,
+    as_asked,
+    as_json,
+    from_json,
+    no_less_work,
+    published,
+)
+from yardwright.season.spring import problem_of
+
+BOUND_S = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class InkMoved:
+    """A boat that was told a day in Ink, and is handed over after it and later than planned."""
+
+    boat: str
+    told: date
+    handed_over: date
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """All that changes for one boat, her launch first."""
+
+    boat: str
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One answer: its plan, what it costs those who know the one that holds, and what changes.
+
+    Days late count beyond the plan that holds, or beyond the promise where that is later.
+    """
+
+    plan: Published
+    ink_days: int
+    launches: int
+    jobs: int
+    pencil_days: int
+    handed_on: int
+    overtime_min: int
+    ink_moved: tuple[InkMoved, ...]
+    changes: tuple[Changed, ...]
+
+    @property
+    def sentence(self) -> str:
+        """What it costs, the Ink first."""
+        said = [
+            f"Ink {_days(self.ink_days)} later" if self.ink_days else "No day in Ink is lost by it",
+            f"{_count(self.launches, 'launch', 'launches')} and {_count(self.jobs, 'job')} move",
+            f"Pencil {_days(self.pencil_days)} later" if self.pencil_days else "no Pencil is lost",
+        ]
+        if self.handed_on:
+            said.append(f"{_count(self.handed_on, 'job')} change hands")
+        return "; ".join(said) + "."
+
+    @property
+    def overtime_h(self) -> float:
+        """Hours of overtime in the whole plan."""
+        return round(self.overtime_min / 60, 1)
+
+
+def _count(number: int, one: str, many: str = "") -> str:
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def _days(days: int) -> str:
+    return _count(days, "boat-day")
+
+
+def again(
+    season: Season,
+    old: Published,
+    *,
+    asked_at: datetime,
+    begins: datetime,
+    time_limit_s: float,
+    workers: int = 2,
+    told: Callable[[Option], None] = lambda _option: None,
+    stop: Callable[[], bool] = lambda: False,
+) -> tuple[Choice, ...]:
+    """Change the plan that holds as little as serves.
+
+    Parameters
+    ----------
+    season : Season
+        As it stands now, the surprise in it.
+    old : Published
+        The plan that people know.
+    asked_at : datetime
+        Aware; what was to be over by then and is not is planned anew.
+    begins : datetime
+        Nothing is newly put before it; what is under way goes on.
+    time_limit_s : float
+        When to answer at the latest. [s]
+    workers : int
+        Threads of the solver.
+    told : callable
+        Told each plan that is better than those before, the first one at once.
+    stop : callable
+        Asked ten times a second; once true, the best so far is the answer.
+
+    Returns
+    -------
+    tuple of Choice
+        The fewest moves first; then one with more moves and less Pencil, if there is one. Empty:
+        nothing was found, plan the spring anew.
+
+    Raises
+    ------
+    ValueError
+        No lift; water at fault.
+    """
+    problem, known = asked_now(season, old, asked_at, begins)
+    found = replan(
+        problem,
+        known,
+        now=problem.days.minute(begins) + 1,
+        time_limit_s=time_limit_s,
+        workers=workers,
+        told=told,
+        stop=stop,
+    )
+    options = [option for option in (found.better, found.other) if option is not None]
+    bound = _bound(problem, options)
+    return tuple(_choice(season, old, (problem, known), one, bound, asked_at) for one in options)
+
+
+def asked_now(
+    season: Season, old: Published, asked_at: datetime, begins: datetime
+) -> tuple[Problem, Plan]:
+    """What is asked since the plan that holds began, and that plan in its minutes.
+
+    Work and launches that were to be over and are not wait until the new plan begins. Who is at
+    work then goes on: their hours before it stay theirs.
+    """
+    times = {go.boat: go.starts for go in old.plan.launches}
+    problem = no_less_work(old, problem_of(season, published=times, begins=old.begins))
+    known = as_asked(old, problem)
+    going = {boat.id for boat in problem.going_in}
+    standing = {boat.id for boat in problem.boats}
+    known = Plan(
+        known.jobs,
+        {key: at for key, at in known.launches.items() if key in going},
+        {key: at for key, at in known.asides.items() if key in standing},
+    )
+    now, since = problem.days.minute(asked_at), problem.days.minute(begins) + 1
+    tasks = tuple(_not_over(task, known.jobs.get(task.id), now, since) for task in problem.tasks)
+    boats = tuple(_still_here(boat, known, (now, since), problem) for boat in problem.boats)
+    return replace(problem, tasks=tasks, boats=boats), known
+
+
+def _not_over(task: Task, job: PlanJob | None, now: Minute, since: Minute) -> Task:
+    """Work that was to be over, and nobody said that it is."""
+    over = job is not None and job.end <= now
+    return replace(task, not_before=max(task.not_before, since)) if over else task
+
+
+def _still_here(boat: Boat, known: Plan, at: tuple[Minute, Minute], problem: Problem) -> Boat:
+    """A boat whose lift was to fetch her, and she stands here still."""
+    now, since = at
+    launch = known.launches.get(boat.id)
+    if launch is None or launch - boat.carry_min > now:
+        return boat
+    return replace(boat, water=both(boat.water, ((since, problem.days.end),)))
+
+
+def _bound(problem: Problem, options: Sequence[Option]) -> Bound:
+    relaxed = Relaxed(problem)
+    ink = relaxed.ink_days(BOUND_S) if options else None
+    if ink is None:
+        return Bound(0, 0)
+    reached = score(problem, options[0].plan).ink_days
+    return Bound(ink, relaxed.pencil_days(BOUND_S, reached) or 0)
+
+
+def _choice(
+    season: Season,
+    old: Published,
+    asked: tuple[Problem, Plan],
+    option: Option,
+    bound: Bound,
+    asked_at: datetime,
+) -> Choice:
+    problem, known = asked
+    answer = Answer(Status.FOUND, option.plan, score(problem, option.plan), bound)
+    plan = published(season, problem, answer, asked_at=asked_at, begins=old.begins)
+    launches = len(option.diff.launches)
+    return Choice(
+        plan=plan,
+        ink_days=option.change.ink_days,
+        launches=launches,
+        jobs=sum(_shifts(moved) for moved in option.diff.jobs),
+        pencil_days=option.change.pencil_days,
+        handed_on=option.change.handed_on,
+        overtime_min=option.change.overtime_min,
+        ink_moved=tuple(_ink_moved(season, old, plan)),
+        changes=tuple(_changes(problem, known, option)),
+    )
+
+
+def _shifts(moved: Moved) -> bool:
+    return moved.was is None or moved.now is None or moved.was.start != moved.now.start
+
+
+def _ink_moved(season: Season, old: Published, plan: Published) -> Iterator[InkMoved]:
+    for boat in season.boats:
+        ink, new = boat.promise.ink, plan.told.get(boat.name)
+        was = old.told.get(boat.name)
+        if ink and new and new.handed_over > max(ink, was.handed_over if was else ink):
+            yield InkMoved(boat.name, ink, new.handed_over)
+
+
+def _changes(problem: Problem, known: Plan, option: Option) -> Iterator[Changed]:
+    """Boat by boat, those in Ink first, then by when they go in."""
+    words: dict[BoatId, list[str]] = {}
+    for launch in option.diff.launches:
+        if launch.now is not None:
+            words.setdefault(launch.boat, []).append(_launch(problem, known, option.plan, launch))
+    for aside in sorted(option.plan.asides.items() ^ known.asides.items()):
+        words.setdefault(aside[0], []).append(_aside(problem, option.plan, *aside))
+    for moved in sorted(option.diff.jobs, key=lambda one: one.now.start if one.now else 0):
+        if moved.now is not None:
+            task = problem.task[moved.task]
+            words.setdefault(task.boat, []).append(_job(problem, task, moved.was, moved.now))
+
+    def order(key: BoatId) -> tuple[bool, Minute]:
+        return problem.boat[key].ink is None, option.plan.launches.get(key, 0)
+
+    for key in sorted(words, key=order):
+        yield Changed(problem.boat[key].name, tuple(words[key]))
+
+
+def _launch(problem: Problem, known: Plan, plan: Plan, one: Relaunched) -> str:
+    assert one.now is not None  # noqa: S101 - asked before
+    boat, days = problem.boat[one.boat], problem.days
+    goes = f"{boat.name} goes in {days.clock(one.now)}"
+    over = days.day(handed_over(problem, plan, boat))
+    if one.was is None:
+        return f"{goes}, handed over {days.said(over)}; she was not in the plan."
+    was = known.launches.get(one.boat) is not None and all(
+        task.id in known.jobs for task in problem.jobs[one.boat]
+    )
+    before = days.day(handed_over(problem, known, boat)) if was else over
+    day = "the same day" if before == over else days.said(over)
+    return f"{goes} instead of {days.clock(one.was)}, handed over {day}."
+
+
+def _aside(problem: Problem, plan: Plan, key: BoatId, at: Minute) -> str:
+    name = problem.boat[key].name
+    if plan.asides.get(key) == at:
+        return f"{name} is moved aside {problem.days.clock(at)}."
+    return f"{name} is not moved aside {problem.days.clock(at)} any more."
+
+
+def _job(problem: Problem, task: Task, was: PlanJob | None, now: PlanJob) -> str:
+    clock, name = problem.days.clock, problem.person[now.person].name
+    does = f"{task.text}: {name}, {clock(now.start)}"
+    if was is None:
+        return f"{does}; it was not in the plan."
+    if was.start == now.start:
+        if was.person == now.person:
+            return f"{does}: it ends {clock(now.end)} instead of {clock(was.end)}."
+        return f"{does} as before, instead of {_name(problem, was)}."
+    before = clock(was.start)
+    if was.person != now.person:
+        before = f"{_name(problem, was)}, {before}"
+    return f"{does} instead of {before}{_because(problem, task, was)}."
+
+
+def _name(problem: Problem, job: PlanJob) -> str:
+    person = problem.person.get(job.person)
+    return person.name if person else str(job.person)
+
+
+def _because(problem: Problem, task: Task, was: PlanJob) -> str:
+    if task.waits_for and was.start < task.not_before:
+        return f": her {task.waits_for} comes {problem.days.clock(task.not_before)}"
+    person = problem.person.get(was.person)
+    hours = person.hours(overtime=was.overtime) if person else None
+    if hours is None or hours.worked_by(was.end) - hours.worked_by(was.start) < task.minutes:
+        return f": {_name(problem, was)} is not there then"
+    return ""
+
+
+def choices_json(choices: Sequence[Choice]) -> list[dict[str, object]]:
+    """The answers as plain JSON."""
+    return [
+        {
+            "plan": as_json(one.plan),
+            **{name: getattr(one, name) for name in COUNTS},
+            "ink_moved": [
+                [moved.boat, moved.told.isoformat(), moved.handed_over.isoformat()]
+                for moved in one.ink_moved
+            ],
+            "changes": [[changed.boat, list(changed.words)] for changed in one.changes],
+        }
+        for one in choices
+    ]
+
+
+COUNTS = ("ink_days", "launches", "jobs", "pencil_days", "handed_on", "overtime_min")
+
+
+def choices_of(kept: Sequence[Json]) -> tuple[Choice, ...]:
+    """Read what ``choices_json`` wrote."""
+    return tuple(_choice_of(one) for one in kept)
+
+
+def _choice_of(kept: Json) -> Choice:
+    ink = cast("Sequence[tuple[str, str, str]]", kept["ink_moved"])
+    changes = cast("Sequence[tuple[str, Sequence[str]]]", kept["changes"])
+    counts = cast("Mapping[str, int]", {name: kept[name] for name in COUNTS})
+    return Choice(
+        plan=from_json(cast("Json", kept["plan"])),
+        **counts,
+        ink_moved=tuple(
+            InkMoved(boat, date.fromisoformat(told), date.fromisoformat(over))
+            for boat, told, over in ink
+        ),
+        changes=tuple(Changed(boat, tuple(words)) for boat, words in changes),
+    )
