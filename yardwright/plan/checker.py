@@ -71,7 +71,11 @@ def working_hours(plan: Plan, problem: Problem) -> Iterator[str]:
         clock = problem.person[job.person].hours(overtime=job.overtime)
         minutes = _worked(clock, job.start, job.end)
         if minutes != task.minutes:
-            yield f"{_job(problem, task.id)} takes {task.minutes} minutes and gets {minutes}."
+            who, begins = problem.person[job.person].name, problem.days.clock(job.start)
+            yield (
+                f"{_job(problem, task.id)} takes {task.minutes} minutes and gets {minutes} of "
+                f"{who}'s, from {begins}."
+            )
         elif not _worked(clock, job.start, job.start + 1) or not _worked(
             clock, job.end - 1, job.end
         ):
