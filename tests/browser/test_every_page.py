@@ -114,6 +114,12 @@ VISITS: dict[str, tuple[Visit, ...]] = {
         Visit("/boats/TEA/look/?at=livewell seacock"),
     ),
     "boats/<str:tag>/since/": (Visit("/boats/TEA/since/"),),
+    "boats/<str:tag>/under-wrap/": (
+        Visit("/boats/TEA/under-wrap/"),
+        Visit("/boats/PLO/under-wrap/"),
+    ),
+    "boats/<str:tag>/under-wrap/read/": (Visit("/boats/TEA/under-wrap/read/"),),
+    "boats/<str:tag>/under-wrap.pdf": (Visit("/boats/TEA/under-wrap.pdf", "pdf"),),
     "boats/<str:tag>/record/": (Visit("/boats/TEA/record/"),),
     "facts/<uuid:pk>/": (Visit("/facts/{undone}/"),),
     # numbers

@@ -25,6 +25,8 @@ AT_THE_BOAT = (
     "reading",
     "fact",
     "note",
+    "under-wrap",
+    "card-read",
 )
 DONE = 302
 NOT_HERE = "What it speaks of is not here. Another phone may still bring it; then enter this."

@@ -15,6 +15,7 @@ from yardwright.procedures.own import written
 from yardwright.procedures.put_backs import Proof, Undone
 from yardwright.procedures.readings import Instrument, Reading
 from yardwright.procedures.step import Step
+from yardwright.procedures.under_wrap import Mark
 from yardwright.procedures.verdict import Judgement
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
@@ -311,6 +312,21 @@ def add_aside(entry: Entry, boat: Boat | None, words: str, kept: Aside) -> Fact:
 def add_note(entry: Entry, boat: Boat, words: str, about: str = "") -> Fact:
     """``about`` names the thing that the words are about, where that is not the whole boat."""
     return _add(entry, Kind.NOTE, boat, about, {"words": words})
+
+
+def add_under_wrap(entry: Entry, boat: Boat, mark: Mark) -> Fact:
+    """A thing on her under-wrap card; its number is its place among them."""
+    body = {
+        "sort": mark.sort,
+        "zone": mark.zone,
+        "spot": list(mark.spot) if mark.spot else None,
+        "goes": mark.goes,
+    }
+    return _add(entry, Kind.UNDER_WRAP, boat, mark.what, body)
+
+
+def add_card_read(entry: Entry, boat: Boat) -> Fact:
+    return _add(entry, Kind.CARD_READ, boat, "under-wrap card", {})
 
 
 class Photo(TypedDict):

@@ -29,6 +29,8 @@ class Kind(models.TextChoices):
     STRUCK_OUT = "struck out", "struck out"
     ASIDE = "kept aside", "kept aside"  # a phone's entry that was not taken: counts for nothing
     NOTE = "note"  # words about a boat, or about a thing on her
+    UNDER_WRAP = "under wrap", "under wrap"  # a thing on her under-wrap card
+    CARD_READ = "card read", "card read"  # by whoever will cut the wrap
     PHOTO = "photo"  # beside an entry; its picture lies in the yard's folder
     ENTERED = "entered"  # somebody decided that it is taken after all
 

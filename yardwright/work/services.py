@@ -12,10 +12,11 @@ from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.readings import Reading
 from yardwright.procedures.step import PutBackKind, Step
 from yardwright.procedures.steps import book
+from yardwright.procedures.under_wrap import WRAP, Mark, cuts_the_wrap
 from yardwright.procedures.verdict import Judgement
 from yardwright.procedures.ways_in import OPENINGS, Barrier, Disturbance
 from yardwright.season.model import Limit, Right
-from yardwright.work import facts, own_steps, put_backs, queries, verdicts, words
+from yardwright.work import facts, own_steps, put_backs, queries, under_wrap, verdicts, words
 from yardwright.work.facts import Aside, Entry, Photo
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
@@ -60,6 +61,8 @@ def put_back(entry: Entry, undone: Fact, proof: Proof) -> Fact:
     _refuse_unwatched(entry, learns=step is not None and step.watch_learner)
     if undone.body["second"]:
         _refuse_own_second(entry, undone)
+    if undone.what == book().kinds[WRAP].what:
+        _refuse_unread(entry, _boat(undone), anybody=True)
     return facts.add_put_back(entry, undone, proof)
 
 
@@ -80,6 +83,18 @@ def _refuse_unwatched(entry: Entry, *, learns: bool) -> None:
         raise Refused("You are learning this.", "Say who watched you.")
     if entry.second is not None and (entry.second == entry.by or entry.second.learner):
         raise Refused(f"{entry.second} can't watch this.", "Someone who knows the step watches.")
+
+
+def _refuse_unread(entry: Entry, boat: Boat, *, anybody: bool = False) -> None:
+    """Nobody cuts the wrap who has not read what lies under it; ``anybody``: who says it is off."""
+    card = under_wrap.card(boat, until=entry.done_at)
+    is_read = bool(card.readings) if anybody else card.read_by(entry.by) is not None
+    if is_read or _held(entry):
+        return
+    raise Refused(
+        f"{'Nobody has' if anybody else 'You have not'} read {boat}'s under-wrap card.",
+        "Read it before the first cut." if card.is_drawn else under_wrap.NOT_DRAWN,
+    )
 
 
 def _refuse_own_second(entry: Entry, undone: Fact) -> None:
@@ -212,6 +227,8 @@ def do_step(
         if (before.kind, before.boat, before.what) != (Kind.DONE, boat, step.code):
             raise Refused(facts.USED, "Make a new entry.")
         return before
+    if cuts_the_wrap(step):
+        _refuse_unread(entry, boat)
     by_words = own_steps.as_of(step, entry.done_at)
     facts.add_wording(entry, by_words)
     done = facts.add_done(entry, boat, step.code, "step", by_words)
@@ -350,6 +367,20 @@ def note(entry: Entry, boat: Boat, said: str, about: str = "") -> Fact:
     if not said.strip():
         raise Refused("Nothing is written.", "Write what the next one must know.")
     return facts.add_note(entry, boat, said.strip(), about)
+
+
+@transaction.atomic
+def mark_under_wrap(entry: Entry, boat: Boat, mark: Mark) -> Fact:
+    """What lies under the wrap, or where a cut is safe, is drawn on her card."""
+    need(entry.by, Right.PROVE)
+    return facts.add_under_wrap(entry, boat, mark)
+
+
+@transaction.atomic
+def read_card(entry: Entry, boat: Boat) -> Fact:
+    """Whoever will cut the wrap has read the card as it stands, or that nobody drew it."""
+    need(entry.by, Right.PROVE)
+    return facts.add_card_read(entry, boat)
 
 
 @transaction.atomic

@@ -9,6 +9,7 @@ from yardwright.work.views import (
     record,
     several,
     steps,
+    under_wrap,
 )
 
 urlpatterns = [
@@ -37,6 +38,9 @@ urlpatterns = [
     path("boats/<str:tag>/look/", looks.look, name="look"),
     path("boats/<str:tag>/since/", looks.since, name="since"),
     path("boats/<str:tag>/note/", notes.note, name="note"),
+    path("boats/<str:tag>/under-wrap/", under_wrap.under_wrap, name="under-wrap"),
+    path("boats/<str:tag>/under-wrap/read/", under_wrap.card_read, name="card-read"),
+    path("boats/<str:tag>/under-wrap.pdf", under_wrap.under_wrap_paper, name="under-wrap-paper"),
     path("boats/<str:tag>/record/", record.record, name="record"),
     path("facts/<uuid:pk>/", record.fact, name="fact"),
 ]

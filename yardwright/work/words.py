@@ -60,6 +60,11 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
     Kind.WORDING: lambda _, body: f"The words of a step: {body['row']['title']}",
     Kind.DONE: lambda fact, _: f"Done: {done_words(fact)}",
     Kind.NOTE: lambda fact, body: f"Note{_and(fact.what, ' on ')}: {body['words']}",
+    Kind.UNDER_WRAP: lambda fact, body: (
+        f"Under the wrap: {fact.what}, {body['sort']}, {body['zone']}"
+        f"{_and(body['goes'], '. It goes: ')}"
+    ),
+    Kind.CARD_READ: lambda *_: "Read her under-wrap card",
     Kind.PHOTO: lambda fact, _: f"Photo of {fact.what}",
     Kind.ASIDE: lambda fact, body: f"Kept aside: {fact.what}. {body['says']}",
     Kind.ENTERED: lambda fact, _: f"Entered after all: {fact.what}",

@@ -16,9 +16,11 @@ from yardwright.procedures.going_in import State
 from yardwright.procedures.quantities import quantity
 from yardwright.procedures.step import Has, Season, Step
 from yardwright.procedures.steps import book, not_covered, shipped, steps_for
+from yardwright.procedures.under_wrap import cuts_the_wrap, draws_the_card
 from yardwright.work import own_steps, put_backs, queries, services
 from yardwright.work.forms.steps import StepForm, WorkForm
 from yardwright.work.models import Fact, Kind
+from yardwright.work.under_wrap import card_in
 from yardwright.yard.asked import (
     REFUSES,
     WRONG,
@@ -156,9 +158,14 @@ def _step(
     kinds = book().kinds
     proves = {kinds[code].what.casefold() for code in one.proves}
     left, hers = put_backs.left_undone(boat), steps_for(has, one.season)
+    card = card_in(facts)
     context: Context = {
         "boat": boat,
         "step": one,
+        "cuts": cuts_the_wrap(one),
+        "draws": draws_the_card(one),
+        "card": card,
+        "card_read": card.read_by(who(request)),
         "form": form,
         "refused": refused,
         "done": done.get(one.code),

@@ -7,6 +7,7 @@ const PHOTOS = "yardwright small photos";
 const SHELL_OF = "yardwright shell ";
 const PATIENCE_MS = 2000;
 const AT_HAND = /^\/boats\/([A-Za-z]{3})\/at-hand\/$/;
+const CARD = /^\/boats\/[A-Za-z]{3}\/under-wrap\/$/;
 const SMALL = /^\/photos\/[0-9a-f-]+-small\.jpg$/;
 const NO_SIGNAL = SHELL.find((address) => address.endsWith("/no_signal.html"));
 
@@ -33,10 +34,10 @@ self.addEventListener("fetch", (event) => {
   else if (request.method === "GET" && SMALL.test(pathname)) event.respondWith(ofPhotos(request, pathname));
 });
 
-const isKept = (pathname) => pathname === "/phone/" || AT_HAND.test(pathname);
+const isKept = (pathname) => pathname === "/phone/" || AT_HAND.test(pathname) || CARD.test(pathname);
 
 /** Her tag is one address, however it is typed. */
-const addressOf = (pathname) => pathname.replace(AT_HAND, (_, tag) => `/boats/${tag.toUpperCase()}/at-hand/`);
+const addressOf = (pathname) => pathname.replace(/^\/boats\/[A-Za-z]{3}\//, (boat) => `/boats/${boat.slice(7, 10).toUpperCase()}/`);
 
 async function ofShell(request, pathname) {
   const shell = await caches.open(SHELL_OF + EDITION);
@@ -73,6 +74,14 @@ async function keep(pathname, answer, asked_at) {
   await pages.put(addressOf(pathname), new Response(page, { headers }));
   const small = await caches.open(PHOTOS);
   for (const [address, photo] of photos) if (asked_at === log_outs) await small.put(address, photo);
+  await keepCard(pathname, page);
+}
+
+/** With her page comes what lies under her wrap, where she has one. */
+async function keepCard(pathname, page) {
+  const named = AT_HAND.test(pathname) && /href="(\/boats\/[A-Z]{3}\/under-wrap\/)"/.exec(page)?.[1];
+  const answer = named ? await fetch(named).catch(() => undefined) : undefined;
+  if (named && answer) await keep(named, answer, log_outs);
 }
 
 /** The small photos that a page shows, as they are kept or fetched; one that does not come is left out. */
