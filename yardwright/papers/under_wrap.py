@@ -171,23 +171,20 @@ def _outline(hull: Hull, half: float, turn: Turn) -> str:
 
 
 def _sides(half: float, turn: Turn, *, bow_up: bool) -> str:
-    """Bow, port and starboard, said outside the hull."""
-    middle = f'text-anchor="middle" fill="{SOFT}" font-size="14"'
-    names = ((-12.0, 0.0, "bow"), (LONG * 0.62, -half, "port"), (LONG * 0.62, half, "starboard"))
-    parts = []
-    for along, across, words in names:
-        x, y = turn(along, across)
-        side = (across > 0) - (across < 0)
-        if bow_up and side:
-            x += side * 18
-            parts.append(text(x, y, words, f'transform="rotate(-90 {x:.1f} {y:.1f})" {middle}'))
-        elif side:
-            parts.append(text(x, y - side * 18 + 5, words, middle))
-        elif bow_up:
-            parts.append(text(x, y, words, middle))
-        else:
-            parts.append(text(x, y, words, f'transform="rotate(-90 {x:.1f} {y:.1f})" {middle}'))
-    return "".join(parts)
+    """Bow, port and starboard, said where the bow leaves room; never on their side."""
+    grey = f'fill="{SOFT}" font-size="14"'
+    (bow_x, bow_y), (port_x, port_y), (star_x, star_y) = turn(0, 0), turn(0, -half), turn(0, half)
+    if bow_up:
+        return (
+            text(bow_x, bow_y - 10, "bow", f'text-anchor="middle" {grey}')
+            + text(port_x - 10, port_y + 14, "port", grey)
+            + text(star_x + 10, star_y + 14, "starboard", f'text-anchor="end" {grey}')
+        )
+    return (
+        text(bow_x - 3, bow_y + 5, "bow", f'text-anchor="end" {grey}')
+        + text(port_x, port_y, "port", grey)
+        + text(star_x, star_y + 14, "starboard", grey)
+    )
 
 
 def _thing(one: Drawn, point: Point) -> str:

@@ -84,10 +84,10 @@ function byName() {
 
 /** What was drawn on this phone and has not reached the yard yet. */
 async function drawWaiting() {
+  const rows = (await waiting()).filter((row) => new URL(row.to, location.href).pathname === here);
   const svg = sketch();
   if (!svg) return;
   svg.querySelectorAll(".waits-here").forEach((old) => old.remove());
-  const rows = (await waiting()).filter((row) => new URL(row.to, location.href).pathname === here);
   for (const row of rows) {
     const typed = Object.fromEntries(row.fields);
     const middle = zones.find(([zone]) => zone === typed.zone)?.[1];
