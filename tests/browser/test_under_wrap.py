@@ -117,7 +117,7 @@ def test_by_the_list_alone_and_a_photo_beside_it(phone: Page, yard: Served) -> N
 def look(page: Page, to: Path) -> None:
     """Pictures for whoever wants to see it: ``SHOTS=folder``."""
     for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+        page.emulate_media(color_scheme=scheme)
         for width in (390, 1280):
             page.set_viewport_size({"width": width, "height": 900})
             page.screenshot(path=to / f"card-{width}-{scheme}.png", full_page=True)
