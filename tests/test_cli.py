@@ -1,15 +1,19 @@
 """The commands: their numbers, their three endings, and one clear sentence for bad input."""
 
+import argparse
 import json
 import subprocess
 import sys
 from datetime import datetime, timedelta
+from functools import wraps
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from yardwright import cli
+from yardwright.cli import season_file
+from yardwright.procedures.steps import book, shipped
 
 DOCS = Path(__file__).parents[1] / "docs"
 THREE_DAYS, TEAL = DOCS / "three-days.toml", DOCS / "teal.toml"
@@ -341,3 +345,26 @@ def test_a_check_waits_neither_for_django_nor_for_the_solver() -> None:
     )
     out = subprocess.run([sys.executable, "-c", ask], capture_output=True, text=True, check=True)  # noqa: S603
     assert out.stdout.splitlines()[-1] == "[]"
+
+
+def test_a_seasons_own_steps_hold_for_its_command_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By hand: the yard leaves walking round her out, so its book has one step fewer."""
+    own = '[[steps]]\ncode = "walked_round"\nreason = "the owner does"\nby = "Ines"\n'
+    file = tmp_path / "own.toml"
+    teal = TEAL.read_text(encoding="utf-8")
+    file.write_text(f"{teal}\n{own}at = 2031-04-11 08:30:00\n", encoding="utf-8")
+    many: list[int] = []
+    command = season_file.left_undone
+
+    @wraps(command)
+    def counted(args: argparse.Namespace) -> int:
+        answer = command(args)
+        many.append(len(book().steps))
+        return answer
+
+    monkeypatch.setattr(season_file, "left_undone", counted)
+    cli.main(["left-undone", str(file)])
+    assert many == [len(shipped().steps) - 1]
+    assert len(book().steps) == len(shipped().steps)

@@ -389,3 +389,18 @@ def test_a_source_is_chosen_among_those_that_conflict() -> None:
     ):
         (sentence,) = refused(TEAL + CHOICE.replace(right, wrong))
         assert told in sentence
+
+
+OWN_STEPS = """
+[[steps]]
+code = "stern_plug_in"
+reason = "we never do"
+by = "Ines"
+at = 2031-04-11 08:30:00
+"""
+
+
+def test_own_steps_that_would_leave_a_boat_undone_are_refused() -> None:
+    with pytest.raises(BadSeason, match="but no spring step proves it on every boat"):
+        read(TEAL + OWN_STEPS)
+    assert read(TEAL + OWN_STEPS.replace("stern_plug_in", "walked_round")).steps[0].row is None

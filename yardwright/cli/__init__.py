@@ -8,6 +8,7 @@ import argparse
 import os
 import sys
 from collections.abc import Sequence
+from contextvars import copy_context
 
 from yardwright import PRODUCT
 from yardwright.cli import facts, season_file, sums, yard_folder
@@ -42,7 +43,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     args = parser().parse_args(argv)
     run: Command = args.run
     try:
-        return run(args)
+        return copy_context().run(run, args)  # a season's own steps hold for its command alone
     except Refused as refused:
         print(refused, file=sys.stderr)
         return NO

@@ -295,7 +295,9 @@ def water(args: argparse.Namespace) -> int:
 
 
 def _season(args: argparse.Namespace) -> "Season":
-    """Read the season file; what is odd about it is asked on the side."""
+    """Read the season file, and go by its steps; what is odd about it is asked on the side."""
+    from yardwright.procedures.steps import go_by
+    from yardwright.season.faults import the_book
     from yardwright.season.odd import questions
     from yardwright.season.read import read, sentences, text_of
 
@@ -303,6 +305,9 @@ def _season(args: argparse.Namespace) -> "Season":
     season = read(text, args.season.name)
     for question in sentences(questions(season), text, args.season.name):
         print(f"Odd: {question}", file=sys.stderr)
+    if season.steps:
+        book = the_book(season)
+        go_by(lambda: book)
     return season
 
 

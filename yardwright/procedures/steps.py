@@ -7,7 +7,7 @@ left undone, each ``steps_*.toml`` holds the steps of one subject.
 import tomllib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from contextvars import ContextVar
+from contextvars import ContextVar, Token
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
@@ -120,10 +120,15 @@ def book() -> Book:
     return _GOES_BY.get()()
 
 
+def go_by(the_yards: Callable[[], Book]) -> Token[Callable[[], Book]]:
+    """From now on, in this context."""
+    return _GOES_BY.set(the_yards)
+
+
 @contextmanager
 def going_by(the_yards: Callable[[], Book]) -> Iterator[None]:
     """Within, the yard's own book holds; it is asked for when somebody needs it."""
-    token = _GOES_BY.set(the_yards)
+    token = go_by(the_yards)
     try:
         yield
     finally:

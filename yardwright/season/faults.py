@@ -6,6 +6,8 @@ from datetime import time
 from itertools import pairwise
 
 from yardwright import refdata
+from yardwright.procedures.own import book_with
+from yardwright.procedures.steps import Book
 from yardwright.season.boat_faults import boat_faults, measured
 from yardwright.season.fault import Fault as Fault  # forms ask for faults and take them from here
 from yardwright.season.fault import not_among
@@ -41,6 +43,7 @@ def faults(season: Season) -> tuple[Fault, ...]:
         _berths,
         _limits,
         _chosen,
+        _steps,
         _boats,
     )
     return tuple(fault for rule in rules for fault in rule(season))
@@ -282,6 +285,18 @@ def _boats(season: Season) -> Iterator[Fault]:
             )
             if work.part:
                 yield from not_among((*path, "work", at, "part"), "part", work.part, parts)
+
+
+def the_book(season: Season) -> Book:
+    """The steps that the yard goes by; a ValueError says why its own would leave a boat undone."""
+    return book_with({one.code: one.row for one in season.steps})
+
+
+def _steps(season: Season) -> Iterator[Fault]:
+    try:
+        the_book(season)
+    except ValueError as error:
+        yield from (Fault(("steps",), says) for says in str(error).splitlines())
 
 
 def _chosen(season: Season) -> Iterator[Fault]:

@@ -1,6 +1,7 @@
 """One yard, its boats and its water, as plain values: what a season file says and the app holds."""
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
 from datetime import date, datetime, time
 from enum import IntEnum, StrEnum
 
@@ -172,6 +173,45 @@ class Chosen:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OwnStep:
+    """How the yard does a step; with no title it leaves it out. The words are those of the book."""
+
+    code: str
+    title: str = ""
+    stage: str = ""
+    trade: str = ""
+    minutes: int | None = None
+    why: str = ""
+    how: tuple[str, ...] = ()
+    goes_wrong: str = ""
+    caution: str = ""
+    proof_words: str = ""
+    needs: tuple[str, ...] = ()
+    for_any: tuple[str, ...] = ()
+    unless: tuple[str, ...] = ()
+    hazards: tuple[str, ...] = ()
+    opens: tuple[str, ...] = ()
+    proves: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+    reading: str = ""
+    watch_learner: bool = False
+    once: bool = False
+    source: str = ""
+    trust: str = ""
+    reason: str
+    by: str
+    at: datetime
+
+    @property
+    def row(self) -> Mapping[str, object] | None:
+        """As the book reads a step; None where it is left out."""
+        left = ("code", "reason", "by", "at")
+        told = {one.name: getattr(self, one.name) for one in fields(self) if one.name not in left}
+        listed = {name: list(v) if isinstance(v, tuple) else v for name, v in told.items() if v}
+        return listed if self.title else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Instrument(readings.Instrument):
     """An instrument on the yard's shelf; ``quantity`` empty means anything in its unit."""
 
@@ -271,6 +311,7 @@ class Season:
     parts: tuple[Part, ...] = ()
     limits: tuple[Limit, ...] = ()
     chosen: tuple[Chosen, ...] = ()
+    steps: tuple[OwnStep, ...] = ()
     instruments: tuple[Instrument, ...] = ()
     boats: tuple[Boat, ...] = ()
     looks: Looks | None = None

@@ -14,7 +14,7 @@ from yardwright.procedures.put_backs import Undone
 from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.season.read import BadSeason, read
-from yardwright.work import facts, queries
+from yardwright.work import facts, own_steps, queries
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
@@ -38,6 +38,7 @@ def the_season() -> season.Season:
         parts=fleet.parts(),
         limits=fleet.limits(),
         chosen=tuple(queries.chosen().values()),
+        steps=tuple(own_steps.kept()),
         instruments=yard.instruments(),
         boats=tuple(queries.values(fleet.boats().order_by("pk"))),
         looks=yard.looks(clock.the_yard()),
@@ -83,6 +84,13 @@ def take_in(given: season.Season, by: str) -> None:
             about = (choice.what, choice.at.isoformat(), choice.by)
             made = Entry(uuid5(SPACE, "|".join(about)), who, choice.at)
             facts.add_chosen(made, choice.what, choice.row, choice.reason)
+        for step in given.steps:
+            made = Entry(
+                uuid5(SPACE, f"{step.code}|{step.at.isoformat()}|{step.by}"),
+                _someone(people, step.by),
+                step.at,
+            )
+            facts.add_step(made, step.code, step.row, step.title or step.code, step.reason)
         for boat, pen in pens:
             _take_facts(given, boat, pen, bringer.name)
             _take_readings(boat, pen, limits)

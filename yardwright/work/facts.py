@@ -272,17 +272,12 @@ def add_chosen(entry: Entry, what: str, row: str, reason: str) -> Fact:
     return _add(entry, Kind.CHOSEN, None, what, {"row": row, "reason": reason})
 
 
-class StepText(TypedDict):
+def add_step(
+    entry: Entry, code: str, row: Mapping[str, object] | None, title: str, reason: str
+) -> Fact:
     """How the yard does a step from now on; without a row it does not do it."""
-
-    row: Mapping[str, object] | None
-    edition: str
-    title: str
-    reason: str
-
-
-def add_step(entry: Entry, code: str, text: StepText) -> Fact:
-    return _add(entry, Kind.STEP, None, code, json.loads(json.dumps(text)))
+    body = {"row": row, "title": title, "reason": reason}
+    return _add(entry, Kind.STEP, None, code, json.loads(json.dumps(body)))
 
 
 def add_wording(entry: Entry, step: Step) -> Fact:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
@@ -14,6 +15,7 @@ from yardwright.fleet.models import Boat
 from yardwright.procedures.own import book_with
 from yardwright.procedures.step import Has, Step
 from yardwright.procedures.steps import Book, Row, shipped, step_from
+from yardwright.season import model as season
 from yardwright.work.models import Fact, Kind
 from yardwright.work.queries import standing, steps_done
 
@@ -26,10 +28,27 @@ def versions(code: str) -> list[Fact]:
     return list(of_it.order_by("-received_at"))
 
 
+def kept() -> Iterator[season.OwnStep]:
+    """The yard's own steps for a season file."""
+    latest = {fact.what: fact for fact in _all().select_related("by")}
+    for code, fact in latest.items():
+        told = {name: _listed(value) for name, value in (fact.body["row"] or {}).items()}
+        yield season.OwnStep(
+            code=code, reason=fact.body["reason"], by=fact.by.name, at=fact.done_at, **told
+        )
+
+
+def _listed(value: Any) -> Any:
+    return tuple(value) if isinstance(value, list) else value
+
+
+def _all() -> QuerySet[Fact]:
+    return Fact.objects.filter(kind=Kind.STEP).order_by("received_at")
+
+
 def own() -> dict[str, Row | None]:
     """The yard's own steps as they are now, by code; None is one that it leaves out."""
-    kept = Fact.objects.filter(kind=Kind.STEP).order_by("received_at")
-    return {fact.what: fact.body["row"] for fact in kept}
+    return {fact.what: fact.body["row"] for fact in _all()}
 
 
 def code_of(entry: UUID) -> str:
@@ -40,8 +59,7 @@ def code_of(entry: UUID) -> str:
 
 def the_yards_book() -> Book:
     """What the yard goes by. Own steps that no longer fit what Yardwright comes with wait."""
-    kept = Fact.objects.filter(kind=Kind.STEP).order_by("received_at")
-    return _read(tuple(kept.values_list("pk", flat=True)))
+    return _read(tuple(_all().values_list("pk", flat=True)))
 
 
 @lru_cache(maxsize=4)

@@ -8,7 +8,7 @@ from yardwright.fleet.models import Boat
 from yardwright.procedures.step import Step
 from yardwright.procedures.steps import Row
 from yardwright.work import facts, own_steps, services
-from yardwright.work.facts import Entry, StepText
+from yardwright.work.facts import Entry
 from yardwright.work.models import Fact
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import need
@@ -30,10 +30,7 @@ def keep_step(entry: Entry, code: str, row: Row | None, reason: str) -> Fact:
     if step is None and before is None:
         raise Refused("There is no such step.", "Choose one of the list.")
     title = before.body["title"] if before else step.title if step else code
-    edition = step.edition if step and row else ""
-    return facts.add_step(
-        entry, code, StepText(row=row, edition=edition, title=title, reason=reason.strip())
-    )
+    return facts.add_step(entry, code, row, title, reason.strip())
 
 
 @transaction.atomic
