@@ -121,7 +121,7 @@ def test_work_done_since_is_no_breach_but_work_overdue_is(planned: Job, mara: Pe
 def test_less_work_is_no_breach_but_more_is(planned: Job, mara: Person) -> None:
     engine = Work.objects.filter(boat__name="Avocet", what="engine")
     engine.update(minutes=180)
-    with pytest.raises(Refused, match="Avocet: engine takes 180 minutes and gets 120"):
+    with pytest.raises(Refused, match="Avocet: engine takes 180 minutes; Ines has 120 for it"):
         services.publish(entry(mara), planned)
     engine.update(minutes=60)
     services.publish(entry(mara), planned)

@@ -216,8 +216,8 @@ def aside(**when: int) -> Plan:
     ("bad", "said"),
     [
         (job_at("Avocet-hand", 1, "12:30", "15:30", "ines"), "asks for a yard hand"),
-        (job_at("Avocet-mechanic", 1, "09:30", "11:29"), "takes 120 minutes and gets 119"),
-        (job_at("Avocet-mechanic", 1, "11:00", "13:29"), "takes 120 minutes and gets 119"),
+        (job_at("Avocet-mechanic", 1, "09:30", "11:29"), "takes 120 minutes; Ines has 119 for it"),
+        (job_at("Avocet-mechanic", 1, "11:00", "13:29"), "takes 120 minutes; Ines has 119 for it"),
         (job_at("Avocet-mechanic", 1, "12:10", "14:30"), "begins or ends while nobody works"),
         (job_at("Avocet-mechanic", 1, "09:29", "11:29"), "Ines would be on Curlew: fit"),
         (job_at("Avocet-mechanic", 1, "12:30", "14:30"), "Avocet: engine and Avocet: hull overlap"),

@@ -73,8 +73,8 @@ def working_hours(plan: Plan, problem: Problem) -> Iterator[str]:
         if minutes != task.minutes:
             who, begins = problem.person[job.person].name, problem.days.clock(job.start)
             yield (
-                f"{_job(problem, task.id)} takes {task.minutes} minutes and gets {minutes} of "
-                f"{who}'s, from {begins}."
+                f"{_job(problem, task.id)} takes {task.minutes} minutes; {who} has {minutes} for "
+                f"it from {begins}."
             )
         elif not _worked(clock, job.start, job.start + 1) or not _worked(
             clock, job.end - 1, job.end
