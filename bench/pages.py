@@ -9,7 +9,17 @@ from bench.timing import Pair, pair
 from yardwright.season.model import Boat, Season
 
 BOATS = 300
-PAGES = ("/", "/left-undone/", "/boats/", "/rows/", "/water/", "/spring/", "/yard/")
+PAGES = (
+    "/",
+    "/day/",
+    "/left-undone/",
+    "/boats/",
+    "/rows/",
+    "/rows/?day=2031-05-16",
+    "/water/",
+    "/spring/",
+    "/yard/",
+)
 
 
 def many(demo: Season, count: int) -> Season:

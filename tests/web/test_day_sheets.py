@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 from html import unescape
 
 import pytest
@@ -189,6 +189,39 @@ def test_no_other_paper_and_no_other_day(told: Fact, as_person: AsPerson) -> Non
 def test_the_morning_sheet_leads_there(told: Fact, as_person: AsPerson) -> None:
     ines = Person.objects.get(name="Ines")
     assert f'href="/yard/people/{ines.pk}/day/"' in as_person(ines).get("/").content.decode()
+
+
+def test_a_phone_takes_its_persons_work_along(told: Fact, as_person: AsPerson) -> None:
+    """Also boats that go in later, or that no plan launches; and the day itself."""
+
+    def taken(name: str) -> set[str]:
+        boats = as_person(Person.objects.get(name=name)).get("/phone/today.json").json()["boats"]
+        return {one["name"] for one in boats}
+
+    facts_of = {name: taken(name) for name in ("Ines", "Tomas", "Mara")}
+    assert {"Curlew", "Avocet"} <= facts_of["Ines"]
+    assert {"Teal", "Dunlin"} <= facts_of["Tomas"]
+    page = as_person(Person.objects.get(name="Tomas")).get("/phone/").content.decode()
+    assert f'href="/yard/people/{Person.objects.get(name="Tomas").pk}/day/"' in page
+
+
+def test_a_phone_takes_work_on_a_boat_that_goes_in_late(mara: Person, as_person: AsPerson) -> None:
+    set_clock(at("06:50") - timedelta(days=30))  # nothing goes in soon, nobody was told a day soon
+    early = [
+        Job(
+            "Plover",
+            "engine",
+            "Ines",
+            at("07:00") - timedelta(days=30),
+            at("09:00") - timedelta(days=30),
+        )
+    ]
+    publish(mara, early)
+    for name, boats in (("Ines", ["Plover"]), ("Tomas", [])):
+        client = as_person(Person.objects.get(name=name))
+        assert [one["name"] for one in client.get("/phone/today.json").json()["boats"]] == boats
+        said = client.get("/phone/").content.decode()
+        assert ("Your work today" in said) == bool(boats)
 
 
 def test_queries(

@@ -112,7 +112,7 @@ def test_what_is_left_off_is_said(phone: Client, monkeypatch: pytest.MonkeyPatch
 
 def test_many_left_off_are_counted() -> None:
     own = [Visit(boat=Boat(name=f"Boat {n}")) for n in range(67)]
-    says = today.Along([], own, frozenset()).left_off_words
+    says = today.Along([], [], own, frozenset()).left_off_words
     assert "A phone takes 60 boats along." in says
     assert "Left off: Boat 60, Boat 61, Boat 62, Boat 63, Boat 64 and 2 more." in says
 

@@ -19,7 +19,8 @@ from yardwright.papers.paper import MissingLetterError, Paper
 from yardwright.procedures.put_backs import Harm
 from yardwright.procedures.quantities import quantity
 from yardwright.procedures.steps import steps_for
-from yardwright.season.published import week_of
+from yardwright.season.day import does_or_watches, on
+from yardwright.season.published import Published, week_of
 from yardwright.web.at_hand import Standing, edition, standing, yard_wide
 from yardwright.work import put_backs
 from yardwright.work import queries as work
@@ -28,6 +29,7 @@ from yardwright.work.models import Fact, Kind
 from yardwright.work.queries import Written
 from yardwright.work.views.steps import has_of, order_of
 from yardwright.yard import clock
+from yardwright.yard import queries as yard
 from yardwright.yard.asked import REFUSES, WRONG, who
 from yardwright.yard.models import Instrument, Person
 
@@ -78,12 +80,12 @@ class Today:
 
 def todays(days: int = SOON_DAYS, without: Iterable[Kind] = ()) -> list[Today]:
     """Those that go in within some days by the plan that holds, or told in Ink; the first first."""
-    return _each(going_in(days), without)
+    return _each(going_in(days, launch.plan_of(work.last_published())), without)
 
 
-def going_in(days: int) -> list[tuple[Boat, datetime | None]]:
+def going_in(days: int, plan: Published | None) -> list[tuple[Boat, datetime | None]]:
     """Each with when she goes in; None: told in Ink, not in the plan."""
-    today, plan = clock.today(), launch.plan_of(work.last_published())
+    today = clock.today()
     until = today + timedelta(days=days)
     planned = week_of(plan.plan, today, days) if plan else set[str]()
     told = {name for name, day in launch.inks().items() if today <= day < until}
@@ -106,16 +108,18 @@ def _each(
 
 @dataclass(frozen=True, slots=True)
 class Along:
-    """What one person's phone takes along: what goes in soon, what they starred, what they opened."""
+    """What a phone takes along: its person's work today, what goes in soon, their own boats."""
 
+    work: list[Boat]  # that is on no other list
     soon: list[tuple[Boat, datetime | None]]
-    own: list[Visit]  # of other boats
+    own: list[Visit]  # starred or opened lately, of other boats
     starred: frozenset[int]
 
     @property
     def left_off(self) -> list[str]:
         """Beyond what a phone takes, the names."""
-        names = [row.name for row, _ in self.soon] + [one.boat.name for one in self.own]
+        soon = [*self.work, *(row for row, _ in self.soon)]
+        names = [row.name for row in soon] + [one.boat.name for one in self.own]
         return names[MOST_BOATS:]
 
     @property
@@ -128,18 +132,32 @@ class Along:
 
     def boats(self) -> list[tuple[Boat, datetime | None]]:
         """Those that fit."""
-        own = fleet.boats().in_bulk([one.boat_id for one in self.own])
-        return [*self.soon, *((own[one.boat_id], None) for one in self.own)][:MOST_BOATS]
+        rows = fleet.boats().in_bulk([one.boat_id for one in self.own])
+        own = [(rows[one.boat_id], None) for one in self.own]
+        return [*((row, None) for row in self.work), *self.soon, *own][:MOST_BOATS]
 
 
 def along(by: Person) -> Along:
-    soon = going_in(SOON_DAYS)
+    plan = launch.plan_of(work.last_published())
+    soon = going_in(SOON_DAYS, plan)
     names, visits = {row.pk for row, _ in soon}, fleet.hers(by, clock.now())
+    at_work = [row for row in _at_work(by, plan) if row.pk not in names]
+    names |= {row.pk for row in at_work}
     return Along(
+        at_work,
         soon,
         [one for one in visits if one.boat_id not in names],
         frozenset(one.boat_id for one in visits if one.starred),
     )
+
+
+def _at_work(by: Person, plan: Published | None) -> list[Boat]:
+    """The boats that somebody works on today by the plan, or watches at."""
+    if plan is None:
+        return []
+    stints = on(plan.plan, clock.today(), {by.name: yard.person(by)}, clock.zone())
+    names = {one.job.boat for one in does_or_watches(stints, by.name)}
+    return list(fleet.boats().filter(name__in=names)) if names else []
 
 
 def _sentence(boats: list[Today]) -> str:

@@ -15,6 +15,7 @@ const A_DAY_MS = 24 * 3600 * 1000;
 
 const { person = "", copyOf: copy_of = "" } = document.body.dataset;
 const here = location.pathname;
+const ALWAYS = ["/phone/", `/yard/people/${person}/day/`]; // today's boats, and one's own day
 let fetching = false;
 
 /** When this page was kept, if it is a copy; by this phone's clock. */
@@ -28,7 +29,7 @@ export async function start() {
     const boat = event instanceof CustomEvent && event.detail;
     if (boat && navigator.serviceWorker.controller) fetchAgain(`/boats/${boat}/at-hand/`);
   });
-  if (here !== "/phone/" && !here.endsWith("/at-hand/")) return;
+  if (!ALWAYS.includes(here) && !here.endsWith("/at-hand/")) return;
   await navigator.serviceWorker.register("/phone/worker.js", { scope: "/", updateViaCache: "none" });
   askToStay();
   await controlled();
@@ -96,7 +97,7 @@ async function fetchNew(boats) {
   const kept = await copies();
   await dropOld(boats, kept);
   const left = boats.filter((boat) => kept.get(boat.url)?.edition !== boat.edition);
-  if (here !== "/phone/") await fetchAgain("/phone/");
+  for (const page of ALWAYS) if (here !== page) await fetchAgain(page);
   const lane = async () => {
     for (let boat = left.shift(); boat; boat = left.shift()) {
       if (total(await copies()) > MOST_BYTES) return;
@@ -128,7 +129,7 @@ const total = (kept) => [...kept.values()].reduce((sum, one) => sum + one.size, 
 async function dropOld(boats, kept) {
   const cache = await caches.open(PAGES);
   const cards = boats.map((boat) => boat.url.replace("/at-hand/", "/under-wrap/"));
-  const stays = new Set(["/phone/", here, ...boats.map((boat) => boat.url), ...cards]);
+  const stays = new Set([...ALWAYS, here, ...boats.map((boat) => boat.url), ...cards]);
   for (const [page, { kept_at }] of kept)
     if (!stays.has(page) && Date.now() - Date.parse(kept_at) > A_DAY_MS) await cache.delete(page, { ignoreVary: true });
 }

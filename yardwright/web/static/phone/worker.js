@@ -8,6 +8,7 @@ const SHELL_OF = "yardwright shell ";
 const PATIENCE_MS = 2000;
 const AT_HAND = /^\/boats\/([A-Za-z]{3})\/at-hand\/$/;
 const CARD = /^\/boats\/[A-Za-z]{3}\/under-wrap\/$/;
+const DAY = /^\/yard\/people\/\d+\/day\/$/;
 const SMALL = /^\/photos\/[0-9a-f-]+-small\.jpg$/;
 const NO_SIGNAL = SHELL.find((address) => address.endsWith("/no_signal.html"));
 
@@ -25,16 +26,17 @@ self.addEventListener("activate", (event) => {
 
 self.addEventListener("fetch", (event) => {
   const { request } = event;
-  const { origin, pathname } = new URL(request.url);
+  const { origin, pathname, search } = new URL(request.url);
   if (origin !== location.origin) return;
-  const keeps = request.method === "GET" && isKept(pathname);
+  const keeps = request.method === "GET" && isKept(pathname, search);
   if (request.mode === "navigate") event.respondWith(page(event, pathname, keeps));
   else if (keeps) event.respondWith(fetchAndKeep(request, pathname));
   else if (request.method === "GET" && SHELL.includes(pathname)) event.respondWith(ofShell(request, pathname));
   else if (request.method === "GET" && SMALL.test(pathname)) event.respondWith(ofPhotos(request, pathname));
 });
 
-const isKept = (pathname) => pathname === "/phone/" || AT_HAND.test(pathname) || CARD.test(pathname);
+/** Somebody's day is today's: another is asked for behind a question mark. */
+const isKept = (pathname, search) => pathname === "/phone/" || AT_HAND.test(pathname) || CARD.test(pathname) || (DAY.test(pathname) && search === "");
 
 /** Her tag is one address, however it is typed. */
 const addressOf = (pathname) => pathname.replace(/^\/boats\/[A-Za-z]{3}\//, (boat) => `/boats/${boat.slice(7, 10).toUpperCase()}/`);
