@@ -97,6 +97,28 @@ def test_kept_it_holds_on_every_page(mara: Client, teal: Boat) -> None:
     assert STEP.why in at_hand  # a phone keeps only the words that came with the book elsewhere
 
 
+def test_what_is_other_is_shown_and_an_earlier_version_is_taken_again(
+    mara: Client, teal: Boat
+) -> None:
+    first = sent(title="Filled from the bottle", minutes=35)
+    shown = words(mara.post(CHANGE, first))
+    assert (
+        f'<dt>Title</dt><dd>Filled from the bottle <span class="ev">before: {STEP.title}<' in shown
+    )
+    assert f'<dt>Minutes</dt><dd>35 <span class="ev">before: {STEP.minutes}<' in shown
+    assert "<dt>Why</dt>" not in shown
+    keep(mara, CHANGE, first)
+    keep(mara, CHANGE, sent(title="Filled by the pump"))
+    page = words(mara.get(f"/steps/{CODE}/"))
+    assert "before: Filled from the bottle<" in page
+    older = next(fact for fact in kept() if fact.body["title"] == "Filled from the bottle")
+    assert f"{CHANGE}?version={older.pk}" in page
+    assert 'value="Filled from the bottle"' in words(mara.get(f"{CHANGE}?version={older.pk}"))
+    again = words(mara.get(f"{CHANGE}?version=book"))
+    assert f'value="{STEP.title}"' in again
+    assert mara.get(f"{CHANGE}?version=none").status_code == 404
+
+
 def test_other_words_than_those_shown_are_shown_again(mara: Client) -> None:
     given = sent(title="Gear case filled from the bottle")
     (digest,) = re.findall(r'name="keep" value="(\w+)"', words(mara.post(CHANGE, given)))

@@ -5,14 +5,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from functools import lru_cache
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
-from yardwright.procedures.own import book_with
+from yardwright.procedures.own import book_with, written
 from yardwright.procedures.step import Has, Step
 from yardwright.procedures.steps import Book, Row, shipped, step_from
 from yardwright.season import model as season
@@ -20,6 +20,26 @@ from yardwright.work.models import Fact, Kind
 from yardwright.work.queries import standing, steps_done
 
 log = logging.getLogger("yardwright.steps")
+CALLED = {
+    "title": "Title",
+    "stage": "When",
+    "trade": "Whose work",
+    "minutes": "Minutes",
+    "once": "Once for all her engines",
+    "why": "Why",
+    "how": "How",
+    "goes_wrong": "What can go wrong",
+    "caution": "Mind",
+    "proof_words": "Done when",
+    "reading": "Reading it asks for",
+    "watch_learner": "Who is learning it is watched",
+    "needs": "For boats that have all of",
+    "for_any": "For boats that have one of",
+    "unless": "Not for boats that have",
+    "opens": "It leaves undone",
+    "proves": "It proves back",
+    "after": "It comes after",
+}
 
 
 def versions(code: str) -> list[Fact]:
@@ -87,6 +107,36 @@ def with_change(code: str, row: Row | None) -> Book:
     return book_with(own() | {code: row})
 
 
+class Change(NamedTuple):
+    """One thing about a step that is other than before."""
+
+    what: str
+    was: str
+    now: str
+
+
+def changes(before: Step | None, after: Step) -> Iterator[Change]:
+    """What is other; nothing of a step that is new."""
+    if before is None:
+        return
+    was, now = written(before), written(after)
+    for name, called in CALLED.items():
+        if was.get(name) != now.get(name):
+            yield Change(called, _in_words(was.get(name)), _in_words(now.get(name)))
+
+
+def _in_words(value: object) -> str:
+    """Things by their names."""
+    if isinstance(value, list):
+        return " · ".join(_name(one) for one in value) or "none"
+    return "none" if value is None else "yes" if value is True else str(value)
+
+
+def _name(code: str) -> str:
+    step, kind = _shipped().get(code), shipped().kinds.get(code)
+    return step.title if step else kind.what if kind else code
+
+
 def step_of(book: Book, code: str) -> Step | None:
     return next((step for step in book.steps if step.code == code), None)
 
@@ -125,6 +175,32 @@ def done_by(fact: Fact) -> Step | None:
 
 def _step(code: str, row: Row | None) -> Step | None:
     return step_from(code, row) if row else None
+
+
+@dataclass(frozen=True, slots=True)
+class Version:
+    """A step as the yard did it from then on, and what was other before."""
+
+    fact: Fact
+    step: Step | None  # None: left out
+    changes: tuple[Change, ...]
+
+
+def history(code: str) -> list[Version]:
+    """The latest first."""
+    before, found = _shipped().get(code), []
+    for fact in reversed(versions(code)):
+        step = _step(code, fact.body["row"])
+        found.append(Version(fact, step, tuple(changes(before, step)) if step else ()))
+        before = step or before
+    return found[::-1]
+
+
+def version(code: str, named: str) -> Step | None:
+    """Its words of one version, by the entry that made it, or as it came with the book."""
+    if named == "book":
+        return _shipped().get(code)
+    return next((one.step for one in history(code) if str(one.fact.pk) == named), None)
 
 
 @dataclass(frozen=True, slots=True)

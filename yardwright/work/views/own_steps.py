@@ -57,7 +57,8 @@ def own_step(request: HttpRequest, code: str) -> HttpResponse:
         "step": step,
         "is_in": own_steps.step_of(book(), code) is not None,
         "is_own": own_steps.is_own(step),
-        "versions": own_steps.versions(code),
+        "versions": own_steps.history(code),
+        "came_with": own_steps.version(code, "book"),
         "opens": [kinds[one].what for one in step.opens],
         "proves": [kinds[one].what for one in step.proves],
         "after": [one.title for one in book().steps if one.code in step.after],
@@ -69,7 +70,11 @@ def own_step(request: HttpRequest, code: str) -> HttpResponse:
 @login_required
 @form_page
 def change_step(request: HttpRequest, code: str) -> HttpResponse:
-    return _change(request, _step(code), code)
+    named = request.GET.get("version", "")
+    base = own_steps.version(code, named) if named else _step(code)
+    if base is None:
+        raise Http404(f"No such version of {code}.")
+    return _change(request, base, code)
 
 
 @login_required
@@ -100,7 +105,8 @@ def _change(request: HttpRequest, base: Step, code: str) -> HttpResponse:
         return _form(request, base, code, form, str(refused), REFUSES)
     before, after = (own_steps.step_of(one, kept_as) for one in (book(), changed))
     touched = [*own_steps.touched(kept_as, before, after)]
-    return _form(request, base, code, form, touched=touched, keep=_digest(form))
+    changes = [*own_steps.changes(before, after)] if after else []
+    return _form(request, base, code, form, touched=touched, changes=changes, keep=_digest(form))
 
 
 def _codes() -> set[str]:
