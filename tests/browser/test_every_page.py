@@ -143,6 +143,8 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "spring/again/job/": (Visit("/spring/again/job/", "part"),),
     "spring/capacity/": (Visit("/spring/capacity/"),),
     "spring/capacity/job/": (Visit("/spring/capacity/job/", "part"),),
+    "spring/savers/": (Visit("/spring/savers/"),),
+    "spring/savers/job/": (Visit("/spring/savers/job/", "part"),),
     "spring/promises-kept/": (Visit("/spring/promises-kept/"),),
     "boats/<str:tag>/answer/": (Visit("/boats/AVO/answer/"), Visit("/boats/TEA/answer/")),
     "boats/<str:tag>/answer/job/": (Visit("/boats/AVO/answer/job/", "part"),),
@@ -253,6 +255,7 @@ def yard(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator
         tell_an_owner(page)
         ask_how_many_more(page)
         work_out_an_answer(page)
+        look_for_savers(page)
         desk.close()
         yield served
 
@@ -310,6 +313,12 @@ def work_out_an_answer(page: Page) -> None:
     page.goto("/boats/AVO/answer/")
     page.get_by_role("button", name="Work it out").click()
     page.get_by_text("19 times in 20").wait_for(timeout=60_000)
+
+
+def look_for_savers(page: Page) -> None:
+    page.goto("/spring/savers/?boat=CUR")
+    page.get_by_role("button", name="Look for savers").click()
+    page.get_by_text("all savers in the same ones").wait_for(timeout=120_000)
 
 
 def ask_how_many_more(page: Page) -> None:

@@ -7,7 +7,7 @@ from django.test import Client
 
 from tests.conftest import entry, log_in
 from tests.launch.conftest import later
-from yardwright.fleet.models import Boat
+from yardwright.fleet.models import Boat, Part
 from yardwright.launch import queries, services, solve
 from yardwright.season.model import Right
 from yardwright.work import services as work_services
@@ -51,6 +51,25 @@ def test_what_changed_since_is_said(mara: Person, worked_out: Job, as_person: Us
     boat = Boat.objects.get(name="Avocet")
     work_services.look(entry(mara), boat, "bilge pump", holds=True)
     assert "Something was entered since" in as_person(mara).get(AT).content.decode()
+
+
+def test_a_part_that_comes_on_another_day_is_said(
+    mara: Person, worked_out: Job, as_person: Use
+) -> None:
+    del worked_out
+    Part.objects.update(arrives=None)
+    page = as_person(mara).get(AT).content.decode()
+    assert "Parts, people, lifts, boats or work were changed" in page
+
+
+def test_what_it_goes_by_stands_in_the_fact_book(
+    mara: Person, worked_out: Job, as_person: Use
+) -> None:
+    del worked_out
+    page = as_person(mara).get(AT).content.decode()
+    assert "How often a part comes on the day it is due: 85 %" in page
+    assert "From memory: nobody has read the page yet." in page
+    assert 'href="/facts/promises/"' in page
 
 
 def test_no_plan_is_no_answer(mara: Person, as_person: Use, post: Post) -> None:

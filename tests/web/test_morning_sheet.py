@@ -75,7 +75,7 @@ def test_twelve_queries(
 ) -> None:
     publish(mara)
     client = as_person(mara)
-    with django_assert_max_num_queries(14):  # 12, a typed table of tides, who is where
+    with django_assert_max_num_queries(15):  # 12, typed tides, who is where, the last savers
         assert client.get("/").status_code == 200
 
 

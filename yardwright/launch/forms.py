@@ -71,6 +71,19 @@ class AnswerForm(OnceForm):
     job = forms.ModelChoiceField(Job.objects.all(), required=False)
 
 
+class SaversForm(AnswerForm):
+    """What would save every Ink in danger, or one boat's promise."""
+
+    boat = forms.ModelChoiceField(
+        Boat.objects.order_by("name"),
+        to_field_name="tag",
+        label="For",
+        required=False,
+        empty_label="every Ink in danger",
+        error_messages={"invalid_choice": "No such boat here. Choose one of the list."},
+    )
+
+
 class CapacityForm(OnceForm):
     """How many more boats by a day; or stop counting."""
 

@@ -1,12 +1,14 @@
 """Questions about the plan and the promises. Nothing here writes."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from hashlib import sha256
+from typing import Any
 from uuid import UUID
 
-from yardwright.fleet.models import Boat
+from yardwright.fleet.models import Boat, Owner, Part, Work
 from yardwright.procedures.going_in import State
 from yardwright.season import model as season
 from yardwright.season.again import Choice, choices_of
@@ -16,9 +18,11 @@ from yardwright.work import queries as work
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
-from yardwright.yard.models import Job
+from yardwright.yard.models import Job, Lift, Person, Tide, Yard
 
-PLAN, AGAIN, CAPACITY, ODDS = "plan", "again", "capacity", "odds"
+PLAN, AGAIN, CAPACITY, ODDS, SAVERS = "plan", "again", "capacity", "odds", "savers"
+ASKED_FROM = (Yard, Tide, Lift, Person, Part, Work, Boat, Owner)  # beside the facts
+NOT_ASKED = {"clock_ahead_s", "calendar_edition", "user_id", "phone", "email"}
 MOVES = (Kind.MOVED, Kind.LIFTED)
 
 
@@ -34,6 +38,36 @@ def published_times() -> dict[str, datetime]:
 
 def newest_job(what: str = PLAN) -> Job | None:
     return Job.objects.filter(what=what).select_related("asked_by").order_by("asked_at").last()
+
+
+def savers_of_all() -> Job | None:
+    """The newest look for what saves every Ink in danger that came to its end."""
+    done = Job.objects.filter(what=SAVERS, state=Job.State.DONE, question__boat="")
+    return done.order_by("asked_at").last()
+
+
+def as_it_stands() -> str:
+    """A digest of what a plan is asked from and that is no fact: parts, people, lifts, work."""
+    digest = sha256()
+    for table in ASKED_FROM:
+        names = [one.attname for one in table._meta.concrete_fields]
+        rows = table._default_manager.order_by("pk")
+        asked = rows.values_list(*(name for name in names if name not in NOT_ASKED))
+        digest.update(repr([*asked]).encode())
+    return digest.hexdigest()
+
+
+def out_of_date(found: Mapping[str, Any]) -> str:
+    """Why what was worked out of the plan no longer holds; empty while it does."""
+    plan, asked_at = work.last_published(), datetime.fromisoformat(found["asked_at"])
+    if plan is None or str(plan.pk) != found["plan"]:
+        return "Another plan holds since this was worked out."
+    said = work.standing().filter(received_at__gt=asked_at).exclude(kind=Kind.TOLD)
+    if said.exists():
+        return f"Something was entered since {asked_at.astimezone(clock.zone()):%a %H:%M}."
+    if found.get("stood") != as_it_stands():
+        return "Parts, people, lifts, boats or work were changed since this was worked out."
+    return ""
 
 
 def answer_of(job: Job) -> Published | None:

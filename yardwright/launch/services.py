@@ -12,7 +12,7 @@ from yardwright.launch import on_her_way, queries
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_inside
 from yardwright.season.going_in import lifting
 from yardwright.season.lifts import Lifts
-from yardwright.season.model import Right
+from yardwright.season.model import Promise, Right
 from yardwright.season.published import Published, as_json, breaks
 from yardwright.season.water import water_of
 from yardwright.work import facts
@@ -198,10 +198,23 @@ def count_capacity(by: Person, until: date, like: str, tolerance_days: int) -> J
 def work_out_odds(by: Person) -> Job:
     """Ask what owners can be told now, by the plan that holds; worked on in the background."""
     need(by, Right.INK)
+    return jobs.ask(queries.ODDS, {"plan": _the_plan_that_holds()}, by)
+
+
+def look_for_savers(by: Person, boat: Boat | None = None) -> Job:
+    """Ask what would save every Ink in danger, or one boat's promise; worked on in the background."""
+    need(by, Right.INK)
+    plan = _the_plan_that_holds()
+    if boat is not None and queries.promises(boat) == Promise():
+        raise Refused(f"{boat} has no day promised.", "There is nothing to save.")
+    return jobs.ask(queries.SAVERS, {"plan": plan, "boat": boat.name if boat else ""}, by)
+
+
+def _the_plan_that_holds() -> str:
     fact = work.last_published()
     if fact is None:
         raise Refused("No plan is published.", "Plan the spring and publish it, then ask again.")
-    return jobs.ask(queries.ODDS, {"plan": str(fact.pk)}, by)
+    return str(fact.pk)
 
 
 # --- going in -------------------------------------------------------------------

@@ -3,14 +3,21 @@
 import os
 import sys
 from collections.abc import Callable, Mapping
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
+from functools import partial
+from typing import TYPE_CHECKING
 from uuid import UUID
 
 import django
 
+if TYPE_CHECKING:
+    from yardwright.season.model import Season
+    from yardwright.season.published import Published
+
 TIME_LIMIT_S = 25.0
 TO_PUBLISH = timedelta(minutes=15)  # to work a plan out, look at it and publish it
 AGAIN_S = 10.0
+SAVERS_S = 110.0  # for all savers; the plan of the season and its odds come before
 WORKERS = 2
 SEASONS = 2000  # lived through for the odds of a promise
 Question = Mapping[str, object]
@@ -127,22 +134,43 @@ def capacity(question: Question) -> dict[str, object]:
 
 def odds(_question: Question) -> dict[str, object]:
     """What owners can be told now: the published plan, lived through in many seasons."""
-    from yardwright.launch import queries
     from yardwright.season.uncertain import phone_answers
+    from yardwright.yard import jobs
+
+    jobs.tell(0.1, f"Living through {SEASONS:,} seasons.")
+    return _by_the_plan(partial(phone_answers, seasons=SEASONS))
+
+
+def savers(question: Question) -> dict[str, object]:
+    """What would save every Ink in danger, or one boat's promise."""
+    from yardwright.season.savers import Asked, fitting, promises_saved
+    from yardwright.yard import jobs
+
+    def saved(season: "Season", told: "Published", now: datetime) -> dict[str, object]:
+        asked = Asked(SEASONS, time_limit_s=SAVERS_S, told=jobs.tell)
+        return promises_saved(fitting(season, told, now), str(question["boat"]), asked)
+
+    return _by_the_plan(saved)
+
+
+def _by_the_plan(
+    answered: "Callable[[Season, Published, datetime], dict[str, object]]",
+) -> dict[str, object]:
+    """An answer by the plan that holds, with what it was worked out from."""
+    from yardwright.launch import queries
     from yardwright.work import queries as work
     from yardwright.work.exchange import the_season
-    from yardwright.yard import clock, jobs
+    from yardwright.yard import clock
 
-    fact, now = work.last_published(), clock.now()
+    fact, now, stood = work.last_published(), clock.now(), queries.as_it_stands()
     told = queries.plan_of(fact)
     if fact is None or told is None:
         return {"refused": "No plan is published. Plan the spring and publish it first."}
-    jobs.tell(0.1, f"Living through {SEASONS:,} seasons.")
     try:
-        found = phone_answers(the_season(), told, now, seasons=SEASONS)
+        found = answered(the_season(), told, now)
     except ValueError as error:
         return {"refused": str(error)}
-    return {**found, "plan": str(fact.pk)}
+    return {**found, "plan": str(fact.pk), "stood": stood}
 
 
 ANSWERS: Mapping[str, Callable[[Question], dict[str, object]]] = {
@@ -150,6 +178,7 @@ ANSWERS: Mapping[str, Callable[[Question], dict[str, object]]] = {
     "again": again,
     "capacity": capacity,
     "odds": odds,
+    "savers": savers,
 }
 
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from yardwright.launch.views import again, answer, capacity, going_in, spring, told, water
+from yardwright.launch.views import again, answer, capacity, going_in, savers, spring, told, water
 
 urlpatterns = [
     path("spring/", spring.spring, name="spring"),
@@ -9,6 +9,8 @@ urlpatterns = [
     path("spring/again/job/", again.again_job, name="again-job"),
     path("spring/capacity/", capacity.capacity, name="capacity"),
     path("spring/capacity/job/", capacity.capacity_job, name="capacity-job"),
+    path("spring/savers/", savers.savers, name="savers"),
+    path("spring/savers/job/", savers.savers_job, name="savers-job"),
     path("spring/promises-kept/", told.promises_kept, name="promises-kept"),
     path("water/", water.water_strip, name="water-strip"),
     path("boats/<str:tag>/going-in/", going_in.going_in, name="going-in"),

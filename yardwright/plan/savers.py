@@ -22,8 +22,8 @@ from yardwright.plan.problem import (
 from yardwright.plan.spoken import BETTER, percent
 
 SEASONS = 2000  # for each change that is shown
-SHOWN = 8  # so many at most
-BEST = 5  # of so many single changes pairs are tried
+SHOWN = 5  # so many at most
+BEST = 4  # of so many single changes pairs are tried
 THIN_MIN = 15  # less water to spare than this is said before anything else
 ENOUGH = 90  # % at which a promise is sure enough, so that the cheaper saver is the better one
 SURE = 3.0  # whoever loses so many standard errors of odds is named as hurt

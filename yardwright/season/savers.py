@@ -1,17 +1,24 @@
 """What would save the promises in danger: each boat's savers, and the one worth doing."""
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 from time import monotonic
 from typing import Any, cast
 
+from yardwright.plan import checker
 from yardwright.plan.near import near
 from yardwright.plan.odds import Blocks, Odds, odds
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem
+from yardwright.plan.replan import replan
 from yardwright.plan.savers import ENOUGH, SEASONS, Saver, savers, worth_doing
 from yardwright.plan.spoken import percent, spoken
-from yardwright.season.uncertain import Standing, promise
+from yardwright.season.model import Season
+from yardwright.season.published import Published, as_asked
+from yardwright.season.spring import asked_of
+from yardwright.season.uncertain import USUAL, Standing, Usual, promise, standing, uncertain
 
+MENDED_S = 10.0  # for the smallest change of a plan that no longer fits
 Json = dict[str, object]
 
 
@@ -24,6 +31,42 @@ class Asked:
     blocks: Blocks = map
     time_limit_s: float = 120.0
     told: Callable[[float, str], None] = lambda _share, _said: None
+
+
+def fitting(season: Season, told: Published, now: datetime, usual: Usual = USUAL) -> Standing:
+    """What is left of a plan; where that no longer fits the yard, of the smallest change of it.
+
+    New work, work not done in time: a saver can be weighed only against a plan that can be kept.
+
+    Raises
+    ------
+    ValueError
+        No such change was found.
+    """
+    stands = standing(season, told, now, usual)
+    asked, left_out = asked_of(season, begins=now)
+    whole = len(stands.problem.going_in) == len(asked.going_in)
+    if whole and not checker.broken(stands.plan, stands.problem):
+        return stands
+    plan = as_asked(told, asked)
+    asides = {b: at for b, at in plan.asides.items() if b in asked.boat and at > stands.since}
+    found = replan(
+        asked, replace(plan, asides=asides), now=stands.since, time_limit_s=MENDED_S
+    ).better
+    if found is None:
+        raise ValueError(
+            "The published plan no longer fits the yard as it stands, and no small change of it "
+            "does. Plan the spring again and publish it."
+        )
+    return Standing(
+        season,
+        asked,
+        found.plan,
+        uncertain(season, asked, now, usual),
+        now,
+        {one.boat: one.because for one in left_out},
+        mended=True,
+    )
 
 
 def promises_saved(stands: Standing, boat: str = "", asked: Asked | None = None) -> Json:
@@ -70,6 +113,7 @@ def promises_saved(stands: Standing, boat: str = "", asked: Asked | None = None)
     return {
         "asked_at": stands.now.isoformat(),
         "seasons": asked.seasons,
+        "mended": stands.mended,
         "promises": _promises(problem, found),
         "boats": boats,
         "not_reached": [one.name for one in look_at[len(boats) :]],
@@ -197,7 +241,7 @@ def slack(saver: Mapping[str, Any]) -> str:
 def hurts(saver: Mapping[str, Any]) -> str:
     """Whose promise it makes less sure."""
     return (
-        f"makes {' and '.join(saver['hurts'])} less sure"
+        f"makes {', '.join(saver['hurts'])} less sure"
         if saver["hurts"]
         else "hurts no other promise"
     )

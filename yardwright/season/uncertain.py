@@ -45,6 +45,7 @@ class Standing:
     uncertain: Uncertain
     now: datetime
     unknown: Mapping[str, str]
+    mended: bool = False  # it goes by the smallest change of a plan that no longer fits
 
     @property
     def since(self) -> Minute:

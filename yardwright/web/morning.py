@@ -1,19 +1,24 @@
 """What the Morning Sheet shows: what must happen today, and which promises are in danger."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 
 from yardwright.launch import queries as launch
 from yardwright.launch import strip
+from yardwright.plan.savers import ENOUGH
+from yardwright.plan.spoken import percent, spoken
 from yardwright.procedures.float_check import Floats
 from yardwright.procedures.put_backs import Before, Harm, Undone, holds_back, left_undone
 from yardwright.procedures.ways_in import OPENINGS, Standing
 from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.season.published import Published, week_of
+from yardwright.season.savers import hurts, slack
 from yardwright.season.spring import Job, Launch
 from yardwright.work import queries as work
+from yardwright.yard import clock
 from yardwright.yard.models import Person
 
 SOON = timedelta(days=3)
@@ -28,6 +33,30 @@ class Danger:
     told: date
     planned: str
     waits_for: tuple[str, ...]
+    sure: str  # in words, when it was last worked out; empty: never
+
+
+@dataclass(frozen=True, slots=True)
+class OneSaver:
+    """The one saver worth doing, in words."""
+
+    boat: str
+    tag: str
+    day: date
+    words: str
+    before: str
+    then: str
+    asks_for: str
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """The last look for savers: how sure each Ink was, what was worth doing, and why it is old."""
+
+    at: datetime
+    old: str
+    sure: Mapping[str, float]
+    saver: OneSaver | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +84,7 @@ class Morning:
     first_jobs: list[FirstJob]
     asides: tuple[str, ...]
     plan: Published | None
+    looked: Looked | None
     boats: list[season.Boat]  # those that go in today or tomorrow, and those in danger
 
     @property
@@ -78,7 +108,8 @@ def morning(now: datetime) -> Morning:
     pressing = strip.pressing(today, SOON, plan)
     boats = [boat for boat, _ in pressing]
     jobs = [job for job in plan.plan.jobs if _on(job, today)] if plan else []
-    dangers = list(_dangers(pressing, plan, now))
+    looked = _looked()
+    dangers = list(_dangers(pressing, plan, looked, now))
     soon = _soon(boats, dangers, plan, today)
     return Morning(
         today=today,
@@ -88,6 +119,7 @@ def morning(now: datetime) -> Morning:
         first_jobs=_first_jobs(jobs),
         asides=plan.asides_told if plan else (),
         plan=plan,
+        looked=looked,
         boats=soon,
     )
 
@@ -109,10 +141,45 @@ def _on(job: Job, day: date) -> bool:
     return job.starts.date() <= day <= job.ends.date()
 
 
+def _looked() -> Looked | None:
+    job = launch.savers_of_all()
+    found = job.answer if job else None
+    if not found or "refused" in found:
+        return None
+    sure = {one["boat"]: one["odds"] for one in found["promises"] if one["in_ink"]}
+    at = datetime.fromisoformat(found["asked_at"]).astimezone(clock.zone())
+    return Looked(at, _old(found, at), sure, _one_saver(found))
+
+
+def _old(found: Mapping[str, Any], at: datetime) -> str:
+    return launch.out_of_date(found) or (
+        "" if at.date() == clock.today() else "It was worked out on another day."
+    )
+
+
+def _one_saver(found: Mapping[str, Any]) -> OneSaver | None:
+    hers = next((one for one in found["boats"] if one["boat"] == found["worth"]), None)
+    if hers is None:
+        return None
+    saver = hers["savers"][hers["worth"]]
+    return OneSaver(
+        hers["boat"],
+        launch.tags().get(hers["boat"], ""),
+        date.fromisoformat(hers["promised"]),
+        saver["words"],
+        saver["spoken_before"],
+        saver["spoken"],
+        f"{saver['cost']}; {slack(saver)}; {hurts(saver)}",
+    )
+
+
 def _dangers(
-    pressing: Iterable[tuple[season.Boat, tuple[str, ...]]], plan: Published | None, now: datetime
+    pressing: Iterable[tuple[season.Boat, tuple[str, ...]]],
+    plan: Published | None,
+    looked: Looked | None,
+    now: datetime,
 ) -> Iterator[Danger]:
-    """Ink within three days that the plan misses, or that something open stands against."""
+    """Ink within three days that the plan misses, that something open stands against, or unsure."""
     for boat, holds in pressing:
         ink = boat.promise.ink
         if ink is None or ink > now.date() + SOON:
@@ -120,13 +187,16 @@ def _dangers(
         told = plan.told.get(boat.name) if plan else None
         late = told is None or told.handed_over > ink
         waits = (*holds, *(_waits_for(boat, now) if ink <= now.date() + TOMORROW else ()))
-        if late or waits:
+        odds = looked.sure.get(boat.name) if looked else None
+        if late or waits or (odds is not None and percent(odds) < ENOUGH):
             planned = (
                 f"{told.handed_over:%a} {told.handed_over.day} {told.handed_over:%b}"
                 if told
                 else "not in the plan"
             )
-            yield Danger(boat, ink, planned, (*(told.why if told and late else ()), *waits))
+            why = told.why if told and late else ()
+            sure = "" if odds is None else spoken(odds)
+            yield Danger(boat, ink, planned, (*why, *waits), sure)
 
 
 def _waits_for(boat: season.Boat, now: datetime) -> tuple[str, ...]:

@@ -22,6 +22,7 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
         say=morning.sentence,
         sections=(
             _dangers(morning),
+            *_worth_doing(morning),
             Section("Water at our sill", drawing=strip, empty=""),
             _goes_in(morning),
             Section(
@@ -58,14 +59,38 @@ def _dangers(morning: Morning) -> Section:
             Column("boat", Kind.NAME, 1),
             Column("told"),
             Column("the plan says"),
+            Column("how sure"),
             Column("waits for", wide=3),
         ),
         tuple(
-            (one.boat.name, _day(one.told), one.planned, " ".join(one.waits_for))
+            (
+                one.boat.name,
+                _day(one.told),
+                one.planned,
+                one.sure or "not worked out",
+                " ".join(one.waits_for),
+            )
             for one in morning.dangers
         ),
         empty="None that we know of.",
     )
+
+
+def _worth_doing(morning: Morning) -> tuple[Section, ...]:
+    looked = morning.looked
+    if looked is None or looked.saver is None:
+        return ()
+    one = looked.saver
+    columns = (
+        Column("", Kind.TICK),
+        Column("for", Kind.NAME, 1),
+        Column("what", wide=3),
+        Column("then"),
+        Column("asks for", wide=2),
+    )
+    row = one.boat, f"{one.words}.", one.then, one.asks_for
+    note = f"worked out {_day(looked.at)} {looked.at:%H:%M}. {looked.old}".strip()
+    return (Section("The one saver worth doing", note, columns, (row,)),)
 
 
 def _goes_in(morning: Morning) -> Section:

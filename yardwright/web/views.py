@@ -1,6 +1,7 @@
 """Pages that compose the slices: Morning Sheet, Boat Page, Row Map, and their paper twins."""
 
 from datetime import date
+from uuid import uuid4
 
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
@@ -39,6 +40,7 @@ def morning_sheet(request: HttpRequest) -> HttpResponse:
         "narrow": water.drawn("strip-phone", PHONE_PX) if water else None,
         "no_water": no_water,
         "kept_aside": work.kept_aside().count(),
+        "savers_uuid": uuid4(),
         "who_is_where": who_is_where(clock.now()),
     }
     return render(request, "morning_sheet.html", context)

@@ -13,8 +13,8 @@ from yardwright.fleet.views import boat_of
 from yardwright.launch import queries, services
 from yardwright.launch.forms import AnswerForm
 from yardwright.launch.views.working import polled, progress
+from yardwright.season import fact_book
 from yardwright.work import queries as work
-from yardwright.work.models import Kind
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
 from yardwright.yard.models import Job
@@ -75,10 +75,8 @@ def _context(boat: Boat) -> dict[str, object]:
         "unknown": found["unknown"].get(boat.name, "she does not stand on land"),
         "days": [_told(one) for one in hers["days"]] if hers else [],
         "other_plan": plan is None or str(plan.pk) != found["plan"],
-        "changed": work.standing()
-        .filter(received_at__gt=asked_at)
-        .exclude(kind=Kind.TOLD)
-        .exists(),
+        "old": queries.out_of_date(found),
+        "usual": fact_book.topic("promises"),
     }
 
 

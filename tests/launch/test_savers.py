@@ -1,0 +1,197 @@
+"""What would save a promise, asked for in the web: worked out in the background, read as a table."""
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from django.test import Client
+from pytest_django import DjangoAssertNumQueries
+
+from tests.conftest import entry, log_in
+from tests.launch.conftest import later
+from yardwright.fleet.models import Boat, Part
+from yardwright.launch import queries, services, solve
+from yardwright.season.model import Right
+from yardwright.work import facts
+from yardwright.work import queries as work
+from yardwright.work import services as work_services
+from yardwright.yard.models import Job, Person
+from yardwright.yard.refused import Refused
+
+Use = Callable[[Person], Client]
+Post = Callable[..., dict[str, str]]
+AT = "/spring/savers/"
+FOUND: dict[str, dict[str, Any]] = {}  # worked out once for all tests here: it takes seconds
+
+
+@pytest.fixture
+def published(mara: Person, planned: Job) -> Job:
+    services.publish(entry(mara), planned)
+    return planned
+
+
+def work_out(job: Job, monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
+    monkeypatch.setattr(solve, "SEASONS", 1000)
+    monkeypatch.setattr(solve, "SAVERS_S", 0.0 if not job.question["boat"] else 60.0)
+    if (boat := str(job.question["boat"])) not in FOUND:
+        FOUND[boat] = solve.ANSWERS[job.what](job.question)
+    plan = work.last_published()
+    assert plan
+    job.answer = FOUND[boat] | {"plan": str(plan.pk), "stood": queries.as_it_stands()}
+    job.state = Job.State.DONE
+    job.save()
+    return job.answer
+
+
+@pytest.fixture
+def for_curlew(mara: Person, published: Job, monkeypatch: pytest.MonkeyPatch) -> Job:
+    job = services.look_for_savers(mara, Boat.objects.get(name="Curlew"))
+    work_out(job, monkeypatch)
+    return job
+
+
+@pytest.fixture
+def for_all(mara: Person, published: Job, monkeypatch: pytest.MonkeyPatch) -> Job:
+    job = services.look_for_savers(mara)
+    work_out(job, monkeypatch)
+    return job
+
+
+def test_curlews_savers_as_the_story_has_them(
+    mara: Person, for_curlew: Job, as_person: Use
+) -> None:
+    page = as_person(mara).get(AT).content.decode()
+    # Story A1: her water comes again at 18:05, when the lift is shut; the kit leaves half a minute.
+    assert "eep the travel lift open Tue 6 May 18:05 to Tue 6 May 22:05" in page
+    assert "Worth doing:" in page
+    assert "With only 0 min of water to spare: " in page
+    assert "1000 seasons" in page
+    assert 'role="alert"' not in page
+
+
+def test_what_changed_since_is_said_first(mara: Person, for_curlew: Job, as_person: Use) -> None:
+    del for_curlew
+    client = as_person(mara)
+    part = Part.objects.get(name="kit")
+    Part.objects.filter(pk=part.pk).update(arrives=None)
+    assert "Parts, people, lifts, boats or work were changed" in client.get(AT).content.decode()
+    Part.objects.filter(pk=part.pk).update(arrives=part.arrives)
+    assert 'role="alert"' not in client.get(AT).content.decode()
+    Person.objects.filter(name="Ines").update(off=["2031-05-06"])
+    assert "Parts, people, lifts, boats or work were changed" in client.get(AT).content.decode()
+    Person.objects.filter(name="Ines").update(off=[])
+    later(5)
+    work_services.look(entry(mara), Boat.objects.get(name="Avocet"), "bilge pump", holds=True)
+    assert "Something was entered since" in client.get(AT).content.decode()
+
+
+def test_another_plan_is_said(mara: Person, for_curlew: Job, as_person: Use) -> None:
+    del for_curlew
+    plan = work.last_published()
+    assert plan
+    facts.add_published(entry(mara), plan.body | {"job": ""})
+    assert "Another plan holds since" in as_person(mara).get(AT).content.decode()
+
+
+def test_what_was_not_reached_and_not_judged_is_hatched(
+    mara: Person, for_all: Job, as_person: Use
+) -> None:
+    assert for_all.answer
+    for_all.answer["unknown"] = {"Teal": "her draft is not known; measure it"}
+    for_all.answer["missed"] = ["Plover"]
+    for_all.save()
+    page = as_person(mara).get(AT).content.decode()
+    (first, *_) = for_all.answer["boats"]
+    assert first["boat"] in page
+    for name in for_all.answer["not_reached"]:
+        assert f"{name}: not looked at" in page
+    assert for_all.answer["not_reached"]
+    assert "Teal: her Ink can’t be judged, her draft is not known; measure it." in page
+    assert "Plover: her day has passed; call her owner." in page
+
+
+def test_a_plan_that_no_longer_fits_is_mended_and_that_is_said(
+    mara: Person, published: Job, as_person: Use, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """New work on Plover: she is in no plan as she stands, and others stand behind her."""
+    del published
+    plover = Boat.objects.get(name="Plover")
+    plover.work.create(place_in_list=9, what="mend the rail", trade="mechanic", minutes=30)
+    FOUND.pop("Curlew", None)
+    job = services.look_for_savers(mara, Boat.objects.get(name="Curlew"))
+    found = work_out(job, monkeypatch)
+    FOUND.pop("Curlew", None)
+    assert found["mended"] is True
+    assert {one["boat"] for one in found["promises"]} >= {"Plover", "Curlew"}
+    assert "no longer fits the yard" in as_person(mara).get(AT).content.decode()
+
+
+def test_asked_once_polled_and_stopped(
+    mara: Person, published: Job, as_person: Use, post: Post
+) -> None:
+    del published
+    client = as_person(mara)
+    assert "Nobody has looked" in client.get(f"{AT}?boat=CUR").content.decode()
+    for _ in range(2):
+        assert client.post(AT, post(deed="ask", boat="CUR")).status_code == 302
+    (job,) = Job.objects.filter(what=queries.SAVERS)
+    assert job.question["boat"] == "Curlew"
+    assert client.get(f"{AT}job/").status_code == 200
+    assert "Stop looking" in client.get(AT).content.decode()
+    fragment = client.post(AT, post(deed="stop", job=str(job.pk)), headers={"HX-Request": "true"})
+    assert "It was stopped" in fragment.content.decode()
+    assert "<html" not in fragment.content.decode()
+    assert client.get(f"{AT}job/").status_code == 286
+    assert client.put(AT).status_code == 405
+
+
+def test_bad_input_asks_nothing_and_keeps_what_was_typed(
+    mara: Person, published: Job, as_person: Use, post: Post
+) -> None:
+    del published
+    client = as_person(mara)
+    assert client.post(AT, post(deed="ask", boat="XYZ")).status_code == 422
+    wrong = client.post(AT, post(deed="dance", boat="CUR"))
+    assert wrong.status_code == 422
+    assert '<option value="CUR" selected>' in wrong.content.decode()
+    assert not Job.objects.filter(what=queries.SAVERS).exists()
+
+
+def test_who_may_and_what_is_refused(
+    mara: Person, planned: Job, as_person: Use, post: Post, client: Client
+) -> None:
+    with pytest.raises(Refused, match="No plan is published"):
+        services.look_for_savers(mara)
+    services.publish(entry(mara), planned)
+    tomas = as_person(log_in("Tomas", Right.PROVE))
+    answer = tomas.post(AT, post(deed="ask"))
+    assert answer.status_code == 409
+    assert "Ask Mara" in answer.content.decode()
+    client.logout()
+    assert client.get(AT).status_code == 302
+    assert client.get(f"{AT}job/").status_code == 302
+
+
+def test_the_morning_sheet_has_the_one_saver(
+    mara: Person,
+    for_curlew: Job,
+    as_person: Use,
+    django_assert_max_num_queries: DjangoAssertNumQueries,
+) -> None:
+    client = as_person(mara)
+    assert "The one saver worth doing" not in client.get("/").content.decode()  # of one boat alone
+    for_curlew.question |= {"boat": ""}
+    for_curlew.save()
+    assert for_curlew.answer
+    (hers,) = for_curlew.answer["boats"]
+    with django_assert_max_num_queries(28):  # however many boats: eight tables for what changed
+        page = client.get("/").content.decode()
+    assert "The one saver worth doing" in page
+    assert hers["savers"][hers["worth"]]["words"] in page
+    assert "% sure" in page
+    assert "Look for savers again" in page
+    assert 'class="refused"' not in page
+    paper = client.get("/morning-sheet.pdf")
+    assert paper.content.startswith(b"%PDF-")
+    later(24 * 60)
+    assert "It was worked out on another day." in client.get("/").content.decode()

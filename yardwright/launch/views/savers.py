@@ -1,0 +1,85 @@
+"""What would save the promises in danger: asked for, watched, stopped, and read."""
+
+from datetime import datetime
+from typing import Any
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_GET
+
+from yardwright.launch import queries, services
+from yardwright.launch.forms import SaversForm
+from yardwright.launch.views.working import polled, progress
+from yardwright.plan.spoken import spoken
+from yardwright.season.savers import hurts, slack
+from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
+from yardwright.yard.models import Job
+from yardwright.yard.refused import Refused
+
+
+@login_required
+@form_page
+def savers(request: HttpRequest) -> HttpResponse:
+    if request.method == "GET":
+        return _savers(request, SaversForm(initial={"boat": request.GET.get("boat", "")}))
+    form = SaversForm(request.POST)
+    if not form.is_valid():
+        return _savers(request, form, status=WRONG)
+    typed, me = form.cleaned_data, who(request)
+    try:
+        if typed["deed"] == SaversForm.ASK:
+            services.look_for_savers(me, typed["boat"])
+        elif typed["job"]:
+            services.stop(typed["job"], me)
+    except Refused as refused:
+        return _savers(request, form, str(refused), REFUSES)
+    return _job(request) if is_fragment(request) else redirect("savers")
+
+
+@login_required
+@require_GET
+def savers_job(request: HttpRequest) -> HttpResponse:
+    """How far it is; polled each second until it is over."""
+    return polled(queries.newest_job(queries.SAVERS), _job(request))
+
+
+def _job(request: HttpRequest) -> HttpResponse:
+    context = _context() | {"asking": SaversForm(initial={"boat": request.GET.get("boat", "")})}
+    return render(request, "_savers_job.html", context)
+
+
+def _savers(
+    request: HttpRequest, form: SaversForm, refused: str = "", status: int = 200
+) -> HttpResponse:
+    context = _context() | {"asking": form, "refused": refused}
+    return render(request, "savers.html", context, status=status)
+
+
+def _context() -> dict[str, object]:
+    job = queries.newest_job(queries.SAVERS)
+    context = progress(job) | {"form": SaversForm(auto_id=False)}
+    found = job.answer if job and job.state == Job.State.DONE else None
+    if not found or "refused" in found:
+        return context | {"found": found}
+    return context | {
+        "found": found,
+        "asked_at": datetime.fromisoformat(found["asked_at"]),
+        "old": queries.out_of_date(found),
+        "boats": _shown(found),
+        "others": [
+            one | {"spoken": spoken(one["odds"])} for one in found["promises"] if one["in_ink"]
+        ],
+    }
+
+
+def _shown(found: dict[str, Any]) -> list[dict[str, Any]]:
+    """Each boat's savers as rows, the one worth doing apart."""
+    sure, tag = {one["boat"]: one["odds"] for one in found["promises"]}, queries.tags()
+    shown = []
+    for one in found["boats"]:
+        rest = [s | {"slack": slack(s), "hurt": hurts(s)} for s in one["savers"]]
+        worth = None if one["worth"] is None else rest.pop(one["worth"])
+        before, hers = spoken(sure[one["boat"]]), tag.get(one["boat"])
+        shown.append(one | {"before": before, "worth": worth, "rest": rest, "tag": hers})
+    return shown
