@@ -12,9 +12,14 @@ function keyOf(form) {
   return `draft ${pathname} ${search} ${location.pathname}?${asked} ${place}`;
 }
 
-/** Its number on this page, `once`, is another each time.
+/** Its number on this page, `once`, is another each time. A page has hundreds of forms: each is read once.
  * @param {HTMLFormElement} form */
-const addressOf = (form) => form.action.replace(/[?&]once=[^&]*$/, "");
+function addressOf(form) {
+  const known = addresses.get(form) ?? form.action.replace(/[?&]once=[^&]*$/, "");
+  addresses.set(form, known);
+  return known;
+}
+const addresses = new WeakMap();
 const SKIP = new Set(["csrfmiddlewaretoken", "uuid", "kept", "then", "next"]);
 
 /** @param {HTMLFormElement} form */
