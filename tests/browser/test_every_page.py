@@ -114,6 +114,9 @@ VISITS: dict[str, tuple[Visit, ...]] = {
         Visit("/boats/TEA/look/?at=livewell seacock"),
     ),
     "boats/<str:tag>/since/": (Visit("/boats/TEA/since/"),),
+    "findings/": (Visit("/findings/"),),
+    "findings/<uuid:pk>/": (Visit("/findings/{finding}/"),),
+    "boats/<str:tag>/finding/": (Visit("/boats/TEA/finding/?what=split hose"),),
     "boats/<str:tag>/under-wrap/": (
         Visit("/boats/TEA/under-wrap/"),
         Visit("/boats/PLO/under-wrap/"),
@@ -205,6 +208,7 @@ ANSWERS = {"posts": 405, "part": 286}  # 286: htmx asks no more, the planning is
 SAMPLES = {  # what stands in an address: the newest of each
     "undone": "SELECT uuid FROM work_fact WHERE kind = 'undone' ORDER BY received_at DESC",
     "reading": "SELECT uuid FROM work_fact WHERE kind = 'reading' ORDER BY received_at DESC",
+    "finding": "SELECT uuid FROM work_fact WHERE kind = 'found'",
     "photo": "SELECT uuid FROM work_fact WHERE kind = 'photo'",
     "aside": "SELECT uuid FROM work_fact WHERE kind = 'kept aside'",
     "sheet": "SELECT uuid FROM fleet_import ORDER BY at DESC",
@@ -250,6 +254,7 @@ def yard(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator
         take_a_reading(page)
         send_what_is_kept_aside(page, served)
         add_a_photo(page, served)
+        find_something(page)
         send_a_sheet(page)
         plan_and_publish(page)
         tell_an_owner(page)
@@ -282,6 +287,13 @@ def send_what_is_kept_aside(page: Page, yard: Served) -> None:
     sent = {"sent_at": datetime.now(UTC).isoformat(), "entries": [row]}
     answer = page.request.post("/phone/entries/", data=sent).json()["answers"]
     assert answer[row["uuid"]]["word"] == "marked", answer
+
+
+def find_something(page: Page) -> None:
+    page.goto("/boats/TEA/finding/")
+    page.get_by_label("What is it?").select_option("split hose")
+    page.get_by_role("button", name="Write it down").click()
+    page.get_by_text("Held.").wait_for()
 
 
 def add_a_photo(page: Page, yard: Served) -> None:

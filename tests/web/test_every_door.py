@@ -16,6 +16,7 @@ from PIL import Image
 from tests.conftest import entry, log_in, set_clock
 from tests.work.conftest import NOW
 from yardwright.fleet.models import Boat, Import, Part, WayIn, Work
+from yardwright.procedures.findings import Finding
 from yardwright.procedures.readings import Reading
 from yardwright.season.model import Right
 from yardwright.web import photos
@@ -50,6 +51,7 @@ def addresses(teal: Boat, tmp_path: Path, settings: LazySettings) -> dict[str, s
     taken, _ = services.read(entry(ines), teal, read, "64 °C")
     kept = Aside(row="{}", word="marked", says="Nobody can read it.")
     aside = services.keep_aside(entry(ines), teal, "an entry", kept)
+    found_on_her = services.find(entry(ines), teal, Finding.MICE, there=True)
     settings.HOME = tmp_path
     jpeg = BytesIO()
     Image.new("RGB", (8, 6)).save(jpeg, "JPEG")
@@ -86,6 +88,7 @@ def addresses(teal: Boat, tmp_path: Path, settings: LazySettings) -> dict[str, s
         assert undone is not None
         of = {
             "reading": taken,
+            "finding": found_on_her,
             "decide-aside": aside,
             "photo": photo,
             "photo-small": photo,

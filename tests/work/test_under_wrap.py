@@ -15,7 +15,7 @@ from yardwright.fleet.models import Boat
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.steps import book
-from yardwright.procedures.under_wrap import Mark, Sort, Spot, Zone, cuts_the_wrap
+from yardwright.procedures.under_wrap import LOOKED_UNDER, Mark, Sort, Spot, Zone, cuts_the_wrap
 from yardwright.work import facts, services
 from yardwright.work.models import Fact, Kind
 from yardwright.work.under_wrap import NO_CUT, NOT_DRAWN, card
@@ -130,6 +130,13 @@ def test_what_came_on_the_card_since_was_not_read(crew: Crew, teal: Boat) -> Non
         services.do_step(entry(crew.ines), teal, CUTTING, {}, {})
     at_that_time = entry(crew.ines, timedelta(minutes=90))  # her phone had no signal
     services.do_step(at_that_time, teal, CUTTING, {}, {})
+
+
+def test_who_looked_under_the_film_has_read_it(crew: Crew, teal: Boat) -> None:
+    look = next(step for step in book().steps if step.code == LOOKED_UNDER)
+    services.mark_under_wrap(entry(crew.tomas, timedelta(hours=3)), teal, mark())
+    services.do_step(entry(crew.ines, timedelta(hours=1)), teal, look, {}, {})
+    services.do_step(entry(crew.ines), teal, CUTTING, {}, {})
 
 
 def test_not_drawn_is_read_too(crew: Crew, teal: Boat) -> None:

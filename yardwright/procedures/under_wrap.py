@@ -7,6 +7,7 @@ from typing import NamedTuple
 from yardwright.procedures.step import Step
 
 WRAP, BENEATH = "wrap_on", "under_wrap"  # put-back kinds: the film itself, what was set under it
+LOOKED_UNDER = "under_wrap_read"  # the step that reads the card from inside
 
 
 class Zone(StrEnum):

@@ -25,6 +25,7 @@ AT_THE_BOAT = (
     "reading",
     "fact",
     "note",
+    "new-finding",
     "under-wrap",
     "card-read",
 )

@@ -11,6 +11,7 @@ from typing import TypedDict
 from uuid import UUID, uuid5
 
 from yardwright.fleet.models import Boat
+from yardwright.procedures.findings import Came, Finding
 from yardwright.procedures.own import written
 from yardwright.procedures.put_backs import Proof, Undone
 from yardwright.procedures.readings import Instrument, Reading
@@ -307,6 +308,16 @@ def add_aside(entry: Entry, boat: Boat | None, words: str, kept: Aside) -> Fact:
 def add_note(entry: Entry, boat: Boat, words: str, about: str = "") -> Fact:
     """``about`` names the thing that the words are about, where that is not the whole boat."""
     return _add(entry, Kind.NOTE, boat, about, {"words": words})
+
+
+def add_found(entry: Entry, boat: Boat, what: Finding, *, there: bool, words: str) -> Fact:
+    """Her kind of engine is kept as it was that day: the same on another such engine is noticed."""
+    body = {"there": there, "words": words, "engine": boat.engine}
+    return _add(entry, Kind.FOUND, boat, what, body)
+
+
+def add_came(entry: Entry, finding: Fact, way: Came, words: str, step: str = "") -> Fact:
+    return _add(entry, Kind.CAME, finding.boat, way, {"words": words, "step": step}, finding)
 
 
 def add_under_wrap(entry: Entry, boat: Boat, mark: Mark) -> Fact:

@@ -29,6 +29,8 @@ class Kind(models.TextChoices):
     STRUCK_OUT = "struck out", "struck out"
     ASIDE = "kept aside", "kept aside"  # a phone's entry that was not taken: counts for nothing
     NOTE = "note"  # words about a boat, or about a thing on her
+    FOUND = "found"  # what nobody ordered: mice, milky oil, a split hose
+    CAME = "came of it", "came of it"  # what was decided about a finding
     UNDER_WRAP = "under wrap", "under wrap"  # a thing on her under-wrap card
     CARD_READ = "card read", "card read"  # by whoever will cut the wrap
     PHOTO = "photo"  # beside an entry; its picture lies in the yard's folder

@@ -7,7 +7,8 @@ from django.db import transaction
 
 from yardwright import refdata
 from yardwright.fleet import services as fleet
-from yardwright.fleet.models import Boat, WayIn
+from yardwright.fleet.models import Boat, Part, WayIn
+from yardwright.procedures.findings import Came, Finding
 from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.readings import Reading
 from yardwright.procedures.step import PutBackKind, Step
@@ -15,7 +16,7 @@ from yardwright.procedures.steps import book
 from yardwright.procedures.under_wrap import WRAP, Mark, cuts_the_wrap
 from yardwright.procedures.verdict import Judgement
 from yardwright.procedures.ways_in import OPENINGS, Barrier, Disturbance
-from yardwright.season.model import Limit, Right
+from yardwright.season.model import Limit, Right, Work
 from yardwright.work import facts, own_steps, put_backs, queries, under_wrap, verdicts, words
 from yardwright.work.facts import Aside, Entry, Photo
 from yardwright.work.models import Fact, Kind
@@ -367,6 +368,40 @@ def note(entry: Entry, boat: Boat, said: str, about: str = "") -> Fact:
     if not said.strip():
         raise Refused("Nothing is written.", "Write what the next one must know.")
     return facts.add_note(entry, boat, said.strip(), about)
+
+
+@transaction.atomic
+def find(entry: Entry, boat: Boat, what: Finding, *, there: bool, words: str = "") -> Fact:
+    """Something nobody ordered is found on her, or was looked for and is not there."""
+    need(entry.by, Right.PROVE)
+    held = Fact.objects.filter(pk=entry.uuid, kind=Kind.FOUND, boat=boat).first()
+    if held is not None and (held.what, held.body["words"]) == (what, words):
+        return held  # her engine may be named otherwise by now
+    return facts.add_found(entry, boat, what, there=there, words=words)
+
+
+@transaction.atomic
+def come_of(entry: Entry, finding: Fact, way: Came, says: str, work: Work | None) -> Fact:
+    """A finding becomes work that she waits for, is left to a step of hers, or stays as it is.
+
+    Work that is not in her order waits for her owner's yes.
+    """
+    need(entry.by, Right.PROVE)
+    _refuse_struck_out(finding)
+    if not finding.body["there"]:
+        raise Refused("That was looked for and is not there.", "Nothing can come of it.")
+    boat, repeat = _boat(finding), _held(entry)
+    step = says if way == Came.STEP else ""
+    came = facts.add_came(entry, finding, way, _title_of(step) if step else says, step)
+    if work is not None and not repeat:
+        if work.part and not Part.objects.filter(name=work.part).exists():
+            fleet.keep_part(entry.by, None, work.part, None)
+        fleet.keep_work(entry.by, boat, None, work)
+    return came
+
+
+def _title_of(code: str) -> str:
+    return next((step.title for step in book().steps if step.code == code), code)
 
 
 @transaction.atomic

@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import NamedTuple
 
 from yardwright.fleet.models import Boat
-from yardwright.procedures.under_wrap import Mark, Sort, Spot, Zone
+from yardwright.procedures.under_wrap import LOOKED_UNDER, Mark, Sort, Spot, Zone
 from yardwright.work.models import Fact, Kind
 from yardwright.work.queries import season_began, story
 from yardwright.yard.models import Person
@@ -64,8 +64,13 @@ def card_in(facts: Iterable[Fact], until: datetime | None = None) -> Card:
     began = season_began([fact for fact in known if fact.kind in (Kind.MOVED, Kind.LIFTED)])
     drawn = [f for f in known if f.kind == Kind.UNDER_WRAP and f.done_at >= began]
     since = max((fact.done_at for fact in drawn), default=began)
-    readings = [f for f in known if f.kind == Kind.CARD_READ and f.done_at >= since]
+    readings = [fact for fact in known if _is_reading(fact) and fact.done_at >= since]
     return Card(tuple(_marked(drawn)), tuple(readings))
+
+
+def _is_reading(fact: Fact) -> bool:
+    """Whoever looked under the film with the card in hand has read it."""
+    return fact.kind == Kind.CARD_READ or (fact.kind == Kind.DONE and fact.what == LOOKED_UNDER)
 
 
 def _marked(drawn: Sequence[Fact]) -> Iterable[Marked]:

@@ -1,6 +1,7 @@
 from django.urls import path
 
 from yardwright.work.views import (
+    findings,
     left_undone,
     looks,
     notes,
@@ -38,6 +39,9 @@ urlpatterns = [
     path("boats/<str:tag>/look/", looks.look, name="look"),
     path("boats/<str:tag>/since/", looks.since, name="since"),
     path("boats/<str:tag>/note/", notes.note, name="note"),
+    path("findings/", findings.findings, name="findings"),
+    path("findings/<uuid:pk>/", findings.finding, name="finding"),
+    path("boats/<str:tag>/finding/", findings.new_finding, name="new-finding"),
     path("boats/<str:tag>/under-wrap/", under_wrap.under_wrap, name="under-wrap"),
     path("boats/<str:tag>/under-wrap/read/", under_wrap.card_read, name="card-read"),
     path("boats/<str:tag>/under-wrap.pdf", under_wrap.under_wrap_paper, name="under-wrap-paper"),

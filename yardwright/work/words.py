@@ -60,6 +60,10 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
     Kind.WORDING: lambda _, body: f"The words of a step: {body['row']['title']}",
     Kind.DONE: lambda fact, _: f"Done: {done_words(fact)}",
     Kind.NOTE: lambda fact, body: f"Note{_and(fact.what, ' on ')}: {body['words']}",
+    Kind.FOUND: lambda fact, body: (
+        f"{'Found' if body['there'] else 'Looked for, not there'}: {fact.what}{_and(body['words'])}"
+    ),
+    Kind.CAME: lambda fact, body: f"Of what was found, {fact.what}: {body['words']}",
     Kind.UNDER_WRAP: lambda fact, body: (
         f"Under the wrap: {fact.what}, {body['sort']}, {body['zone']}"
         f"{_and(body['goes'], '. It goes: ')}"

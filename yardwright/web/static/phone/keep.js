@@ -128,8 +128,8 @@ const total = (kept) => [...kept.values()].reduce((sum, one) => sum + one.size, 
 /** @param {Boat[]} boats @param {Map<string, Copy>} kept */
 async function dropOld(boats, kept) {
   const cache = await caches.open(PAGES);
-  const cards = boats.map((boat) => boat.url.replace("/at-hand/", "/under-wrap/"));
-  const stays = new Set([...ALWAYS, here, ...boats.map((boat) => boat.url), ...cards]);
+  const of_boats = ["at-hand", "under-wrap", "finding"].flatMap((page) => boats.map((boat) => boat.url.replace("at-hand", page)));
+  const stays = new Set([...ALWAYS, here, ...of_boats]);
   for (const [page, { kept_at }] of kept)
     if (!stays.has(page) && Date.now() - Date.parse(kept_at) > A_DAY_MS) await cache.delete(page, { ignoreVary: true });
 }

@@ -7,7 +7,7 @@ const PHOTOS = "yardwright small photos";
 const SHELL_OF = "yardwright shell ";
 const PATIENCE_MS = 2000;
 const AT_HAND = /^\/boats\/([A-Za-z]{3})\/at-hand\/$/;
-const CARD = /^\/boats\/[A-Za-z]{3}\/under-wrap\/$/;
+const BESIDE = /^\/boats\/[A-Za-z]{3}\/(under-wrap|finding)\/$/;
 const DAY = /^\/yard\/people\/\d+\/day\/$/;
 const SMALL = /^\/photos\/[0-9a-f-]+-small\.jpg$/;
 const NO_SIGNAL = SHELL.find((address) => address.endsWith("/no_signal.html"));
@@ -36,7 +36,7 @@ self.addEventListener("fetch", (event) => {
 });
 
 /** Somebody's day is today's: another is asked for behind a question mark. */
-const isKept = (pathname, search) => pathname === "/phone/" || AT_HAND.test(pathname) || CARD.test(pathname) || (DAY.test(pathname) && search === "");
+const isKept = (pathname, search) => pathname === "/phone/" || AT_HAND.test(pathname) || BESIDE.test(pathname) || (DAY.test(pathname) && search === "");
 
 /** Her tag is one address, however it is typed. */
 const addressOf = (pathname) => pathname.replace(/^\/boats\/[A-Za-z]{3}\//, (boat) => `/boats/${boat.slice(7, 10).toUpperCase()}/`);
@@ -76,14 +76,16 @@ async function keep(pathname, answer, asked_at) {
   await pages.put(addressOf(pathname), new Response(page, { headers }));
   const small = await caches.open(PHOTOS);
   for (const [address, photo] of photos) if (asked_at === log_outs) await small.put(address, photo);
-  await keepCard(pathname, page);
+  await keepBeside(pathname, page);
 }
 
-/** With her page comes what lies under her wrap, where she has one. */
-async function keepCard(pathname, page) {
-  const named = AT_HAND.test(pathname) && /href="(\/boats\/[A-Z]{3}\/under-wrap\/)"/.exec(page)?.[1];
-  const answer = named ? await fetch(named).catch(() => undefined) : undefined;
-  if (named && answer) await keep(named, answer, log_outs);
+/** With her page come those for what lies under her wrap, and for what is found on her. */
+async function keepBeside(pathname, page) {
+  if (!AT_HAND.test(pathname)) return;
+  for (const [, address] of page.matchAll(/href="?(\/boats\/[A-Z]{3}\/(?:under-wrap|finding)\/)[" >]/g)) {
+    const answer = await fetch(address).catch(() => undefined);
+    if (answer) await keep(address, answer, log_outs);
+  }
 }
 
 /** The small photos that a page shows, as they are kept or fetched; one that does not come is left out. */
