@@ -39,6 +39,12 @@ STUCK, FINE_C = (
 )  # the same figure so often, by a gauge that showed finer steps, tells nothing
 SILENT = 3.0  # intervals without a reading
 SILENT_S = 90.0
+NUMBERS = (
+    *("OUTLET_S", "ASK_S", "ASK_LATER_S", "OFTEN_S", "LATE_S", "BY_HAND_S"),
+    *("FLAT_C", "FLAT_S", "APART_C", "OVER_C", "RUNS", "RUNS_Z", "COLDEST_C", "HOTTEST_C"),
+    *("TAU_S", "BACK_S", "SURE", "CARE", "FEW", "SPAN_S", "OUT", "NOISE_C", "NOISE_OF", "DIP_S"),
+    *("MEAN_S", "STUCK", "FINE_C", "SILENT", "SILENT_S"),
+)  # all that the phone's own watch goes by
 
 
 class Why(StrEnum):

@@ -11,7 +11,7 @@ from datetime import date, datetime
 
 from yardwright.calc import batteries, dew, metrology, units
 from yardwright.calc.units import Plausible
-from yardwright.procedures import case, readings, verdict
+from yardwright.procedures import case, hose_watch, readings, verdict
 from yardwright.procedures.quantities import Condition, Quantity, quantities
 from yardwright.refdata import Datum, curves, table
 from yardwright.season import checks
@@ -30,7 +30,8 @@ def rules() -> Plain:
     dict of str to object
         ``rules_version``, ``limit_fields`` (what one left out is not on file), ``units`` (see
         `units.plain`), ``quantities`` by code, ``chances`` (what is sure enough), ``load_test`` and
-        ``paint`` (the tables that give a limit).
+        ``paint`` (the tables that give a limit),
+        ``hose`` (the numbers and words of the watch over a hose run).
     """
     return {
         "rules_version": verdict.RULES_VERSION,
@@ -46,7 +47,15 @@ def rules() -> Plain:
         },
         "load_test": _load_test(),
         "paint": _paint(),
+        "hose": _hose(),
     }
+
+
+def _hose() -> Plain:
+    """The numbers and words of ``static/phone/hose_watch.js``."""
+    numbers = {name.lower(): getattr(hose_watch, name) for name in hose_watch.NUMBERS}
+    words = {why.name.lower(): why.value for why in hose_watch.Why}
+    return {**numbers, "why": words, "then": {s.value: t for s, t in hose_watch.THEN.items()}}
 
 
 def phone_reading(limits: Iterable[Limit], boat: Boat, quantity: Quantity, today: date) -> Plain:
