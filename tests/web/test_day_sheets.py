@@ -109,7 +109,7 @@ def test_steps_with_what_goes_back_and_the_caution(teal: Boat, as_person: AsPers
     log_in("Ines", Right.PROVE)
     publish(mara, [Job("Teal", f"{PUT_BACK}mechanic", "Ines", at("07:00"), at("11:00"))], (), ())
     (item,) = sheet_of("Ines").items
-    plug = next(one for one in item.steps if "stern_plug" in one.step.proves)
+    plug = next(one for one in item.to_do if "stern_plug" in one.step.proves)
     assert [thing.what for thing in plug.goes_back] == ["stern drain plug out"]
     said = page_of(as_person(mara), "Ines")
     assert f"stern drain plug out: {plug.goes_back[0].lies}" in said

@@ -129,7 +129,8 @@ def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
         fact.received_at if fact else clock.now(),
         launch.plans_published(),
     )
-    return HttpResponse(text, content_type="text/calendar; charset=utf-8")
+    private = {"Cache-Control": "private"}
+    return HttpResponse(text, content_type="text/calendar; charset=utf-8", headers=private)
 
 
 def _events(request: HttpRequest, plan: Published, of: Person | Boat) -> Iterator[Event]:

@@ -180,7 +180,7 @@ def _work(
     steps = tuple(
         (item.job.boat, one.step.title, one.lies, one.step.caution)
         for item in sheet.items
-        for one in item.steps
+        for one in item.to_do
     )
     if steps:
         yield Section(f"{sheet.name}: step by step", f"Do not {NO_LAND_START}.", STEPS, steps)

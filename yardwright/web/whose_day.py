@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from functools import cached_property
 
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat, Owner
@@ -47,7 +48,7 @@ class ToDo:
         return "; ".join(thing.lies or "nobody wrote where" for thing in self.goes_back)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class AtBoat:
     """A boat that somebody goes to: where she stands, and what of her story they must know."""
 
@@ -64,16 +65,19 @@ class AtBoat:
             return "nobody wrote where she stands"
         return f"{here.place}, berth {here.berth}" if here.berth else here.place
 
-    def to_do(self, steps: list[Step]) -> list[ToDo]:
-        if not steps:
-            return []
-        left, kinds = put_backs.left_in(self.row, self.facts), book().kinds
+    @cached_property
+    def left_undone(self) -> list[Undone]:
+        return [one.thing for one in put_backs.left_in(self.row, self.facts)]
 
-        def goes_back(step: Step) -> tuple[Undone, ...]:
-            theirs = {kinds[code].what.casefold() for code in step.proves}
-            return tuple(one.thing for one in left if one.thing.what.casefold() in theirs)
+    @cached_property
+    def holds(self) -> tuple[str, ...]:
+        return verdicts.holds(self.facts)
 
-        return [ToDo(step, goes_back(step)) for step in steps]
+    def to_do(self, step: Step) -> ToDo:
+        kinds = book().kinds
+        theirs = {kinds[code].what.casefold() for code in step.proves}
+        back = (thing for thing in self.left_undone if thing.what.casefold() in theirs)
+        return ToDo(step, tuple(back))
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,10 +87,9 @@ class Item:
     stint: Stint
     boat: AtBoat | None  # None: no longer on file
     beside: str  # who watches, or whose work is looked at
-    steps: list[ToDo]
+    steps: list[Step]
     part: str
     done: str
-    holds: tuple[str, ...]
     goes_in: Launch | None  # on this day
 
     @property
@@ -98,13 +101,22 @@ class Item:
         return self.boat.stands if self.boat else NOT_ON_FILE
 
     @property
+    def holds(self) -> tuple[str, ...]:
+        return self.boat.holds if self.boat else ()
+
+    @property
+    def to_do(self) -> list[ToDo]:
+        """Its steps, each with what goes back with it."""
+        return [self.boat.to_do(step) for step in self.steps] if self.boat else []
+
+    @property
     def mind(self) -> str:
         """What can hurt at its steps, in a word each."""
-        return ", ".join(dict.fromkeys(hazard for one in self.steps for hazard in one.step.hazards))
+        return ", ".join(dict.fromkeys(hazard for one in self.steps for hazard in one.hazards))
 
     @property
     def goes_back(self) -> list[Undone]:
-        return list(dict.fromkeys(thing for one in self.steps for thing in one.goes_back))
+        return list(dict.fromkeys(thing for one in self.to_do for thing in one.goes_back))
 
     @property
     def spread(self) -> str:
@@ -287,8 +299,8 @@ def _item(
 ) -> Item:
     job = stint.job
     if at is None:
-        return Item(stint, None, _beside(job, done_by), [], "", "", (), goes_in)
-    steps = at.to_do(_steps(job, at.value))
+        return Item(stint, None, _beside(job, done_by), [], "", "", goes_in)
+    steps = _steps(job, at.value)
     return Item(
         stint=stint,
         boat=at,
@@ -296,7 +308,6 @@ def _item(
         steps=steps,
         part=_part(job, at.row),
         done=_done(job, at, steps),
-        holds=verdicts.holds(at.facts),
         goes_in=goes_in,
     )
 
@@ -328,7 +339,7 @@ def _part(job: Job, row: Boat) -> str:
     return f"{part.name}, due {due:%a} {due.day} {due:%b %H:%M}"
 
 
-def _done(job: Job, at: AtBoat, steps: list[ToDo]) -> str:
+def _done(job: Job, at: AtBoat, steps: list[Step]) -> str:
     """That it is done, where somebody said so."""
     if job.what.startswith(PUT_BACK):
         return "" if steps else "None of these steps is left."
