@@ -39,6 +39,10 @@ def test_each_day_on_which_a_boat_moves() -> None:
     )
 
 
+def test_at_her_very_minute_she_is_still_to_come() -> None:
+    assert evenings(PLAN, at(TUE, 9), ZONE)[0] == Evening(TUE, ("Dunlin",), ())
+
+
 def test_who_has_left_by_then() -> None:
     each = evenings(PLAN, at(TUE, 7), ZONE)
     assert gone(each[:0]) == {}

@@ -19,9 +19,10 @@ from yardwright.fleet import services as fleet
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.launch import queries as launch
-from yardwright.season.day import Stint, does_or_watches, stints
+from yardwright.season.day import Stint, stints
 from yardwright.season.feed import Event, feed
 from yardwright.season.published import Published
+from yardwright.season.spring import Job
 from yardwright.season.zone import midnight
 from yardwright.web.whose_day import crew_of_lift, hours_by_name
 from yardwright.work import queries as work
@@ -148,7 +149,8 @@ def _nothing(name: str, plan: Published | None) -> Event:
 
 def _of_person(plan: Published, person: Person, page: str) -> Iterator[Event]:
     yard_name, where, name = clock.the_yard().name, _where(), person.name
-    for stint in does_or_watches(_stints(plan), name):
+    theirs = (one for one in plan.plan.jobs if name in (one.person, one.watcher))
+    for stint in _stints(theirs):
         job = stint.job
         watches = f" (you watch {job.person})" if job.watcher == name else ""
         watched = f"{job.watcher} watches you. " if job.watcher and not watches else ""
@@ -188,7 +190,7 @@ def _of_person(plan: Published, person: Person, page: str) -> Iterator[Event]:
 def _of_boat(plan: Published, boat: Boat) -> Iterator[Event]:
     """Without anybody's name: it is given to her owner."""
     yard_name, name = clock.the_yard().name, boat.name
-    for stint in _stints(plan, name):
+    for stint in _stints(one for one in plan.plan.jobs if one.boat == name):
         yield Event(
             of=(yard_name, name, stint.job.what, str(stint.part)),
             starts=stint.starts,
@@ -207,12 +209,11 @@ def _of_boat(plan: Published, boat: Boat) -> Iterator[Event]:
     yield Event((yard_name, name, "handed over"), over, None, title, notes)
 
 
-def _stints(plan: Published, boat: str = "") -> Iterable[Stint]:
-    """Every stint of the plan, or of one boat's work."""
+def _stints(jobs: Iterable[Job]) -> Iterator[Stint]:
+    """Jobs, by the hours that their people work."""
     people, zone = hours_by_name(Person.objects.all()), clock.zone()
-    for job in plan.plan.jobs:
-        if boat in ("", job.boat):
-            yield from stints(job, people.get(job.person), zone)
+    for job in jobs:
+        yield from stints(job, people.get(job.person), zone)
 
 
 def _where() -> dict[str, str]:
