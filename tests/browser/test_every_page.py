@@ -90,6 +90,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
         Visit("/boats/TEA/steps/stern_plug_out/"),
         Visit("/boats/TEA/steps/gear_oil_in/"),
     ),
+    "things/new/": (Visit("/things/new/"),),
     "steps/": (Visit("/steps/"), Visit("/steps/?q=impeller")),
     "steps/<slug:code>/": (Visit("/steps/impeller_in/"), Visit("/steps/batteries_off/")),
     "steps/<slug:code>/change/": (Visit("/steps/impeller_in/change/"),),

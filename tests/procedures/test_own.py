@@ -107,3 +107,41 @@ def test_a_step_moved_anywhere_is_refused_or_the_order_still_holds(code: str, st
             deeds = {kind.before, kind.also_before}
             assert "start" not in deeds or step.stage.place < run
             assert "in the water" not in deeds or step.stage.place < launch
+
+
+THING: Row = {
+    "what": "Bow thruster fuse out",
+    "if_forgotten": "she will not turn in the berth",
+    "harm": "annoys",
+    "before": "handover",
+    "proof": "run",
+    "system": "electrical",
+    "lies_hint": "In a bag on the wheel",
+}
+PROVES = row("key_back", title="Thruster run", proof_words="Run: both ways", proves=["thruster"])
+OPENS = row("walked_round", title="Thruster out", proof_words="Out: in its bag", opens=["thruster"])
+
+
+def test_a_thing_of_its_own_waits_for_its_steps_and_is_never_opened_unproven() -> None:
+    assert "thruster" in book_with({"thruster": THING}).kinds
+    book_with({"thruster": THING, "thruster_run": PROVES})
+    whole = book_with({"thruster": THING, "thruster_run": PROVES, "thruster_out": OPENS})
+    assert whole.kinds["thruster"].what == "Bow thruster fuse out"
+    with pytest.raises(ValueError, match="but no spring step proves it on every boat"):
+        book_with({"thruster": THING, "thruster_out": OPENS})
+    late = {**THING, "before": "in the water"}
+    with pytest.raises(ValueError, match="too late: it is needed before in the water"):
+        book_with({"thruster": late, "thruster_run": PROVES, "thruster_out": OPENS})
+
+
+@pytest.mark.parametrize(
+    ("changed", "says"),
+    [
+        ({"harm": "sinks", "proof": "looked"}, "two people prove it back, or it is measured"),
+        ({"what": "Batteries ashore"}, "is on the list already"),
+        ({"harm": "stings"}, "'stings' is not known"),
+    ],
+)
+def test_a_thing_that_is_unsafe_or_named_twice_is_refused(changed: Row, says: str) -> None:
+    with pytest.raises(ValueError, match=says):
+        book_with({"thruster": {**THING, **changed}})

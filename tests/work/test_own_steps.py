@@ -287,3 +287,59 @@ def test_queries_do_not_grow_with_the_fleet(
     assert "41 boats touched" in page
     with django_assert_max_num_queries(8):
         mara.get("/steps/")
+
+
+def thing(**changed: object) -> dict[str, str]:
+    given: dict[str, object] = {
+        "what": "Bow thruster fuse out",
+        "if_forgotten": "she will not turn in the berth",
+        "harm": "annoys",
+        "before": "handover",
+        "proof": "run",
+        "system": "electrical",
+        "lies_hint": "In a bag on the wheel",
+        "reason": "half our boats have one",
+    }
+    return typed(**given | changed)
+
+
+def test_a_thing_of_the_yards_own_is_left_undone_and_proven_back(
+    mara: Client, crew: Crew, teal: Boat
+) -> None:
+    given = thing()
+    for _ in range(2):
+        assert mara.post("/things/new/", given).status_code == 302
+    assert len(kept()) == 1
+    assert "Bow thruster fuse out" in words(mara.get("/steps/"))
+    fuse = "Bow thruster fuse out"
+    out = sent(title="Thruster fuse out", stage="drained", proves="", opens=fuse, after="")
+    unproven = mara.post(COPY, out)
+    assert unproven.status_code == 409
+    assert f"opens “{fuse}”, but no spring step proves it" in words(unproven)
+    back = sent(title="Thruster run", stage="return tray", proves=fuse, after="")
+    assert keep(mara, COPY, back).status_code == 302  # type: ignore[attr-defined]
+    assert keep(mara, COPY, out).status_code == 302  # type: ignore[attr-defined]
+    laid_up = typed(lies_bow_thruster_fuse_out="bag on the wheel")
+    assert mara.post("/boats/TEA/steps/thruster_fuse_out/", laid_up).status_code == 302
+    assert f"{fuse}" in words(mara.get("/boats/TEA/left-undone/"))
+    assert mara.post("/boats/TEA/steps/thruster_run/", typed()).status_code == 302
+    assert f"{fuse}" not in words(mara.get("/boats/TEA/left-undone/"))
+
+
+def test_a_thing_that_is_unsafe_is_refused_and_kept_as_typed(mara: Client) -> None:
+    answer = mara.post("/things/new/", thing(harm="sinks", proof="looked"))
+    assert answer.status_code == 409
+    assert "two people prove it back, or it is measured" in words(answer)
+    assert "half our boats have one" in words(answer)
+    empty = mara.post("/things/new/", thing(what=""))
+    assert empty.status_code == 422
+    assert "she will not turn in the berth" in words(empty)
+    assert kept() == []
+
+
+def test_things_have_the_same_doors(crew: Crew, client: Client, as_person: Use) -> None:
+    tomas = as_person(crew.tomas)
+    assert tomas.post("/things/new/", thing()).status_code == 409
+    refuses_method(tomas, "/things/new/", "DELETE")
+    assert kept() == []
+    asks_for_log_in(client, "/things/new/")

@@ -1,15 +1,17 @@
-"""The yard's own steps: what it changed, added or took out, beside those that Yardwright comes with."""
+"""The yard's own steps and things left undone, beside those that Yardwright comes with."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import MISSING, fields
 from enum import StrEnum
 
 from yardwright.procedures import order
+from yardwright.procedures.put_backs import Harm, Proof
 from yardwright.procedures.step import Season, Step
 from yardwright.procedures.steps import KINDS, Book, Row, going_by, made, shipped, shipped_tables
 
-OWN = "the yard's own"
+OWN, HARM = "the yard's own", "harm"
 
 
 def book_with(own: Mapping[str, Row | None]) -> Book:
@@ -18,7 +20,8 @@ def book_with(own: Mapping[str, Row | None]) -> Book:
     Parameters
     ----------
     own : mapping of str to Row or None
-        By code: a step as ``written`` says it, None where the yard leaves the step out.
+        By code: a step as ``written`` says it, None where the yard leaves the step out; or a
+        thing of its own that can be left undone, which is known by its ``harm``.
 
     Returns
     -------
@@ -32,14 +35,17 @@ def book_with(own: Mapping[str, Row | None]) -> Book:
         a put-back proven too late or with a spark about, a caution that falls silent.
     """
     rows = shipped_tables()
-    steps = {code for name in rows if name != KINDS for code in rows[name]}
-    tables = {name: rows[name] if name == KINDS else _in_place(rows[name], own) for name in rows}
-    tables[OWN] = {code: row for code, row in own.items() if row is not None and code not in steps}
+    shipped_codes = {code for name in rows for code in rows[name]}
+    added = {c: row for c, row in own.items() if row is not None and c not in shipped_codes}
+    things = {code: row for code, row in added.items() if HARM in row}
+    tables = {name: _in_place(rows[name], own) for name in rows if name != KINDS}
+    tables[KINDS] = {**rows[KINDS], **things}
+    tables[OWN] = {code: row for code, row in added.items() if code not in things}
     try:
-        book = made(tables)
+        book = made(tables, frozenset(things))
     except ValueError as error:
         raise ValueError(_in_words(str(error), tables)) from error
-    if faults := [*_silent(book), *_wrong_order(book)]:
+    if faults := [*_silent(book), *_wrong_order(book), *_unseen(book, things)]:
         raise ValueError("\n".join(faults))
     return book
 
@@ -93,6 +99,17 @@ def _silent(book: Book) -> Iterator[str]:
         step = named.get(before.code, before)
         if gone := set(before.hazards) - set(step.hazards):
             yield f"{step.title} no longer warns of {', '.join(sorted(gone))}."
+
+
+def _unseen(book: Book, things: Iterable[str]) -> Iterator[str]:
+    """What sinks, burns or ruins is seen by two, or measured; one name is one thing."""
+    names = Counter(kind.what.casefold() for kind in book.kinds.values())
+    for kind in (book.kinds[code] for code in things):
+        by_two = kind.second or kind.proof in (Proof.MEASURED, Proof.RUN)
+        if kind.harm in (Harm.SINKS, Harm.BURNS, Harm.RUINS) and not by_two:
+            yield f"{kind.what}: forgotten, it {kind.harm}; two people prove it back, or it is measured."
+        if names[kind.what.casefold()] > 1:
+            yield f"{kind.what} is on the list already; give it a name of its own."
 
 
 def _wrong_order(book: Book) -> Iterator[str]:

@@ -62,8 +62,11 @@ def read_book(texts: Mapping[str, str]) -> Book:
     return made({name: tomllib.loads(text) for name, text in texts.items()})
 
 
-def made(tables: Mapping[str, Mapping[str, Row]]) -> Book:
-    """The same from tables that are read already, by file and code."""
+def made(tables: Mapping[str, Mapping[str, Row]], own_things: frozenset[str] = frozenset()) -> Book:
+    """The same from tables that are read already, by file and code.
+
+    A thing of the yard's own may wait for the step that opens it; opened, it must be proven.
+    """
     faults: list[str] = []
     kinds: dict[str, PutBackKind] = {}
     steps: dict[str, Step] = {}
@@ -82,8 +85,9 @@ def made(tables: Mapping[str, Mapping[str, Row]]) -> Book:
             except (TypeError, ValueError) as error:
                 faults.append(f"{where}: {error}")
     for step in steps.values():
-        faults += [f"{file_of[step.code]}, [{step.code}]: {f}" for f in _faults(step, kinds, steps)]
-    opened = {kind for step in steps.values() for kind in step.opens}
+        found = _faults(step, kinds, steps, own_things)
+        faults += [f"{file_of[step.code]}, [{step.code}]: {fault}" for fault in found]
+    opened = own_things.union(*(step.opens for step in steps.values()))
     faults += [f"{KINDS}, [{code}]: no step opens it." for code in kinds if code not in opened]
     if faults:
         raise ValueError("\n".join(faults))
@@ -194,7 +198,10 @@ def proven_by(kind: str, has: frozenset[Has]) -> tuple[Step, ...]:
 
 
 def _faults(
-    step: Step, kinds: Mapping[str, PutBackKind], steps: Mapping[str, Step]
+    step: Step,
+    kinds: Mapping[str, PutBackKind],
+    steps: Mapping[str, Step],
+    own_things: frozenset[str],
 ) -> Iterator[str]:
     """Yield what is wrong with a step beside all the others."""
     if step.opens and step.season == Season.SPRING:
@@ -210,17 +217,19 @@ def _faults(
         if kind not in kinds:
             yield f"no put-back kind {kind}; add it to {KINDS}."
         else:
-            yield from _unpaired(step, kinds[kind], steps)
+            yield from _unpaired(step, kinds[kind], steps, waits=kind in own_things)
 
 
-def _unpaired(step: Step, kind: PutBackKind, steps: Mapping[str, Step]) -> Iterator[str]:
+def _unpaired(
+    step: Step, kind: PutBackKind, steps: Mapping[str, Step], *, waits: bool
+) -> Iterator[str]:
     """Yield where a put-back would stay open for ever, be proven for nothing, or too late."""
     proving = [other for other in steps.values() if kind.code in other.proves]
     opening = [other for other in steps.values() if kind.code in other.opens]
     if kind.code in step.opens and not _on_same_boats(step, proving):
         yield f"opens {kind.code}, but no spring step proves it on every boat that has this step."
     if kind.code in step.proves:
-        if not _on_same_boats(step, opening):
+        if not _on_same_boats(step, opening) and not waits:
             yield f"proves {kind.code}, but no step opens it on every boat that has this step."
         for deed in (kind.before, kind.also_before):
             if deed in DEED_AT and step.stage.place >= DEED_AT[deed].place:

@@ -174,7 +174,10 @@ class Chosen:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OwnStep:
-    """How the yard does a step; with no title it leaves it out. The words are those of the book."""
+    """How the yard does a step, or a thing of its own that can be left undone.
+
+    With no title and no thing it leaves the step out. The words are those of the book.
+    """
 
     code: str
     title: str = ""
@@ -198,6 +201,16 @@ class OwnStep:
     once: bool = False
     source: str = ""
     trust: str = ""
+    what: str = ""
+    if_forgotten: str = ""
+    harm: str = ""
+    before: str = ""
+    also_before: str = ""
+    proof: str = ""
+    second: bool = False
+    system: str = ""
+    lies_hint: str = ""
+    barrier: str = ""
     reason: str
     by: str
     at: datetime
@@ -208,7 +221,7 @@ class OwnStep:
         left = ("code", "reason", "by", "at")
         told = {one.name: getattr(self, one.name) for one in fields(self) if one.name not in left}
         listed = {name: list(v) if isinstance(v, tuple) else v for name, v in told.items() if v}
-        return listed if self.title else None
+        return listed if self.title or self.what else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -90,7 +90,9 @@ def take_in(given: season.Season, by: str) -> None:
                 _someone(people, step.by),
                 step.at,
             )
-            facts.add_step(made, step.code, step.row, step.title or step.code, step.reason)
+            facts.add_step(
+                made, step.code, step.row, step.title or step.what or step.code, step.reason
+            )
         for boat, pen in pens:
             _take_facts(given, boat, pen, bringer.name)
             _take_readings(boat, pen, limits)

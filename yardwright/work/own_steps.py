@@ -14,7 +14,7 @@ from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.procedures.own import book_with, written
 from yardwright.procedures.step import Has, Step
-from yardwright.procedures.steps import Book, Row, shipped, step_from
+from yardwright.procedures.steps import Book, Row, book, shipped, step_from
 from yardwright.season import model as season
 from yardwright.work.models import Fact, Kind
 from yardwright.work.queries import standing, steps_done
@@ -133,7 +133,7 @@ def _in_words(value: object) -> str:
 
 
 def _name(code: str) -> str:
-    step, kind = _shipped().get(code), shipped().kinds.get(code)
+    step, kind = _shipped().get(code), book().kinds.get(code)
     return step.title if step else kind.what if kind else code
 
 
@@ -145,6 +145,11 @@ def is_own(step: Step) -> bool:
     """The words are the yard's, not those that Yardwright comes with."""
     came_with = _shipped().get(step.code)
     return came_with is None or came_with.edition != step.edition
+
+
+def is_own_thing(code: str) -> bool:
+    """It does not come with Yardwright."""
+    return code not in shipped().kinds
 
 
 @lru_cache(maxsize=1)

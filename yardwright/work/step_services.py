@@ -6,7 +6,7 @@ from django.db import transaction
 
 from yardwright.fleet.models import Boat
 from yardwright.procedures.step import Step
-from yardwright.procedures.steps import Row
+from yardwright.procedures.steps import Book, Row
 from yardwright.work import facts, own_steps, services
 from yardwright.work.facts import Entry
 from yardwright.work.models import Fact
@@ -22,15 +22,27 @@ def keep_step(entry: Entry, code: str, row: Row | None, reason: str) -> Fact:
     if not reason.strip():
         raise Refused("Why is it changed?", "Say the reason; it stands beside the step.")
     before = Fact.objects.filter(pk=entry.uuid).first()
-    try:
-        book = own_steps.with_change(code, row)
-    except ValueError as error:
-        raise Refused(str(error), "Nothing is changed.") from error
+    book = _refuse_unsound(code, row)
     step = own_steps.step_of(book, code) or own_steps.step_of(own_steps.the_yards_book(), code)
     if step is None and before is None:
         raise Refused("There is no such step.", "Choose one of the list.")
     title = before.body["title"] if before else step.title if step else code
     return facts.add_step(entry, code, row, title, reason.strip())
+
+
+@transaction.atomic
+def keep_thing(entry: Entry, code: str, row: Row, reason: str) -> Fact:
+    """The yard has a thing of its own that can be left undone; steps open it and prove it back."""
+    need(entry.by, MANAGES)
+    _refuse_unsound(code, row)
+    return facts.add_step(entry, code, row, str(row["what"]), reason)
+
+
+def _refuse_unsound(code: str, row: Row | None) -> Book:
+    try:
+        return own_steps.with_change(code, row)
+    except ValueError as error:
+        raise Refused(str(error), "Nothing is changed.") from error
 
 
 @transaction.atomic

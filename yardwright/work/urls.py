@@ -25,6 +25,7 @@ urlpatterns = [
     path("boats/<str:tag>/found/", left_undone.found, name="found"),
     path("boats/<str:tag>/steps/", steps.steps, name="steps"),
     path("boats/<str:tag>/steps/<slug:code>/", steps.step, name="step"),
+    path("things/new/", own_steps.new_thing, name="new-thing"),
     path("steps/", own_steps.own_book, name="own-book"),
     path("steps/<slug:code>/", own_steps.own_step, name="own-step"),
     path("steps/<slug:code>/change/", own_steps.change_step, name="change-step"),

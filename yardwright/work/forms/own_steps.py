@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
+from enum import StrEnum
 from typing import Any
 
 from django import forms
@@ -9,9 +10,11 @@ from django.http import QueryDict
 from django.utils.text import slugify
 
 from yardwright.procedures.own import written
+from yardwright.procedures.put_backs import Before, Harm, Proof
 from yardwright.procedures.quantities import quantities
-from yardwright.procedures.step import Has, Stage, Step, Trade
+from yardwright.procedures.step import Has, Stage, Step, System, Trade
 from yardwright.procedures.steps import Book, Row
+from yardwright.procedures.ways_in import BarrierKind
 from yardwright.work.facts import Entry
 from yardwright.work.forms.entry import some_words
 from yardwright.yard import clock
@@ -22,6 +25,10 @@ LONG, LINES = 400, 2000
 NAMES = ("needs", "for_any", "unless", "opens", "proves", "after")
 TEXTS = ("title", "why", "goes_wrong", "caution", "proof_words", "stage", "trade", "reading")
 FLAGS = ("watch_learner", "once")
+
+
+def _choices(words: type[StrEnum]) -> list[tuple[str, str]]:
+    return [(str(one), str(one)) for one in words]
 
 
 class OneALine(forms.CharField):
@@ -66,8 +73,8 @@ class OwnStepForm(OnceForm):
     """A step in the yard's own words. What can hurt is warned of as before: that list is not the yard's to shorten."""
 
     title = some_words("Title", required=True)
-    stage = forms.ChoiceField(label="When", choices=[(one, str(one)) for one in Stage])
-    trade = forms.ChoiceField(label="Whose work", choices=[(one, str(one)) for one in Trade])
+    stage = forms.ChoiceField(label="When", choices=_choices(Stage))
+    trade = forms.ChoiceField(label="Whose work", choices=_choices(Trade))
     minutes = forms.IntegerField(label="Minutes, usually", min_value=1, max_value=480)
     once = forms.BooleanField(label="Once for all her engines", required=False)
     why = forms.CharField(label="Why", max_length=LONG, widget=forms.Textarea(attrs={"rows": 2}))
@@ -133,6 +140,44 @@ def code_for(title: str, taken: Iterable[str]) -> str:
     base = slugify(title).replace("-", "_")[:40] or "step"
     codes = {base, *(f"{base}_{n}" for n in range(2, 100))} - set(taken)
     return min(codes, key=lambda code: (len(code), code))
+
+
+class ThingForm(OnceForm):
+    """Something of the yard's own that can be left undone."""
+
+    what = some_words(
+        "What is undone", required=True, help_text="As it is to be called: Bow thruster fuse out."
+    )
+    if_forgotten = some_words("Forgotten", required=True, help_text="What happens then.")
+    harm = forms.ChoiceField(label="How bad that is", choices=_choices(Harm))
+    before = forms.ChoiceField(label="It must be back before", choices=_choices(Before))
+    also_before = forms.ChoiceField(
+        label="And before", choices=[("", "nothing else"), *_choices(Before)], required=False
+    )
+    proof = forms.ChoiceField(label="Proven back by what is", choices=_choices(Proof))
+    second = forms.BooleanField(label="By two people", required=False)
+    system = forms.ChoiceField(label="Part of the boat", choices=_choices(System))
+    barrier = forms.ChoiceField(
+        label="Way in that stands open meanwhile",
+        choices=[("", "none: no water comes in by it"), *_choices(BarrierKind)],
+        required=False,
+    )
+    lies_hint = some_words(
+        "Where it lies",
+        required=True,
+        help_text="What is to be written down: In a bag on the wheel.",
+    )
+    reason = some_words("Why", required=True, help_text="In your name.")
+
+    @property
+    def row(self) -> Row:
+        left = ("uuid", "reason")
+        return {
+            name: value for name, value in self.cleaned_data.items() if value and name not in left
+        }
+
+    def entry(self, by: Person) -> Entry:
+        return Entry(self.cleaned_data["uuid"], by, clock.now())
 
 
 class TakeOutForm(OnceForm):

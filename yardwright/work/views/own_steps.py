@@ -12,8 +12,8 @@ from django.views.decorators.http import require_GET
 from yardwright.procedures.step import Step
 from yardwright.procedures.steps import book, shipped
 from yardwright.work import own_steps, step_services
-from yardwright.work.forms.own_steps import OwnStepForm, TakeOutForm, code_for
-from yardwright.yard.asked import REFUSES, WRONG, Context, form_page, who
+from yardwright.work.forms.own_steps import OwnStepForm, TakeOutForm, ThingForm, code_for
+from yardwright.yard.asked import REFUSES, WRONG, Context, answered, form_page, typed, who
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may
 from yardwright.yard.services import MANAGES
@@ -32,6 +32,8 @@ def own_book(request: HttpRequest) -> HttpResponse:
         "stages": [(stage, [*hers]) for stage, hers in groupby(steps, key=lambda one: one.stage)],
         "own": {step.code for step in steps if own_steps.is_own(step)},
         "left_out": [step for step in shipped().steps if step.code in left_out],
+        "things": [kind for code, kind in book().kinds.items() if own_steps.is_own_thing(code)],
+        "may_change": may(who(request), MANAGES),
         "amiss": own_steps.amiss(),
     }
     return render(request, "own_book.html", context)
@@ -110,7 +112,10 @@ def _change(request: HttpRequest, base: Step, code: str) -> HttpResponse:
 
 
 def _codes() -> set[str]:
-    return {step.code for step in (*book().steps, *shipped().steps)} | own_steps.own().keys()
+    kinds = book().kinds.keys()
+    return (
+        kinds | {step.code for step in (*book().steps, *shipped().steps)} | own_steps.own().keys()
+    )
 
 
 def _digest(form: OwnStepForm) -> str:
@@ -135,6 +140,25 @@ def _form(
         **more,
     }
     return render(request, "change_step.html", context, status=status)
+
+
+@login_required
+@form_page
+def new_thing(request: HttpRequest) -> HttpResponse:
+    """Something new that can be left undone; then steps are copied that open it and prove it back."""
+    form = ThingForm(typed(request))
+
+    def deed() -> None:
+        given = form.cleaned_data
+        code = own_steps.code_of(given["uuid"]) or code_for(given["what"], _codes())
+        step_services.keep_thing(form.entry(who(request)), code, form.row, given["reason"])
+
+    context: Context = {
+        "title": "Something new that can be left undone",
+        "lead": "Then copy a spring step that proves it back, and after that a fall step that leaves it undone.",
+        "does": "Write it down",
+    }
+    return answered(request, form, deed, reverse("own-book"), context)
 
 
 @login_required
