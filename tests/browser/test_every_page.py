@@ -192,6 +192,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     # the yard
     "yard/": (Visit("/yard/"),),
     "yard/settings/": (Visit("/yard/settings/"),),
+    "yard/looks/": (Visit("/yard/looks/"),),
     "yard/water/": (Visit("/yard/water/"),),
     "yard/lifts/new/": (Visit("/yard/lifts/new/"),),
     "yard/lifts/<int:pk>/": (Visit("/yard/lifts/{lift}/"),),

@@ -8,7 +8,7 @@ import pytest
 
 from yardwright.procedures.going_in import State
 from yardwright.season.haul_out import order
-from yardwright.season.model import Place, Season
+from yardwright.season.model import Hold, Place, Season
 from yardwright.season.read import read_file
 
 THREE_DAYS = Path(__file__).parents[2] / "docs/three-days.toml"
@@ -31,6 +31,22 @@ def test_each_on_her_water() -> None:
     wanted = datetime.fromisoformat("2031-05-07T07:18-04:00")
     assert abs((found.turns[0].starts - wanted).total_seconds()) <= 60
     assert "frost would find water in her" in found.turns[0].because  # nobody wrote otherwise
+
+
+def held(season: Season, *spans: tuple[str, str]) -> Season:
+    """The lift held by wind on Wednesday."""
+    at = (tuple(datetime.fromisoformat(f"2031-05-07T{t}-04:00") for t in span) for span in spans)
+    holds = tuple(Hold(starts, ends, "wind") for starts, ends in at)
+    return replace(season, lifts=(replace(season.lifts[0], holds=holds),))
+
+
+def test_a_lift_that_is_held_hauls_nobody() -> None:
+    """Her water is 07:18 to 09:55; wind holds the lift until eight, so she comes out at eight."""
+    wednesday = BEGINS + timedelta(days=2)
+    found = order(held(afloat("Avocet"), ("06:00", "08:00")), wednesday, 1, None)
+    assert found.turns[0].starts == datetime.fromisoformat("2031-05-07T08:00-04:00")
+    both = held(afloat("Avocet"), ("06:00", "08:00"), ("08:10", "16:00"))
+    assert not order(both, wednesday, 1, None).turns  # ten minutes are no haul-out
 
 
 def test_further_in_comes_out_first() -> None:

@@ -1,7 +1,7 @@
 """The manager settles the yard: season, water and sill, lifts, places, instruments."""
 
 from collections.abc import Callable
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, time
 from typing import Any
 
 import pytest
@@ -9,7 +9,9 @@ from django.test import Client
 from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import log_in
-from yardwright.season.model import Right
+from yardwright.season.model import Looks, Right, Weekday
+from yardwright.season.read import read
+from yardwright.season.write import write
 from yardwright.work import exchange
 from yardwright.yard import clock
 from yardwright.yard.models import Instrument, Lift, Place, Tide, Yard
@@ -54,6 +56,7 @@ LIFT = {
     "aside_min": "",
     "weekdays": ["0", "2"],
 }
+LOOKS = {"minutes": "45", "at_once": "3", "hours": "06:00-20:00", "weekdays": ["0", "5"]}
 PLACE = {"name": "South row", "kind": "row", "berths": "12"}
 INSTRUMENT = {
     "name": "meter 2",
@@ -68,6 +71,7 @@ INSTRUMENT = {
 FORMS = [
     ("/yard/settings/", SETTINGS | {"name": "Heron Slip II"}),
     ("/yard/water/", WATER | SILL),
+    ("/yard/looks/", LOOKS),
     ("/yard/lifts/new/", LIFT),
     ("/yard/places/new/", PLACE),
     ("/yard/instruments/new/", INSTRUMENT),
@@ -247,6 +251,35 @@ def test_how_many_work_on_a_boat_and_the_last_frost(mara: Client) -> None:
     assert (yard.hands, yard.last_frost) == (2, date(2031, 5, 1))
 
 
+def test_looks_after_a_launch_go_into_the_season_file_and_back(mara: Client) -> None:
+    asked = Looks(45, 3, ((time(6), time(20)),), (Weekday.MON, Weekday.SAT))
+    page(mara, "/yard/looks/", LOOKS, 302)
+    assert exchange.the_season().looks == asked
+    assert read(write(exchange.the_season()), "yard.toml").looks == asked
+    assert "45 minutes a boat, 3 at once, 06:00 to 20:00." in mara.get("/yard/").content.decode()
+    assert 'value="06:00-20:00"' in mara.get("/yard/looks/").content.decode()
+    page(mara, "/yard/looks/", LOOKS | {"minutes": ""}, 302)
+    assert exchange.the_season().looks is None
+    assert "A plan does not count them." in mara.get("/yard/").content.decode()
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"at_once": ""}, "How many boats at once"),
+        ({"hours": ""}, "At which hours"),
+        ({"hours": "20:00-06:00"}, "goes backwards"),
+        ({"minutes": "2000"}, "give 1 to 1440"),
+    ],
+)
+def test_looks_that_cant_be(change: dict[str, str], says: str, mara: Client) -> None:
+    before = everything()
+    said = page(mara, "/yard/looks/", LOOKS | change, 422)
+    assert says in said
+    assert 'value="45"' in said or "minutes" in change
+    assert everything() == before
+
+
 @pytest.mark.parametrize(
     ("change", "says"),
     [
@@ -298,7 +331,7 @@ def test_an_instrument_that_cant_be(change: dict[str, str], says: str, mara: Cli
     assert not Instrument.objects.exists()
 
 
-@pytest.mark.parametrize(("url", "given"), FORMS[2:])
+@pytest.mark.parametrize(("url", "given"), FORMS[3:])
 def test_the_same_sent_twice_is_there_once(url: str, given: dict[str, Any], mara: Client) -> None:
     page(mara, url, given, 302)
     after = everything()

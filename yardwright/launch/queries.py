@@ -14,6 +14,7 @@ from yardwright.season import model as season
 from yardwright.season.again import Choice, choices_of
 from yardwright.season.published import Published, Told, days_of_launches, from_json
 from yardwright.season.spring import Aside, Launch
+from yardwright.season.spring import Job as Planned
 from yardwright.work import queries as work
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
@@ -140,7 +141,7 @@ def days_of(plan: Published | None) -> list[tuple[date, list[Row]]]:
             late=max(0, (told.handed_over - promised).days) if promised else 0,
             water=span(told.floats_from, told.floats_until, with_day=False),
             jobs=[
-                f"{job.person}: {job.what}, {span(job.starts, job.ends, with_day=True)}"
+                f"{job.person}: {job.what}, {span(job.starts, job.ends, with_day=True)}{_beside(job)}"
                 for job in plan.plan.jobs
                 if job.boat == go.boat
             ],
@@ -148,6 +149,12 @@ def days_of(plan: Published | None) -> list[tuple[date, list[Row]]]:
         )
 
     return [(day, [row(go) for go in goes]) for day, goes in days_of_launches(plan.plan).items()]
+
+
+def _beside(job: Planned) -> str:
+    """Who watches them learn, and whether somebody stays longer for it."""
+    watched = f", {job.watcher} watches" if job.watcher else ""
+    return f"{watched}{', overtime' if job.overtime else ''}"
 
 
 def held(uuid: UUID) -> Fact | None:

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from yardwright.plan import haul_out as plan
 from yardwright.plan import standing as places
+from yardwright.plan.hours import both, either, outside
 from yardwright.season import standing
 from yardwright.season.freeze import Water, water_in
 from yardwright.season.lifts import the_lift
@@ -75,7 +76,7 @@ def order(season: Season, begins: datetime, days: int, frost: date | None, lift:
         standing.already(season.boats, season.places),
     )
     boats = [_boat(season, boat, hauls, (begins, ends), stood.get(boat.name)) for boat in comes]
-    hours = tuple(_hours(hauls, begins, ends, zone))
+    hours = both(tuple(_hours(hauls, begins, ends, zone)), _free(hauls, begins, ends))
     last = _minute(midnight(frost, zone), begins) if frost else None
     found = plan.haul_out(boats, hours, last)
     if faults := [*plan.faults(found, boats, hours, last)]:
@@ -131,6 +132,13 @@ def _hours(lift: Lift, begins: datetime, ends: datetime, zone: ZoneInfo) -> Iter
             if closes > begins:
                 yield max(0, _minute(opens, begins)), _minute(min(closes, ends), begins)
         day += timedelta(days=1)
+
+
+def _free(lift: Lift, begins: datetime, ends: datetime) -> tuple[plan.Interval, ...]:
+    """All but the times in which the lift carries nothing: wind, a repair."""
+    to_come = [hold for hold in lift.holds if hold.ends > begins]
+    held = [(max(0, _minute(h.starts, begins)), -_minute(begins, h.ends)) for h in to_come]
+    return outside(either(held), _minute(ends, begins))
 
 
 def _words(place: places.Place | None) -> str:

@@ -218,7 +218,11 @@ def _headline(found: Json, one: Mapping[str, Any]) -> str:
 def _listed(one: Mapping[str, Any]) -> Iterator[str]:
     """The one worth doing first."""
     if not one["savers"]:
-        yield "  Nothing that the yard could do makes it surer."
+        yield (
+            "  Not known: the time was gone."
+            if one["stopped"]
+            else ("  Nothing that the yard could do makes it surer.")
+        )
     for place, saver in sorted(enumerate(one["savers"]), key=lambda s: s[0] != one["worth"]):
         worth = "Worth doing. " if place == one["worth"] else ""
         said = saver["spoken"][:1].upper() + saver["spoken"][1:]

@@ -6,13 +6,14 @@ from datetime import datetime, timedelta
 
 from yardwright import refdata
 from yardwright.plan.chance import Arrival, Away, Spread, Uncertain
+from yardwright.plan.changes import OWNERS
 from yardwright.plan.days import Days, Minute
 from yardwright.plan.odds import Blocks, Odds, odds
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem
 from yardwright.plan.spoken import percent, phone_sentence, to_tell
 from yardwright.season.model import WORKING_WEEK, Season
 from yardwright.season.published import Published, as_asked
-from yardwright.season.spring import asked_of
+from yardwright.season.spring import PUT_BACK, asked_of
 
 _ROWS = refdata.table("promises")
 
@@ -230,4 +231,6 @@ def _waits_for(problem: Problem, plan: Plan, boat: BoatId, since: Minute) -> str
         return f"the {last.waits_for} due {days.said(days.day(last.not_before))}"
     work = max(ashore, key=lambda task: plan.jobs[task.id].end)
     job = plan.jobs[work.id]
-    return f"work on her, {work.text}: {job.person}, {days.said(days.day(job.start))}"
+    what = "put-backs" if work.text.startswith(PUT_BACK) else work.text
+    whose = "her owner" if work.trade.startswith(OWNERS) else f"the {work.trade}"
+    return f"{whose} ({what}): {job.person}, {days.said(days.day(job.start))}"

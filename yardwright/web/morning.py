@@ -23,6 +23,7 @@ from yardwright.yard.models import Person
 
 SOON = timedelta(days=3)
 TOMORROW = timedelta(days=1)
+IN_TIME = "Nothing open; by the plan she is in time, but little must go wrong."
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +197,8 @@ def _dangers(
             )
             why = told.why if told and late else ()
             sure = "" if odds is None else spoken(odds)
-            yield Danger(boat, ink, planned, (*why, *waits), sure)
+            open_now = (*why, *waits) or (IN_TIME,)
+            yield Danger(boat, ink, planned, open_now, sure)
 
 
 def _waits_for(boat: season.Boat, now: datetime) -> tuple[str, ...]:

@@ -38,6 +38,14 @@ def keep_settings(by: Person, given: season.Yard) -> None:
 
 
 @transaction.atomic
+def keep_looks(by: Person, given: season.Looks | None) -> None:
+    """How boats new in the water are looked at; None: a plan does not count it."""
+    need(by, MANAGES)
+    refuse(faults.looks_faults(given) if given else ())
+    _save(_yard_now(), {"looks": looks_values(given)})
+
+
+@transaction.atomic
 def keep_water(by: Person, given: season.Water, *, sill_known: bool) -> None:
     """The tide station or the typed table, and the sill; with its sill not known, none is kept."""
     need(by, MANAGES)

@@ -6,6 +6,7 @@ urlpatterns = [
     path("sign-in/password/", views.own_password, name="own-password"),
     path("yard/", views.yard, name="yard"),
     path("yard/settings/", views.settings, name="yard-settings"),
+    path("yard/looks/", views.looks, name="yard-looks"),
     path("yard/water/", views.water, name="yard-water"),
     path("yard/lifts/new/", views.lift, name="new-lift"),
     path("yard/lifts/<int:pk>/", views.lift, name="lift"),

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from yardwright.tides.stations import Station, named, station
-from yardwright.yard import clock, services
+from yardwright.yard import clock, queries, services
 from yardwright.yard.asked import answered, form_page, typed, who
 from yardwright.yard.forms.gear import (
     InstrumentForm,
@@ -22,7 +22,7 @@ from yardwright.yard.forms.gear import (
     place_initial,
 )
 from yardwright.yard.forms.people import OwnPasswordForm, PersonForm, person_initial
-from yardwright.yard.forms.settings import SettingsForm, settings_initial
+from yardwright.yard.forms.settings import LooksForm, SettingsForm, looks_initial, settings_initial
 from yardwright.yard.forms.water import WaterForm, water_initial
 from yardwright.yard.models import Instrument, Lift, Person, Place, Tide, Yard
 from yardwright.yard.rights import may
@@ -35,6 +35,7 @@ def yard(request: HttpRequest) -> HttpResponse:
     row = clock.the_yard()
     context = {
         "row": row,
+        "looks": queries.looks(row),
         "may_settle": may(who(request), MANAGES),
         "station": station(row.station) if row.station else None,
         "tides": Tide.objects.count() if not row.station else 0,
@@ -56,6 +57,19 @@ def settings(request: HttpRequest) -> HttpResponse:
         lambda: services.keep_settings(who(request), form.yard()),
         reverse("yard"),
         {"title": "Season and margins", "does": "This is how we work"},
+    )
+
+
+@login_required
+@form_page
+def looks(request: HttpRequest) -> HttpResponse:
+    form = LooksForm(typed(request), initial=looks_initial(clock.the_yard()))
+    return answered(
+        request,
+        form,
+        lambda: services.keep_looks(who(request), form.looks()),
+        reverse("yard"),
+        {"title": "Looks after boats new in the water", "does": "This is how we look"},
     )
 
 

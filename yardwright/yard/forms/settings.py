@@ -7,9 +7,17 @@ from django import forms
 
 from yardwright.season import model as season
 from yardwright.season.faults import (
+    looks_faults,
     yard_faults,
 )
-from yardwright.yard.forms.fields import Measure, SaysBack, a_day
+from yardwright.yard.forms.fields import (
+    Hours,
+    Measure,
+    SaysBack,
+    a_day,
+    weekdays_field,
+    weekdays_of,
+)
 from yardwright.yard.models import Yard
 
 
@@ -67,6 +75,49 @@ class SettingsForm(SaysBack):
 
     def yard(self) -> season.Yard:
         return season.Yard(**self.cleaned_data)
+
+
+class LooksForm(SaysBack):
+    """All empty: a plan does not count the looks."""
+
+    minutes = forms.IntegerField(
+        label="Minutes of looks a boat",
+        min_value=1,
+        required=False,
+        help_text="From slings off: so long somebody comes by and looks. Empty: not counted.",
+    )
+    at_once = forms.IntegerField(label="Boats looked at by one round", min_value=1, required=False)
+    hours = Hours(label="Hours of looks", help_text="Such as 06:00-20:00: outside, nobody looks.")
+    weekdays = weekdays_field()
+
+    def clean(self) -> dict[str, Any]:
+        given = self.cleaned_data
+        if not self.errors and given["minutes"]:
+            for name, asks in (
+                ("at_once", "How many boats at once? Give 1 or more."),
+                ("hours", "At which hours? Write them like 06:00-20:00."),
+            ):
+                if not given[name]:
+                    self.add_error(name, asks)
+        looks = None if self.errors else self.looks()
+        if looks:
+            self.faulty(looks_faults(looks))
+        return given
+
+    def looks(self) -> season.Looks | None:
+        given = self.cleaned_data
+        if not given["minutes"]:
+            return None
+        return season.Looks(
+            given["minutes"], given["at_once"], given["hours"], weekdays_of(given["weekdays"])
+        )
+
+
+def looks_initial(row: Yard) -> dict[str, object]:
+    if row.looks is None:
+        return {"weekdays": [str(int(day)) for day in season.Weekday]}
+    days = [str(day) for day in row.looks["weekdays"]]
+    return {**row.looks, "weekdays": days}
 
 
 def settings_initial(row: Yard) -> dict[str, object]:
