@@ -21,6 +21,7 @@ from yardwright.yard import clock
 from yardwright.yard.forms.fields import OnceForm
 from yardwright.yard.models import Person
 
+CHOOSE = ("", "choose one")
 LONG, LINES = 400, 2000
 NAMES = ("needs", "for_any", "unless", "opens", "proves", "after")
 TEXTS = ("title", "why", "goes_wrong", "caution", "proof_words", "stage", "trade", "reading")
@@ -149,14 +150,14 @@ class ThingForm(OnceForm):
         "What is undone", required=True, help_text="As it is to be called: Bow thruster fuse out."
     )
     if_forgotten = some_words("Forgotten", required=True, help_text="What happens then.")
-    harm = forms.ChoiceField(label="How bad that is", choices=_choices(Harm))
-    before = forms.ChoiceField(label="It must be back before", choices=_choices(Before))
+    harm = forms.ChoiceField(label="How bad that is", choices=[CHOOSE, *_choices(Harm)])
+    before = forms.ChoiceField(label="It must be back before", choices=[CHOOSE, *_choices(Before)])
     also_before = forms.ChoiceField(
         label="And before", choices=[("", "nothing else"), *_choices(Before)], required=False
     )
-    proof = forms.ChoiceField(label="Proven back by what is", choices=_choices(Proof))
+    proof = forms.ChoiceField(label="Proven back by what is", choices=[CHOOSE, *_choices(Proof)])
     second = forms.BooleanField(label="By two people", required=False)
-    system = forms.ChoiceField(label="Part of the boat", choices=_choices(System))
+    system = forms.ChoiceField(label="Part of the boat", choices=[CHOOSE, *_choices(System)])
     barrier = forms.ChoiceField(
         label="Way in that stands open meanwhile",
         choices=[("", "none: no water comes in by it"), *_choices(BarrierKind)],
