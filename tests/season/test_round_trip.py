@@ -192,6 +192,7 @@ def seasons(draw: st.DrawFn) -> Season:
             overtime=((time(15, 30), time(17)),),
             learns=(f"{trade} too",),
             may_watch=draw(st.integers(0, 3)),
+            of_age_on=draw(st.none() | days),
         )
         for n, trade in enumerate(trades)
     ]

@@ -70,6 +70,8 @@ def addresses(teal: Boat, tmp_path: Path, settings: LazySettings) -> dict[str, s
         "lift": Lift.objects.first(),
         "instrument": Instrument.objects.first(),
         "person": ines,
+        "competence": ines,
+        "competence-paper": ines,
         "day": ines,
         "day-paper": ines,
         "calendar": ines,

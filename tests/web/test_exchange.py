@@ -166,6 +166,7 @@ def full(season: Season) -> Season:
                 overtime=((time(16), time(18)),),
                 learns=("rigger",),
                 may_watch=2,
+                of_age_on=date(2032, 5, 7),
             )
             for p in season.people
         ),

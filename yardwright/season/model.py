@@ -130,6 +130,7 @@ class Person:
     overtime: tuple[tuple[time, time], ...] = ()  # of a working day, outside its hours
     learns: tuple[str, ...] = ()  # trades
     may_watch: int = 1  # learners at once
+    of_age_on: date | None = None  # until then a minor
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from yardwright import refdata
 from yardwright.fleet import services as fleet
 from yardwright.fleet.models import Boat, Part, WayIn
 from yardwright.procedures.findings import Came, Finding
+from yardwright.procedures.minors import LOCAL_LAW, keeps_a_minor_off
 from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.readings import Reading
 from yardwright.procedures.step import PutBackKind, Step
@@ -84,6 +85,18 @@ def _refuse_unwatched(entry: Entry, *, learns: bool) -> None:
         raise Refused("You are learning this.", "Say who watched you.")
     if entry.second is not None and (entry.second == entry.by or entry.second.learner):
         raise Refused(f"{entry.second} can't watch this.", "Someone who knows the step watches.")
+
+
+def _refuse_minor(entry: Entry, step: Step) -> None:
+    """A minor does no step whose hazards the yard keeps from minors, watched or not."""
+    until = entry.by.of_age_on
+    if until is None or entry.done_at.astimezone(clock.zone()).date() >= until:
+        return
+    if hazards := keeps_a_minor_off(step):
+        raise Refused(
+            f"{entry.by} is under age, and this has to do with {' and '.join(hazards)}.",
+            f"Someone of age does it. {LOCAL_LAW}",
+        )
 
 
 def _refuse_unread(entry: Entry, boat: Boat, *, anybody: bool = False) -> None:
@@ -228,6 +241,7 @@ def do_step(
         if (before.kind, before.boat, before.what) != (Kind.DONE, boat, step.code):
             raise Refused(facts.USED, "Make a new entry.")
         return before
+    _refuse_minor(entry, step)
     if cuts_the_wrap(step):
         _refuse_unread(entry, boat)
     by_words = own_steps.as_of(step, entry.done_at)

@@ -11,6 +11,7 @@ from yardwright.work.views import (
     several,
     steps,
     under_wrap,
+    who_may,
 )
 
 urlpatterns = [
@@ -40,6 +41,9 @@ urlpatterns = [
     path("boats/<str:tag>/look/", looks.look, name="look"),
     path("boats/<str:tag>/since/", looks.since, name="since"),
     path("boats/<str:tag>/note/", notes.note, name="note"),
+    path("yard/who-may/", who_may.who_may, name="who-may"),
+    path("yard/who-may/<int:pk>/", who_may.competence_sheet, name="competence"),
+    path("yard/who-may/<int:pk>.pdf", who_may.competence_paper, name="competence-paper"),
     path("findings/", findings.findings, name="findings"),
     path("findings/<uuid:pk>/", findings.finding, name="finding"),
     path("boats/<str:tag>/finding/", findings.new_finding, name="new-finding"),

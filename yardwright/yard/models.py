@@ -110,6 +110,9 @@ class Person(models.Model):
     overtime = models.JSONField(default=list)  # as hours
     learns = models.JSONField(default=list)  # trades
     may_watch = models.PositiveIntegerField(default=1)
+    of_age_on = models.DateField(
+        null=True, blank=True
+    )  # None: nobody has said that they are under age
     works_here = models.BooleanField(default=True)
     calendar_edition = models.PositiveIntegerField(default=0)  # grows to end its address
 

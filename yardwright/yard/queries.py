@@ -102,6 +102,7 @@ def person(row: Person) -> season.Person:
         overtime=hours(row.overtime),
         learns=tuple(row.learns),
         may_watch=row.may_watch,
+        of_age_on=row.of_age_on,
     )
 
 

@@ -194,6 +194,7 @@ def person_values(given: season.Person) -> dict[str, Any]:
         "overtime": hours_kept(given.overtime),
         "learns": [*given.learns],
         "may_watch": given.may_watch,
+        "of_age_on": given.of_age_on,
     }
 
 

@@ -12,7 +12,7 @@ from yardwright.season.faults import (
     person_faults,
 )
 from yardwright.season.model import Right
-from yardwright.yard.forms.fields import Hours, SaysBack, parts, weekdays_field, weekdays_of
+from yardwright.yard.forms.fields import Hours, SaysBack, a_day, parts, weekdays_field, weekdays_of
 from yardwright.yard.models import Person
 
 
@@ -55,6 +55,11 @@ class PersonForm(SaysBack):
     )
     may_watch = forms.IntegerField(
         label="Learners they can watch at once", min_value=0, max_value=20, required=False
+    )
+    of_age_on = a_day(
+        "Under age until",
+        required=False,
+        help_text="The day they come of age. Until then no step that minors don't do here is theirs.",
     )
     works_here = forms.BooleanField(
         label="Works here",
@@ -109,6 +114,7 @@ class PersonForm(SaysBack):
             overtime=given["overtime"],
             learns=given["learns"],
             may_watch=given["may_watch"],
+            of_age_on=given["of_age_on"],
         )
 
 
@@ -127,6 +133,7 @@ def person_initial(row: Person | None) -> dict[str, object]:
         "learner": row.learner,
         "learns": ", ".join(row.learns),
         "may_watch": row.may_watch,
+        "of_age_on": row.of_age_on,
         "works_here": row.works_here,
         "log_in": row.user.username if row.user and not shut else "",
     }
