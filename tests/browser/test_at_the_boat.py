@@ -146,3 +146,33 @@ def test_a_draft_stays_with_its_own_form(browser: Browser, yard: Served) -> None
     where = page.evaluate(f"{filled}.map((one) => one.closest('details.item').id + one.value)")
     assert where == ["r-battery_at_rest12.7 V"]
     page.context.close()
+
+
+LEARNS = """import django; django.setup()
+from yardwright.yard.models import Person
+Person.objects.filter(name="Tomas").update(learner=True)"""
+
+
+def test_who_is_learning_reads_how_first_and_says_who_watches(
+    browser: Browser, yard: Served
+) -> None:
+    yard.run("-c", LEARNS)
+    page = browser.new_context(base_url=yard.url, viewport=PHONE_PX, has_touch=True).new_page()
+    log_in(page, "Tomas")
+    page.goto("/boats/TEA/at-hand/")
+    step = page.locator("#steps details.item:has(form[data-watched])").first
+    title = step.locator("summary b").inner_text()
+    step.locator("summary").first.tap()
+    how, button = step.locator("[id^=how-]"), step.locator("button.main")
+    expect(how).to_contain_text("What can go wrong")
+    above, below = how.bounding_box(), button.bounding_box()
+    assert above
+    assert below
+    assert above["y"] < below["y"]
+    step.get_by_label("Who is watching you").select_option(label="Ines")
+    button.tap()
+    under = page.locator(".entered").filter(has_text=title)
+    expect(under).to_contain_text("Held.")
+    watched = "SELECT p.name FROM work_fact f JOIN yard_person p ON p.id = f.second_id WHERE f.kind = 'done'"
+    assert yard.ask(watched) == "Ines"
+    page.context.close()

@@ -288,7 +288,9 @@ def test_a_learner_says_who_watches(
     )
     page = read(pia)
     form = Forms(page).to(f"/boats/TEA/steps/{watched.code}/")
-    assert "second" in form.fields
+    (once,) = re.findall(r'<template id="watched">(.*?)</template>', page)
+    assert "name=second" in once
+    assert "data-watched" in form.attrs
     assert f"<option value={ines.pk}>Ines" in page
     assert pia.post(form.attrs["action"], form.sent()).status_code == 409
     watched_by = pia.post(form.attrs["action"], form.sent(second=str(ines.pk)))
@@ -386,6 +388,17 @@ def test_the_fullest_boat_fits(ines: Person, teal: Boat, at_boat: Client, engine
     fill(teal, log_in("Mara", *Right), engine)
     page = read(at_boat)
     assert len(re.findall('data-entry="put back"', page)) > 90
+    assert len(page.encode()) <= LARGEST - FOR_ITS_OWN
+
+
+def test_it_fits_for_who_is_learning_beside_many(
+    ines: Person, teal: Boat, as_person: Callable[[Person], Client]
+) -> None:
+    fill(teal, log_in("Mara", *Right))
+    for n in range(20):
+        log_in(f"Mechanic {n}", Right.PROVE)
+    page = read(as_person(log_in("Pia", Right.PROVE, learner=True)))
+    assert page.count("data-watched") > 40
     assert len(page.encode()) <= LARGEST - FOR_ITS_OWN
 
 

@@ -14,6 +14,8 @@ it is opened (``phone/unfold.js``). It reads these attributes:
 - on a button that gives the other answer ``data-doubt``: what was seen is asked for before it is
   sent; without a script the deed's own page asks. The tapped button's name and value are among the
   fields: ``deed`` of a put-back, ``holds`` of a look.
+- on a form of what is learned ``data-watched``: who watches is asked in it as it is opened; without
+  a script the deed's own page asks.
 - on a reading's form also ``data-quantity``; its words end with what is measured, the typed values
   are the fields ``value_1`` and on. ``#readings-here`` has the JSON that they are judged by.
 - on a link to how a put-back is done ``data-minds``: that step's caution, which stands once on the
@@ -169,6 +171,7 @@ class Putting(NamedTuple):
 
 class Doing(NamedTuple):
     step: Step
+    watched: bool  # you are learning it
     is_own: bool  # its words are the yard's: a phone has no other place for them
     form: StepForm
     fields: list[forms.BoundField]
@@ -225,7 +228,7 @@ def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
         ),
         "may_prove": may(by, Right.PROVE),
         "learner": by.learner,
-        "watchers": here.watchers if by.learner else (),
+        "watchers": _watchers() if by.learner else (),
         "holding": list(here.holding()),
         "may_clear": may(by, Right.CLEAR),
         "lately": list(here.lately(now)),
@@ -284,7 +287,6 @@ class Here:
         self.to_do = [one for one in steps_for(self.has, self.season) if one.code not in done]
         self.ways = tuple(fleet.barrier(way) for way in row.ways_in.all())
         self.found = FoundForm(self.has, tuple(way.name for way in self.ways), auto_id=False)
-        self.watchers = _watchers(by)
         self.beside = photos.beside(facts)
         self.notes = photos.notes(facts)
         self.open = {left.thing.what for left in stands.undone}
@@ -331,15 +333,13 @@ class Here:
         kinds = book().kinds
         for step in self.to_do:
             form = StepForm(step, self.ways, auto_id=False)
-            if "second" in form.fields:
-                form.fields["second"].choices = self.watchers  # type: ignore[attr-defined]  # a choice
             proves = {kinds[code].what.casefold() for code in step.proves}
-            apart = (*APART, "second") if not self.by.learner else APART
             yield Doing(
                 step,
+                self.by.learner and step.watch_learner,
                 own_steps.is_own(step),
                 form,
-                _fields(form, apart),
+                _fields(form, (*APART, "second")),
                 [one for one in self.to_do if one.code in step.after],
                 [one for one in self.stands.undone if one.thing.what.casefold() in proves],
                 self.to("step", STEPS, self.row.tag, step.code),
@@ -390,10 +390,8 @@ class Here:
             yield Looking(asked, known(asked.at, ways, now), slugify(asked.at), to)
 
 
-def _watchers(by: Person) -> list[tuple[object, str]]:
-    """Who may watch a learner; nobody asks where nobody learns."""
-    if not by.learner:
-        return []
+def _watchers() -> list[tuple[object, str]]:
+    """Who may watch a learner."""
     people = Person.objects.filter(works_here=True, learner=False)
     return [("", "nobody yet"), *((one.pk, one.name) for one in people)]
 

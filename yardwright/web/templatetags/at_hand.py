@@ -15,15 +15,19 @@ from yardwright.work.models import Fact
 
 register = template.Library()
 REQUIRED, SELECTED = SafeString(" required"), SafeString(" selected")
+WATCHED = SafeString(" data-watched")
 
 
 @register.simple_tag(takes_context=True)
-def entry(context: Context, to: str, words: str = "", quantity: str = "") -> SafeString:
+def entry(
+    context: Context, to: str, words: str = "", quantity: str = "", *, watched: bool = False
+) -> SafeString:
     """Begin a form for one entry: its own number on this page, and the words of its waiting row."""
-    reading = format_html(' data-quantity="{}"', quantity) if quantity else ""
+    more = format_html(' data-quantity="{}"', quantity) if quantity else ""
+    more += WATCHED if watched else ""
     once = f"{'&' if '?' in to else '?'}once={next(context['numbers'])}"
     says = '<form method="post" action="{}" data-entry="{}"{}>'
-    return format_html(says, to + once, words, reading)
+    return format_html(says, to + once, words, more)
 
 
 @register.simple_tag

@@ -18,6 +18,7 @@ function unfold(item) {
   for (const form of item.querySelectorAll(":scope > form[data-entry]:not([data-unfolded])")) {
     form.setAttribute("data-unfolded", "");
     form.prepend(element("button", { disabled: "", hidden: "" })); // so that Enter in a field sends nothing: only a tap does
+    if (form.matches("[data-watched]")) form.querySelector("button.main")?.before(part("watched"));
     form.querySelectorAll("button[data-doubt]").forEach(askWhatWasSeen);
     if (!form.matches(DECIDES)) form.append(part("earlier"));
     form.dispatchEvent(new CustomEvent("unfolded", { bubbles: true }));
