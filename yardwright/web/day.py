@@ -121,7 +121,8 @@ def person_day_paper(request: HttpRequest, pk: int) -> HttpResponse:
 
     def sheet(found: Day) -> tuple[str, list[Section]]:
         mine = found.of(person)
-        return mine.sentence, [*_lift(mine.lifts), *_work(mine, "Work")]
+        at_work = _work(mine, "Work") if mine.items or not mine.lifts else ()
+        return mine.sentence, [*_lift(mine.lifts), *at_work]
 
     return _paper(request, person.name, reverse("day", args=[pk]), sheet, person)
 
