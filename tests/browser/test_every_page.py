@@ -115,6 +115,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
         Visit("/boats/TEA/look/?at=livewell seacock"),
     ),
     "boats/<str:tag>/since/": (Visit("/boats/TEA/since/"),),
+    "season-review/": (Visit("/season-review/"),),
     "yard/who-may/": (Visit("/yard/who-may/"),),
     "yard/who-may/<int:pk>/": (Visit("/yard/who-may/{person}/"),),
     "yard/who-may/<int:pk>.pdf": (Visit("/yard/who-may/{person}.pdf", "pdf"),),
