@@ -9,10 +9,12 @@ from django.test import Client
 
 from tests.conftest import entry, log_in, set_clock
 from tests.launch.conftest import MONDAY
+from tests.web.a_plan import at, publish
 from yardwright.fleet.models import Boat, Part, Work
 from yardwright.launch import queries, services
 from yardwright.season.model import Right
 from yardwright.season.published import breaks
+from yardwright.season.spring import Job as PlannedJob
 from yardwright.work import queries as work
 from yardwright.work import services as work_services
 from yardwright.work.exchange import the_season
@@ -211,6 +213,29 @@ def test_a_failed_job_says_what_to_do(mara: Person, as_person: Use) -> None:
     page = as_person(mara).get("/spring/").content.decode()
     assert "Given up after 3 attempts." in page
     assert "Plan the spring again" in page
+
+
+def test_what_would_keep_a_late_day_stands_beside_it(
+    planned: Job, mara: Person, as_person: Use
+) -> None:
+    """Story A1: the kit by 07:15, or the lift open from 18:05 on Tuesday evening."""
+    services.publish(entry(mara), planned)
+    page = as_person(mara).get("/spring/").content.decode()
+    assert "Any one of these would do: " in page
+    assert "the lift open Tue 6 May 18:05 to Tue 6 May 18:35" in page
+    assert 'href="/spring/savers/?boat=CUR"' in page
+    assert 'href="/spring/savers/?boat=TEA"' not in page  # Teal is in time
+
+
+def test_who_watches_and_what_is_overtime_stand_in_the_plan(mara: Person, as_person: Use) -> None:
+    jobs = (
+        PlannedJob("Dunlin", "hull", "Pia", at("07:00"), at("08:00"), watcher="Tomas"),
+        PlannedJob("Avocet", "engine", "Ines", at("15:30"), at("17:00"), overtime=True),
+    )
+    publish(mara, jobs)
+    page = as_person(mara).get("/spring/").content.decode()
+    assert "Pia: hull, Tue 07:00–08:00, Tomas watches<" in page
+    assert "Ines: engine, Tue 15:30–17:00, overtime<" in page
 
 
 def test_each_uuid_is_taken_once(planned: Job, mara: Person) -> None:

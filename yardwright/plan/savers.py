@@ -137,12 +137,18 @@ def savers(
     together = _tried(look, pairs, (len(singles), steps), told, stop)
     gains = _gains([*coarse, *_worth_two(coarse, together)])
     again: list[Saver] = []
-    for saver in _ranked(gains)[:SHOWN]:
+    for saver in _worth_first(gains)[:SHOWN]:
         if again and stop():
             break
         told(0.9, f"Whom else it touches: {saver.words}.")
         again.append(look.again(saver))
     return tuple(_ranked(_gains(again)))
+
+
+def _worth_first(found: Sequence[Saver]) -> list[Saver]:
+    """As ranked, but the one that seems worth doing before all: the time may be gone after it."""
+    best = worth_doing(found)
+    return sorted(_ranked(found), key=lambda saver: saver is not best)
 
 
 def _to_pair(saver: Saver) -> bool:
