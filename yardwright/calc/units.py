@@ -1,7 +1,7 @@
 """What people type ("74 F", "5,2 m", "95 psi") becomes a value in one unit, or a question."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
@@ -89,6 +89,7 @@ _KINDS: Mapping[str, Mapping[str, tuple[str, str]]] = {
         "SG": ("dimensionless", "sg, s.g."),
         "points": ("permille", "points, pts"),
     },
+    "turning": {"rpm": ("revolution/minute", "rpm, r/min")},
     "rate": {"a minute": ("1/minute", "a minute, /min, per minute, drops, drops a minute")},
 }
 _KIND = {unit: kind for kind, units in _KINDS.items() for unit in units}
@@ -184,6 +185,38 @@ def read(
     if typed_unit != unit:
         echo += f" = {say(value, unit, digits)}"
     return Typed(value, unit, typed, echo)
+
+
+def read_one_of(typed: str, wanted: Sequence[str]) -> Typed:
+    """Read what may be of several kinds; its unit says which.
+
+    Parameters
+    ----------
+    typed : str
+        Number and unit, as for `read`.
+    wanted : sequence of str
+        A unit for each kind that may come, as in `units_like`.
+
+    Returns
+    -------
+    Typed
+        In the wanted unit of its kind.
+
+    Raises
+    ------
+    ValueError
+        As for `read`; the unit must be there.
+    """
+    typed = " ".join(typed.split())
+    of_kind = {kind_of(unit): unit for unit in wanted}
+    match = _NUMBER.fullmatch(typed.replace("−", "-"))
+    spelled = (match[3] or "").casefold().strip() if match else ""
+    unit = of_kind.get(_KIND.get(_UNIT.get(spelled, ""), ""))
+    if unit is None:
+        raise ValueError(
+            f"{typed[:_LONGEST]!r} is no number with its unit; type one in {', '.join(wanted)}."
+        )
+    return read(typed, unit)
 
 
 def convert(value: float, unit: str, to: str) -> float:

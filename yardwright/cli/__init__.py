@@ -11,13 +11,13 @@ from collections.abc import Sequence
 from contextvars import copy_context
 
 from yardwright import PRODUCT
-from yardwright.cli import facts, season_file, sums, yard_folder
+from yardwright.cli import facts, listen, season_file, sums, yard_folder
 from yardwright.cli.answers import BAD_INPUT, NO, YES, Command
 from yardwright.yard.refused import Refused
 
 __all__ = ["BAD_INPUT", "NO", "YES", "main", "parser"]
 
-SUBJECTS = (season_file, sums, facts, yard_folder)
+SUBJECTS = (season_file, sums, facts, listen, yard_folder)
 
 
 def parser() -> argparse.ArgumentParser:

@@ -1,0 +1,1 @@
+"""Lines from sensors become readings, are kept, and are watched while an engine runs on a hose."""
