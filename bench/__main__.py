@@ -8,6 +8,7 @@ from argparse import ArgumentParser
 
 from bench.core import fleet_steps, plan, season, tides, verdicts
 from bench.fall import fall
+from bench.listen import listening
 from bench.odds import odds_of_a_big_yard
 from bench.pages import pages
 from bench.phone_speed import phone_speed
@@ -23,6 +24,7 @@ ALL = {
     "verdicts": verdicts,
     "plan": plan,
     "fall": fall,
+    "listen": listening,
     "odds": odds_of_a_big_yard,
     "pages": pages,
     "phones": phones,
