@@ -132,6 +132,15 @@ def test_each_point_once_in_five_seconds_but_over_its_limit_at_once() -> None:
     assert listening.seen["head"].count == 12
 
 
+def test_a_logger_s_clock_that_is_off_does_not_count_where_we_hear_it_ourselves() -> None:
+    listening = Listening()
+    for off_s in (3600, -3600, 0):
+        now = START + timedelta(seconds=10 + listening.lines * 5)
+        (one,) = listening.hear(f"{when(off_s)} head 60 C", now)
+        assert isinstance(one, Reading)
+        assert one.at == now
+
+
 def test_a_point_has_the_yard_s_own_name() -> None:
     (one,) = heard([f"{when(0)} T1 60 C"], Listening({"T1": "head"}))
     assert isinstance(one, Reading)

@@ -7,7 +7,7 @@ import threading
 import time
 from collections.abc import Iterable, Iterator
 from contextlib import ExitStack
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
@@ -87,6 +87,7 @@ class _Listener:
         kept: TextIO | None,
     ) -> None:
         self.args, self.listening, self.run, self.kept = args, listening, run, kept
+        self.began, self.began_s = datetime.now(UTC).astimezone(), time.monotonic()
         self.first: datetime | None = None
         self.shown: datetime | None = None
         self.said: set[str] = set()
@@ -117,7 +118,7 @@ class _Listener:
         try:
             while self._goes_on():
                 self._next(coming)
-                self.look(_now(), SHOWN_S)
+                self.look(self.now(), SHOWN_S)
         except KeyboardInterrupt:
             self.say("")
 
@@ -137,7 +138,8 @@ class _Listener:
         elif kind == "broke":
             self.say(f"{line} Go by your eyes.")
         else:
-            for one in self.listening.hear(self._key(line) if kind == "key" else line, _now()):
+            line = self._key(line) if kind == "key" else line
+            for one in self.listening.hear(line, self.now()):
                 self.take(one)
 
     def _follow(self, kind: str, lines: Iterable[str], coming: "Coming") -> None:
@@ -166,6 +168,10 @@ class _Listener:
             return source.serial(self.args.serial, self.args.baud)
         host, port = _address(self.args.tcp or self.args.udp)
         return source.tcp(host, port) if self.args.tcp else source.udp(host, port)
+
+    def now(self) -> datetime:
+        """By a clock that nobody sets while an engine runs."""
+        return self.began + timedelta(seconds=round(time.monotonic() - self.began_s, 3))
 
     def take(self, one: "Heard") -> None:
         """One thing that was heard: kept, and watched."""
@@ -346,7 +352,3 @@ def _address(typed: str) -> tuple[str, int]:
     if not port.isdecimal() or not 0 < int(port) < 65536:
         raise ValueError(f"{typed!r} is no address; write it like 192.168.1.20:2000")
     return host, int(port)
-
-
-def _now() -> datetime:
-    return datetime.now(UTC).astimezone()

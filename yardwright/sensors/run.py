@@ -52,7 +52,8 @@ class Listening:
         line : str
             As it came.
         now : datetime or None
-            When it came, for lines without a time; None for a file, where each has its own.
+            When it came, which counts where it is known: a logger's clock may be off. None for a
+            file, where each line has its own time.
 
         Yields
         ------
@@ -63,7 +64,7 @@ class Listening:
         try:
             heard = self.ear.hear(line)
             for one in heard:
-                yield from self._counted(one, one.at or now)
+                yield from self._counted(one, now or one.at)
         except ValueError as wrong:
             yield self.does_not_count(Wrong(now, str(wrong)))
 
