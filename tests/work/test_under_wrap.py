@@ -229,6 +229,16 @@ def test_her_other_pages_lead_there(ines: Client, teal: Boat) -> None:
         assert f'href="{CARD}"' in words(ines.get(page)), page
 
 
+def test_at_hand_the_cutting_step_and_the_wrap_say_to_read_it_first(
+    ines: Client, crew: Crew, teal: Boat
+) -> None:
+    Boat.objects.filter(pk=teal.pk).update(has=[*teal.has, "cover"])
+    services.undo(entry(crew.tomas), teal, book().kinds["wrap_on"], "bin B2")
+    page = words(ines.get("/boats/TEA/at-hand/"))
+    assert page.count("First read ") == 2
+    assert "First read " in page.split(f'id="s-{CUTTING.code}"')[1].split("</details>")[0]
+
+
 def test_rights_methods_strangers(crew: Crew, as_person: Use, ines: Client) -> None:
     refuses_method(ines, CARD, "PUT")
     refuses_method(ines, READ, "DELETE")
