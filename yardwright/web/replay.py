@@ -28,6 +28,7 @@ AT_THE_BOAT = (
     "new-finding",
     "under-wrap",
     "card-read",
+    "hose-run",
 )
 DONE = 302
 NOT_HERE = "What it speaks of is not here. Another phone may still bring it; then enter this."

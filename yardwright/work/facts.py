@@ -12,6 +12,7 @@ from uuid import UUID, uuid5
 
 from yardwright.fleet.models import Boat
 from yardwright.procedures.findings import Came, Finding
+from yardwright.procedures.hose_run import HoseRun, followed, lines_of
 from yardwright.procedures.own import written
 from yardwright.procedures.put_backs import Proof, Undone
 from yardwright.procedures.readings import Instrument, Reading
@@ -318,6 +319,13 @@ def add_found(entry: Entry, boat: Boat, what: Finding, *, there: bool, words: st
 
 def add_came(entry: Entry, finding: Fact, way: Came, words: str, step: str = "") -> Fact:
     return _add(entry, Kind.CAME, finding.boat, way, {"words": words, "step": step}, finding)
+
+
+def add_hose_run(entry: Entry, boat: Boat, run: HoseRun, sheet: dict[str, str]) -> Fact:
+    """The run line for line, what the watch says of it, and what was seen beside it."""
+    says = followed(run)
+    body = {"run": [*lines_of(run)], "words": says.words, "sheet": sheet}
+    return _add(entry, Kind.HOSE_RUN, boat, says.verdict, body)
 
 
 def add_under_wrap(entry: Entry, boat: Boat, mark: Mark) -> Fact:

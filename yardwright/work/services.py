@@ -9,6 +9,7 @@ from yardwright import refdata
 from yardwright.fleet import services as fleet
 from yardwright.fleet.models import Boat, Part, WayIn
 from yardwright.procedures.findings import Came, Finding
+from yardwright.procedures.hose_run import HoseRun
 from yardwright.procedures.minors import LOCAL_LAW, keeps_a_minor_off
 from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.readings import Reading
@@ -382,6 +383,15 @@ def note(entry: Entry, boat: Boat, said: str, about: str = "") -> Fact:
     if not said.strip():
         raise Refused("Nothing is written.", "Write what the next one must know.")
     return facts.add_note(entry, boat, said.strip(), about)
+
+
+@transaction.atomic
+def hose_run(entry: Entry, boat: Boat, run: HoseRun, sheet: dict[str, str]) -> Fact:
+    """Her engine ran with its water watched. A learner does not stand there alone."""
+    need(entry.by, Right.PROVE)
+    if entry.by.learner and entry.second is None:
+        raise Refused("A learner does not watch a hose run alone.", "Name who stood beside you.")
+    return facts.add_hose_run(entry, boat, run, sheet)
 
 
 @transaction.atomic

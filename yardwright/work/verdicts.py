@@ -1,7 +1,7 @@
 """Readings with the verdicts that hold now, and what they hold a boat for. Nothing here writes."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -104,6 +104,19 @@ def _lifts(new: Judged, stopped: Fact, repairs: Iterable[Fact]) -> bool:
 
 def holds(facts: Iterable[Fact]) -> tuple[str, ...]:
     """What holds a boat beside her put-backs and ways in: everyone asks here."""
+    facts = list(facts)
+    return (*_by_readings(facts), *_by_hose_run(facts))
+
+
+def _by_hose_run(facts: list[Fact]) -> Iterator[str]:
+    """The last run said stop: she waits until one does not."""
+    runs = [fact for fact in facts if fact.kind == Kind.HOSE_RUN]
+    last = max(runs, key=lambda fact: fact.done_at, default=None)
+    if last is not None and last.what == Verdict.STOP:
+        yield f"Hose run: {last.what}. {last.body['words']}"
+
+
+def _by_readings(facts: list[Fact]) -> tuple[str, ...]:
     return tuple(
         f"{one.quantity.name}{', ' + where if (where := one.reading.body['where']) else ''}: "
         f"{one.verdict}. {one.judged.body['reasons'][0]['words']}"

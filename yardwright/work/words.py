@@ -68,6 +68,7 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
         f"Under the wrap: {fact.what}, {body['sort']}, {body['zone']}"
         f"{_and(body['goes'], '. It goes: ')}"
     ),
+    Kind.HOSE_RUN: lambda fact, body: f"Hose run: {fact.what}. {body['words']}",
     Kind.CARD_READ: lambda *_: "Read her under-wrap card",
     Kind.PHOTO: lambda fact, _: f"Photo of {fact.what}",
     Kind.ASIDE: lambda fact, body: f"Kept aside: {fact.what}. {body['says']}",

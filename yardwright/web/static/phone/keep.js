@@ -128,7 +128,7 @@ const total = (kept) => [...kept.values()].reduce((sum, one) => sum + one.size, 
 /** @param {Boat[]} boats @param {Map<string, Copy>} kept */
 async function dropOld(boats, kept) {
   const cache = await caches.open(PAGES);
-  const of_boats = ["at-hand", "under-wrap", "finding"].flatMap((page) => boats.map((boat) => boat.url.replace("at-hand", page)));
+  const of_boats = ["at-hand", "under-wrap", "finding", "hose-run"].flatMap((page) => boats.map((boat) => boat.url.replace("at-hand", page)));
   const stays = new Set([...ALWAYS, here, ...of_boats]);
   for (const [page, { kept_at }] of kept)
     if (!stays.has(page) && Date.now() - Date.parse(kept_at) > A_DAY_MS) await cache.delete(page, { ignoreVary: true });

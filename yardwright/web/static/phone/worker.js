@@ -7,7 +7,7 @@ const PHOTOS = "yardwright small photos";
 const SHELL_OF = "yardwright shell ";
 const PATIENCE_MS = 2000;
 const AT_HAND = /^\/boats\/([A-Za-z]{3})\/at-hand\/$/;
-const BESIDE = /^\/boats\/[A-Za-z]{3}\/(under-wrap|finding)\/$/;
+const BESIDE = /^\/boats\/[A-Za-z]{3}\/(under-wrap|finding|hose-run)\/$/;
 const DAY = /^\/yard\/people\/\d+\/day\/$/;
 const SMALL = /^\/photos\/[0-9a-f-]+-small\.jpg$/;
 const NO_SIGNAL = SHELL.find((address) => address.endsWith("/no_signal.html"));
@@ -79,10 +79,10 @@ async function keep(pathname, answer, asked_at) {
   await keepBeside(pathname, page);
 }
 
-/** With her page come those for what lies under her wrap, and for what is found on her. */
+/** With her page come those for what lies under her wrap, for what is found on her, and for her hose run. */
 async function keepBeside(pathname, page) {
   if (!AT_HAND.test(pathname)) return;
-  for (const [, address] of page.matchAll(/href="?(\/boats\/[A-Z]{3}\/(?:under-wrap|finding)\/)[" >]/g)) {
+  for (const [, address] of page.matchAll(/href="?(\/boats\/[A-Z]{3}\/(?:under-wrap|finding|hose-run)\/)[" >]/g)) {
     const answer = await fetch(address).catch(() => undefined);
     if (answer) await keep(address, answer, log_outs);
   }

@@ -1,0 +1,152 @@
+"""A hose run on a phone: the hose slips while the server is gone, and the alarm is in time."""
+
+import re
+from collections.abc import Iterator
+from datetime import datetime
+from math import exp
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from tests.browser.conftest import context, log_in
+from tests.browser.looked_over import faults
+from tests.browser.served import Served
+from tests.browser.test_phone_offline import opened, wait_until
+from yardwright.procedures.start_check import needs
+from yardwright.procedures.water_order import EngineKind, Supply
+
+ONE_BOAT = Path(__file__).parent / "one_boat.toml"
+AT = "/boats/WRE/hose-run/"
+SLIPS_S = 380
+LOOK = """async (at) => {
+  const body = new FormData();
+  body.set("uuid", crypto.randomUUID());
+  body.set("holds", "yes");
+  const answer = await fetch(`/boats/WRE/look/?at=${encodeURIComponent(at)}`, { method: "POST", body });
+  return answer.status;
+}"""
+
+
+@pytest.fixture
+def yard(tmp_path: Path) -> Iterator[Served]:
+    with Served(tmp_path / "yard", ONE_BOAT) as served:
+        served.set_clock(datetime.fromisoformat("2031-05-05T06:50-04:00"))
+        yield served
+
+
+@pytest.fixture
+def page(browser: Browser, yard: Served) -> Iterator[Page]:
+    here = context(browser, yard, "phone")
+    page = here.new_page()
+    log_in(page, "Ines")
+    yield page
+    here.close()
+
+
+def temp_c(at_s: float) -> float:
+    # Story A2 (b): 70 - 50 exp(-t / 180), and from 380 s on +20 degC a minute.
+    return 70 - 50 * exp(-min(at_s, SLIPS_S) / 180) + max(0, at_s - SLIPS_S) / 3
+
+
+def looks_before_the_start(page: Page) -> None:
+    for need in needs(EngineKind.OUTBOARD, Supply.MUFFS):
+        assert page.evaluate(LOOK, need.code.value) == 200
+
+
+def begins(page: Page) -> None:
+    page.goto(AT)
+    expect(page.locator(".say").first).to_contain_text("May start")
+    page.get_by_label("Her running temperature").fill("158 F")
+    page.get_by_label("Not over").fill("80 C")
+    page.get_by_role("button", name="The engine runs now").click()
+    expect(page.locator("#watch [role=alert]")).to_contain_text("tick it first")
+    page.get_by_label("Water is on and seen at the muffs").check()
+    page.get_by_role("button", name="The engine runs now").click()
+    expect(page.locator("#question")).to_contain_text("Water at the outlet?")
+
+
+def passes(page: Page, seconds: float) -> None:
+    page.clock.run_for(round(1000 * seconds))
+
+
+def reads(page: Page, typed: str) -> None:
+    field = page.get_by_label("head, °C or with its unit")
+    field.fill(typed)
+    field.press("Enter")
+
+
+def runs_until_it_slips(page: Page, begins_s: int, ends_s: int) -> float:
+    """Read each 15 s, answered each half minute; when the alarm came. [s]"""
+    for at_s in range(begins_s, ends_s + 1, 15):
+        passes(page, 15)
+        if at_s % 30 == 0:
+            page.locator("#yes").click()
+        reads(page, f"{temp_c(at_s):.1f}")
+        if page.locator("#stop").count():
+            return at_s
+    return float("inf")
+
+
+@pytest.mark.slow
+def test_the_hose_slips_with_the_server_gone(yard: Served, page: Page) -> None:
+    looks_before_the_start(page)
+    opened(page, "/boats/WRE/at-hand/")
+    wait_until(page, f"(await caches.match('{AT}'))")
+    page.clock.install()
+    begins(page)
+    passes(page, 10)
+    page.get_by_role("button", name="Yes, I see it").click()
+    passes(page, 5)
+    assert runs_until_it_slips(page, 30, 120) == float("inf")
+    yard.stop()
+    assert runs_until_it_slips(page, 135, 240) == float("inf")
+    page.reload()  # the phone fell, and the page is opened again: the run goes on
+    expect(page.locator("#question")).to_contain_text(re.compile("Water"))
+    assert SLIPS_S < runs_until_it_slips(page, 255, 450) <= 405
+    card = page.locator("#stop")
+    expect(card).to_contain_text("Stop the engine")
+    expect(card).to_contain_text("It leaves the healthy warm-up")
+    expect(card).to_contain_text("Leave the water on while she cools")
+    assert faults(page, "phone") == []
+    page.get_by_role("button", name="The engine is stopped").click()
+    page.get_by_label("Drips under her").fill("none")
+    page.get_by_role("button", name="Keep the run").click()
+    wait_until(page, "document.body.innerText.includes('waits')")
+    assert yard.ask("SELECT count(*) FROM work_fact WHERE kind = 'hose run'") == "0"
+
+    yard.start()
+    passes(page, 120)
+    page.reload()
+    for _ in range(60):
+        passes(page, 2)
+        if yard.ask("SELECT count(*) FROM work_fact WHERE kind = 'hose run'") == "1":
+            break
+        page.wait_for_timeout(100)
+    page.goto(AT)
+    passes(page, 60)
+    assert yard.ask("SELECT count(*) FROM work_fact WHERE kind = 'hose run'") == "1"
+    expect(page.locator("#runs")).to_contain_text("Stop")
+    expect(page.locator("#runs")).to_contain_text("none")
+    page.goto("/boats/WRE/")
+    expect(page.locator("main")).to_contain_text("Hose run: Stop.")
+
+
+def test_without_what_a_start_needs_no_run_begins(page: Page) -> None:
+    page.goto(AT)
+    expect(page.locator("#no-run")).to_contain_text("The run does not begin.")
+    expect(page.get_by_role("button", name="The engine runs now")).to_have_count(0)
+
+
+def test_nobody_answers_and_the_phone_says_stop(page: Page) -> None:
+    # Story A2 (c): asked at 30 s, nobody answers: the alarm at 45 s.
+    looks_before_the_start(page)
+    page.clock.install()
+    begins(page)
+    passes(page, 10)
+    page.get_by_role("button", name="Yes, I see it").click()
+    passes(page, 34)
+    expect(page.locator("#question")).to_contain_text("Water still coming out?")
+    expect(page.locator("#stop")).to_have_count(0)
+    passes(page, 2)
+    expect(page.locator("#stop")).to_contain_text("Nobody answered")

@@ -1,0 +1,179 @@
+"""A hose run as it is written down, line for line, and what the watch says of it afterwards."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from yardwright.calc.units import read
+from yardwright.procedures.hose_watch import Alarm, Ended, Rules, Watch, stop_words
+from yardwright.procedures.verdict import Verdict
+from yardwright.procedures.water_order import Supply
+
+MOST_LINES = 5000
+WATER, YES, NO, BY_HAND, STOPPED = "water", "yes", "no", "end by hand", "stopped"
+_LINE = re.compile(r"(\d{1,3}):([0-5]\d(?:\.\d+)?) +(.+)")
+_TEMP = re.compile(r"(.+?) +(-?\d[\d.,]* *(?:°? ?[CF]))", re.IGNORECASE)
+_HEAD = re.compile(r"(supply|running|limit) +(.+)", re.IGNORECASE)
+HOW = (
+    "First: supply muffs; running 70 C; limit 80 C. Then a line for each thing, minutes and seconds"
+    " since the start: 0:12 water; 0:30 yes; 1:00 head 35 C; 6:20 no; 15:10 end by hand;"
+    " 12:00 stopped."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Deed:
+    """One thing of a run, in seconds since the start; a temperature has its point."""
+
+    at_s: float
+    what: str
+    temp_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class HoseRun:
+    """A run as it was written down."""
+
+    rules: Rules
+    deeds: tuple[Deed, ...]
+
+    @property
+    def lasted_s(self) -> float:
+        """Seconds from the start to the last that was written down."""
+        return self.deeds[-1].at_s
+
+
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """What the watch says of a run: its verdict, a sentence, and the alarm if there was one."""
+
+    verdict: Verdict
+    words: str
+    alarm: Alarm | None
+
+
+def read_run(text: str) -> HoseRun:
+    """Read a run, one thing a line.
+
+    Parameters
+    ----------
+    text : str
+        As ``HOW`` says; a phone writes the same lines.
+
+    Returns
+    -------
+    HoseRun
+        In the order of time.
+
+    Raises
+    ------
+    ValueError
+        Every line that can't be read, with its number; or nothing to read.
+    """
+    heads: dict[str, str] = {}
+    deeds: list[Deed] = []
+    wrong: list[str] = []
+    lines = [line.strip() for line in text.splitlines()]
+    if len(lines) > MOST_LINES:
+        raise ValueError(f"{len(lines)} lines; a run has at most {MOST_LINES}.")
+    for number, line in enumerate(lines, start=1):
+        if not line:
+            continue
+        try:
+            if head := _HEAD.fullmatch(line):
+                heads[head[1].lower()] = head[2].strip()
+            else:
+                deeds.append(_deed(line))
+        except ValueError as error:
+            wrong.append(f"Line {number}: {error}")
+    if wrong:
+        raise ValueError(" ".join(wrong[:5]))
+    if not deeds:
+        raise ValueError("Nothing of the run is written. A line for each thing: 1:00 head 35 C.")
+    points = tuple(dict.fromkeys(deed.what for deed in deeds if deed.temp_c is not None))
+    ordered = tuple(sorted(deeds, key=lambda deed: deed.at_s))
+    return HoseRun(_rules(heads, points or ("head",)), ordered)
+
+
+def _deed(line: str) -> Deed:
+    match = _LINE.fullmatch(line)
+    if match is None:
+        raise ValueError(f"{line!r} is no line of a run; write 1:30 head 45 C.")
+    at_s, what = 60 * int(match[1]) + float(match[2]), match[3].strip()
+    if what.lower() in (WATER, YES, NO, BY_HAND, STOPPED):
+        return Deed(at_s, what.lower())
+    temp = _TEMP.fullmatch(what)
+    if temp is None:
+        raise ValueError(f"{what!r}: say water, yes, no, stopped, end by hand, or head 45 C.")
+    return Deed(at_s, temp[1].lower(), _celsius(temp[2]))
+
+
+def _celsius(typed: str) -> float:
+    return read(typed.replace("°", "").replace(" ", " "), "°C").value
+
+
+def _rules(heads: dict[str, str], points: tuple[str, ...]) -> Rules:
+    supply = heads.get("supply", "")
+    if supply not in [one.value for one in Supply]:
+        offered = ", ".join(one.value for one in Supply)
+        raise ValueError(f"Where did the water come from? First line: supply, then {offered}.")
+    running_c = _celsius(heads["running"]) if "running" in heads else None
+    limit_c = _celsius(heads["limit"]) if "limit" in heads else None
+    return Rules(
+        Supply(supply),
+        points,
+        running_c,
+        {} if limit_c is None else dict.fromkeys(points, limit_c),
+    )
+
+
+def followed(run: HoseRun) -> Followed:
+    """What the watch says of a run: an alarm is a *Stop*, a plateau *Good*, else *Can't say*."""
+    watch, by_hand = Watch(run.rules), False
+    for deed in run.deeds:
+        if watch.at(deed.at_s).alarm or watch.ended:
+            break
+        match deed.what:
+            case "water":
+                watch.water_at_outlet(deed.at_s)
+            case "yes" | "no":
+                watch.answered(deed.at_s, coming_out=deed.what == YES)
+            case "end by hand":
+                by_hand = watch.at(deed.at_s).may_end_by_hand
+                if by_hand:
+                    watch.end_by_hand(deed.at_s)
+            case "stopped":
+                break
+            case point:
+                assert deed.temp_c is not None  # noqa: S101 - read so
+                watch.read(deed.at_s, point, deed.temp_c)
+    return _said(watch, run)
+
+
+def _said(watch: Watch, run: HoseRun) -> Followed:
+    lasted = f"{run.lasted_s / 60:.0f} min"
+    if watch.alarm:
+        return Followed(Verdict.STOP, stop_words(watch.alarm, run.rules.supply), watch.alarm)
+    match watch.ended:
+        case Ended.PLATEAU:
+            return Followed(
+                Verdict.GOOD, f"Ran {lasted}, warm and steady, water all the time.", None
+            )
+        case Ended.BY_HAND:
+            return Followed(Verdict.CANT_SAY, f"{Ended.BY_HAND.value.capitalize()}.", None)
+        case None:
+            why = "it was stopped before it was warm and steady"
+            return Followed(Verdict.CANT_SAY, f"Ran {lasted}; {why}.", None)
+
+
+def lines_of(run: HoseRun) -> Iterator[str]:
+    """The run as it is written down."""
+    yield f"supply {run.rules.supply.value}"
+    if run.rules.running_c is not None:
+        yield f"running {run.rules.running_c:g} C"
+    for limit_c in set(run.rules.limit_c.values()):
+        yield f"limit {limit_c:g} C"
+    for deed in run.deeds:
+        minutes, seconds = divmod(deed.at_s, 60)
+        temp = "" if deed.temp_c is None else f" {deed.temp_c:g} C"
+        yield f"{minutes:.0f}:{seconds:04.1f} {deed.what}{temp}"

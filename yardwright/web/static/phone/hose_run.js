@@ -1,0 +1,355 @@
+// The hose run on the phone: asks, listens, draws the heat, and says stop full-screen; all of it with no signal.
+
+import { stopWords, Watch } from "./hose_watch.js";
+import { Units } from "./units.js";
+import { button, element } from "./words.js";
+
+/** @typedef {{tag: string, supply: string, limit_c: number | null, may_start: boolean}} Watched */
+/** What is kept while it runs: when it started, by the phone's clock, and its lines.
+ * @typedef {{startedAt: number, lines: string[], over: string}} Kept */
+
+const TICK_MS = 250;
+const BEEP_MS = 700;
+/** @type {Watched} */
+const her = JSON.parse(document.getElementById("watched")?.textContent ?? "{}");
+const place = /** @type {HTMLElement} */ (document.getElementById("watch"));
+const sheet = /** @type {HTMLElement} */ (document.getElementById("sheet"));
+const text = /** @type {HTMLTextAreaElement | null} */ (sheet.querySelector("textarea[name=run]"));
+const KEPT = `hose run ${her.tag}`;
+/** @type {any} */
+let rules;
+/** @type {Units} */
+let units;
+/** @type {Watch | undefined} */
+let watch;
+/** @type {Kept | undefined} */
+let kept;
+/** @type {{atS: number, point: string, tempC: number}[]} */
+let drawn = [];
+let soonest = 0;
+let beeped = 0;
+/** @type {any} */
+let awake;
+/** @type {AudioContext | undefined} */
+let sound;
+
+if (her.supply && text) begin();
+
+async function begin() {
+  rules = await (await fetch("/phone/rules.json")).json();
+  units = new Units(rules.units);
+  const before = localStorage.getItem(KEPT);
+  if (before) return goOn(JSON.parse(before));
+  if (!her.may_start) return;
+  sheet.hidden = true;
+  place.hidden = false;
+  showBefore();
+}
+
+/** Seconds since the start; a clock that is put back does not put the run back. */
+function nowS() {
+  soonest = Math.max(soonest, (Date.now() - (kept?.startedAt ?? Date.now())) / 1000);
+  return soonest;
+}
+
+// --- before the start ---------------------------------------------------------------
+
+function showBefore() {
+  const points = field("Points that are read, with commas between", "head");
+  const running = field("Her running temperature, from the manual", "", "Such as 70 C or 160 F. Empty: it ends by hand only.");
+  const limit = field("Not over", her.limit_c === null ? "" : `${her.limit_c} C`, her.limit_c === null ? "No limit is on file: from the manual, or empty." : "The limit on file.");
+  const seen = element("input", { type: "checkbox", id: "seen-before" });
+  const words = her.supply === "muffs" ? "Water is on and seen at the muffs" : "Somebody stands at the water, ready to open it with the start";
+  const tick = element("label", { class: "choice", for: "seen-before" }, seen, ` ${words}`);
+  const says = element("p", { role: "alert" });
+  const go = button("The engine runs now", () => {
+    says.className = "refused";
+    if (!(seen instanceof HTMLInputElement && seen.checked)) return says.replaceChildren(`${words}: tick it first. The run does not begin without.`);
+    try {
+      startNow(points.value, running.value, limit.value);
+    } catch (no) {
+      says.replaceChildren(no instanceof Error ? no.message : String(no));
+    }
+  });
+  go.className = "main tap";
+  place.replaceChildren(element("h2", {}, "Begin"), ...labelled(points), ...labelled(running), ...labelled(limit), tick, says, go);
+}
+
+/** @type {WeakMap<HTMLInputElement, string[]>} */
+const told = new WeakMap();
+
+/** @param {string} label @param {string} value @param {string} help */
+function field(label, value, help = "") {
+  const input = /** @type {HTMLInputElement} */ (element("input", { type: "text", id: label.replace(/\W+/g, "-"), value }));
+  told.set(input, [label, help]);
+  return input;
+}
+
+/** @param {HTMLInputElement} input */
+function labelled(input) {
+  const [label, help] = told.get(input) ?? ["", ""];
+  return [element("label", { for: input.id }, label), ...(help ? [element("span", { class: "help" }, help)] : []), input];
+}
+
+/** @param {string} typed */
+const celsius = (typed) => units.read(typed, "°C", { beside: "°C" }).value;
+
+/** @param {string} points @param {string} running @param {string} limit */
+function startNow(points, running, limit) {
+  const names = points.split(",").map((one) => one.trim().toLowerCase()).filter(Boolean);
+  if (!names.length) throw new Error("Name at least one point, such as head.");
+  const lines = [`supply ${her.supply}`];
+  if (running.trim()) lines.push(`running ${round(celsius(running))} C`);
+  if (limit.trim()) lines.push(`limit ${round(celsius(limit))} C`);
+  lines.push(`points ${names.join(", ")}`);
+  localStorage.setItem(KEPT, JSON.stringify({ startedAt: Date.now(), lines, over: "" }));
+  sound = new AudioContext();
+  goOn(JSON.parse(localStorage.getItem(KEPT) ?? ""));
+}
+
+// --- the run ------------------------------------------------------------------------
+
+/** Also after the page was closed in the middle: the lines are gone through again. @param {Kept} before */
+function goOn(before) {
+  kept = before;
+  const head = (/** @type {string} */ name) => kept?.lines.find((line) => line.startsWith(`${name} `))?.slice(name.length + 1);
+  const points = (head("points") ?? "head").split(", ");
+  const limit = head("limit");
+  watch = new Watch(
+    {
+      supply: her.supply,
+      points,
+      runningC: head("running") ? Number.parseFloat(head("running") ?? "") : null,
+      limitC: limit ? Object.fromEntries(points.map((name) => [name, Number.parseFloat(limit)])) : {},
+      kept: [],
+    },
+    rules.hose,
+  );
+  drawn = [];
+  for (const line of kept.lines) doLine(line);
+  if (kept.over) return toSheet();
+  sheet.hidden = true;
+  place.hidden = false;
+  document.getElementById("before")?.setAttribute("hidden", "");
+  showRun(points);
+  stayAwake();
+  listen();
+  setInterval(tick, TICK_MS);
+  tick();
+}
+
+/** @param {string} line */
+function doLine(line) {
+  const match = /^(\d+):(\d\d(?:\.\d+)?) (.+)$/.exec(line);
+  if (!match || !watch) return;
+  const atS = 60 * Number(match[1]) + Number(match[2]);
+  soonest = Math.max(soonest, atS);
+  const what = match[3];
+  if (what === "water") watch.waterAtOutlet(atS);
+  else if (what === "yes" || what === "no") watch.answered(atS, what === "yes");
+  else if (what === "end by hand") watch.endByHand(atS);
+  else if (what !== "stopped") {
+    const [, point, temp] = /^(.+) (-?[\d.]+) C$/.exec(what) ?? [];
+    if (!point) return;
+    watch.read(atS, point, Number(temp));
+    drawn.push({ atS, point, tempC: Number(temp) });
+  }
+}
+
+/** Written down on this phone before anything else. @param {string} what */
+function write(what) {
+  if (!kept) return;
+  const atS = nowS();
+  const line = `${Math.floor(atS / 60)}:${(atS % 60).toFixed(1).padStart(4, "0")} ${what}`;
+  kept.lines.push(line);
+  localStorage.setItem(KEPT, JSON.stringify(kept));
+  doLine(line);
+  tick();
+}
+
+/** @param {string[]} points */
+function showRun(points) {
+  const temps = points.map((name) => {
+    const input = /** @type {HTMLInputElement} */ (element("input", { type: "text", inputmode: "decimal", "aria-label": `${name}, °C or with its unit` }));
+    const says = element("span", { class: "help", role: "status" });
+    const read = () => {
+      if (!input.value.trim()) return;
+      try {
+        const { value, echo } = units.read(input.value, "°C", { beside: "°C" });
+        write(`${name} ${round(value)} C`);
+        says.replaceChildren(`${echo} at ${minutes(nowS())}`);
+        input.value = "";
+      } catch (no) {
+        says.replaceChildren(no instanceof Error ? no.message : String(no));
+      }
+    };
+    input.addEventListener("keydown", (event) => event.key === "Enter" && read());
+    const keep = button("Read", read);
+    return element("div", { class: "reads" }, element("b", {}, name), input, keep, says);
+  });
+  const yes = button("", () => write(watch?.outletS === null ? "water" : "yes"));
+  yes.id = "yes";
+  yes.className = "main tap";
+  const no = button("No: stop the engine", () => write("no"));
+  no.id = "no";
+  no.className = "tap stop";
+  const hand = button("End by hand", () => write("end by hand"));
+  hand.id = "by-hand";
+  hand.className = "tap";
+  hand.hidden = true;
+  const stop = button("It is stopped for another reason", () => (write("stopped"), over("stopped")));
+  stop.className = "tap";
+  place.replaceChildren(
+    element("p", { id: "question", class: "say", role: "status" }),
+    element("p", { id: "clock" }),
+    yes,
+    no,
+    element("div", { id: "heat" }),
+    ...temps,
+    element("p", { id: "cant-tell", class: "answer unknown", hidden: "" }),
+    hand,
+    stop,
+  );
+}
+
+function tick() {
+  if (!watch || !kept || kept.over) return;
+  const stands = watch.at(nowS());
+  if (stands.alarm) return alarm(stands.alarm);
+  if (stands.ended) return over(stands.ended);
+  const asking = watch.outletS === null || stands.askSinceS !== null;
+  const by = watch.outletS === null ? rules.hose.outlet_s : (stands.askSinceS ?? 0) + rules.hose.late_s;
+  const left = Math.max(0, Math.ceil(by - nowS()));
+  say("question", watch.outletS === null ? "Water at the outlet?" : asking ? "Water still coming out?" : "Water was seen.");
+  say("clock", `${minutes(nowS())} since the start. ${asking ? `${left} s left to answer.` : `Asked again at ${minutes(stands.nextAskS ?? 0)}.`}`);
+  say("yes", watch.outletS === null ? "Yes, I see it" : "Yes, water comes");
+  const by_hand = document.getElementById("by-hand");
+  if (by_hand) by_hand.hidden = !stands.mayEndByHand;
+  const dumb = Object.entries(stands.cantTell).map(([name, why]) => `${name}: ${why}. Feel with the hand, or stop.`);
+  const cant = document.getElementById("cant-tell");
+  if (cant) cant.hidden = dumb.length === 0;
+  say("cant-tell", dumb.join(" "));
+  if (asking && left <= 10 && Date.now() - beeped > 2000) beep(660, 0.15);
+  draw();
+}
+
+/** @param {string} id @param {string} words */
+function say(id, words) {
+  const here = document.getElementById(id);
+  if (here && here.textContent !== words) here.textContent = words;
+}
+
+/** The heat so far, drawn; the words stand beside it. */
+function draw() {
+  const here = document.getElementById("heat");
+  if (!here || here.dataset.count === String(drawn.length)) return;
+  here.dataset.count = String(drawn.length);
+  if (!drawn.length) return;
+  const long = Math.max(300, drawn[drawn.length - 1].atS);
+  const x = (/** @type {number} */ atS) => ((atS / long) * 300).toFixed(1);
+  const y = (/** @type {number} */ tempC) => (100 - Math.max(0, Math.min(100, tempC))).toFixed(1);
+  const lines = [...new Set(drawn.map((one) => one.point))].map((point, n) => {
+    const path = drawn.filter((one) => one.point === point).map((one) => `${x(one.atS)},${y(one.tempC)}`);
+    return `<polyline points="${path.join(" ")}" fill="none" stroke="currentColor" stroke-width="1.5"${n ? ` stroke-dasharray="${2 + 2 * n} 2"` : ""}/>`;
+  });
+  const limit = Object.values(watch?.rules.limitC ?? {})[0];
+  const bar = limit === undefined ? "" : `<line x1="0" x2="300" y1="${y(limit)}" y2="${y(limit)}" stroke="currentColor" stroke-dasharray="1 3"/>`;
+  const last = drawn[drawn.length - 1];
+  here.innerHTML = `<svg viewBox="0 0 300 100" role="img" aria-label="Heat since the start, 0 to 100 °C">${bar}${lines.join("")}</svg>`;
+  here.append(element("p", { class: "ev" }, `Last: ${last.point} ${round(last.tempC)} °C (${round(last.tempC * 1.8 + 32)} °F).${limit === undefined ? "" : ` Dotted: not over ${round(limit)} °C.`}`));
+}
+
+// --- stop ---------------------------------------------------------------------------
+
+/** @param {import("./hose_watch.js").Alarm} why */
+function alarm(why) {
+  let card = document.getElementById("stop");
+  if (!card) {
+    const [first, ...rest] = stopWords(why, her.supply, rules.hose).split(". ");
+    const done = button("The engine is stopped", () => (write("stopped"), card?.remove(), over(why.why)));
+    done.className = "tap";
+    card = element("div", { id: "stop", role: "alertdialog", "aria-modal": "true", "aria-labelledby": "stop-now" }, element("h1", { id: "stop-now" }, first), element("p", {}, rest.join(". ")), done);
+    document.body.append(card);
+    done.focus();
+  }
+  if (Date.now() - beeped > BEEP_MS) {
+    beep(880, 0.5);
+    navigator.vibrate?.([400, 150, 400]);
+  }
+}
+
+/** @param {number} hertz @param {number} forS */
+function beep(hertz, forS) {
+  beeped = Date.now();
+  try {
+    sound ??= new AudioContext();
+    const tone = sound.createOscillator();
+    tone.frequency.value = hertz;
+    tone.connect(sound.destination);
+    tone.start();
+    tone.stop(sound.currentTime + forS);
+  } catch {
+    // no sound here: the words and the shaking stay
+  }
+}
+
+/** A phone whose screen goes dark asks nothing. */
+async function stayAwake() {
+  const wake = async () => {
+    if (document.visibilityState === "visible") awake = await navigator.wakeLock?.request("screen").catch(() => undefined);
+  };
+  document.addEventListener("visibilitychange", wake);
+  await wake();
+}
+
+/** Yes or no by voice, where the browser can; the buttons always work. */
+function listen() {
+  const Hears = /** @type {any} */ (globalThis).SpeechRecognition ?? /** @type {any} */ (globalThis).webkitSpeechRecognition;
+  if (!Hears) return;
+  const ears = new Hears();
+  Object.assign(ears, { continuous: true, lang: "en-US" });
+  ears.onresult = (/** @type {any} */ event) => {
+    const heard = event.results[event.results.length - 1][0].transcript.toLowerCase();
+    const asking = watch && (watch.outletS === null || watch.at(nowS()).askSinceS !== null);
+    if (/\b(no|stop)\b/.test(heard)) write("no");
+    else if (asking && /\b(yes|yeah|water)\b/.test(heard)) write(watch?.outletS === null ? "water" : "yes");
+  };
+  ears.onend = () => kept && !kept.over && ears.start();
+  ears.onerror = (/** @type {any} */ no) => no.error === "not-allowed" && (ears.onend = null);
+  try {
+    ears.start();
+  } catch {
+    // it hears nothing: the buttons work
+  }
+}
+
+/** @param {string} how */
+function over(how) {
+  if (!kept || kept.over) return;
+  kept.over = how;
+  localStorage.setItem(KEPT, JSON.stringify(kept));
+  toSheet();
+}
+
+function toSheet() {
+  if (!kept || !text) return;
+  awake?.release?.();
+  document.getElementById("before")?.setAttribute("hidden", "");
+  place.hidden = false;
+  place.replaceChildren(element("p", { class: "say", role: "status" }, `The run is over: ${kept.over}.`));
+  sheet.hidden = false;
+  text.value = kept.lines.filter((line) => !line.startsWith("points ")).join("\n");
+  text.readOnly = true;
+  sheet.scrollIntoView({ block: "start" });
+}
+
+document.addEventListener("kept", () => {
+  localStorage.removeItem(KEPT); // the outbox has it now
+  if (text) text.readOnly = false;
+});
+
+/** @param {number} number */
+const round = (number) => Math.round(number * 10) / 10;
+
+/** @param {number} atS */
+const minutes = (atS) => `${Math.floor(atS / 60)}:${String(Math.floor(atS % 60)).padStart(2, "0")}`;
