@@ -108,7 +108,10 @@ def test_the_hose_slips_with_the_server_gone(yard: Served, page: Page) -> None:
     expect(card).to_contain_text("Stop the engine")
     expect(card).to_contain_text("It leaves the healthy warm-up")
     expect(card).to_contain_text("Leave the water on while she cools")
-    assert faults(page, "phone") == []
+    found = faults(page, "phone")
+    assert found == [], "; ".join(found)
+    expect(page.get_by_role("button", name="The engine is stopped")).to_be_disabled()
+    passes(page, 2)
     page.get_by_role("button", name="The engine is stopped").click()
     page.get_by_label("Drips under her").fill("none")
     page.get_by_role("button", name="Keep the run").click()

@@ -5,7 +5,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from yardwright.calc.units import read
-from yardwright.procedures.hose_watch import Alarm, Ended, Rules, Watch, stop_words
+from yardwright.procedures.hose_watch import (
+    COLDEST_C,
+    HOTTEST_C,
+    Alarm,
+    Ended,
+    Rules,
+    Watch,
+    stop_words,
+)
 from yardwright.procedures.verdict import Verdict
 from yardwright.procedures.water_order import Supply
 
@@ -105,7 +113,10 @@ def _deed(line: str) -> Deed:
     temp = _TEMP.fullmatch(what)
     if temp is None:
         raise ValueError(f"{what!r}: say water, yes, no, stopped, end by hand, or head 45 C.")
-    return Deed(at_s, temp[1].lower(), _celsius(temp[2]))
+    temp_c = _celsius(temp[2])
+    if not COLDEST_C <= temp_c <= HOTTEST_C:
+        raise ValueError(f"{temp_c:g} °C; an engine is {COLDEST_C:.0f} to {HOTTEST_C:.0f} °C.")
+    return Deed(at_s, temp[1].lower(), temp_c)
 
 
 def _celsius(typed: str) -> float:

@@ -10,6 +10,7 @@ import { button, element } from "./words.js";
 
 const TICK_MS = 250;
 const BEEP_MS = 700;
+const UNREAD_MS = 1500;
 /** @type {Watched} */
 const her = JSON.parse(document.getElementById("watched")?.textContent ?? "{}");
 const place = /** @type {HTMLElement} */ (document.getElementById("watch"));
@@ -183,7 +184,11 @@ function showRun(points) {
         says.replaceChildren(no instanceof Error ? no.message : String(no));
       }
     };
-    input.addEventListener("keydown", (event) => event.key === "Enter" && read());
+    input.addEventListener("keydown", (event) => {
+      if (event.key !== "Enter") return;
+      event.preventDefault();
+      read();
+    });
     const keep = button("Read", read);
     return element("div", { class: "reads" }, element("b", {}, name), input, keep, says);
   });
@@ -266,16 +271,29 @@ function alarm(why) {
   let card = document.getElementById("stop");
   if (!card) {
     const [first, ...rest] = stopWords(why, her.supply, rules.hose).split(". ");
-    const done = button("The engine is stopped", () => (write("stopped"), card?.remove(), over(why.why)));
+    const done = button("The engine is stopped", () => endAlarm(why.why));
     done.className = "tap";
-    card = element("div", { id: "stop", role: "alertdialog", "aria-modal": "true", "aria-labelledby": "stop-now" }, element("h1", { id: "stop-now" }, first), element("p", {}, rest.join(". ")), done);
+    card = element("div", { id: "stop", role: "alertdialog", "aria-modal": "true", "aria-labelledby": "stop-now" }, element("h2", { id: "stop-now" }, first), element("p", {}, rest.join(". ")), done);
     document.body.append(card);
-    done.focus();
+    for (const behind of document.body.children) if (behind instanceof HTMLElement) behind.inert = behind !== card;
+    done.disabled = true; // a finger that was on its way to another button answers nothing
+    setTimeout(() => {
+      done.disabled = false;
+      done.focus();
+    }, UNREAD_MS);
   }
   if (Date.now() - beeped > BEEP_MS) {
     beep(880, 0.5);
     navigator.vibrate?.([400, 150, 400]);
   }
+}
+
+/** @param {string} why */
+function endAlarm(why) {
+  write("stopped");
+  document.getElementById("stop")?.remove();
+  for (const behind of document.body.children) if (behind instanceof HTMLElement) behind.inert = false;
+  over(why);
 }
 
 /** @param {number} hertz @param {number} forS */

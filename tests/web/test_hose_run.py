@@ -1,0 +1,96 @@
+"""The Hose Run page: the start check first, a run written by hand, and what a stop holds back."""
+
+from collections.abc import Callable
+from uuid import uuid4
+
+import pytest
+from django.test import Client
+
+from tests.conftest import log_in
+from yardwright.fleet.models import Boat
+from yardwright.season.model import Right
+from yardwright.work import queries as work
+from yardwright.work import verdicts
+from yardwright.work.models import Fact, Kind
+from yardwright.yard.models import Person
+
+Use = Callable[[Person], Client]
+AT = "/boats/TEA/hose-run/"
+HEALTHY = "supply muffs\n0:12 water\n0:30 yes\n1:00 yes\n1:00 head 95 F\n1:20 stopped"
+NO_WATER = "supply muffs\n0:12 water\n0:30 yes\n0:50 no"
+
+
+def post(run: str = HEALTHY, **typed: str) -> dict[str, str]:
+    return {"uuid": str(uuid4()), "run": run, **typed}
+
+
+@pytest.fixture
+def ines(teal: Boat) -> Person:
+    del teal
+    return log_in("Ines", Right.PROVE)
+
+
+def runs() -> list[Fact]:
+    return [*Fact.objects.filter(kind=Kind.HOSE_RUN)]
+
+
+def test_the_start_check_comes_first(ines: Person, as_person: Use) -> None:
+    # Story A3: with eleven things undone she must not be started, each named.
+    page = as_person(ines).get(AT).content.decode()
+    assert "Must not start" in page
+    assert "The run does not begin." in page
+    assert "stop-switch lanyard" in page
+    assert "Water seen before the start" in page
+    assert '"may_start": false' in page
+    assert '"limit_c": 80' in page  # the limit filed for her engine
+
+
+def test_a_run_by_hand_is_judged_and_kept_once(ines: Person, as_person: Use) -> None:
+    client, sent = as_person(ines), post(drips="none", charge="14.2 V")
+    for _ in range(2):
+        assert client.post(AT, sent).status_code == 302
+    (run,) = runs()
+    assert (run.what, run.body["sheet"]) == ("Can't say", {"drips": "none", "charge": "14.2 V"})
+    assert "1:00.0 head 35 C" in run.body["run"]  # 95 degF is 35 degC
+    page = client.get(AT).content.decode()
+    assert "stopped before it was warm" in page
+    assert "14.2 V" in page
+    assert "Hose run: Can" in client.get("/boats/TEA/record/").content.decode()
+
+
+def test_a_stop_holds_her_until_a_run_does_not(ines: Person, as_person: Use) -> None:
+    client, boat = as_person(ines), Boat.objects.get(tag="TEA")
+    client.post(AT, post(NO_WATER))
+    (held,) = verdicts.holds(work.story([boat])[boat.pk])
+    assert held.startswith("Hose run: Stop. Stop the engine. The water stopped.")
+    assert "Hose run: Stop." in client.get("/boats/TEA/").content.decode()
+    client.post(AT, post())
+    assert verdicts.holds(work.story([boat])[boat.pk]) == ()
+
+
+def test_bad_input_writes_nothing_and_keeps_what_was_typed(ines: Person, as_person: Use) -> None:
+    client = as_person(ines)
+    for run in ("", "supply muffs\nten past water", "supply muffs\n1:00 head 900 C"):
+        answer = client.post(AT, post(run, drips="oil under the gear case"))
+        assert answer.status_code == 422, run
+        page = answer.content.decode()
+        assert "oil under the gear case" in page
+        assert run.splitlines()[-1:] == [] or run.splitlines()[-1] in page
+    assert not runs()
+    assert client.put(AT).status_code == 405
+    assert client.get("/boats/XXX/hose-run/").status_code == 404
+
+
+def test_who_may(ines: Person, as_person: Use, client: Client) -> None:
+    del ines
+    answer = as_person(log_in("Olga")).post(AT, post())
+    assert answer.status_code == 409
+    learner = log_in("Timo", Right.PROVE, learner=True)
+    alone = as_person(learner).post(AT, post())
+    assert alone.status_code == 409
+    assert "does not watch a hose run alone" in alone.content.decode()
+    mara = log_in("Mara", Right.PROVE)
+    assert as_person(learner).post(AT, post(second=str(mara.pk))).status_code == 302
+    assert len(runs()) == 1
+    client.logout()
+    assert client.get(AT).status_code == 302
