@@ -31,7 +31,7 @@ def test_the_story_s_runs_as_they_are_written() -> None:
     good = followed(read_run(written(healthy)))
     assert good.verdict == Verdict.GOOD
     assert good.words == "Ran 15 min, warm and steady, water all the time."
-    slips = followed(read_run(written(lambda t: healthy(min(t, 380)) + max(0, t - 380) / 3)))
+    slips = followed(read_run(written(lambda t: healthy(min(t, 380)) + max(0, t - 380) / 3, 600)))
     assert slips.verdict == Verdict.STOP
     assert slips.words.startswith("Stop the engine. It leaves the healthy warm-up (head, ")
     lines = written(healthy).splitlines()
