@@ -78,6 +78,33 @@ def test_garbage_is_counted_and_said_ten_times(
     assert "41 lines, 40 do not count." in out
 
 
+def test_an_engine_that_warns_by_itself_is_told_to_stop(
+    log: Callable[..., str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    # From the tests of canboatjs: "Over Temperature", "Low Oil Pressure".
+    line = (
+        "2023-04-01T17:24:51.634Z,2,127489,16,255,26,00,2f,06,ff,ff,e3,73,66,05,ff,7f,58,02,00,00,"
+        "ff,ff,ff,ff,ff,06,00,00,00,7f,7f"
+    )
+    cli.main(["listen", "--replay", log(line, line)])
+    told = "Stop the engine and look: engine_0 warns by itself, Over Temperature, Low Oil Pressure."
+    assert capsys.readouterr().out.count(told) == 1
+
+
+@pytest.mark.parametrize(
+    ("reading", "told"),
+    [("head 3 bar", "head says kPa"), ("head 160 C", "an engine is -20 to 150 °C")],
+)
+def test_a_watched_point_that_can_t_be_an_engine_s_is_said(
+    reading: str, told: str, log: Callable[..., str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["--point", "head", "--running", "70C", "--supply", "muffs", "--no-answers"]
+    assert cli.main(["listen", "--replay", log(f"{when(0)} {reading}"), *words]) == 1
+    out = capsys.readouterr().out
+    assert told in out
+    assert "1 lines, 1 do not count." in out
+
+
 def test_a_minute_a_second(log: Callable[..., str], capsys: pytest.CaptureFixture[str]) -> None:
     lines = [f"{when(at_s)} head 60 C" for at_s in (0, 30, 60)]
     began = time.monotonic()
