@@ -8,6 +8,7 @@ from argparse import ArgumentParser
 
 from bench.core import fleet_steps, plan, season, tides, verdicts
 from bench.fall import fall
+from bench.hose import hose
 from bench.listen import listening
 from bench.odds import odds_of_a_big_yard
 from bench.pages import pages
@@ -25,6 +26,7 @@ ALL = {
     "plan": plan,
     "fall": fall,
     "listen": listening,
+    "hose": hose,
     "odds": odds_of_a_big_yard,
     "pages": pages,
     "phones": phones,

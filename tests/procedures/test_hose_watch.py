@@ -134,6 +134,15 @@ def test_one_point_climbs_away() -> None:
     assert watch.alarm.at_s <= 300 + 50 + 2 * 15 + 1  # 5 degC after 50 s, twice in a row
 
 
+def test_points_read_in_turn_are_compared_at_the_same_minute() -> None:
+    # A healthy engine warms by 10 degC between two readings: read 30 s apart, no point is hotter.
+    rules = Rules(Supply.MUFFS, ("port", "starboard"), 70.0)
+    turns = [(float(t), ("port", "starboard")[t // 30 % 2], healthy(t)) for t in range(30, 901, 30)]
+    assert run(rules, turns).alarm is None
+    together = [(float(t), name, healthy(t)) for t in range(5, 901, 5) for name in rules.points]
+    assert run(rules, together).alarm is None
+
+
 @pytest.mark.parametrize(("step_s", "median_s"), [(5, 20), (15, 30)])
 def test_noise(step_s: int, median_s: float) -> None:
     # Story A2 (e): sigma 0.8 degC, 1,000 seeds each: false alarms in at most 1 %, none missed.

@@ -1,6 +1,6 @@
 """The watch over a hose run: asks about the water, follows each temperature, says stop in time."""
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections import deque
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -249,17 +249,16 @@ class Watch:
         )
 
     def _apart(self, point: str, at_s: float) -> bool:
-        """Two readings in a row hotter than the others are."""
-        others = [
-            one.mean(at_s)
+        """Twice in a row hotter than the others are, each compared at its own minute."""
+        here = self.points[point]
+        over = [
+            mine_c - one.temps[-1]
             for name, one in self.points.items()
             if name != point and one.temps and at_s - one.times[-1] <= 2 * MEAN_S
+            if (mine_c := here.at(one.times[-1])) is not None
         ]
-        last = self.points[point].temps[-2:]
-        known = [one for one in others if one is not None]
-        if not known or len(last) < 2:
-            return False
-        return min(last) >= sum(known) / len(known) + APART_C
+        here.apart = here.apart + 1 if over and sum(over) / len(over) >= APART_C else 0
+        return here.apart > 1
 
     def _flat(self, at_s: float) -> bool:
         """At its running temperature everywhere, and hardly changing for three minutes."""
@@ -285,6 +284,7 @@ class _Point:
         self.temps: list[float] = []
         self.fitted: deque[tuple[float, float, float]] = deque()  # time, exp(-t/tau), temperature
         self.sum = 0.0
+        self.apart = 0
         self.cold_since_s: float | None = None
 
     def take(self, at_s: float, temp_c: float) -> bool:
@@ -339,6 +339,17 @@ class _Point:
         near = slice(bisect_right(self.times, at_s - self.near_s()), bisect_right(self.times, at_s))
         temps = self.temps[near]
         return sum(temps) / len(temps) if temps else None
+
+    def at(self, at_s: float) -> float | None:
+        """The temperature at a moment between two readings."""
+        after = bisect_left(self.times, at_s)
+        if after == len(self.times) or (after == 0 and self.times[0] != at_s):
+            return None
+        b_s, b_c = self.times[after], self.temps[after]
+        if b_s == at_s:
+            return b_c
+        a_s, a_c = self.times[after - 1], self.temps[after - 1]
+        return a_c + (b_c - a_c) * (at_s - a_s) / (b_s - a_s)
 
     def near_s(self) -> float:
         """How far back a reading is still the same temperature."""

@@ -128,16 +128,17 @@ export class Watch {
     return [-2, -1].every((n) => hotterThan(kept, here.times.at(n) ?? 0, here.temps.at(n) ?? 0, this.n));
   }
 
-  /** Two readings in a row hotter than the others are. @param {Point} here @param {number} atS */
+  /** Twice in a row hotter than the others are, each compared at its own minute. @param {Point} here @param {number} atS */
   apart(here, atS) {
-    const others = [];
+    const over = [];
     for (const one of this.points.values()) {
-      if (one === here || !one.temps.length || atS - (one.times.at(-1) ?? 0) > 2 * this.n.mean_s) continue;
-      const mean = one.mean(atS);
-      if (mean !== null) others.push(mean);
+      const lastS = one.times.at(-1);
+      if (one === here || lastS === undefined || atS - lastS > 2 * this.n.mean_s) continue;
+      const mine = here.at(lastS);
+      if (mine !== null) over.push(mine - (one.temps.at(-1) ?? 0));
     }
-    const last = here.temps.slice(-2);
-    return others.length > 0 && last.length > 1 && Math.min(...last) >= sum(others) / others.length + this.n.apart_c;
+    here.apart = over.length && sum(over) / over.length >= this.n.apart_c ? here.apart + 1 : 0;
+    return here.apart > 1;
   }
 
   /** At its running temperature everywhere, and hardly changing for three minutes. @param {number} atS */
@@ -170,6 +171,7 @@ class Point {
     /** @type {{t: number, x: number, c: number}[]} */
     this.fitted = [];
     this.sum = 0;
+    this.apart = 0;
     /** @type {Known} */
     this.coldSinceS = null;
   }
@@ -229,6 +231,16 @@ class Point {
     const from = atS - Math.max(this.n.mean_s, 1.01 * this.intervalS());
     const near = this.temps.filter((_, k) => from < this.times[k] && this.times[k] <= atS);
     return near.length ? sum(near) / near.length : null;
+  }
+
+  /** The temperature at a moment between two readings. @param {number} atS @returns {Known} */
+  at(atS) {
+    const after = this.times.findIndex((t) => t >= atS);
+    if (after < 0 || (after === 0 && this.times[0] !== atS)) return null;
+    const [bS, bC] = [this.times[after], this.temps[after]];
+    if (bS === atS) return bC;
+    const [aS, aC] = [this.times[after - 1], this.temps[after - 1]];
+    return aC + ((bC - aC) * (atS - aS)) / (bS - aS);
   }
 
   intervalS() {
