@@ -297,3 +297,16 @@ def test_of_a_boat_that_nobody_moved_the_first_word_is_taken(teal: Boat, ruben: 
         services.set_state(entry(ruben), new, State.FITTING_OUT)
     services.set_state(entry(ruben), new, State.COMING_OUT)
     assert state_of(new) == State.COMING_OUT
+
+
+def test_water_coming_in_leads_the_morning_sheet(
+    at_the_lift: Boat, ruben: Person, as_person: Callable[[Person], Client]
+) -> None:
+    services.into_slings(entry(ruben), at_the_lift, Lift.objects.get())
+    later(3)
+    client = as_person(ruben)
+    assert "Lift her back" not in client.get("/").content.decode()
+    services.look(entry(ruben), at_the_lift, BILGE_DRY, holds=False, words="a cupful")
+    page = client.get("/").content.decode()
+    assert "Teal: water comes in. Lift her back first." in page
+    assert 'href="/boats/TEA/going-in/">Teal: lift her back' in page

@@ -75,7 +75,7 @@ def test_twelve_queries(
 ) -> None:
     publish(mara)
     client = as_person(mara)
-    with django_assert_max_num_queries(15):  # 12, typed tides, who is where, the last savers
+    with django_assert_max_num_queries(16):  # 12, typed tides, who is where, at the lift, savers
         assert client.get("/").status_code == 200
 
 

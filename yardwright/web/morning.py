@@ -5,11 +5,14 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from yardwright.fleet import queries as fleet
+from yardwright.fleet.models import Boat
+from yardwright.launch import on_her_way, strip
 from yardwright.launch import queries as launch
-from yardwright.launch import strip
 from yardwright.plan.savers import ENOUGH
 from yardwright.plan.spoken import percent, spoken
 from yardwright.procedures.float_check import Floats
+from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Before, Harm, Undone, holds_back, left_undone
 from yardwright.procedures.ways_in import OPENINGS, Standing
 from yardwright.season import checks
@@ -79,6 +82,7 @@ class FirstJob:
 @dataclass(frozen=True, slots=True)
 class Morning:
     today: date
+    wet: list[Boat]  # in the slings or the water, and water came in
     launches: list[Launch]
     dangers: list[Danger]
     could_sink: list[CouldSink]
@@ -90,6 +94,8 @@ class Morning:
 
     @property
     def sentence(self) -> str:
+        if self.wet:
+            return " ".join(f"{boat}: water comes in. Lift her back first." for boat in self.wet)
         if self.plan is None:
             return "No plan is published yet. Plan the spring first."
         going = f"{_count(len(self.launches), 'boat goes', 'boats go')} in today."
@@ -114,6 +120,7 @@ def morning(now: datetime) -> Morning:
     soon = _soon(boats, dangers, plan, today)
     return Morning(
         today=today,
+        wet=_wet(now),
         launches=[go for go in plan.plan.launches if go.starts.date() == today] if plan else [],
         dangers=dangers,
         could_sink=list(_could_sink(soon, now)),
@@ -123,6 +130,15 @@ def morning(now: datetime) -> Morning:
         looked=looked,
         boats=soon,
     )
+
+
+def _wet(now: datetime) -> list[Boat]:
+    """Boats at the lift or watched in the water in which somebody saw water."""
+    there = (State.IN_THE_SLINGS, State.IN_THE_WATER)
+    rows = fleet.boats().filter(
+        pk__in=[pk for pk, at in work.where_all().items() if at.state in there]
+    )
+    return [row for row in rows if on_her_way.going(row, now).wet]
 
 
 def _soon(
