@@ -94,3 +94,10 @@ def test_who_may(ines: Person, as_person: Use, client: Client) -> None:
     assert len(runs()) == 1
     client.logout()
     assert client.get(AT).status_code == 302
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_its_paper_twin(ines: Person, as_person: Use, paper: str) -> None:
+    answer = as_person(ines).get(f"/boats/TEA/hose-run.pdf?paper={paper}")
+    assert answer.content.startswith(b"%PDF")
+    assert as_person(ines).get("/boats/TEA/hose-run.pdf?paper=A3").status_code == 422

@@ -5,12 +5,17 @@ from collections.abc import Iterator
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.urls import reverse
+from django.views.decorators.http import require_GET
 
 from yardwright.calc.units import convert
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
-from yardwright.procedures.start_check import MayStart
+from yardwright.papers.day_sheet import Column, DaySheet, Section, day_sheet
+from yardwright.papers.day_sheet import Kind as Holds
+from yardwright.papers.paper import MissingLetterError
+from yardwright.procedures.hose_watch import ASK_LATER_S, ASK_S, BY_HAND_S, LATE_S, OFTEN_S
+from yardwright.procedures.start_check import MayStart, needs
 from yardwright.procedures.water_order import Supply, in_gear_on_a_hose, order_of_water
 from yardwright.season import checks
 from yardwright.season import model as season
@@ -18,12 +23,27 @@ from yardwright.season.going_in import kind_of
 from yardwright.web.boat_page import supply_of
 from yardwright.work import queries as work
 from yardwright.work import services
-from yardwright.work.forms.hose_run import HoseRunForm
+from yardwright.work.forms.hose_run import SHEET, HoseRunForm
+from yardwright.work.forms.left_undone import PaperForm
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
-from yardwright.yard.asked import Context, answered, back_or, form_page, typed, who
+from yardwright.yard.asked import (
+    REFUSES,
+    WRONG,
+    Context,
+    answered,
+    back_or,
+    form_page,
+    typed,
+    who,
+)
 
 HEAT = "head_temperature"
+POINTS = 4  # columns to write temperatures in
+MIND = (
+    "stand at the key with the lanyard all the time. Nobody near the propeller; hair, sleeves and"
+    " cords away from belts; doors open, exhaust gas is deadly. The maker's manual comes first."
+)
 LABELS = {name: str(field.label) for name, field in HoseRunForm.base_fields.items()}
 
 
@@ -77,3 +97,55 @@ def _runs(facts: list[Fact]) -> Iterator[tuple[Fact, list[tuple[str, str]]]]:
     runs = [fact for fact in facts if fact.kind == Kind.HOSE_RUN]
     for fact in sorted(runs, key=lambda fact: fact.done_at, reverse=True):
         yield fact, [(LABELS[name], said) for name, said in fact.body["sheet"].items()]
+
+
+@login_required
+@require_GET
+def hose_run_paper(request: HttpRequest, tag: str) -> HttpResponse:
+    """The run on paper: what a start needs, the questions by their minute, and the sheet."""
+    row, form = boat_of(tag), PaperForm(request.GET)
+    if not form.is_valid():
+        return HttpResponse(form.errors["paper"][0], status=WRONG, content_type="text/plain")
+    boat = work.value(row, work.story([row])[row.pk])
+    supply, kind, limit_c = supply_of(boat), kind_of(boat), _limit_c(boat)
+    not_over = "no limit on file" if limit_c is None else f"not over {limit_c:g} °C"
+    asked = needs(kind, supply) if kind and supply else ()
+    order = "; ".join(order_of_water(kind, supply)) if kind and supply else "Not known."
+    sheet = DaySheet(
+        yard=clock.the_yard().name,
+        title=f"Hose run: {row.name}",
+        day=clock.today(),
+        say=f"Water still coming out? {LATE_S:.0f} s without an answer: stop the engine.",
+        sections=(
+            Section("Before the start", columns=NEEDS, rows=tuple((n.question,) for n in asked)),
+            Section("In this order", str(supply or ""), columns=ORDER, rows=((order,),)),
+            Section("While she runs", not_over, columns=ASKED, rows=(*_minutes(),)),
+            Section("The sheet", columns=SEEN, rows=tuple((LABELS[name],) for name in SHEET)),
+        ),
+        address=request.build_absolute_uri(reverse("hose-run", args=[row.tag])),
+        cautions=(MIND,),
+    )
+    try:
+        pdf = day_sheet(sheet, form.cleaned_data["paper"])
+    except MissingLetterError as error:
+        return HttpResponse(str(error), status=REFUSES, content_type="text/plain")
+    inline = {"Content-Disposition": f'inline; filename="hose-run-{row.tag}.pdf"'}
+    return HttpResponse(pdf, content_type="application/pdf", headers=inline)
+
+
+NEEDS = (Column("", Holds.TICK), Column("is it so?", Holds.NAME, 4), Column("who", Holds.WRITE, 1))
+ORDER = (Column("", wide=1),)
+ASKED = (
+    Column("since the start", Holds.NAME, 1),
+    Column("water", Holds.TICK),
+    *(Column(f"point {n + 1}, °C or °F", Holds.WRITE, 1) for n in range(POINTS)),
+)
+SEEN = (Column("", Holds.NAME, 1.6), Column("seen, value and unit", Holds.WRITE, 3))
+
+
+def _minutes() -> Iterator[tuple[str]]:
+    """When the watch asks, to the minute from which a run may be ended by hand."""
+    at_s = ASK_S
+    while at_s <= BY_HAND_S:
+        yield (f"{at_s // 60:.0f}:{at_s % 60:02.0f}",)
+        at_s += ASK_S if at_s < OFTEN_S else ASK_LATER_S
