@@ -107,7 +107,7 @@ def test_the_hose_slips_with_the_server_gone(yard: Served, page: Page) -> None:
     card = page.locator("#stop")
     expect(card).to_contain_text("Stop the engine")
     expect(card).to_contain_text("It leaves the healthy warm-up")
-    expect(card).to_contain_text("Leave the water on while she cools")
+    expect(card).to_contain_text("Tap off once she stands still")
     found = faults(page, "phone")
     assert found == [], "; ".join(found)
     expect(page.get_by_role("button", name="The engine is stopped")).to_be_disabled()

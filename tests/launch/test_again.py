@@ -87,7 +87,7 @@ def test_ink_moves_only_with_a_persons_yes(
     assert plan.told["Plover"].handed_over == date(2031, 5, 6)
     promise = queries.promises(Boat.objects.get(name="Plover"))
     assert (promise.ink, promise.pencil) == (date(2031, 5, 5), date(2031, 5, 6))
-    assert "The plan holds still" in client.get(AT).content.decode()
+    assert "The plan still holds" in client.get(AT).content.decode()
 
 
 def test_two_managers_do_not_overwrite_each_other(
@@ -124,7 +124,7 @@ def test_asked_once_polled_and_stopped(
 ) -> None:
     del published
     client = as_person(mara)
-    assert "The plan holds still" in client.get(AT).content.decode()
+    assert "The plan still holds" in client.get(AT).content.decode()
     for _ in range(2):
         assert client.post(AT, post(deed="ask")).status_code == 302
     (job,) = Job.objects.filter(what=queries.AGAIN)

@@ -42,6 +42,38 @@ def test_the_story_s_runs_as_they_are_written() -> None:
     assert cold.words == "Ran, water steady, thermostat not seen open."
 
 
+def test_what_goes_wrong_after_the_plateau_is_still_a_stop() -> None:
+    steady = followed(read_run(written(healthy, 900, "15:05 yes", "15:06 stopped")))
+    assert steady.verdict == Verdict.GOOD
+    for last, why in (("15:05 no", "The water stopped."), ("15:05 head 85 C", "Over its limit")):
+        wrong = followed(read_run(written(healthy, 900, last)))
+        assert wrong.verdict == Verdict.STOP
+        assert why in wrong.words
+
+
+def test_a_point_that_was_named_and_never_read_ends_nothing() -> None:
+    run = read_run(f"points head, elbow\n{written(healthy)}")
+    assert run.rules.points == ("head", "elbow")
+    assert followed(run).verdict == Verdict.CANT_SAY
+
+
+def test_without_a_limit_it_is_never_good() -> None:
+    lines = [one for one in written(healthy).splitlines() if not one.startswith("limit")]
+    assert followed(read_run("\n".join(lines))).verdict == Verdict.NO_LIMIT
+
+
+def test_a_temperature_is_no_answer() -> None:
+    # A point somebody calls water, over its limit: heat, and no water seen.
+    run = read_run("supply muffs\nlimit 80 C\n0:10 water\n0:20 water 95 C")
+    assert followed(run).verdict == Verdict.STOP
+
+
+def test_a_minute_has_sixty_seconds() -> None:
+    run = read_run("supply muffs\n0:59.96 water")
+    assert [*lines_of(run)][-1] == "1:00.0 water"
+    assert read_run("\n".join(lines_of(run))).deeds[0].at_s == 60
+
+
 def test_stopped_early_is_not_known_to_be_good() -> None:
     early = followed(read_run(written(healthy, 300, "5:05 stopped")))
     assert early.verdict == Verdict.CANT_SAY

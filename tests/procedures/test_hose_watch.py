@@ -75,7 +75,7 @@ def test_the_hose_slips() -> None:
     assert watch.alarm.why == Why.LEFT_WARM_UP
     words = stop_words(watch.alarm, Supply.MUFFS)
     assert words.startswith("Stop the engine. ")
-    assert words.index("Stop") < words.index("water on")
+    assert words.index("Stop") < words.index("Tap off")
 
 
 def test_nobody_answers() -> None:

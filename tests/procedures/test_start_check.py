@@ -271,7 +271,7 @@ def test_no_water_thirty_seconds_after_the_start(
 
 def test_what_to_do_with_the_water_after_the_stop() -> None:
     later = AT + timedelta(minutes=1)
-    assert "Leave the water on" in water_after_start(Supply.MUFFS, AT, None, later)
+    assert "Tap off once she stands still" in water_after_start(Supply.MUFFS, AT, None, later)
     assert "Shut the water" in water_after_start(Supply.BUCKET, AT, None, later)
 
 

@@ -35,7 +35,7 @@ def test_stop_comes_first(log: Callable[..., str], capsys: pytest.CaptureFixture
     assert out[out.index("head: 20 to") :].startswith("head: 20 to")
     told = out.splitlines()[-3]
     assert told.startswith("Stop the engine.")
-    assert told.index("Stop") < told.index("water on")
+    assert told.index("Stop") < told.index("Tap off")
 
 
 def test_warm_and_steady_is_a_yes_and_json(
@@ -191,7 +191,7 @@ def test_a_sensor_that_hangs_up_does_not_end_the_watch(
     assert cli.main(["listen", "--tcp", address, *ON_MUFFS]) == 1
     out = capsys.readouterr().out
     assert out.startswith("Enter as the engine starts")
-    assert "Stop the engine. The water stopped. Leave the water on" in out
+    assert "Stop the engine. The water stopped. Tap off once she" in out
 
 
 def test_over_its_limit_live(

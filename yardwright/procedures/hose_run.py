@@ -12,6 +12,7 @@ from yardwright.procedures.hose_watch import (
     Ended,
     Rules,
     Watch,
+    Why,
     stop_words,
 )
 from yardwright.procedures.verdict import Verdict
@@ -21,7 +22,7 @@ MOST_LINES = 5000
 WATER, YES, NO, BY_HAND, STOPPED = "water", "yes", "no", "end by hand", "stopped"
 _LINE = re.compile(r"(\d{1,3}):([0-5]\d(?:\.\d+)?) +(.+)")
 _TEMP = re.compile(r"(.+?) +(-?\d[\d.,]* *(?:°? ?[CF]))", re.IGNORECASE)
-_HEAD = re.compile(r"(supply|running|limit) +(.+)", re.IGNORECASE)
+_HEAD = re.compile(r"(supply|running|limit|points) +(.+)", re.IGNORECASE)
 HOW = (
     "First: supply muffs; running 70 C; limit 80 C. Then a line for each thing, minutes and seconds"
     " since the start: 0:12 water; 0:30 yes; 1:00 head 35 C; 6:20 no; 15:10 end by hand;"
@@ -98,7 +99,9 @@ def read_run(text: str) -> HoseRun:
         raise ValueError(" ".join(wrong[:5]))
     if not deeds:
         raise ValueError("Nothing of the run is written. A line for each thing: 1:00 head 35 C.")
-    points = tuple(dict.fromkeys(deed.what for deed in deeds if deed.temp_c is not None))
+    named = [one.strip().lower() for one in heads.get("points", "").split(",") if one.strip()]
+    read_at = (deed.what for deed in deeds if deed.temp_c is not None)
+    points = tuple(dict.fromkeys([*named, *read_at]))
     ordered = tuple(sorted(deeds, key=lambda deed: deed.at_s))
     return HoseRun(_rules(heads, points or ("head",)), ordered)
 
@@ -140,25 +143,43 @@ def _rules(heads: dict[str, str], points: tuple[str, ...]) -> Rules:
 
 def followed(run: HoseRun) -> Followed:
     """What the watch says of a run: an alarm is a *Stop*, a plateau *Good*, else *Can't say*."""
-    watch, by_hand = Watch(run.rules), False
+    watch = Watch(run.rules)
     for deed in run.deeds:
-        if watch.at(deed.at_s).alarm or watch.ended:
+        if watch.at(deed.at_s).alarm:
             break
+        if watch.ended:
+            if _goes_wrong(run, deed):
+                return _after_all(run, deed)
+            continue
+        if deed.temp_c is not None:
+            watch.read(deed.at_s, deed.what, deed.temp_c)
+            continue
         match deed.what:
             case "water":
                 watch.water_at_outlet(deed.at_s)
             case "yes" | "no":
                 watch.answered(deed.at_s, coming_out=deed.what == YES)
             case "end by hand":
-                by_hand = watch.at(deed.at_s).may_end_by_hand
-                if by_hand:
+                if watch.at(deed.at_s).may_end_by_hand:
                     watch.end_by_hand(deed.at_s)
-            case "stopped":
-                break
-            case point:
-                assert deed.temp_c is not None  # noqa: S101 - read so
-                watch.read(deed.at_s, point, deed.temp_c)
+            case _:
+                break  # stopped
     return _said(watch, run)
+
+
+def _goes_wrong(run: HoseRun, deed: Deed) -> bool:
+    """Written after the plateau, with the engine still running."""
+    limit_c = run.rules.limit_c.get(deed.what)
+    return deed.what == NO or (
+        deed.temp_c is not None and limit_c is not None and deed.temp_c >= limit_c
+    )
+
+
+def _after_all(run: HoseRun, deed: Deed) -> Followed:
+    why = Why.WATER_STOPPED if deed.temp_c is None else Why.OVER_LIMIT
+    point = "" if deed.temp_c is None else deed.what
+    alarm = Alarm(why, deed.at_s, point, deed.temp_c)
+    return Followed(Verdict.STOP, stop_words(alarm, run.rules.supply), alarm)
 
 
 def _said(watch: Watch, run: HoseRun) -> Followed:
@@ -166,6 +187,9 @@ def _said(watch: Watch, run: HoseRun) -> Followed:
     if watch.alarm:
         return Followed(Verdict.STOP, stop_words(watch.alarm, run.rules.supply), watch.alarm)
     match watch.ended:
+        case Ended.PLATEAU if not run.rules.limit_c:
+            words = f"Ran {lasted}, warm and steady; what it must not reach is not on file."
+            return Followed(Verdict.NO_LIMIT, words, None)
         case Ended.PLATEAU:
             return Followed(
                 Verdict.GOOD, f"Ran {lasted}, warm and steady, water all the time.", None
@@ -184,7 +208,8 @@ def lines_of(run: HoseRun) -> Iterator[str]:
         yield f"running {run.rules.running_c:g} C"
     for limit_c in set(run.rules.limit_c.values()):
         yield f"limit {limit_c:g} C"
+    yield f"points {', '.join(run.rules.points)}"
     for deed in run.deeds:
-        minutes, seconds = divmod(deed.at_s, 60)
+        minutes, seconds = divmod(round(deed.at_s, 1), 60)
         temp = "" if deed.temp_c is None else f" {deed.temp_c:g} C"
         yield f"{minutes:.0f}:{seconds:04.1f} {deed.what}{temp}"

@@ -68,9 +68,12 @@ class Ended(StrEnum):
 
 
 THEN: Mapping[Supply, str] = {
-    Supply.MUFFS: "Leave the water on while she cools, then look at muffs, intake and impeller.",
-    Supply.BUCKET: "Shut the water with the stop, then look at hose, strainer and impeller.",
-    Supply.AFLOAT: "Look at seacock or lower unit, strainer and impeller.",
+    Supply.MUFFS: "Tap off once she stands still. Hands off, caps stay on, let her cool by herself;"
+    " no second start until a mechanic found why. When cold: muffs, intakes, impeller.",
+    Supply.BUCKET: "Shut the water with the stop. Hands off, caps stay on, let her cool by herself;"
+    " no second start until a mechanic found why. When cold: hose, strainer, impeller.",
+    Supply.AFLOAT: "Hands off, caps stay on, let her cool by herself; no second start until a"
+    " mechanic found why. When cold: seacock or lower unit, strainer, impeller.",
 }
 
 

@@ -147,7 +147,7 @@ def water_after_start(
     if now < by or (seen_at is not None and started_at <= seen_at <= by):
         return ""
     then = {
-        Supply.MUFFS: "Leave the water on while she cools, then look at muffs, intake and impeller",
+        Supply.MUFFS: "Tap off once she stands still; when cold look at muffs, intake and impeller",
         Supply.BUCKET: "Shut the water with the stop, then look at hose, strainer and impeller",
         Supply.AFLOAT: "Look at seacock or lower unit, strainer and impeller",
     }[supply]

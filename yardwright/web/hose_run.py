@@ -41,8 +41,10 @@ from yardwright.yard.asked import (
 HEAT = "head_temperature"
 POINTS = 4  # columns to write temperatures in
 MIND = (
-    "stand at the key with the lanyard all the time. Nobody near the propeller; hair, sleeves and"
-    " cords away from belts; doors open, exhaust gas is deadly. The maker's manual comes first."
+    "two people: one at the stop (lanyard or key; on a diesel the stop pull, a flat board for her"
+    " intake at hand), one at the outlet and the water; a hand sign for stop. Outdoors, nobody in"
+    " the cabin or the exhaust. Ear muffs; hair, sleeves, glove ties away from belts; nobody near"
+    " the propeller. The maker's manual comes first."
 )
 LABELS = {name: str(field.label) for name, field in HoseRunForm.base_fields.items()}
 

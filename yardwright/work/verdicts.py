@@ -109,10 +109,12 @@ def holds(facts: Iterable[Fact]) -> tuple[str, ...]:
 
 
 def _by_hose_run(facts: list[Fact]) -> Iterator[str]:
-    """The last run said stop: she waits until one does not."""
-    runs = [fact for fact in facts if fact.kind == Kind.HOSE_RUN]
-    last = max(runs, key=lambda fact: fact.done_at, default=None)
-    if last is not None and last.what == Verdict.STOP:
+    """A run said stop: she waits until one ran warm and steady."""
+    runs = sorted((f for f in facts if f.kind == Kind.HOSE_RUN), key=lambda fact: fact.done_at)
+    steady = [n for n, one in enumerate(runs) if one.what in (Verdict.GOOD, Verdict.NO_LIMIT)]
+    since = runs[steady[-1] + 1 :] if steady else runs
+    last = next((one for one in reversed(since) if one.what == Verdict.STOP), None)
+    if last is not None:
         yield f"Hose run: {last.what}. {last.body['words']}"
 
 

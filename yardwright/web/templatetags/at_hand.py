@@ -24,7 +24,7 @@ def entry(
 ) -> SafeString:
     """Begin a form for one entry: its own number on this page, and the words of its waiting row."""
     more = format_html(' data-quantity="{}"', quantity) if quantity else ""
-    more += WATCHED if watched else ""
+    more += WATCHED if watched else SafeString("")  # with a plain text it were escaped once more
     once = f"{'&' if '?' in to else '?'}once={next(context['numbers'])}"
     says = '<form method="post" action="{}" data-entry="{}"{}>'
     return format_html(says, to + once, words, more)

@@ -28,6 +28,7 @@ let kept;
 /** @type {{atS: number, point: string, tempC: number}[]} */
 let drawn = [];
 let soonest = 0;
+const opened = { at: performance.now(), s: 0 };
 let beeped = 0;
 /** @type {any} */
 let awake;
@@ -47,9 +48,11 @@ async function begin() {
   showBefore();
 }
 
-/** Seconds since the start; a clock that is put back does not put the run back. */
+/** Seconds since the start: by a clock that nobody puts right, and by the wall after a reload or a sleep. */
 function nowS() {
-  soonest = Math.max(soonest, (Date.now() - (kept?.startedAt ?? Date.now())) / 1000);
+  const passed = (performance.now() - opened.at) / 1000;
+  const wall = (Date.now() - (kept?.startedAt ?? Date.now())) / 1000;
+  soonest = Math.max(soonest, opened.s + passed, wall);
   return soonest;
 }
 
@@ -95,13 +98,22 @@ function labelled(input) {
 /** @param {string} typed */
 const celsius = (typed) => units.read(typed, "°C", { beside: "°C" }).value;
 
+/** @param {string} typed */
+function inRange(typed) {
+  const value = round(celsius(typed));
+  if (value < 30 || value > rules.hose.hottest_c) throw new Error(`${value} °C; give 30 to ${rules.hose.hottest_c} °C, or °F with its unit: 160 F.`);
+  return value;
+}
+
 /** @param {string} points @param {string} running @param {string} limit */
 function startNow(points, running, limit) {
   const names = points.split(",").map((one) => one.trim().toLowerCase()).filter(Boolean);
   if (!names.length) throw new Error("Name at least one point, such as head.");
   const lines = [`supply ${her.supply}`];
-  if (running.trim()) lines.push(`running ${round(celsius(running))} C`);
-  if (limit.trim()) lines.push(`limit ${round(celsius(limit))} C`);
+  if (running.trim()) lines.push(`running ${inRange(running)} C`);
+  if (limit.trim()) lines.push(`limit ${inRange(limit)} C`);
+  if (her.limit_c !== null && !(limit.trim() && inRange(limit) <= her.limit_c))
+    throw new Error(`On file is ${her.limit_c} °C: lower it, never raise it.`);
   lines.push(`points ${names.join(", ")}`);
   localStorage.setItem(KEPT, JSON.stringify({ startedAt: Date.now(), lines, over: "" }));
   sound = new AudioContext();
@@ -127,6 +139,7 @@ function goOn(before) {
     rules.hose,
   );
   drawn = [];
+  Object.assign(opened, { at: performance.now(), s: Math.max(0, (Date.now() - kept.startedAt) / 1000) });
   for (const line of kept.lines) doLine(line);
   if (kept.over) return toSheet();
   sheet.hidden = true;
@@ -160,8 +173,8 @@ function doLine(line) {
 /** Written down on this phone before anything else. @param {string} what */
 function write(what) {
   if (!kept) return;
-  const atS = nowS();
-  const line = `${Math.floor(atS / 60)}:${(atS % 60).toFixed(1).padStart(4, "0")} ${what}`;
+  const tenths = Math.round(nowS() * 10);
+  const line = `${Math.floor(tenths / 600)}:${((tenths % 600) / 10).toFixed(1).padStart(4, "0")} ${what}`;
   kept.lines.push(line);
   localStorage.setItem(KEPT, JSON.stringify(kept));
   doLine(line);
@@ -177,6 +190,8 @@ function showRun(points) {
       if (!input.value.trim()) return;
       try {
         const { value, echo } = units.read(input.value, "°C", { beside: "°C" });
+        if (!(value >= rules.hose.coldest_c && value <= rules.hose.hottest_c))
+          throw new Error(`${echo}: no engine is that. Was it °F? Write it with its unit, such as 160 F.`);
         write(`${name} ${round(value)} C`);
         says.replaceChildren(`${echo} at ${minutes(nowS())}`);
         input.value = "";
@@ -221,7 +236,7 @@ function tick() {
   if (!watch || !kept || kept.over) return;
   const stands = watch.at(nowS());
   if (stands.alarm) return alarm(stands.alarm);
-  if (stands.ended) return over(stands.ended);
+  if (stands.ended) return atItsEnd(stands.ended);
   const asking = watch.outletS === null || stands.askSinceS !== null;
   const by = watch.outletS === null ? rules.hose.outlet_s : (stands.askSinceS ?? 0) + rules.hose.late_s;
   const left = Math.max(0, Math.ceil(by - nowS()));
@@ -230,12 +245,25 @@ function tick() {
   say("yes", watch.outletS === null ? "Yes, I see it" : "Yes, water comes");
   const by_hand = document.getElementById("by-hand");
   if (by_hand) by_hand.hidden = !stands.mayEndByHand;
-  const dumb = Object.entries(stands.cantTell).map(([name, why]) => `${name}: ${why}. Feel with the hand, or stop.`);
+  const dumb = Object.entries(stands.cantTell).map(([name, why]) => `${name}: ${why}. Read the same spot with an infrared thermometer, or stop. No hand on a running engine.`);
   const cant = document.getElementById("cant-tell");
   if (cant) cant.hidden = dumb.length === 0;
   say("cant-tell", dumb.join(" "));
   if (asking && left <= 10 && Date.now() - beeped > 2000) beep(660, 0.15);
   draw();
+}
+
+/** Warm and steady: the engine runs still, so it says what comes now, and no answer is not asked for any more.
+ * @param {string} how */
+function atItsEnd(how) {
+  if (document.getElementById("end")) return;
+  const done = button("The engine is stopped", () => (write("stopped"), over(how)));
+  done.className = "main tap";
+  const no = button("No water, or too hot: stop", () => (write("no"), over("stopped with no water")));
+  no.className = "tap stop";
+  const ends = element("p", { class: "say", id: "end", role: "status" }, `${how[0].toUpperCase()}${how.slice(1)}. Stop the engine. ${rules.hose.then[her.supply]}`);
+  place.replaceChildren(ends, done, no);
+  beep(660, 0.3);
 }
 
 /** @param {string} id @param {string} words */
@@ -320,7 +348,7 @@ async function stayAwake() {
   await wake();
 }
 
-/** Yes or no by voice, where the browser can; the buttons always work. */
+/** Trouble by voice, where the browser can; the buttons always work. */
 function listen() {
   const Hears = /** @type {any} */ (globalThis).SpeechRecognition ?? /** @type {any} */ (globalThis).webkitSpeechRecognition;
   if (!Hears) return;
@@ -328,9 +356,8 @@ function listen() {
   Object.assign(ears, { continuous: true, lang: "en-US" });
   ears.onresult = (/** @type {any} */ event) => {
     const heard = event.results[event.results.length - 1][0].transcript.toLowerCase();
-    const asking = watch && (watch.outletS === null || watch.at(nowS()).askSinceS !== null);
-    if (/\b(no|stop)\b/.test(heard)) write("no");
-    else if (asking && /\b(yes|yeah|water)\b/.test(heard)) write(watch?.outletS === null ? "water" : "yes");
+    // no spoken word says that water comes, only the button; a word of trouble is believed at once
+    if (/\b(no|not|none|nothing|stop\w*|dry|hot|smoke|isn.?t|don.?t|can.?t)\b/.test(heard)) write("no");
   };
   ears.onend = () => kept && !kept.over && ears.start();
   ears.onerror = (/** @type {any} */ no) => no.error === "not-allowed" && (ears.onend = null);
@@ -356,7 +383,7 @@ function toSheet() {
   place.hidden = false;
   place.replaceChildren(element("p", { class: "say", role: "status" }, `The run is over: ${kept.over}.`));
   sheet.hidden = false;
-  text.value = kept.lines.filter((line) => !line.startsWith("points ")).join("\n");
+  text.value = kept.lines.join("\n");
   text.readOnly = true;
   sheet.scrollIntoView({ block: "start" });
 }
