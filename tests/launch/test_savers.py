@@ -15,6 +15,7 @@ from yardwright.season.model import Right
 from yardwright.work import facts
 from yardwright.work import queries as work
 from yardwright.work import services as work_services
+from yardwright.yard import clock
 from yardwright.yard.models import Job, Person
 from yardwright.yard.refused import Refused
 
@@ -37,7 +38,8 @@ def work_out(job: Job, monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
         FOUND[boat] = solve.ANSWERS[job.what](job.question)
     plan = work.last_published()
     assert plan
-    job.answer = FOUND[boat] | {"plan": str(plan.pk), "stood": queries.as_it_stands()}
+    now = {"plan": str(plan.pk), "stood": queries.as_it_stands()}
+    job.answer = FOUND[boat] | now | {"asked_at": clock.now().isoformat()}
     job.state = Job.State.DONE
     job.save()
     return job.answer
