@@ -123,7 +123,7 @@ def _deed(line: str) -> Deed:
 
 
 def _celsius(typed: str) -> float:
-    return read(typed.replace("°", "").replace(" ", " "), "°C").value
+    return read(typed.replace("°", ""), "°C").value
 
 
 def _rules(heads: dict[str, str], points: tuple[str, ...]) -> Rules:

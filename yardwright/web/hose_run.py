@@ -67,22 +67,20 @@ def _context(row: Boat) -> Context:
     boat = work.value(row, facts)
     supply, kind = supply_of(boat), kind_of(boat)
     start = checks.start_check(boat, supply, now) if supply else None
-    limit_c = _limit_c(boat)
+    may_start = start is not None and start.answer == MayStart.YES
     return {
         "boat": row,
         "now": now,
         "supply": supply,
         "start": start,
-        "may_start": start is not None and start.answer == MayStart.YES,
+        "may_start": may_start,
         "order": order_of_water(kind, supply) if kind and supply else (),
-        "first_water": supply == Supply.MUFFS,
         "gear": in_gear_on_a_hose(None, propeller_off=False) if supply != Supply.AFLOAT else "",
-        "limit_c": limit_c,
         "watch": {
             "tag": row.tag,
             "supply": supply.value if supply else "",
-            "limit_c": limit_c,
-            "may_start": start is not None and start.answer == MayStart.YES,
+            "limit_c": _limit_c(boat),
+            "may_start": may_start,
         },
         "runs": [*_runs(facts)],
     }

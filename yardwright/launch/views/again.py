@@ -1,7 +1,5 @@
 """Something happened: what no longer holds, the smallest changes that serve, and one of them kept."""
 
-from datetime import datetime
-
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -10,7 +8,6 @@ from django.views.decorators.http import require_GET
 from yardwright.launch import queries, services
 from yardwright.launch.forms import AgainForm
 from yardwright.launch.views.working import polled, progress
-from yardwright.season.again import Choice
 from yardwright.season.published import breaks
 from yardwright.work import queries as work
 from yardwright.work.exchange import the_season
@@ -95,16 +92,9 @@ def _context(typed: dict[str, object] | None = None) -> dict[str, object]:
     return progress(job) | {
         "fact": fact,
         "found": found,
-        "choices": [
-            (at, choice, AgainForm(auto_id=False), queries.days_of(choice.plan))
-            for at, choice in enumerate(choices)
-        ],
+        "choices": [(choice, AgainForm(auto_id=False)) for choice in choices],
         "agreed": {boat.name for boat in agreed},  # type: ignore[attr-defined]
-        "asked_at": _asked_at(choices),
+        "asked_at": choices[0].plan.asked_at if choices else None,
         "other_plan": bool(found and fact and found.get("plan") not in (None, str(fact.pk))),
         "form": AgainForm(auto_id=False),
     }
-
-
-def _asked_at(choices: tuple[Choice, ...]) -> datetime | None:
-    return choices[0].plan.asked_at if choices else None
