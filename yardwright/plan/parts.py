@@ -1,7 +1,7 @@
 """Which part of a plan is planned anew while the rest stays. Knows no solver."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 from random import Random
@@ -138,7 +138,7 @@ def followers(problem: Problem) -> Mapping[TaskId, list[TaskId]]:
     return after
 
 
-def followed(after: Mapping[TaskId, list[TaskId]], tasks: Iterable[TaskId]) -> set[TaskId]:
+def followed(after: Mapping[TaskId, Sequence[TaskId]], tasks: Iterable[TaskId]) -> set[TaskId]:
     """The jobs themselves and all that wait for them."""
     some: set[TaskId] = set()
     waiting = list(tasks)

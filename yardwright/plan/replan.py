@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 from time import monotonic
 from typing import NamedTuple
@@ -11,7 +11,7 @@ from yardwright.plan import checker
 from yardwright.plan.days import Day, Minute
 from yardwright.plan.line import short_line
 from yardwright.plan.model_costs import Published
-from yardwright.plan.parts import Part, followed, followers, of_tasks
+from yardwright.plan.parts import Part, followed, followers, in_front, of_tasks
 from yardwright.plan.problem import (
     BoatId,
     Job,
@@ -21,8 +21,9 @@ from yardwright.plan.problem import (
     handed_over,
     overtime_min,
 )
-from yardwright.plan.repair import LAST, NoRoom, between, hit, repaired
+from yardwright.plan.repair import NoRoom, between, hit, repaired
 from yardwright.plan.solver import Ends, Limits, improve
+from yardwright.plan.stand_ins import StoodIn, stood_in
 
 LAUNCH = 3  # a launch that moves counts as so many jobs: her owner was told
 MOST = 260  # jobs in one part
@@ -32,7 +33,11 @@ FIRST = 0.85  # share for the first answer, where there is another
 IN_VAIN = 8  # parts in which nothing better was found, before it is left at that
 REACH_DAYS = (3, 3)
 CIRCLES, CIRCLE_S = (0, 30, 60, 90, 120, 160, 200), 1.0  # jobs; those that moved in any case
-AHEAD_DAYS = (5, 8, 12, 20)  # in which all is put in again, the rest stays
+SEASON_DAYS = 1000
+AHEAD_DAYS = (5, 8, 12, 20, SEASON_DAYS)  # in which all is put in again, the rest stays
+STAND_IN, STAND_IN_S = 0.8, 1.5  # share of the time to let stand-ins go, and for one step
+STUCK = 5  # steps in which none could go
+AROUND, MORE, STRAY_DAYS = 90, 45, 3  # jobs in such a step; more of them after each in vain
 MANY = 200  # moves: from there on small parts are put back to a proof, below large ones are tried
 SMALL, SMALL_S, LARGE, LARGE_S = 60, 1.0, 140, 2.0  # jobs in such a part, and its time
 
@@ -199,18 +204,19 @@ class _Asked:
     def answer(self) -> Replanned:
         """At once by repair, better by the solver, and the other answer in the time left."""
         few = [self._repair(self.hit, soonest=soonest) for soonest in (False, True)]
-        for days in AHEAD_DAYS:
-            self._repair(self._ahead(self.now + days * 1440), soonest=True)
-        self._repair(self._ahead(LAST), soonest=False)
         at_once = self.best
         if self.hit.tasks or self.hit.boats:
-            stands = self._grow(
-                self.time_limit_s * (GROWN - 1) + self.until_s, [option for option in few if option]
-            )
+            stood = stood_in(self.problem, self.published, self.hit, self.now)
+            if stood is not None:
+                stood = self._let_go(stood, self._share_s(STAND_IN))
+            if stood is None or stood.done:
+                for days in AHEAD_DAYS:
+                    self._repair_ahead(self.published if stood is None else stood.plan, days)
+            stands = stood is None and self._grow([option for option in few if option])
             if not stands:
-                self._put_back(pencil_first=False)
+                self._put_back(self._first_s())
             if self.other and self.best and self.best.change.pencil_days:
-                self._put_back(pencil_first=True)
+                self._put_back(self.until_s, pencil_first=True)
         other = self.other
         if other and self.best and _pencil_first(other.change) >= _pencil_first(self.best.change):
             other = None
@@ -220,21 +226,54 @@ class _Asked:
         """Seconds until then."""
         return until_s - monotonic()
 
-    def _share_s(self) -> float:
+    def _share_s(self, share: float) -> float:
+        """When this share of the time is gone."""
+        return self.until_s - (1 - share) * self.time_limit_s
+
+    def _first_s(self) -> float:
         """When the time for the first answer is gone; all of it, where Pencil is kept anyway."""
         kept = self.best is not None and not self.best.change.pencil_days
-        return self.until_s if kept else self.until_s - (1 - FIRST) * self.time_limit_s
+        return self.until_s if kept else self._share_s(FIRST)
 
-    def _ahead(self, until: Minute) -> Part:
-        ahead = between(self.problem, self.published, self.now, until)
-        return Part(ahead.tasks | self.hit.tasks, ahead.boats | self.hit.boats)
+    def _let_go(self, stood: StoodIn, until_s: float) -> StoodIn:
+        """One stand-in after the other; what is left to them at the end is put in again."""
+        published = Published(stood.plan, self._days(), stand_ins=stood.people)
+        line, in_vain = short_line(stood.problem), 0
+        while stood.done and in_vain < STUCK and self.left_s(until_s) > 0 and not self.stop():
+            most, days = AROUND + MORE * in_vain, STRAY_DAYS * in_vain
+            part = stood.around(self.after, self.now, most, days, self.dice)
+            step_s, seed = min(STAND_IN_S, self.left_s(until_s)), self.dice.randrange(1 << 30)
+            found = improve(
+                stood.problem,
+                stood.plan,
+                self._not_past(part),
+                Limits(step_s, self.workers, seed, None, self.stop, around=True),
+                line=line,
+                rough=False,
+                published=replace(published, may_move=in_vain > 0),
+                reach_days=REACH_DAYS,
+                now=self.now,
+            )
+            less = replace(stood, plan=found.plan or stood.plan)
+            in_vain = 0 if len(less.done) < len(stood.done) else in_vain + 1
+            stood = less
+            for soonest in (False, True):
+                self._repair(hit(self.problem, stood.plan), stood.plan, soonest=soonest)
+        return stood
 
-    def _repair(self, loose: Part, *, soonest: bool) -> Option | None:
+    def _repair_ahead(self, plan: Plan, days: int) -> None:
+        """Put in again all that lies so many days ahead, and what can't stay."""
+        ahead = between(self.problem, plan, self.now, self.now + days * 1440)
+        lost = hit(self.problem, plan)
+        loose = Part(ahead.tasks | lost.tasks, ahead.boats | lost.boats)
+        self._repair(loose, plan, soonest=days < SEASON_DAYS)
+
+    def _repair(self, loose: Part, known: Plan | None = None, *, soonest: bool) -> Option | None:
+        known = known or self.published
         try:
-            plan = repaired(self.problem, self.published, loose, self.now, soonest=soonest)
+            return self._offer(repaired(self.problem, known, loose, self.now, soonest=soonest))
         except NoRoom:
             return None
-        return self._offer(plan)
 
     def _offer(self, plan: Plan) -> Option | None:
         """The plan, if it keeps every rule; kept if it is better in either way."""
@@ -297,11 +336,12 @@ class _Asked:
             and all(task.id in plan.jobs for task in self.problem.jobs[boat.id])
         }
 
-    def _grow(self, until_s: float, starts: list[Option]) -> bool:
+    def _grow(self, starts: list[Option]) -> bool:
         """What has moved, with more and more around what was hit; whether that is as good as any.
 
         It ends at a part large enough in which nothing better is possible.
         """
+        until_s = self._share_s(GROWN)
         here = min(starts, key=lambda option: option.change, default=None)
         for most in CIRCLES if here else ():
             assert here is not None  # noqa: S101
@@ -355,9 +395,9 @@ class _Asked:
         gone = {key for key in part.boats if launches.get(key, self.now) < self.now}
         return Part(part.tasks - (begun - self.hit.tasks), part.boats - (gone - self.hit.boats))
 
-    def _put_back(self, *, pencil_first: bool) -> None:
+    def _put_back(self, until_s: float, *, pencil_first: bool = False) -> None:
         """Around one moved thing after the other, put back whatever can go to its old place."""
-        until_s, in_vain = self.until_s if pencil_first else self._share_s(), 0
+        in_vain = 0
         while in_vain < IN_VAIN:
             option = self.other if pencil_first else self.best
             if option is None or not option.diff.jobs:
@@ -375,11 +415,19 @@ class _Asked:
                 return
             in_vain = 0 if answer[1] is not option else in_vain + 1
 
+    def _to_blame(self, option: Option, moved: list[TaskId]) -> list[TaskId]:
+        """What has moved of boats that are later than their Ink, and of those in front of them."""
+        some: set[BoatId] = set()
+        for boat in self.problem.going_in:
+            if boat.ink is not None and _beyond(self.problem, self.published, option.plan, boat.id):
+                some |= {boat.id, *in_front(self.problem, boat.id)}
+        return [key for key in moved if self.problem.task[key].boat in some]
+
     def _around(self, option: Option, most: int) -> Part:
         """A moved job, what else has moved near it, and who does such work then."""
         problem, jobs = self.problem, option.plan.jobs
         moved = [one.task for one in option.diff.jobs if one.now]
-        centre = self.dice.choice(moved)
+        centre = self.dice.choice(self._to_blame(option, moved) or moved)
         was = self.published.jobs.get(centre, jobs[centre]).start
 
         def far(key: TaskId) -> int:
