@@ -165,6 +165,17 @@ def test_a_long_message_comes_in_several_frames() -> None:
     assert [len(ear.hear(line)) for line in lines] == [0, 0, 0, 4]
 
 
+def test_a_message_that_lost_a_frame_is_counted() -> None:
+    # The same four frames; the third of the first message never came.
+    frames = ("401A002F06FFFFE3", "41736605FF7F5802", "420000FFFFFFFFFF", "43060000007F7FFF")
+    lines = [f"(1680369891.634000) can0 09F20110#{one}" for one in frames]
+    heard = Listening(every_s=0)
+    told = [one for line in (*lines[:2], lines[3], *lines) for one in heard.hear(line, None)]
+    assert (heard.lines, heard.wrong) == (7, 1)
+    assert heard.wrong_first[0].startswith("Line 4 does not count: NMEA 2000: a frame before it")
+    assert len(told) == 5  # what is wrong with line 4, and the four of the second message
+
+
 @pytest.mark.parametrize(
     ("line", "told"),
     [

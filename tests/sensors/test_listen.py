@@ -86,14 +86,60 @@ def test_an_engine_that_warns_by_itself_is_told_to_stop(
         "2023-04-01T17:24:51.634Z,2,127489,16,255,26,00,2f,06,ff,ff,e3,73,66,05,ff,7f,58,02,00,00,"
         "ff,ff,ff,ff,ff,06,00,00,00,7f,7f"
     )
-    cli.main(["listen", "--replay", log(line, line)])
     told = "Stop the engine and look: engine_0 warns by itself, Over Temperature, Low Oil Pressure."
-    assert capsys.readouterr().out.count(told) == 1
+    assert cli.main(["listen", "--replay", log(line, line)]) == 1
+    out = capsys.readouterr().out
+    assert out.count(told) == 2  # as it comes, and in the end before the points
+    assert out.rindex(told) < out.index("lines.")
+    assert cli.main(["listen", "--replay", log(line, line), "--json"]) == 1
+    assert json.loads(capsys.readouterr().out)["warns"] == {told: "0:00"}
+
+
+def test_a_warning_stands_in_the_recording_and_is_heard_again(
+    log: Callable[..., str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    first = log(*logged(healthy), f"{when(960)} engine_0 warns: Over Temperature")
+    kept = tmp_path / "kept.txt"
+    for path, more in ((first, ["--record", str(kept)]), (str(kept), [])):
+        assert cli.main(["listen", "--replay", path, *ON_MUFFS, *more]) == 1
+        out = capsys.readouterr().out
+        assert "engine_0 warns by itself, Over Temperature." in out
+        assert "do not count" not in out
+
+
+def test_hotter_than_any_engine_is_never_silent(
+    log: Callable[..., str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    garbage = [f"{when(0)} garbage{n}" for n in range(40)]  # more than is said of bad lines
+    words = ["--point", "head", "--running", "70C", "--supply", "muffs", "--no-answers"]
+    hot = log(f"{when(0)} head 20 C", *garbage, f"{when(20)} head 160 C")
+    told = "Stop the engine and look: head says more than 150 °C (160 °C)"
+    assert cli.main(["listen", "--replay", hot, *words]) == 1
+    assert f"0:20  {told}" in capsys.readouterr().out
+    assert cli.main(["listen", "--replay", hot, *words, "--json"]) == 1
+    assert next(iter(json.loads(capsys.readouterr().out)["warns"])).startswith(told)
+
+
+def test_only_a_yes_is_a_yes(
+    gateway: tuple[str, list[str]],
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    address, lines = gateway
+    lines += ["head 20 C"] * 20
+    keys = iter(["\n", "s\n", "\n", "ok\n", "yess\n", "none comes\n"])
+    monkeypatch.setattr(sys, "stdin", keys)
+    assert cli.main(["listen", "--tcp", address, *ON_MUFFS]) == 1
+    out = capsys.readouterr().out
+    assert "'' starts nothing." in out
+    for typed in ("''", "'ok'", "'yess'"):
+        assert f"{typed} is no answer. Water still coming out?" in out
+    assert "Stop the engine. The water stopped." in out
 
 
 @pytest.mark.parametrize(
     ("reading", "told"),
-    [("head 3 bar", "head says kPa"), ("head 160 C", "an engine is -20 to 150 °C")],
+    [("head 3 bar", "head says kPa"), ("head -30 C", "an engine is -20 to 150 °C")],
 )
 def test_a_watched_point_that_can_t_be_an_engine_s_is_said(
     reading: str, told: str, log: Callable[..., str], capsys: pytest.CaptureFixture[str]
@@ -182,15 +228,15 @@ def test_a_sensor_that_hangs_up_does_not_end_the_watch(
     lines += ["head 20 C"]
 
     def keys() -> Iterator[str]:
-        yield "\n"  # she starts
+        yield "s\n"  # she starts
         time.sleep(1)  # the sensor is gone by now
-        yield "\n"  # water
+        yield "y\n"  # water
         yield "n\n"
 
     monkeypatch.setattr(sys, "stdin", keys())
     assert cli.main(["listen", "--tcp", address, *ON_MUFFS]) == 1
     out = capsys.readouterr().out
-    assert out.startswith("Enter as the engine starts")
+    assert out.startswith("s and Enter as the engine starts")
     assert "Stop the engine. The water stopped. Tap off once she" in out
 
 
@@ -201,7 +247,7 @@ def test_over_its_limit_live(
 ) -> None:
     address, lines = gateway
     lines += ["head 60 C"] * 10 + ["head 81 C", "head 60 C"]
-    monkeypatch.setattr(sys, "stdin", iter(["\n", "\n"]))
+    monkeypatch.setattr(sys, "stdin", iter(["s\n", "y\n"]))
     assert cli.main(["listen", "--tcp", address, *ON_MUFFS]) == 1
     assert "Stop the engine. Over its limit (head, 81 °C)." in capsys.readouterr().out
 

@@ -24,7 +24,14 @@ SUPPLIES = ("muffs", "bucket", "afloat")
 SHOWN_S, SHOWN_OF_A_FILE_S = 5.0, 60.0
 TICK_S = 0.25
 UNHEARD_S = 30.0  # a point silent for so long from the start is said
-KEYS = "Enter as the engine starts, then Enter each time you see water come out; n if it does not."
+KEYS = (
+    "s and Enter as the engine starts, then y each time you see water come out; n if it does not."
+)
+STARTS, WATER, NO_WATER = (
+    ("s", "start"),
+    ("y", "yes"),
+    ("n", "stop"),
+)  # the last by their first letters
 
 
 def add_commands(add: Add) -> None:
@@ -93,6 +100,8 @@ class _Listener:
         self.said: set[str] = set()
         self.open: set[str] = set()
         self.standing: Standing | None = None
+        self.warns: dict[str, str] = {}  # what is to be looked at, and when it was first said
+        self.broke: list[str] = []
 
     def replay(self, path: Path) -> None:
         """A file, at the speed that is asked for."""
@@ -136,11 +145,16 @@ class _Listener:
         if line is None:
             self.open.discard(kind)
         elif kind == "broke":
+            self.broke.append(line)
             self.say(f"{line} Go by your eyes.")
+        elif kind == "key":
+            self._key(line.strip().casefold())
         else:
-            line = self._key(line) if kind == "key" else line
-            for one in self.listening.hear(line, self.now()):
-                self.take(one)
+            self._hear(line)
+
+    def _hear(self, line: str) -> None:
+        for one in self.listening.hear(line, self.now()):
+            self.take(one)
 
     def _follow(self, kind: str, lines: Iterable[str], coming: "Coming") -> None:
         """Read on in a thread of its own, so that the watch never waits for a sensor."""
@@ -156,10 +170,19 @@ class _Listener:
         self.open.add(kind)
         threading.Thread(target=read, daemon=True).start()
 
-    def _key(self, line: str) -> str:
+    def _key(self, typed: str) -> None:
+        """A word of trouble is believed at once, water only where it is said; else it asks again."""
         if self.run and self.run.started is None:
-            return "start"
-        return "water no" if line.strip().casefold().startswith("n") else "water yes"
+            if typed in STARTS:
+                self._hear("start")
+            else:
+                self.say(f"{typed!r} starts nothing. {KEYS}")
+        elif typed.startswith(NO_WATER):
+            self._hear("water no")
+        elif typed in WATER:
+            self._hear("water yes")
+        else:
+            self.say(f"{typed!r} is no answer. Water still coming out? y, or n if it does not.")
 
     def _lines(self) -> Iterator[str]:
         from yardwright.sensors import source
@@ -182,17 +205,21 @@ class _Listener:
         if self.kept and (line := line_of(one)):
             self.kept.write(f"{line}\n")
         if isinstance(one, Warned):
-            self.once(
-                f"{self.since(one.at)}  Stop the engine and look: {one.point} warns by itself, "
-                f"{one.words}."
-            )
+            self.warn(one.at, f"{one.point} warns by itself, {one.words}")
         if self.run:
             try:
-                self.run.take(one)
+                if beyond := self.run.take(one):
+                    self.warn(one.at, beyond)
             except ValueError as wrong:
                 self.listening.does_not_count(Wrong(one.at, str(wrong)))
         for words in self.listening.wrong_first:
             self.once(words)
+
+    def warn(self, at: datetime | None, words: str) -> None:
+        """What the watch has no rule for, and nobody may miss."""
+        told = f"Stop the engine and look: {words}."
+        self.warns.setdefault(told, self.since(at))
+        self.once(f"{self.since(at)}  {told}")
 
     def look(self, now: datetime, every_s: float) -> None:
         """How the run stands by now, and from time to time what is read."""
@@ -206,7 +233,10 @@ class _Listener:
         due = self.shown is None or (now - self.shown).total_seconds() >= every_s
         if due and self.listening.seen:
             self.shown = now
-            stop = "Stop the engine. " if self.standing and self.standing.alarm else ""
+            alarm = self.standing and self.standing.alarm
+            stop = (
+                "Stop the engine. " if alarm else "Stop the engine and look. " if self.warns else ""
+            )
             self.say(f"{self.since(now)}  {stop}{self.values()}")
             if self.kept:
                 self.kept.flush()
@@ -259,7 +289,7 @@ class _Listener:
         alarm = self.standing.alarm if self.standing else None
         ended = self.standing.ended if self.standing else None
         stop = stop_words(alarm, run.rules.supply) if run and alarm else ""
-        lines = [stop] if stop else []
+        lines = [*([stop] if stop else []), *self.warns]
         if run and run.started is None:
             lines.append("Not watched: nobody said when the engine started.")
         elif run and not alarm:
@@ -272,9 +302,12 @@ class _Listener:
             for name, one in heard.seen.items()
         ]
         wrong = f", {heard.wrong} do not count" if heard.wrong else ""
+        lines += self.broke
         lines.append(f"{heard.lines} lines{wrong}.")
         found = {
             "stop": stop,
+            "warns": self.warns,
+            "broke": self.broke,
             "alarm": alarm,
             "ended": ended,
             "answers": bool(run and run.answers),
@@ -285,7 +318,7 @@ class _Listener:
             "wrong_first": heard.wrong_first,
         }
         tell(self.args, found, lines)
-        return NO if not heard.seen or (run and not ended) else YES
+        return NO if self.warns or not heard.seen or (run and not ended) else YES
 
 
 def _standing_words(standing: "Standing | None", rules: "Rules") -> Iterator[str]:

@@ -7,7 +7,7 @@ from functools import cached_property
 
 from yardwright.sensors import nmea_0183
 from yardwright.sensors.nmea_2000 import Network, is_nmea_2000
-from yardwright.sensors.reading import Heard, Start, Water, typed
+from yardwright.sensors.reading import Heard, Start, Warned, Water, typed
 
 TIME = re.compile(r"(\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:[.,]\d+)?(?:Z|[+-]\d\d:?\d\d)?)\s+(.*)")
 LONGEST = 1000  # letters of a line; no sensor writes more
@@ -62,12 +62,15 @@ def _time(written: str) -> datetime:
 
 
 def _plain(at: datetime | None, line: str) -> Heard:
-    """A line of our own: ``head_port 64.5 C``, ``start``, ``water yes``."""
+    """A line of our own: ``head_port 64.5 C``, ``start``, ``water yes``, ``engine_0 warns: hot``."""
     point, _, words = line.partition(" ")
     if line == "start":
         return Start(at)
     if point == "water" and words.strip() in ("yes", "no"):
         return Water(at, words.strip() == "yes")
+    kind, _, what = words.partition(":")
+    if kind == "warns" and what.strip():
+        return Warned(at, point, what.strip())
     if not words:
         raise ValueError(
             f"{line[:40]!r} tells nothing; write a point, a number and its unit, "

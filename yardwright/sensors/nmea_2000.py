@@ -14,6 +14,8 @@ FRAMES = re.compile(
     r"|\d{4}-\d\d-\d\d[T-][\d:.]+Z?,\d,\d+,.*"  # comma separated, one message or frame a line
     r"|\d\d:\d\d:\d\d\.\d+ [RT] [0-9A-Fa-f]{8} .*"  # a gateway's raw frames: time of day alone
 )
+# A frame of 127489, which alone of the six needs several: its sender, its place in the message
+PART = re.compile(r"\b[0-9A-F]{2}F201([0-9A-F]{2})[# ]([0-9A-F]{2})", re.IGNORECASE)
 DATED = re.compile(r"\(|\d{4}-")
 SENTENCES = ("$PCDIN,", "$MXPGN,", "!PDGY,")  # NMEA 2000 within a sentence
 INTO = {  # the library's unit -> ours, by how much, and what more
@@ -77,6 +79,7 @@ class Network:
         logging.getLogger("nmea2000").setLevel(logging.ERROR)
         self._make = decoder.NMEA2000Decoder
         self._by_form: dict[str, Any] = {}
+        self._begun: set[str] = set()  # senders of which a message is still coming
         codec = library("nmea2000._canboat")
         self._wrong = (
             ValueError,
@@ -104,7 +107,8 @@ class Network:
         Raises
         ------
         ValueError
-            The line can't be decoded, or tells what no sensor gives.
+            The line can't be decoded, or tells what no sensor gives; or the message before it
+            never came to its end.
         """
         form = line[:1] if line[:1] in "($!" else "," if "," in line else " "
         if form not in self._by_form:  # the library keeps to the form it saw first
@@ -113,11 +117,26 @@ class Network:
             message = self._by_form[form].decode(line)
         except self._wrong as wrong:
             raise ValueError(f"NMEA 2000 that can't be decoded: {wrong}") from wrong
+        if self._loses(line, whole=message is not None):
+            raise ValueError("NMEA 2000: a frame before it was lost, and its message with it.")
         if message is None:
             return ()
         if DATED.match(line):
             at = message.timestamp.replace(tzinfo=UTC)
         return tuple(_readings(at, message))
+
+    def _loses(self, line: str, *, whole: bool) -> bool:
+        """Whether a sender begins anew with its last message unfinished: the library says nothing."""
+        part = PART.search(line)
+        if part is None:
+            return False
+        sender, begins = part[1], int(part[2], 16) & 0x1F == 0
+        lost = begins and sender in self._begun
+        if begins:
+            self._begun.add(sender)
+        if whole:
+            self._begun.discard(sender)
+        return lost
 
 
 def _readings(at: datetime | None, message: Any) -> Iterator[Reading | Warned | Wrong]:  # theirs

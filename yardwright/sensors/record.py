@@ -30,7 +30,7 @@ def line_of(one: Heard) -> str:
         case Water():
             words = f"water {'yes' if one.coming_out else 'no'}"
         case Warned():
-            words = f"# {one.point} warns: {one.words}"
+            words = f"{one.point} warns: {one.words}"
         case Wrong():
             pass
     if one.at is None or not words:

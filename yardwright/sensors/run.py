@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from yardwright.procedures.hose_watch import Rules, Standing, Watch
+from yardwright.procedures.hose_watch import HOTTEST_C, Rules, Standing, Watch
 from yardwright.sensors.line import Ear
 from yardwright.sensors.reading import Heard, Reading, Start, Warned, Water, Wrong
 
@@ -134,7 +134,7 @@ class Run:
         self.started: datetime | None = None
         self._answered_s = 0.0
 
-    def take(self, one: Heard) -> None:
+    def take(self, one: Heard) -> str:
         """One thing that was heard.
 
         Parameters
@@ -142,17 +142,23 @@ class Run:
         one : Reading, Start, Water, Warned or Wrong
             With its time.
 
+        Returns
+        -------
+        str
+            What is hotter than an engine is read: she burns, or a wire is broken, and nobody here
+            knows which. Empty else.
+
         Raises
         ------
         ValueError
             A point that is watched says no temperature of an engine.
         """
         if one.at is None:
-            return
+            return ""
         if isinstance(one, Start) or (self.started is None and not self.answers):
             self.started = self.started or one.at
         if self.started is None:
-            return
+            return ""
         at_s = (one.at - self.started).total_seconds()
         if not self.answers:
             self._taken_as_yes(at_s)
@@ -161,7 +167,13 @@ class Run:
         elif isinstance(one, Reading) and one.point in self.rules.points:
             if one.unit != "°C":
                 raise ValueError(f"{one.point} says {one.unit}; what is watched is a temperature.")
+            if one.value > HOTTEST_C:
+                return (
+                    f"{one.point} says more than {HOTTEST_C:.0f} °C ({one.value:g} °C): she is far "
+                    "too hot, or its wire is broken"
+                )
             self.watch.read(at_s, one.point, one.value)
+        return ""
 
     def at(self, now: datetime) -> Standing | None:
         """How the run stands.
