@@ -145,7 +145,8 @@ def _dead(times: Temps, noise_c: float) -> list[str]:
 
 def _begun(points: int = 1) -> Watch:
     names = tuple(f"point {n}" for n in range(points))
-    watch = Watch(Rules(Supply.MUFFS, names, RUNNING_C, dict.fromkeys(names, LIMIT_C)))
+    running_c, limit_c = dict.fromkeys(names, RUNNING_C), dict.fromkeys(names, LIMIT_C)
+    watch = Watch(Rules(Supply.MUFFS, names, running_c, limit_c))
     watch.water_at_outlet(1)
     return watch
 
@@ -156,7 +157,7 @@ def _watched(times: Temps, temps: Temps) -> float | None:
         watch.answered_s = at_s  # somebody answers: only the heat counts here
         for n, point in enumerate(watch.rules.points):
             watch.read(at_s, point, float(temps[n, column]))
-        if watch.alarm or watch.ended:
+        if watch.alarm:
             break
     return watch.alarm.at_s if watch.alarm else None
 

@@ -21,7 +21,7 @@ HEAD = "engine_0_temperature"
 def listening() -> Iterator[str]:
     """How much faster than it was an hour is decoded and watched, and how big a day's record is."""
     frames = [*network(HOUR_S)]
-    run = Run(Rules(Supply.MUFFS, (HEAD,), 70.0, {HEAD: 95.0}), answers=False)
+    run = Run(Rules(Supply.MUFFS, (HEAD,), {HEAD: 70.0}, {HEAD: 95.0}), answers=False)
     heard = Listening(limit_c=run.rules.limit_c)
     list(Listening().hear(frames[0], None))  # the decoder is loaded
     began = time.perf_counter()

@@ -26,6 +26,7 @@ FOLLOW_ALL = """async (vectors) => {
       if (what === "water") watch.waterAtOutlet(atS);
       else if (what === "yes" || what === "no") watch.answered(atS, what === "yes");
       else if (what === "by hand") watch.endByHand(atS);
+      else if (what === "stopped") watch.stopped(atS);
       else watch.read(atS, what, tempC);
       const { alarm, askSinceS, nextAskS, ended, mayEndByHand, cantTell } = watch.at(atS);
       const standing = {

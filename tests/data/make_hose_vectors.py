@@ -16,7 +16,7 @@ from yardwright.procedures.water_order import Supply
 
 KEPT = Path(__file__).parent / "hose_vectors.json"
 MADE_BY = {"made_by": "python -m tests.data.make_hose_vectors"}
-RUNS, MORE = 56, 5  # deeds after the last that changed anything
+RUNS, MORE = 84, 5  # deeds after the last that changed anything
 Plain = dict[str, Any]
 
 
@@ -31,6 +31,7 @@ TRACES: Mapping[str, Callable[[float, float], float]] = {
     "dips": lambda t, tau: healthy(t, tau) - 8 * exp(-(((t - 400) / 15) ** 2)),
     "cools": lambda t, tau: healthy(t, tau) - (12 if t > 300 else 0),
     "cold": lambda t, tau: healthy(t, tau) - 15,
+    "shut": lambda t, tau: 20 + 75 * (1 - exp(-t / (1.5 * tau))),
     "stuck": lambda t, tau: healthy(min(t, 400), tau),
 }
 
@@ -40,7 +41,7 @@ def runs() -> Iterator[Plain]:
     dice = Random(20310505)  # noqa: S311 - no secret
     for number in range(RUNS):
         kind = [*TRACES][number % len(TRACES)]
-        points = ["head"] if dice.random() < 0.6 else ["port", "starboard", "exhaust"]
+        points = ["head"] if dice.random() < 0.6 else ["head port", "head starboard", "elbow"]
         tau_s, step_s = (
             dice.choice([120, 180, 300]),
             dice.choice([5 if len(points) == 1 else 15, 15, 15, 30, 60]),
@@ -52,9 +53,9 @@ def runs() -> Iterator[Plain]:
         rules = {
             "supply": dice.choice(list(Supply)).value,
             "points": points,
-            "running_c": dice.choice([70, 70, None]),
-            "limit_c": dice.choice([{}, dict.fromkeys(points, 80)]),
-            "kept": kept,
+            "running_c": dice.choice([dict.fromkeys(points[:2], 70), {points[0]: 70}, {}]),
+            "limit_c": dice.choice([{}, dict.fromkeys(points, 80), {points[-1]: 75}]),
+            "kept": {"head": kept},
         }
         deeds = sorted(_deeds(dice, kind, points, tau_s, step_s), key=lambda deed: deed[0])
         yield {"kind": kind, "rules": rules, "deeds": deeds}
@@ -64,7 +65,7 @@ def _deeds(
     dice: Random, kind: str, points: list[str], tau_s: int, step_s: int
 ) -> Iterator[list[Any]]:
     yield [dice.choice([8, 8, 8, 29, 31, 40]), "water"]
-    noise_c, hot = dice.choice([0, 0.3, 0.8]), dice.choice([None, None, points[-1]])
+    noise_c, hot = dice.choice([0, 0.3, 0.8]), dice.choice([None, None, "head starboard"])
     stops_s = dice.choice([2000, 2000, 500])
     for at_s in range(5, 1000, 5):
         if at_s % 30 == 5 and 30 < at_s < stops_s:
@@ -78,13 +79,18 @@ def _deeds(
                 temp_c = TRACES[kind](at_s, tau_s) + noise + climbs
                 yield [at_s, name, round(min(temp_c, 140.0), 2)]
     yield [1000, "by hand"]
+    yield [1010, "stopped"]
+    yield [1015, points[0], 140.0]
 
 
 def said(run: Mapping[str, Any]) -> list[Plain]:
     """How it stands after each deed that changed something."""
     rules = run["rules"]
     supply = Supply(rules["supply"])
-    kept = tuple(tuple((t, c) for t, c in one) for one in rules["kept"])
+    kept = {
+        sort: tuple(tuple((t, c) for t, c in one) for one in courses)
+        for sort, courses in rules["kept"].items()
+    }
     watch = Watch(Rules(supply, tuple(rules["points"]), rules["running_c"], rules["limit_c"], kept))
     told: list[Plain] = []
     for number, (at_s, what, *temp) in enumerate(run["deeds"]):
@@ -96,6 +102,8 @@ def said(run: Mapping[str, Any]) -> list[Plain]:
             case "by hand":
                 if watch.at(at_s).may_end_by_hand:
                     watch.end_by_hand(at_s)
+            case "stopped":
+                watch.stopped(at_s)
             case point:
                 watch.read(at_s, point, *temp)
         standing = _plain(watch.at(at_s), supply)

@@ -62,6 +62,41 @@ def test_without_a_limit_it_is_never_good() -> None:
     assert followed(read_run("\n".join(lines))).verdict == Verdict.NO_LIMIT
 
 
+def test_each_point_has_its_own_limit_and_one_without_is_named() -> None:
+    text = written(healthy).replace("limit 80 C", "limit elbow 60 C\nlimit head 80 C")
+    run = read_run(text.replace("0:10 water", "0:10 water\n0:11 elbow 30 C"))
+    assert run.rules.limit_c == {"elbow": 60, "head": 80}
+    text = written(healthy).replace("limit 80", "limit head 80").replace("running", "running head")
+    bare = "\n".join(
+        f"{one}\n{one.partition(' ')[0]} elbow 40 C" if ":" in one and "head" in one else one
+        for one in text.splitlines()
+    )
+    said = followed(read_run(bare))
+    assert said.verdict == Verdict.NO_LIMIT
+    assert said.words == "Ran 15 min, warm and steady; what elbow must not reach is not on file."
+
+
+def test_the_limit_on_file_counts_where_a_higher_one_was_written() -> None:
+    run = read_run("supply muffs\nlimit 90 C\n0:10 water\n0:20 head, port 84 C\n0:25 elbow 84 C")
+    assert followed(run).verdict == Verdict.CANT_SAY
+    filed = run.by_file(80, {})
+    assert filed.rules.limit_c == {"head, port": 80, "elbow": 90}
+    said = followed(filed)
+    assert said.verdict == Verdict.STOP
+    assert said.alarm is not None
+    assert said.alarm.point == "head, port"
+    lower = read_run("supply muffs\nlimit 75 C\n0:10 water\n0:20 head 50 C")
+    assert lower.by_file(80, {}).rules.limit_c == {"head": 75}
+    assert lower.by_file(None, {}).rules.limit_c == {"head": 75}
+
+
+def test_a_run_is_held_to_the_yard_s_own() -> None:
+    kept = read_run(written(healthy)).courses()["head"] * 5
+    hot = read_run(written(lambda t: healthy(t) + (9 if t > 40 else 0), 120))
+    assert followed(hot.by_file(80, {"head": tuple(kept[:4])})).verdict == Verdict.CANT_SAY
+    assert "Unlike the yard's own runs" in followed(hot.by_file(80, {"head": tuple(kept)})).words
+
+
 def test_a_temperature_is_no_answer() -> None:
     # A point somebody calls water, over its limit: heat, and no water seen.
     run = read_run("supply muffs\nlimit 80 C\n0:10 water\n0:20 water 95 C")
@@ -86,7 +121,7 @@ def test_fahrenheit_and_commas_are_understood() -> None:
         "supply muffs\nrunning 158 F\n0:10 water\n1:00 port head 95 F\n1:30 port head 36,5 C"
     )
     assert run.rules.supply == Supply.MUFFS
-    assert run.rules.running_c == pytest.approx(70)
+    assert run.rules.running_c == {"port head": pytest.approx(70)}
     assert run.rules.points == ("port head",)
     assert [deed.temp_c for deed in run.deeds] == [None, pytest.approx(35), 36.5]
 

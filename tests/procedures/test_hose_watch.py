@@ -1,6 +1,7 @@
 """The watch over a hose run, held to story A2: it says stop in time, and to a healthy engine never."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from math import exp
 
 import numpy as np
@@ -16,11 +17,12 @@ from yardwright.procedures.hose_watch import (
     Watch,
     Why,
     hotter_than,
+    sort_of,
     stop_words,
 )
 from yardwright.procedures.water_order import Supply
 
-ON_MUFFS = Rules(Supply.MUFFS, ("head",), 70.0, {"head": 80.0})
+ON_MUFFS = Rules(Supply.MUFFS, ("head",), {"head": 70.0}, {"head": 80.0})
 SLIPS_S = 380.0
 FOUR = ("port 1", "port 2", "starboard 1", "starboard 2")
 
@@ -42,7 +44,10 @@ def run(rules: Rules, readings: Iterable[tuple[float, str, float]], until_s: flo
     due = sorted(readings)
     for at_s in range(10, int(until_s) + 1):
         standing = watch.at(at_s)
-        if standing.alarm or standing.ended:
+        if standing.alarm:
+            break
+        if standing.ended:
+            watch.stopped(at_s)
             break
         if standing.ask_since_s is not None:
             watch.answered(at_s, coming_out=True)
@@ -120,7 +125,7 @@ def test_no_water_at_the_outlet_in_time(supply: Supply) -> None:
 
 def test_one_point_climbs_away() -> None:
     # Story A2 (d): +5 degC over the others while all are below the limit.
-    rules = Rules(Supply.MUFFS, FOUR, 70.0, dict.fromkeys(FOUR, 80.0))
+    rules = Rules(Supply.MUFFS, FOUR, dict.fromkeys(FOUR, 70.0), dict.fromkeys(FOUR, 80.0))
     readings = [
         (t + n / 10, name, healthy(t) + (max(0, t - 300) * 6 / 60 if name == "starboard 2" else 0))
         for t in range(15, 900, 15)
@@ -136,11 +141,59 @@ def test_one_point_climbs_away() -> None:
 
 def test_points_read_in_turn_are_compared_at_the_same_minute() -> None:
     # A healthy engine warms by 10 degC between two readings: read 30 s apart, no point is hotter.
-    rules = Rules(Supply.MUFFS, ("port", "starboard"), 70.0)
+    rules = Rules(Supply.MUFFS, ("port", "starboard"), {"port": 70.0, "starboard": 70.0})
     turns = [(float(t), ("port", "starboard")[t // 30 % 2], healthy(t)) for t in range(30, 901, 30)]
     assert run(rules, turns).alarm is None
     together = [(float(t), name, healthy(t)) for t in range(5, 901, 5) for name in rules.points]
     assert run(rules, together).alarm is None
+
+
+def test_points_of_another_sort_are_never_compared() -> None:
+    # A wet exhaust elbow 20 degC below or above her heads says nothing about them.
+    assert sort_of("Head, port 2") == sort_of("head starboard") == "head"
+    assert sort_of("port") == sort_of("starboard 1") == ""
+    assert sort_of("exhaust elbow, port") == "exhaust elbow"
+    for off_c in (-20, 8):
+        rules = Rules(Supply.MUFFS, ("head", "elbow"), {"head": 70.0})
+        readings = [
+            (float(t), name, healthy(t) + (off_c if name == "elbow" else 0))
+            for t in range(5, 901, 5)
+            for name in rules.points
+        ]
+        watch = run(rules, readings)
+        assert watch.alarm is None
+        assert watch.ended == Ended.PLATEAU  # her head is warm; her elbow is steady
+
+
+def test_it_goes_on_until_the_engine_stands() -> None:
+    # Warm and steady from about 690 s on; what then goes wrong is an alarm as before.
+    warm = [(t, c) for t, _, c in every(15, healthy, until_s=735)]
+
+    def warmed() -> Watch:
+        watch = Watch(ON_MUFFS)
+        watch.water_at_outlet(10)
+        for at_s, temp_c in warm:
+            watch.answered(at_s, coming_out=True)
+            watch.read(at_s, "head", temp_c)
+        assert watch.ended == Ended.PLATEAU
+        return watch
+
+    hot = warmed()
+    hot.read(740, "head", 81)
+    assert hot.alarm == Alarm(Why.OVER_LIMIT, 740, "head", 81)
+    assert hot.ended is None
+    assert warmed().at(795).alarm == Alarm(Why.NO_ANSWER, 795)  # asked at 780 s
+    slips = warmed()
+    for n in range(1, 9):  # +20 degC a minute: 5 degC more each 15 s
+        slips.answered(735 + 15 * n, coming_out=True)
+        slips.read(735 + 15 * n, "head", 69.2 + 5 * n)
+    assert slips.alarm
+    assert slips.alarm.at_s <= 765
+    still = warmed()
+    still.stopped(740)
+    still.read(900, "head", 85)  # heat that soaks through after the stop
+    assert (still.alarm, still.ended, still.at(2000).alarm) == (None, Ended.PLATEAU, None)
+    assert still.at(2000).next_ask_s is None
 
 
 @pytest.mark.parametrize(("step_s", "median_s"), [(5, 20), (15, 30)])
@@ -170,8 +223,6 @@ def _alarm_at(times: np.ndarray, temps: np.ndarray) -> float | None:
         watch.read(at_s, "head", temp_c)
         if watch.alarm:
             return watch.alarm.at_s
-        if watch.ended:
-            return None
     return None
 
 
@@ -183,6 +234,7 @@ def test_a_hose_on_cold_water_may_end_by_hand() -> None:
     assert watch.at(905).may_end_by_hand
     watch.end_by_hand(905)
     assert watch.at(906).ended == Ended.BY_HAND
+    assert watch.at(975).alarm == Alarm(Why.NO_ANSWER, 975)  # she runs still: asked at 960 s
     soon = run(ON_MUFFS, every(15, lambda t: healthy(t, ends_c=55)), until_s=600)
     assert not soon.at(600).may_end_by_hand
     with pytest.raises(ValueError, match="Run 15 min first"):
@@ -229,9 +281,12 @@ def test_unlike_the_yards_own_runs() -> None:
     kept = tuple(
         tuple((t, healthy(t) + d) for t in range(0, 600, 15)) for d in (-1, -0.5, 0, 0.5, 1)
     )
-    rules = Rules(Supply.MUFFS, ("head",), kept=kept)
+    rules = Rules(Supply.MUFFS, ("head",), kept={"head": kept})
     hot = run(rules, [(60, "head", healthy(60) + 10), (75, "head", healthy(75) + 10)])
     assert hot.alarm == Alarm(Why.UNLIKE_ITS_RUNS, 75, "head", healthy(75) + 10)
+    other = replace(rules, points=("elbow",))
+    read = [(t, "elbow", healthy(t) + 10) for t in (60.0, 75.0)]
+    assert run(other, read).alarm is None  # they say nothing of her elbow
     assert run(rules, every(15, healthy, until_s=585)).alarm is None
     assert not hotter_than(kept[:4], 60, 200)  # four runs say nothing
     assert not hotter_than(kept, 3000, 200)  # nor do runs that were over
@@ -246,7 +301,9 @@ def test_what_is_no_reading_is_refused() -> None:
     with pytest.raises(ValueError, match="No point to read"):
         Rules(Supply.MUFFS, ())
     with pytest.raises(ValueError, match="give 30 to 150"):
-        Rules(Supply.MUFFS, ("head",), running_c=170)
+        Rules(Supply.MUFFS, ("head",), {"head": 170})
+    with pytest.raises(ValueError, match="No point 'elbow'"):
+        Rules(Supply.MUFFS, ("head",), limit_c={"elbow": 60})
 
 
 @given(

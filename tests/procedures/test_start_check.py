@@ -20,7 +20,6 @@ from yardwright.procedures.water_order import (
     WaterStep,
     in_gear_on_a_hose,
     order_of_water,
-    water_after_start,
     wrong_order,
 )
 from yardwright.procedures.ways_in import Look
@@ -247,32 +246,6 @@ def test_an_engine_on_water_that_does_not_suit_it(kind: EngineKind, supply: Supp
         needs(kind, supply)
     with pytest.raises(ValueError, match=r"Use .* or afloat\."):
         start_check(kind, supply, (), (), AT)
-
-
-@pytest.mark.parametrize(
-    ("seen_s", "now_s", "stop"),
-    [
-        (None, 29, False),
-        (None, 30, True),
-        (0, 60, False),
-        (30, 60, False),
-        (31, 60, True),
-        (-5, 60, True),
-    ],
-)
-def test_no_water_thirty_seconds_after_the_start(
-    seen_s: int | None, now_s: int, stop: bool
-) -> None:
-    seen_at = None if seen_s is None else AT + timedelta(seconds=seen_s)
-    words = water_after_start(Supply.MUFFS, AT, seen_at, AT + timedelta(seconds=now_s))
-    assert words.startswith("Stop the engine.") == stop
-    assert (words != "") == stop
-
-
-def test_what_to_do_with_the_water_after_the_stop() -> None:
-    later = AT + timedelta(minutes=1)
-    assert "Tap off once she stands still" in water_after_start(Supply.MUFFS, AT, None, later)
-    assert "Shut the water" in water_after_start(Supply.BUCKET, AT, None, later)
 
 
 @pytest.mark.parametrize(

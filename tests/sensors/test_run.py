@@ -14,7 +14,7 @@ from yardwright.sensors.reading import Heard, Reading, Wrong
 from yardwright.sensors.run import Listening, Run
 
 START = datetime(2031, 5, 6, 9, 30, tzinfo=timezone(timedelta(hours=-4)))
-ON_MUFFS = Rules(Supply.MUFFS, ("head",), 70.0, {"head": 80.0})
+ON_MUFFS = Rules(Supply.MUFFS, ("head",), {"head": 70.0}, {"head": 80.0})
 
 
 def when(at_s: float) -> str:
@@ -68,6 +68,18 @@ def test_a_healthy_engine_in_a_log(answered: bool) -> None:
     # Story A2 (a).
     run = watched(logged(healthy, answered=answered), answers=answered)
     assert (run.watch.alarm, run.watch.ended) == (None, Ended.PLATEAU)
+
+
+@pytest.mark.parametrize("last", ["stopped", "engine 0 rpm"])
+def test_heat_after_the_engine_stands_is_no_alarm(last: str) -> None:
+    # Heat soaks through her head once no water moves.
+    begins, *goes_on = logged(healthy)
+    turning = [f"{when(0)} engine 800 rpm"] if "rpm" in last else []
+    run = watched([begins, *turning, *goes_on, f"{when(901)} {last}", f"{when(960)} head 88 C"])
+    assert (run.watch.alarm, run.watch.ended) == (None, Ended.PLATEAU)
+    still_running = watched([*logged(healthy), f"{when(910)} head 88 C"])
+    assert still_running.watch.alarm
+    assert still_running.watch.alarm.why == Why.OVER_LIMIT
 
 
 def test_a_log_without_answers_says_stop_for_the_water_where_they_are_asked_for() -> None:

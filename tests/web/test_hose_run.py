@@ -6,11 +6,11 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 
-from tests.conftest import log_in
+from tests.conftest import entry, log_in
 from yardwright.fleet.models import Boat
 from yardwright.season.model import Right
 from yardwright.work import queries as work
-from yardwright.work import verdicts
+from yardwright.work import services, verdicts
 from yardwright.work.models import Fact, Kind
 from yardwright.yard.models import Person
 
@@ -106,3 +106,33 @@ def test_its_paper_twin(ines: Person, as_person: Use, paper: str) -> None:
     answer = as_person(ines).get(f"/boats/TEA/hose-run.pdf?paper={paper}")
     assert answer.content.startswith(b"%PDF")
     assert as_person(ines).get("/boats/TEA/hose-run.pdf?paper=A3").status_code == 422
+
+
+def test_the_limit_on_file_counts_where_a_higher_one_is_written(
+    ines: Person, as_person: Use
+) -> None:
+    # On file is 80 degC: a run whose writer allows 90 stops at 84 all the same.
+    as_person(ines).post(AT, post("supply muffs\nlimit 90 C\n0:12 water\n0:20 head 84 C"))
+    (run,) = runs()
+    assert run.what == "Stop"
+    assert "Over its limit (head, 84 °C)" in run.body["words"]
+    assert "limit head 80 C" in run.body["run"]
+
+
+def test_five_of_the_yards_own_runs_are_compared_with(ines: Person, as_person: Use) -> None:
+    boat, client = Boat.objects.get(tag="TEA"), as_person(ines)
+    for _ in range(5):
+        client.post(AT, post(STEADY))
+    client.post(AT, post(NO_WATER))  # a run that ended in a stop is none of them
+    kept = work.kept_courses(boat.engine)["head"]
+    assert [len(course) for course in kept] == [14] * 5
+    assert kept[0][:1] == ((60.0, 30.0),)
+    assert '"kept": {"head": [[[60' in client.get(AT).content.decode()
+    hot = "supply muffs\n0:12 water\n0:30 yes\n1:00 yes\n1:00 head 45 C\n1:20 head 46 C"
+    client.post(AT, post(hot))
+    assert any("Unlike the yard's own runs" in one.body["words"] for one in runs())
+    struck = Fact.objects.filter(kind=Kind.HOSE_RUN, what="Good").first()
+    assert struck is not None
+    services.strike_out(entry(ines), struck, "the wrong boat")
+    assert len(work.kept_courses(boat.engine)["head"]) == 4
+    assert work.kept_courses("another engine") == work.kept_courses("") == {}

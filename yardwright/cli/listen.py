@@ -25,11 +25,13 @@ SHOWN_S, SHOWN_OF_A_FILE_S = 5.0, 60.0
 TICK_S = 0.25
 UNHEARD_S = 30.0  # a point silent for so long from the start is said
 KEYS = (
-    "s and Enter as the engine starts, then y each time you see water come out; n if it does not."
+    "s and Enter as the engine starts, then y each time you see water come out; n if it does not;"
+    " off once the engine stands still."
 )
-STARTS, WATER, NO_WATER = (
+STARTS, WATER, STANDS, NO_WATER = (
     ("s", "start"),
     ("y", "yes"),
+    ("off",),
     ("n", "stop"),
 )  # the last by their first letters
 
@@ -52,7 +54,13 @@ def add_commands(add: Add) -> None:
         metavar="NAME[=SENSOR]",
         help="a point to watch, and what its sensor calls it; again for each",
     )
-    sub.add_argument("--running", metavar="TEMP", help="at which this engine runs, such as 70C")
+    sub.add_argument(
+        "--running",
+        action="append",
+        default=[],
+        metavar="[NAME=]TEMP",
+        help="at which a point, or any, is when this engine is warm: head_port=70C, 70C",
+    )
     sub.add_argument(
         "--limit",
         action="append",
@@ -133,7 +141,7 @@ class _Listener:
 
     def _goes_on(self) -> bool:
         """A sensor that broke off does not end the watch: somebody is still asked about water."""
-        over = self.standing and (self.standing.alarm or self.standing.ended)
+        over = self.standing and (self.standing.alarm or (self.run and self.run.watch.stopped_s))
         running = self.run and self.run.started and not over
         return "sensor" in self.open or bool(running and "key" in self.open)
 
@@ -181,6 +189,8 @@ class _Listener:
             self._hear("water no")
         elif typed in WATER:
             self._hear("water yes")
+        elif typed in STANDS:
+            self._hear("stopped")
         else:
             self.say(f"{typed!r} is no answer. Water still coming out? y, or n if it does not.")
 
@@ -351,14 +361,20 @@ def _rules(args: argparse.Namespace) -> "Rules | None":
         )
     if not args.supply:
         raise ValueError(f"Say where the water comes from: --supply {', '.join(SUPPLIES)}.")
-    limit_c: dict[str, float] = {}
-    for one in args.limit:
+    running_c = _by_point("--running", args.running, points)
+    limit_c = _by_point("--limit", args.limit, points)
+    return Rules(Supply[args.supply.upper()], points, running_c, limit_c)
+
+
+def _by_point(option: str, given: list[str], points: tuple[str, ...]) -> dict[str, float]:
+    """A temperature for each point that one is given for, or for all of them."""
+    found: dict[str, float] = {}
+    for one in given:
         name, _, temp = one.rpartition("=")
         if name and name not in points:
-            raise ValueError(f"--limit {one}: no point {name}; there are {', '.join(points)}.")
-        limit_c |= dict.fromkeys([name] if name else points, _temp_c(temp))
-    running_c = _temp_c(args.running) if args.running else None
-    return Rules(Supply[args.supply.upper()], points, running_c, limit_c)
+            raise ValueError(f"{option} {one}: no point {name}; there are {', '.join(points)}.")
+        found |= dict.fromkeys([name] if name else points, _temp_c(temp))
+    return found
 
 
 def _times(typed: str) -> float:

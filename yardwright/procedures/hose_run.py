@@ -1,18 +1,20 @@
 """A hose run as it is written down, line for line, and what the watch says of it afterwards."""
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from yardwright.calc.units import read
 from yardwright.procedures.hose_watch import (
     COLDEST_C,
     HOTTEST_C,
     Alarm,
+    Course,
     Ended,
     Rules,
     Watch,
-    Why,
+    sort_of,
     stop_words,
 )
 from yardwright.procedures.verdict import Verdict
@@ -23,8 +25,9 @@ WATER, YES, NO, BY_HAND, STOPPED = "water", "yes", "no", "end by hand", "stopped
 _LINE = re.compile(r"(\d{1,3}):([0-5]\d(?:\.\d+)?) +(.+)")
 _TEMP = re.compile(r"(.+?) +(-?\d[\d.,]* *(?:°? ?[CF]))", re.IGNORECASE)
 _HEAD = re.compile(r"(supply|running|limit|points) +(.+)", re.IGNORECASE)
+HEADS = ("", "head", "cylinder head")  # sorts of point that the filed limit of her heads is for
 HOW = (
-    "First: supply muffs; running 70 C; limit 80 C. Then a line for each thing, minutes and seconds"
+    "First: supply muffs; running 70 C; limit 80 C, or for one point: limit elbow 60 C. Then a line for each thing, minutes and seconds"
     " since the start: 0:12 water; 0:30 yes; 1:00 head 35 C; 6:20 no; 15:10 end by hand;"
     " 12:00 stopped."
 )
@@ -50,6 +53,35 @@ class HoseRun:
     def lasted_s(self) -> float:
         """Seconds from the start to the last that was written down."""
         return self.deeds[-1].at_s
+
+    def by_file(self, heads_c: float | None, kept: Mapping[str, tuple[Course, ...]]) -> "HoseRun":
+        """The run by what the yard has on file.
+
+        Parameters
+        ----------
+        heads_c : float or None
+            What her heads must not reach: a higher limit that was written down does not count. [°C]
+        kept : mapping
+            The yard's own healthy runs of this engine, by the sort of point.
+        """
+        limit_c = dict(self.rules.limit_c)
+        for point in self.rules.points:
+            if heads_c is not None and sort_of(point) in HEADS:
+                limit_c[point] = min(heads_c, limit_c.get(point, heads_c))
+        return replace(self, rules=replace(self.rules, limit_c=limit_c, kept=kept))
+
+    def courses(self) -> Mapping[str, list[Course]]:
+        """What was read, as it went at each point, by the sort of point."""
+        found: defaultdict[str, list[Course]] = defaultdict(list)
+        for point in self.rules.points:
+            course = tuple(
+                (deed.at_s, deed.temp_c)
+                for deed in self.deeds
+                if deed.what == point and deed.temp_c is not None
+            )
+            if course:
+                found[sort_of(point)].append(course)
+        return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +111,7 @@ def read_run(text: str) -> HoseRun:
     ValueError
         Every line that can't be read, with its number; or nothing to read.
     """
-    heads: dict[str, str] = {}
+    heads: list[tuple[str, str]] = []
     deeds: list[Deed] = []
     wrong: list[str] = []
     lines = [line.strip() for line in text.splitlines()]
@@ -90,7 +122,7 @@ def read_run(text: str) -> HoseRun:
             continue
         try:
             if head := _HEAD.fullmatch(line):
-                heads[head[1].lower()] = head[2].strip()
+                heads.append((head[1].lower(), head[2].strip()))
             else:
                 deeds.append(_deed(line))
         except ValueError as error:
@@ -99,7 +131,8 @@ def read_run(text: str) -> HoseRun:
         raise ValueError(" ".join(wrong[:5]))
     if not deeds:
         raise ValueError("Nothing of the run is written. A line for each thing: 1:00 head 35 C.")
-    named = [one.strip().lower() for one in heads.get("points", "").split(",") if one.strip()]
+    listed = ",".join(said for head, said in heads if head == "points")
+    named = [one.strip().lower() for one in listed.split(",") if one.strip()]
     read_at = (deed.what for deed in deeds if deed.temp_c is not None)
     points = tuple(dict.fromkeys([*named, *read_at]))
     ordered = tuple(sorted(deeds, key=lambda deed: deed.at_s))
@@ -126,19 +159,27 @@ def _celsius(typed: str) -> float:
     return read(typed.replace("°", ""), "°C").value
 
 
-def _rules(heads: dict[str, str], points: tuple[str, ...]) -> Rules:
-    supply = heads.get("supply", "")
+def _rules(heads: list[tuple[str, str]], points: tuple[str, ...]) -> Rules:
+    supply = dict(heads).get("supply", "")
     if supply not in [one.value for one in Supply]:
         offered = ", ".join(one.value for one in Supply)
         raise ValueError(f"Where did the water come from? First line: supply, then {offered}.")
-    running_c = _celsius(heads["running"]) if "running" in heads else None
-    limit_c = _celsius(heads["limit"]) if "limit" in heads else None
-    return Rules(
-        Supply(supply),
-        points,
-        running_c,
-        {} if limit_c is None else dict.fromkeys(points, limit_c),
-    )
+    running_c, limit_c = (_by_point(heads, head, points) for head in ("running", "limit"))
+    return Rules(Supply(supply), points, running_c, limit_c)
+
+
+def _by_point(
+    heads: list[tuple[str, str]], asked: str, points: tuple[str, ...]
+) -> dict[str, float]:
+    """A temperature for each point: one for all, where one has none of its own."""
+    for_all: dict[str, float] = {}
+    own: dict[str, float] = {}
+    for said in (said for head, said in heads if head == asked):
+        if temp := _TEMP.fullmatch(said):
+            own[temp[1].lower()] = _celsius(temp[2])
+        else:
+            for_all = dict.fromkeys(points, _celsius(said))
+    return for_all | own
 
 
 def followed(run: HoseRun) -> Followed:
@@ -147,10 +188,6 @@ def followed(run: HoseRun) -> Followed:
     for deed in run.deeds:
         if watch.at(deed.at_s).alarm:
             break
-        if watch.ended:
-            if _goes_wrong(run, deed):
-                return _after_all(run, deed)
-            continue
         if deed.temp_c is not None:
             watch.read(deed.at_s, deed.what, deed.temp_c)
             continue
@@ -163,23 +200,8 @@ def followed(run: HoseRun) -> Followed:
                 if watch.at(deed.at_s).may_end_by_hand:
                     watch.end_by_hand(deed.at_s)
             case _:
-                break  # stopped
+                watch.stopped(deed.at_s)
     return _said(watch, run)
-
-
-def _goes_wrong(run: HoseRun, deed: Deed) -> bool:
-    """Written after the plateau, with the engine still running."""
-    limit_c = run.rules.limit_c.get(deed.what)
-    return deed.what == NO or (
-        deed.temp_c is not None and limit_c is not None and deed.temp_c >= limit_c
-    )
-
-
-def _after_all(run: HoseRun, deed: Deed) -> Followed:
-    why = Why.WATER_STOPPED if deed.temp_c is None else Why.OVER_LIMIT
-    point = "" if deed.temp_c is None else deed.what
-    alarm = Alarm(why, deed.at_s, point, deed.temp_c)
-    return Followed(Verdict.STOP, stop_words(alarm, run.rules.supply), alarm)
 
 
 def _said(watch: Watch, run: HoseRun) -> Followed:
@@ -187,8 +209,11 @@ def _said(watch: Watch, run: HoseRun) -> Followed:
     if watch.alarm:
         return Followed(Verdict.STOP, stop_words(watch.alarm, run.rules.supply), watch.alarm)
     match watch.ended:
-        case Ended.PLATEAU if not run.rules.limit_c:
-            words = f"Ran {lasted}, warm and steady; what it must not reach is not on file."
+        case Ended.PLATEAU if bare := [p for p in run.rules.points if p not in run.rules.limit_c]:
+            words = (
+                f"Ran {lasted}, warm and steady; what {' and '.join(bare)} must not reach is not"
+                " on file."
+            )
             return Followed(Verdict.NO_LIMIT, words, None)
         case Ended.PLATEAU:
             return Followed(
@@ -204,10 +229,8 @@ def _said(watch: Watch, run: HoseRun) -> Followed:
 def lines_of(run: HoseRun) -> Iterator[str]:
     """The run as it is written down."""
     yield f"supply {run.rules.supply.value}"
-    if run.rules.running_c is not None:
-        yield f"running {run.rules.running_c:g} C"
-    for limit_c in set(run.rules.limit_c.values()):
-        yield f"limit {limit_c:g} C"
+    for head, temps in (("running", run.rules.running_c), ("limit", run.rules.limit_c)):
+        yield from (f"{head} {point} {temp_c:g} C" for point, temp_c in temps.items())
     yield f"points {', '.join(run.rules.points)}"
     for deed in run.deeds:
         minutes, seconds = divmod(round(deed.at_s, 1), 60)

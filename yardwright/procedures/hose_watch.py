@@ -1,5 +1,6 @@
 """The watch over a hose run: asks about the water, follows each temperature, says stop in time."""
 
+import re
 from bisect import bisect_left, bisect_right
 from collections import deque
 from collections.abc import Iterable, Mapping, Sequence
@@ -61,7 +62,7 @@ class Why(StrEnum):
 
 
 class Ended(StrEnum):
-    """How a run may end."""
+    """How a run ends, once the engine is stopped."""
 
     PLATEAU = "ran, warm and steady"
     BY_HAND = "ran, water steady, thermostat not seen open"  # Can't say
@@ -87,27 +88,42 @@ class Alarm:
     temp_c: float | None = None
 
 
+def sort_of(point: str) -> str:
+    """What is read at a point: its name without side and number, such as head for head port 2.
+
+    Points of one sort should be as warm as each other, and are compared; others never are.
+    """
+    return " ".join(_SIDE.sub(" ", point.lower()).split())
+
+
+_SIDE = re.compile(r"\b(?:port|starboard|\d+)\b|[,.]")
+Course = tuple[tuple[float, float], ...]  # (seconds, °C), in the order of time
+
+
 @dataclass(frozen=True, slots=True)
 class Rules:
     """What is on file for this run.
 
-    ``running_c`` is the temperature at which this engine runs, ``limit_c`` what each point must
-    not reach; both are the maker's or the yard's, None or absent where nothing is on file.
-    ``kept`` are the yard's own healthy runs of this kind, each as (seconds, °C).
+    ``running_c`` says at which temperature the engine runs at the points where its thermostat
+    shows, ``limit_c`` what a point must not reach; both are the maker's or the yard's, absent
+    where nothing is on file. ``kept`` are the yard's own healthy runs of this engine, by the
+    sort of point.
     """
 
     supply: Supply
     points: tuple[str, ...]
-    running_c: float | None = None
+    running_c: Mapping[str, float] = field(default_factory=dict)
     limit_c: Mapping[str, float] = field(default_factory=dict)
-    kept: tuple[tuple[tuple[float, float], ...], ...] = ()
+    kept: Mapping[str, tuple[Course, ...]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if not self.points:
             raise ValueError("No point to read; name at least one, such as head, port.")
-        for name, limit_c in {"running": self.running_c, **self.limit_c}.items():
-            if limit_c is not None and not 30 <= limit_c <= HOTTEST_C:
-                raise ValueError(f"{name}: {limit_c} °C; give 30 to {HOTTEST_C:.0f} °C.")
+        for name, temp_c in (*self.running_c.items(), *self.limit_c.items()):
+            if name not in self.points:
+                raise ValueError(f"No point {name!r}; this run reads {', '.join(self.points)}.")
+            if not 30 <= temp_c <= HOTTEST_C:
+                raise ValueError(f"{name}: {temp_c:g} °C; give 30 to {HOTTEST_C:.0f} °C.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +131,7 @@ class Standing:
     """How a run stands at a moment.
 
     ``ask_since_s``: a question is open since then. ``next_ask_s``: when the next comes.
+    ``ended``: how it ends if the engine is stopped now; until it is, the watch goes on.
     ``cant_tell``: points whose gauge says nothing any more, each with why.
     """
 
@@ -135,6 +152,7 @@ class Watch:
         self.answered_s = 0.0
         self.alarm: Alarm | None = None
         self.ended: Ended | None = None
+        self.stopped_s: float | None = None
         self.points = {name: _Point() for name in rules.points}
 
     def water_at_outlet(self, at_s: float) -> None:
@@ -172,11 +190,11 @@ class Watch:
         for why in (self._over(here, point, temp_c), Why.LEFT_WARM_UP if left else None):
             if why:
                 self._stop(Alarm(why, at_s, point, temp_c))
-        if self._unlike(here, at_s):
+        if self._unlike(here, point, at_s):
             self._stop(Alarm(Why.UNLIKE_ITS_RUNS, at_s, point, temp_c))
         if self._apart(point, at_s):
             self._stop(Alarm(Why.DRIFTING, at_s, point, temp_c))
-        if self.alarm is None and self.ended is None and self._flat(at_s):
+        if self._goes_on and self._flat(at_s):
             self.ended = Ended.PLATEAU
 
     def end_by_hand(self, at_s: float) -> None:
@@ -194,18 +212,27 @@ class Watch:
             raise ValueError(f"Run {BY_HAND_S / 60:.0f} min first, with water seen.")
         self.ended = self.ended or Ended.BY_HAND
 
+    def stopped(self, at_s: float) -> None:
+        """The engine stands still: nothing is asked any more, and what is read is no alarm."""
+        self._up_to(at_s)
+        self.stopped_s = at_s if self.stopped_s is None else self.stopped_s
+
+    @property
+    def _goes_on(self) -> bool:
+        return self.alarm is None and self.stopped_s is None
+
     def at(self, now_s: float) -> Standing:
         """How it stands now; asking is part of the watch, so ask at least each second."""
         self._up_to(now_s)
-        over = self.alarm is not None or self.ended is not None
         due = self._due()
-        asking = not over and self.outlet_s is not None and now_s >= due
+        seen = self._goes_on and self.outlet_s is not None
+        asking = seen and now_s >= due
         return Standing(
             alarm=self.alarm,
             ask_since_s=due if asking else None,
-            next_ask_s=None if over or asking or self.outlet_s is None else due,
+            next_ask_s=due if seen and not asking else None,
             ended=self.ended,
-            may_end_by_hand=not over and self.outlet_s is not None and now_s >= BY_HAND_S,
+            may_end_by_hand=seen and self.ended is None and now_s >= BY_HAND_S,
             cant_tell={
                 name: why for name, one in self.points.items() if (why := one.cant_tell(now_s))
             },
@@ -213,8 +240,6 @@ class Watch:
 
     def _up_to(self, now_s: float) -> None:
         """What was not seen or answered by now."""
-        if self.ended:
-            return
         if self.outlet_s is None:
             if now_s > OUTLET_S:
                 self._stop(Alarm(Why.NO_WATER, OUTLET_S))
@@ -229,11 +254,11 @@ class Watch:
         return next_s
 
     def _stop(self, alarm: Alarm) -> None:
-        if self.alarm is None and self.ended is None:
-            self.alarm = alarm
+        if self._goes_on:
+            self.alarm, self.ended = alarm, None
 
     def _over(self, here: "_Point", point: str, temp_c: float) -> Why | None:
-        limit_c, running_c = self.rules.limit_c.get(point), self.rules.running_c
+        limit_c, running_c = self.rules.limit_c.get(point), self.rules.running_c.get(point)
         if limit_c is not None and temp_c >= limit_c:
             return Why.OVER_LIMIT
         last = here.temps[-2:]
@@ -241,40 +266,43 @@ class Watch:
             return Why.OVER_RUNNING
         return None
 
-    def _unlike(self, here: "_Point", at_s: float) -> bool:
+    def _unlike(self, here: "_Point", point: str, at_s: float) -> bool:
         """Two readings in a row hotter than the yard's own runs were at that minute."""
-        if len(self.rules.kept) < RUNS or len(here.temps) < 2:
+        kept = self.rules.kept.get(sort_of(point), ())
+        if len(kept) < RUNS or len(here.temps) < 2:
             return False
         return all(
-            hotter_than(self.rules.kept, when_s, temp_c)
+            hotter_than(kept, when_s, temp_c)
             for when_s, temp_c in zip(here.times[-2:], here.temps[-2:], strict=True)
             if when_s <= at_s
         )
 
     def _apart(self, point: str, at_s: float) -> bool:
-        """Twice in a row hotter than the others are, each compared at its own minute."""
-        here = self.points[point]
+        """Twice in a row hotter than others of its sort, each compared at its own minute."""
+        here, sort = self.points[point], sort_of(point)
         over = [
             mine_c - one.temps[-1]
             for name, one in self.points.items()
-            if name != point and one.temps and at_s - one.times[-1] <= 2 * MEAN_S
+            if name != point
+            and sort_of(name) == sort
+            and one.temps
+            and at_s - one.times[-1] <= 2 * MEAN_S
             if (mine_c := here.at(one.times[-1])) is not None
         ]
         here.apart = here.apart + 1 if over and sum(over) / len(over) >= APART_C else 0
         return here.apart > 1
 
     def _flat(self, at_s: float) -> bool:
-        """At its running temperature everywhere, and hardly changing for three minutes."""
-        running_c = self.rules.running_c
-        if running_c is None:
+        """Its running temperature wherever it shows, and all hardly changing for three minutes."""
+        if not self.rules.running_c:
             return False
-        for one in self.points.values():
+        for name, one in self.points.items():
             if one.cant_tell(at_s):  # a dead gauge looks like a plateau
                 return False
             now_c, before_c = one.mean(at_s), one.mean(at_s - FLAT_S)
-            if now_c is None or before_c is None:
+            if now_c is None or before_c is None or abs(now_c - before_c) >= FLAT_C:
                 return False
-            if abs(now_c - before_c) >= FLAT_C or now_c < running_c - FLAT_C:
+            if now_c < self.rules.running_c.get(name, now_c) - FLAT_C:
                 return False
         return True
 

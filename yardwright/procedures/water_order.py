@@ -1,10 +1,7 @@
 """Cooling water and the start: which comes first by kind of engine, and when to stop again."""
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
 from enum import StrEnum
-
-from yardwright import refdata
 
 
 class EngineKind(StrEnum):
@@ -119,39 +116,6 @@ def wrong_order(kind: EngineKind, supply: Supply, steps: Sequence[WaterStep]) ->
     early = supply == Supply.BUCKET and WaterStep.WATER_ON in steps
     why = WAITING_WATER if early else "the order is wrong"
     return f"{kind} on {supply}: {why}. The order is: {'; '.join(right)}."
-
-
-def water_after_start(
-    supply: Supply, started_at: datetime, seen_at: datetime | None, now: datetime
-) -> str:
-    """What to do about the water just after a start; empty while all is well.
-
-    Parameters
-    ----------
-    supply : Supply
-        Where the water comes from.
-    started_at : datetime
-        When the engine started.
-    seen_at : datetime or None
-        When water was seen at the telltale or exhaust; None is *not seen yet*.
-    now : datetime
-        The time asked about.
-
-    Returns
-    -------
-    str
-        *Stop the engine* first, then what to do with the water.
-    """
-    limit_s = refdata.table("starting")["water_seen_after_start_s"].value
-    by = started_at + timedelta(seconds=limit_s)
-    if now < by or (seen_at is not None and started_at <= seen_at <= by):
-        return ""
-    then = {
-        Supply.MUFFS: "Tap off once she stands still; when cold look at muffs, intake and impeller",
-        Supply.BUCKET: "Shut the water with the stop, then look at hose, strainer and impeller",
-        Supply.AFLOAT: "Look at seacock or lower unit, strainer and impeller",
-    }[supply]
-    return f"Stop the engine. No water seen at the telltale or exhaust in {limit_s:.0f} s. {then}."
 
 
 def in_gear_on_a_hose(maker_allows: bool | None, *, propeller_off: bool) -> str:

@@ -12,6 +12,7 @@ from datetime import date, datetime
 from yardwright.calc import batteries, dew, metrology, units
 from yardwright.calc.units import Plausible
 from yardwright.procedures import case, hose_watch, readings, verdict
+from yardwright.procedures.hose_run import HEADS
 from yardwright.procedures.quantities import Condition, Quantity, quantities
 from yardwright.refdata import Datum, curves, table
 from yardwright.season import checks
@@ -55,7 +56,8 @@ def _hose() -> Plain:
     """The numbers and words of ``static/phone/hose_watch.js``."""
     numbers = {name.lower(): getattr(hose_watch, name) for name in hose_watch.NUMBERS}
     words = {why.name.lower(): why.value for why in hose_watch.Why}
-    return {**numbers, "why": words, "then": {s.value: t for s, t in hose_watch.THEN.items()}}
+    then = {supply.value: what for supply, what in hose_watch.THEN.items()}
+    return {**numbers, "why": words, "then": then, "heads": HEADS}
 
 
 def phone_reading(limits: Iterable[Limit], boat: Boat, quantity: Quantity, today: date) -> Plain:

@@ -7,7 +7,7 @@ from functools import cached_property
 
 from yardwright.sensors import nmea_0183
 from yardwright.sensors.nmea_2000 import Network, is_nmea_2000
-from yardwright.sensors.reading import Heard, Start, Warned, Water, typed
+from yardwright.sensors.reading import Heard, Start, Stopped, Warned, Water, typed
 
 TIME = re.compile(r"(\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:[.,]\d+)?(?:Z|[+-]\d\d:?\d\d)?)\s+(.*)")
 LONGEST = 1000  # letters of a line; no sensor writes more
@@ -31,7 +31,7 @@ class Ear:
 
         Returns
         -------
-        sequence of Reading, Start or Water
+        sequence of Reading, Start, Stopped or Water
             None in it: the line is good, and tells nothing that is read here.
 
         Raises
@@ -62,10 +62,12 @@ def _time(written: str) -> datetime:
 
 
 def _plain(at: datetime | None, line: str) -> Heard:
-    """A line of our own: ``head_port 64.5 C``, ``start``, ``water yes``, ``engine_0 warns: hot``."""
+    """A line of our own: ``head_port 64.5 C``, ``start``, ``stopped``, ``water yes``, ``engine_0 warns: hot``."""
     point, _, words = line.partition(" ")
     if line == "start":
         return Start(at)
+    if line == "stopped":
+        return Stopped(at)
     if point == "water" and words.strip() in ("yes", "no"):
         return Water(at, words.strip() == "yes")
     kind, _, what = words.partition(":")

@@ -41,6 +41,13 @@ class Start:
 
 
 @dataclass(frozen=True, slots=True)
+class Stopped:
+    """The engine stands still."""
+
+    at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
 class Water:
     """Somebody says whether water is coming out."""
 
@@ -65,7 +72,7 @@ class Wrong:
     words: str
 
 
-Heard = Reading | Start | Water | Warned | Wrong
+Heard = Reading | Start | Stopped | Water | Warned | Wrong
 
 
 def reading(at: datetime | None, point: str, value: float, unit: str) -> Reading:

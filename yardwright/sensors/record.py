@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TextIO, cast
 
-from yardwright.sensors.reading import Heard, Reading, Start, Warned, Water, Wrong
+from yardwright.sensors.reading import Heard, Reading, Start, Stopped, Warned, Water, Wrong
 
 
 def line_of(one: Heard) -> str:
@@ -13,7 +13,7 @@ def line_of(one: Heard) -> str:
 
     Parameters
     ----------
-    one : Reading, Start, Water, Warned or Wrong
+    one : Reading, Start, Stopped, Water, Warned or Wrong
         With its time.
 
     Returns
@@ -27,6 +27,8 @@ def line_of(one: Heard) -> str:
             words = f"{one.point} {one.value:.10g} {one.unit}"
         case Start():
             words = "start"
+        case Stopped():
+            words = "stopped"
         case Water():
             words = f"water {'yes' if one.coming_out else 'no'}"
         case Warned():

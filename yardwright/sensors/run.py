@@ -6,7 +6,7 @@ from datetime import datetime
 
 from yardwright.procedures.hose_watch import HOTTEST_C, Rules, Standing, Watch
 from yardwright.sensors.line import Ear
-from yardwright.sensors.reading import Heard, Reading, Start, Warned, Water, Wrong
+from yardwright.sensors.reading import Heard, Reading, Start, Stopped, Warned, Water, Wrong
 
 EVERY_S = 5.0  # of each point so often: what the watch is made for, and a day stays small
 SAID = 10  # lines that do not count are said so often, then only counted
@@ -57,7 +57,7 @@ class Listening:
 
         Yields
         ------
-        Reading, Start, Water, Warned or Wrong
+        Reading, Start, Stopped, Water, Warned or Wrong
             With its time, in the order of time, each point once in ``every_s``.
         """
         self.lines += 1
@@ -81,6 +81,8 @@ class Listening:
                 yield from self._thinned(one, self._last_at)
             case Start():
                 yield Start(self._last_at)
+            case Stopped():
+                yield Stopped(self._last_at)
             case Water():
                 yield Water(self._last_at, one.coming_out)
             case Warned():
@@ -133,13 +135,14 @@ class Run:
         self.watch = Watch(rules)
         self.started: datetime | None = None
         self._answered_s = 0.0
+        self._turned = False
 
     def take(self, one: Heard) -> str:
         """One thing that was heard.
 
         Parameters
         ----------
-        one : Reading, Start, Water, Warned or Wrong
+        one : Reading, Start, Stopped, Water, Warned or Wrong
             With its time.
 
         Returns
@@ -162,7 +165,9 @@ class Run:
         at_s = (one.at - self.started).total_seconds()
         if not self.answers:
             self._taken_as_yes(at_s)
-        if isinstance(one, Water) and self.answers:
+        if self._stands(one):
+            self.watch.stopped(at_s)
+        elif isinstance(one, Water) and self.answers:
             self.watch.answered(at_s, coming_out=one.coming_out)
         elif isinstance(one, Reading) and one.point in self.rules.points:
             if one.unit != "°C":
@@ -174,6 +179,13 @@ class Run:
                 )
             self.watch.read(at_s, one.point, one.value)
         return ""
+
+    def _stands(self, one: Heard) -> bool:
+        """Somebody says so, or it turned and turns no more."""
+        if isinstance(one, Reading) and one.unit == "rpm":
+            self._turned = self._turned or one.value > 0
+            return self._turned and one.value == 0
+        return isinstance(one, Stopped)
 
     def at(self, now: datetime) -> Standing | None:
         """How the run stands.

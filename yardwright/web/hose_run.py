@@ -41,10 +41,12 @@ from yardwright.yard.asked import (
 HEAT = "head_temperature"
 POINTS = 4  # columns to write temperatures in
 MIND = (
-    "two people: one at the stop (lanyard or key; on a diesel the stop pull, a flat board for her"
-    " intake at hand), one at the outlet and the water; a hand sign for stop. Outdoors, nobody in"
-    " the cabin or the exhaust. Ear muffs; hair, sleeves, glove ties away from belts; nobody near"
-    " the propeller. The maker's manual comes first."
+    "two people. One at the stop, and does nothing else: lanyard or key; on a diesel the stop pull,"
+    " with a flat board for her intake at hand. One sees the outlet, minds the water and holds the"
+    " phone; agree on a hand sign for stop. Outdoors, nobody in the cabin or in the exhaust: carbon"
+    " monoxide has no smell. Ear muffs. Propeller off or roped off, nobody near; hair, sleeves,"
+    " scarf and glove ties away from belts and flywheel. Does not fire at once: water off before"
+    " you crank again. The maker's manual comes first."
 )
 LABELS = {name: str(field.label) for name, field in HoseRunForm.base_fields.items()}
 
@@ -56,7 +58,9 @@ def hose_run(request: HttpRequest, tag: str) -> HttpResponse:
     form, here = HoseRunForm(typed(request)), reverse("hose-run", args=[boat.tag])
 
     def deed() -> str:
-        fact = services.hose_run(form.entry(by), boat, form.cleaned_data["run"], form.sheet())
+        heads_c = _limit_c(*work.values([boat]))
+        run = form.cleaned_data["run"].by_file(heads_c, work.kept_courses(boat.engine))
+        fact = services.hose_run(form.entry(by), boat, run, form.sheet())
         return back_or(request, fact.pk, f"{here}#runs")["Location"]
 
     return answered(request, form, deed, here, _context(boat), "hose_run.html")
@@ -81,7 +85,9 @@ def _context(row: Boat) -> Context:
             "supply": supply.value if supply else "",
             "limit_c": _limit_c(boat),
             "may_start": may_start,
+            "kept": work.kept_courses(row.engine),
         },
+        "mind": MIND,
         "runs": [*_runs(facts)],
     }
 
@@ -108,7 +114,7 @@ def hose_run_paper(request: HttpRequest, tag: str) -> HttpResponse:
         return HttpResponse(form.errors["paper"][0], status=WRONG, content_type="text/plain")
     boat = work.value(row, work.story([row])[row.pk])
     supply, kind, limit_c = supply_of(boat), kind_of(boat), _limit_c(boat)
-    not_over = "no limit on file" if limit_c is None else f"not over {limit_c:g} °C"
+    not_over = "no limit on file" if limit_c is None else f"heads not over {limit_c:g} °C"
     asked = needs(kind, supply) if kind and supply else ()
     order = "; ".join(order_of_water(kind, supply)) if kind and supply else "Not known."
     sheet = DaySheet(

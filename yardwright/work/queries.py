@@ -14,16 +14,21 @@ from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.procedures.going_in import State
+from yardwright.procedures.hose_run import read_run
+from yardwright.procedures.hose_watch import Course
 from yardwright.procedures.put_backs import Before, Harm, Proof, PutBack, SignOff, Undone
 from yardwright.procedures.readings import Instrument, Reading
 from yardwright.procedures.step import Season
 from yardwright.procedures.steps import Book, book
+from yardwright.procedures.verdict import Verdict
 from yardwright.procedures.ways_in import Disturbance, Disturbed, Look
 from yardwright.season import fact_book
 from yardwright.season import model as season
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Person
+
+KEPT_RUNS, KEPT_EVERY_S = 12, 30.0  # hose runs that a new one is compared with, and their readings
 
 
 def standing() -> QuerySet[Fact]:
@@ -277,6 +282,26 @@ def work_done(facts: Iterable[Fact]) -> dict[str, Fact]:
     """Her work beyond the steps that somebody said is done, by its words."""
     said = (fact for fact in facts if fact.kind == Kind.DONE and fact.body["of_kind"] == "work")
     return {fact.what: fact for fact in said}
+
+
+def kept_courses(engine: str) -> dict[str, tuple[Course, ...]]:
+    """The newest runs of such an engine that went well, by the sort of point, thinned."""
+    if not engine:
+        return {}
+    runs = standing().filter(kind=Kind.HOSE_RUN, what=Verdict.GOOD, boat__engine=engine)
+    found: dict[str, list[Course]] = defaultdict(list)
+    for fact in runs.order_by("-done_at")[:KEPT_RUNS]:
+        for sort, courses in read_run("\n".join(fact.body["run"])).courses().items():
+            found[sort] += [_thinned(course) for course in courses]
+    return {sort: tuple(courses) for sort, courses in found.items()}
+
+
+def _thinned(course: Course) -> Course:
+    kept = list(course[:1])
+    for at_s, temp_c in course:
+        if at_s - kept[-1][0] >= KEPT_EVERY_S:
+            kept.append((at_s, temp_c))
+    return tuple(kept)
 
 
 def chosen() -> dict[str, season.Chosen]:

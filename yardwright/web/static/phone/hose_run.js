@@ -1,10 +1,10 @@
 // The hose run on the phone: asks, listens, draws the heat, and says stop full-screen; all of it with no signal.
 
-import { stopWords, Watch } from "./hose_watch.js";
+import { sortOf, stopWords, Watch } from "./hose_watch.js";
 import { Units } from "./units.js";
 import { button, element } from "./words.js";
 
-/** @typedef {{tag: string, supply: string, limit_c: number | null, may_start: boolean}} Watched */
+/** @typedef {{tag: string, supply: string, limit_c: number | null, may_start: boolean, kept: Record<string, [number, number][][]>}} Watched */
 /** What is kept while it runs: when it started, by the phone's clock, and its lines.
  * @typedef {{startedAt: number, lines: string[], over: string}} Kept */
 
@@ -59,9 +59,14 @@ function nowS() {
 // --- before the start ---------------------------------------------------------------
 
 function showBefore() {
-  const points = field("Points that are read, with commas between", "head");
-  const running = field("Her running temperature, from the manual", "", "Such as 70 C or 160 F. Empty: it ends by hand only.");
-  const limit = field("Not over", her.limit_c === null ? "" : `${her.limit_c} C`, her.limit_c === null ? "No limit is on file: from the manual, or empty." : "The limit on file.");
+  const rows = [pointFields(1, "head")];
+  const points = element("div", {}, ...rows[0].parts);
+  const more = button("Read at one more point", () => {
+    rows.push(pointFields(rows.length + 1, ""));
+    points.append(...rows[rows.length - 1].parts);
+    rows[rows.length - 1].name.focus();
+  });
+  more.className = "tap";
   const seen = element("input", { type: "checkbox", id: "seen-before" });
   const words = her.supply === "muffs" ? "Water is on and seen at the muffs" : "Somebody stands at the water, ready to open it with the start";
   const tick = element("label", { class: "choice", for: "seen-before" }, seen, ` ${words}`);
@@ -70,13 +75,24 @@ function showBefore() {
     says.className = "refused";
     if (!(seen instanceof HTMLInputElement && seen.checked)) return says.replaceChildren(`${words}: tick it first. The run does not begin without.`);
     try {
-      startNow(points.value, running.value, limit.value);
+      startNow(rows.map(({ name, running, limit }) => [name.value.trim().toLowerCase(), running.value, limit.value]));
     } catch (no) {
       says.replaceChildren(no instanceof Error ? no.message : String(no));
     }
   });
   go.className = "main tap";
-  place.replaceChildren(element("h2", {}, "Begin"), ...labelled(points), ...labelled(running), ...labelled(limit), tick, says, go);
+  const help = "Points that differ only in port, starboard or a number are compared with each other: head port, head starboard.";
+  place.replaceChildren(element("h2", {}, "Begin"), element("p", { class: "help" }, help), points, more, tick, says, go);
+}
+
+/** @param {number} n @param {string} named */
+function pointFields(n, named) {
+  const at = n === 1 ? "" : `, point ${n}`;
+  const name = field(`Point ${n}`, named);
+  const running = field(`Her running temperature${at}`, "", "Where her thermostat shows, from the manual: 70 C or 160 F. Nowhere: it ends by hand only.");
+  const filed = n === 1 && her.limit_c !== null;
+  const limit = field(`Not over${at}`, filed ? `${her.limit_c} C` : "", filed ? "The limit on file; of each head it counts in any case." : "From the manual, or empty: nothing on file.");
+  return { name, running, limit, parts: [name, running, limit].flatMap(labelled) };
 }
 
 /** @type {WeakMap<HTMLInputElement, string[]>} */
@@ -105,15 +121,23 @@ function inRange(typed) {
   return value;
 }
 
-/** @param {string} points @param {string} running @param {string} limit */
-function startNow(points, running, limit) {
-  const names = points.split(",").map((one) => one.trim().toLowerCase()).filter(Boolean);
-  if (!names.length) throw new Error("Name at least one point, such as head.");
+/** @param {string} point */
+const isHead = (point) => rules.hose.heads.includes(sortOf(point));
+
+/** @param {string[][]} points each with its running temperature and its limit, as typed */
+function startNow(points) {
+  const named = points.filter(([name]) => name);
+  if (!named.length) throw new Error("Name at least one point, such as head.");
+  const names = named.map(([name]) => name);
+  if (new Set(names).size < names.length || names.some((name) => name.includes(","))) throw new Error("Each point has a name of its own, without commas.");
   const lines = [`supply ${her.supply}`];
-  if (running.trim()) lines.push(`running ${inRange(running)} C`);
-  if (limit.trim()) lines.push(`limit ${inRange(limit)} C`);
-  if (her.limit_c !== null && !(limit.trim() && inRange(limit) <= her.limit_c))
-    throw new Error(`On file is ${her.limit_c} °C: lower it, never raise it.`);
+  for (const [name, running] of named) if (running.trim()) lines.push(`running ${name} ${inRange(running)} C`);
+  for (const [name, , typed] of named) {
+    const filed = isHead(name) ? her.limit_c : null;
+    const limit = typed.trim() ? inRange(typed) : filed;
+    if (filed !== null && limit !== null && limit > filed) throw new Error(`On file is ${filed} °C for ${name}: lower it, never raise it.`);
+    if (limit !== null) lines.push(`limit ${name} ${limit} C`);
+  }
   lines.push(`points ${names.join(", ")}`);
   localStorage.setItem(KEPT, JSON.stringify({ startedAt: Date.now(), lines, over: "" }));
   sound = new AudioContext();
@@ -125,19 +149,8 @@ function startNow(points, running, limit) {
 /** Also after the page was closed in the middle: the lines are gone through again. @param {Kept} before */
 function goOn(before) {
   kept = before;
-  const head = (/** @type {string} */ name) => kept?.lines.find((line) => line.startsWith(`${name} `))?.slice(name.length + 1);
-  const points = (head("points") ?? "head").split(", ");
-  const limit = head("limit");
-  watch = new Watch(
-    {
-      supply: her.supply,
-      points,
-      runningC: head("running") ? Number.parseFloat(head("running") ?? "") : null,
-      limitC: limit ? Object.fromEntries(points.map((name) => [name, Number.parseFloat(limit)])) : {},
-      kept: [],
-    },
-    rules.hose,
-  );
+  const points = (kept.lines.find((line) => line.startsWith("points ")) ?? "points head").slice(7).split(", ");
+  watch = new Watch({ supply: her.supply, points, runningC: byPoint("running"), limitC: byPoint("limit"), kept: her.kept }, rules.hose);
   drawn = [];
   Object.assign(opened, { at: performance.now(), s: Math.max(0, (Date.now() - kept.startedAt) / 1000) });
   for (const line of kept.lines) doLine(line);
@@ -152,6 +165,12 @@ function goOn(before) {
   tick();
 }
 
+/** What the first lines say of each point. @param {string} head @returns {Record<string, number>} */
+function byPoint(head) {
+  const found = (kept?.lines ?? []).map((line) => new RegExp(`^${head} (.+) (-?[\\d.]+) C$`).exec(line));
+  return Object.fromEntries(found.flatMap((match) => (match ? [[match[1], Number(match[2])]] : [])));
+}
+
 /** @param {string} line */
 function doLine(line) {
   const match = /^(\d+):(\d\d(?:\.\d+)?) (.+)$/.exec(line);
@@ -162,7 +181,8 @@ function doLine(line) {
   if (what === "water") watch.waterAtOutlet(atS);
   else if (what === "yes" || what === "no") watch.answered(atS, what === "yes");
   else if (what === "end by hand") watch.endByHand(atS);
-  else if (what !== "stopped") {
+  else if (what === "stopped") watch.stopped(atS);
+  else {
     const [, point, temp] = /^(.+) (-?[\d.]+) C$/.exec(what) ?? [];
     if (!point) return;
     watch.read(atS, point, Number(temp));
@@ -217,9 +237,11 @@ function showRun(points) {
   hand.id = "by-hand";
   hand.className = "tap";
   hand.hidden = true;
-  const stop = button("It is stopped for another reason", () => (write("stopped"), over("stopped")));
+  const stop = button("The engine is stopped", () => (write("stopped"), over(watch?.ended ?? "stopped before it was warm and steady")));
+  stop.id = "stopped";
   stop.className = "tap";
   place.replaceChildren(
+    element("p", { id: "end", class: "say", role: "status", hidden: "" }),
     element("p", { id: "question", class: "say", role: "status" }),
     element("p", { id: "clock" }),
     yes,
@@ -229,14 +251,26 @@ function showRun(points) {
     element("p", { id: "cant-tell", class: "answer unknown", hidden: "" }),
     hand,
     stop,
+    element("p", { class: "help" }, compared(points)),
   );
+}
+
+/** With what each point is compared, in words. @param {string[]} points */
+function compared(points) {
+  const words = [...new Set(points.map(sortOf))].flatMap((sort) => {
+    const alike = points.filter((name) => sortOf(name) === sort);
+    const runs = (her.kept[sort] ?? []).length;
+    const each = alike.length > 1 ? [`${alike.join(" and ")} are compared with each other.`] : [];
+    return runs >= rules.hose.runs ? [...each, `${sort || "These"}: compared with ${runs} of this yard's own runs of such an engine.`] : each;
+  });
+  return words.length ? words.join(" ") : "No point is compared with another, nor with earlier runs.";
 }
 
 function tick() {
   if (!watch || !kept || kept.over) return;
   const stands = watch.at(nowS());
   if (stands.alarm) return alarm(stands.alarm);
-  if (stands.ended) return atItsEnd(stands.ended);
+  if (stands.ended) atItsEnd(stands.ended);
   const asking = watch.outletS === null || stands.askSinceS !== null;
   const by = watch.outletS === null ? rules.hose.outlet_s : (stands.askSinceS ?? 0) + rules.hose.late_s;
   const left = Math.max(0, Math.ceil(by - nowS()));
@@ -253,16 +287,14 @@ function tick() {
   draw();
 }
 
-/** Warm and steady: the engine runs still, so it says what comes now, and no answer is not asked for any more.
- * @param {string} how */
+/** It may end: the engine runs still, so it is watched until it stands. @param {string} how */
 function atItsEnd(how) {
-  if (document.getElementById("end")) return;
-  const done = button("The engine is stopped", () => (write("stopped"), over(how)));
-  done.className = "main tap";
-  const no = button("No water, or too hot: stop", () => (write("no"), over("stopped with no water")));
-  no.className = "tap stop";
-  const ends = element("p", { class: "say", id: "end", role: "status" }, `${how[0].toUpperCase()}${how.slice(1)}. Stop the engine. ${rules.hose.then[her.supply]}`);
-  place.replaceChildren(ends, done, no);
+  const ends = document.getElementById("end");
+  if (!ends?.hidden) return;
+  ends.hidden = false;
+  ends.textContent = `${how[0].toUpperCase()}${how.slice(1)}. Stop the engine. ${rules.hose.then[her.supply]}`;
+  const stopped = document.getElementById("stopped");
+  if (stopped) stopped.className = "main tap";
   beep(660, 0.3);
 }
 
@@ -285,11 +317,11 @@ function draw() {
     const path = drawn.filter((one) => one.point === point).map((one) => `${x(one.atS)},${y(one.tempC)}`);
     return `<polyline points="${path.join(" ")}" fill="none" stroke="currentColor" stroke-width="1.5"${n ? ` stroke-dasharray="${2 + 2 * n} 2"` : ""}/>`;
   });
-  const limit = Object.values(watch?.rules.limitC ?? {})[0];
-  const bar = limit === undefined ? "" : `<line x1="0" x2="300" y1="${y(limit)}" y2="${y(limit)}" stroke="currentColor" stroke-dasharray="1 3"/>`;
   const last = drawn[drawn.length - 1];
+  const limit = watch?.rules.limitC[last.point];
+  const bar = limit === undefined ? "" : `<line x1="0" x2="300" y1="${y(limit)}" y2="${y(limit)}" stroke="currentColor" stroke-dasharray="1 3"/>`;
   here.innerHTML = `<svg viewBox="0 0 300 100" role="img" aria-label="Heat since the start, 0 to 100 °C">${bar}${lines.join("")}</svg>`;
-  here.append(element("p", { class: "ev" }, `Last: ${last.point} ${round(last.tempC)} °C (${round(last.tempC * 1.8 + 32)} °F).${limit === undefined ? "" : ` Dotted: not over ${round(limit)} °C.`}`));
+  here.append(element("p", { class: "ev" }, `Last: ${last.point} ${round(last.tempC)} °C (${round(last.tempC * 1.8 + 32)} °F).${limit === undefined ? "" : ` Dotted: ${last.point} not over ${round(limit)} °C.`}`));
 }
 
 // --- stop ---------------------------------------------------------------------------

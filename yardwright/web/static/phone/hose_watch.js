@@ -5,7 +5,8 @@
 /** Numbers and words as the server has them.
  * @typedef {Record<string, number> & {why: Record<string, string>, then: Record<string, string>}} Numbers */
 /** @typedef {{
- *   supply: string, points: string[], runningC: Known, limitC: Record<string, number>, kept: [number, number][][],
+ *   supply: string, points: string[], runningC: Record<string, number>, limitC: Record<string, number>,
+ *   kept: Record<string, [number, number][][]>,
  * }} Rules */
 /** @typedef {{
  *   alarm: Alarm | null, askSinceS: Known, nextAskS: Known, ended: string | null, mayEndByHand: boolean,
@@ -14,6 +15,15 @@
 
 export const PLATEAU = "ran, warm and steady";
 export const BY_HAND = "ran, water steady, thermostat not seen open";
+
+/** What is read at a point: its name without side and number; others of its sort should be as warm. @param {string} point */
+export const sortOf = (point) =>
+  point
+    .toLowerCase()
+    .replace(/\b(?:port|starboard|\d+)\b|[,.]/g, " ")
+    .split(/\s+/)
+    .filter(Boolean)
+    .join(" ");
 
 /** One run, fed in the order of time; times are seconds since the engine's start. */
 export class Watch {
@@ -28,6 +38,8 @@ export class Watch {
     this.alarm = null;
     /** @type {string | null} */
     this.ended = null;
+    /** @type {Known} */
+    this.stoppedS = null;
     /** @type {Map<string, Point>} */
     this.points = new Map(rules.points.map((name) => [name, new Point(numbers)]));
   }
@@ -59,9 +71,19 @@ export class Watch {
     const over = this.over(here, name, tempC);
     if (over) this.stop(over, atS, name, tempC);
     if (left) this.stop("left_warm_up", atS, name, tempC);
-    if (this.unlike(here)) this.stop("unlike_its_runs", atS, name, tempC);
-    if (this.apart(here, atS)) this.stop("drifting", atS, name, tempC);
-    if (!this.alarm && !this.ended && this.flat(atS)) this.ended = PLATEAU;
+    if (this.unlike(here, name)) this.stop("unlike_its_runs", atS, name, tempC);
+    if (this.apart(here, name, atS)) this.stop("drifting", atS, name, tempC);
+    if (this.goesOn && this.flat(atS)) this.ended = PLATEAU;
+  }
+
+  /** The engine stands still: nothing is asked any more, and what is read is no alarm. @param {number} atS */
+  stopped(atS) {
+    this.upTo(atS);
+    this.stoppedS ??= atS;
+  }
+
+  get goesOn() {
+    return !this.alarm && this.stoppedS === null;
   }
 
   /** It ran long enough, and no thermostat was seen to open. @param {number} atS */
@@ -74,16 +96,15 @@ export class Watch {
   /** How it stands now; ask at least each second. @param {number} nowS @returns {Standing} */
   at(nowS) {
     this.upTo(nowS);
-    const over = this.alarm !== null || this.ended !== null;
     const due = this.due();
-    const seen = this.outletS !== null;
-    const asking = !over && seen && nowS >= due;
+    const seen = this.goesOn && this.outletS !== null;
+    const asking = seen && nowS >= due;
     return {
       alarm: this.alarm,
       askSinceS: asking ? due : null,
-      nextAskS: over || asking || !seen ? null : due,
+      nextAskS: seen && !asking ? due : null,
       ended: this.ended,
-      mayEndByHand: !over && seen && nowS >= this.n.by_hand_s,
+      mayEndByHand: seen && this.ended === null && nowS >= this.n.by_hand_s,
       cantTell: Object.fromEntries(
         [...this.points].map(([name, one]) => [name, one.cantTell(nowS)]).filter(([, why]) => why),
       ),
@@ -92,7 +113,6 @@ export class Watch {
 
   /** What was not seen or answered by now. @param {number} nowS */
   upTo(nowS) {
-    if (this.ended) return;
     if (this.outletS === null) {
       if (nowS > this.n.outlet_s) this.stop("no_water", this.n.outlet_s);
     } else if (nowS >= this.due() + this.n.late_s) this.stop("no_answer", this.due() + this.n.late_s);
@@ -107,7 +127,9 @@ export class Watch {
 
   /** @param {string} why @param {number} atS @param {string} point @param {Known} tempC */
   stop(why, atS, point = "", tempC = null) {
-    if (!this.alarm && !this.ended) this.alarm = { why: this.n.why[why], atS, point, tempC };
+    if (!this.goesOn) return;
+    this.alarm = { why: this.n.why[why], atS, point, tempC };
+    this.ended = null;
   }
 
   /** @param {Point} here @param {string} name @param {number} tempC @returns {string | null} */
@@ -115,25 +137,26 @@ export class Watch {
     const limitC = this.rules.limitC[name];
     if (limitC !== undefined && tempC >= limitC) return "over_limit";
     const last = here.temps.slice(-2);
-    const { runningC } = this.rules;
-    return runningC !== null && last.length > 1 && (last[0] + last[1]) / 2 > runningC + this.n.over_c
+    const runningC = this.rules.runningC[name];
+    return runningC !== undefined && last.length > 1 && (last[0] + last[1]) / 2 > runningC + this.n.over_c
       ? "over_running"
       : null;
   }
 
-  /** Two readings in a row hotter than the yard's own runs were at that minute. @param {Point} here */
-  unlike(here) {
-    const { kept } = this.rules;
+  /** Two readings in a row hotter than the yard's own runs were at that minute. @param {Point} here @param {string} name */
+  unlike(here, name) {
+    const kept = this.rules.kept[sortOf(name)] ?? [];
     if (kept.length < this.n.runs || here.temps.length < 2) return false;
     return [-2, -1].every((n) => hotterThan(kept, here.times.at(n) ?? 0, here.temps.at(n) ?? 0, this.n));
   }
 
-  /** Twice in a row hotter than the others are, each compared at its own minute. @param {Point} here @param {number} atS */
-  apart(here, atS) {
+  /** Twice in a row hotter than others of its sort, each compared at its own minute.
+   * @param {Point} here @param {string} name @param {number} atS */
+  apart(here, name, atS) {
     const over = [];
-    for (const one of this.points.values()) {
+    for (const [other, one] of this.points) {
       const lastS = one.times.at(-1);
-      if (one === here || lastS === undefined || atS - lastS > 2 * this.n.mean_s) continue;
+      if (other === name || sortOf(other) !== sortOf(name) || lastS === undefined || atS - lastS > 2 * this.n.mean_s) continue;
       const mine = here.at(lastS);
       if (mine !== null) over.push(mine - (one.temps.at(-1) ?? 0));
     }
@@ -141,11 +164,11 @@ export class Watch {
     return here.apart > 1;
   }
 
-  /** At its running temperature everywhere, and hardly changing for three minutes. @param {number} atS */
+  /** Its running temperature wherever it shows, and all hardly changing for three minutes. @param {number} atS */
   flat(atS) {
     const { runningC } = this.rules;
-    if (runningC === null) return false;
-    return [...this.points.values()].every((one) => {
+    if (!Object.keys(runningC).length) return false;
+    return [...this.points].every(([name, one]) => {
       const nowC = one.mean(atS);
       const beforeC = one.mean(atS - this.n.flat_s);
       return (
@@ -153,7 +176,7 @@ export class Watch {
         nowC !== null &&
         beforeC !== null &&
         Math.abs(nowC - beforeC) < this.n.flat_c &&
-        nowC >= runningC - this.n.flat_c
+        nowC >= (runningC[name] ?? nowC) - this.n.flat_c
       );
     });
   }
