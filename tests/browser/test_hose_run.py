@@ -59,10 +59,10 @@ def begins(page: Page) -> None:
     expect(page.locator(".say").first).to_contain_text("May start")
     page.get_by_label("Her running temperature").fill("158 F")
     page.get_by_label("Not over").fill("80 C")
-    page.get_by_role("button", name="The engine runs now").click()
+    page.get_by_role("button", name="Cranking now").click()
     expect(page.locator("#watch [role=alert]")).to_contain_text("tick it first")
     page.get_by_label("Water is on and seen at the muffs").check()
-    page.get_by_role("button", name="The engine runs now").click()
+    page.get_by_role("button", name="Cranking now").click()
     expect(page.locator("#question")).to_contain_text("Water at the outlet?")
 
 
@@ -138,7 +138,83 @@ def test_the_hose_slips_with_the_server_gone(yard: Served, page: Page) -> None:
 def test_without_what_a_start_needs_no_run_begins(page: Page) -> None:
     page.goto(AT)
     expect(page.locator("#no-run")).to_contain_text("The run does not begin.")
-    expect(page.get_by_role("button", name="The engine runs now")).to_have_count(0)
+    expect(page.get_by_role("button", name="Cranking now")).to_have_count(0)
+
+
+def says_yes_to_all(page: Page, most: int) -> int:
+    """Each open thing is looked at by a person, one after the other."""
+    for many in range(most):
+        if page.locator(".asks").count() == 0:
+            return many
+        asked = page.locator(".asks b").first.inner_text()
+        page.locator(".asks").first.get_by_role("button", name="Looked now: it is so").click()
+        expect(page.locator("#asked").get_by_text(asked, exact=True)).to_have_count(0)
+    return most
+
+
+@pytest.mark.slow
+def test_from_a_copy_each_open_thing_is_looked_at_before_the_start(
+    yard: Served, page: Page
+) -> None:
+    opened(page, "/boats/WRE/at-hand/")
+    wait_until(page, f"(await caches.match('{AT}'))")
+    yard.stop()
+    page.goto(AT)
+    asked = page.locator("#asked")
+    expect(asked).to_contain_text("The yard's answer is of 06:5")
+    expect(page.locator("#no-run")).to_be_visible()
+    found = faults(page, "phone")
+    assert found == [], "; ".join(found)
+    many = len(needs(EngineKind.OUTBOARD, Supply.MUFFS))
+    assert says_yes_to_all(page, many + 5) == many + 1  # and that nobody was at her since
+    expect(page.get_by_role("button", name="Cranking now")).to_be_visible()
+    page.reload()  # the looks wait in the outbox and count; of the copy it is asked again
+    expect(asked).to_contain_text(f"{many} entries wait here. 1 look before the start")
+    assert says_yes_to_all(page, 3) == 1
+    page.get_by_label("Water is on and seen at the muffs").check()
+    page.get_by_role("button", name="Cranking now").click()
+    expect(page.locator("#clock")).to_contain_text("since the key")
+    yard.start()
+    for _ in range(60):
+        page.wait_for_timeout(500)
+        page.evaluate("dispatchEvent(new Event('online'))")
+        if yard.ask("SELECT count(*) FROM work_fact WHERE kind = 'looked'") == str(many):
+            break
+    assert yard.ask("SELECT count(*) FROM work_fact WHERE kind = 'looked'") == str(many)
+
+
+def test_it_is_not_so_and_no_run_begins(page: Page) -> None:
+    looks_before_the_start(page)
+    page.goto(AT)
+    expect(page.get_by_role("button", name="Cranking now")).to_be_visible()
+    before = page.evaluate(
+        "(at) => fetch(at, {method: 'POST', body: new URLSearchParams({uuid: crypto.randomUUID(),"
+        " holds: 'no', words: 'a drip at the primer'})}).then((one) => one.status)",
+        "/boats/WRE/look/?at=fuel",
+    )
+    assert before == 200
+    page.goto(AT)
+    expect(page.locator("#asked")).to_contain_text("Fuel is not primed, or drips")
+    expect(page.locator("#asked")).to_contain_text("a drip at the primer")
+    expect(page.get_by_role("button", name="Cranking now")).to_be_hidden()
+
+
+def test_she_does_not_fire_and_the_water_comes_first(page: Page) -> None:
+    looks_before_the_start(page)
+    page.clock.install()
+    begins(page)
+    passes(page, 8)
+    page.get_by_role("button", name="Did not fire: water off").click()
+    expect(page.locator("#watch h2")).to_contain_text("1 try")
+    expect(page.locator("#watch li").first).to_have_text("Tap off first, and the key off.")
+    passes(page, 60)
+    expect(page.locator("#stop")).to_have_count(0)  # no engine runs: nothing to stop
+    found = faults(page, "phone")
+    assert found == [], "; ".join(found)
+    page.get_by_role("button", name="Water off, done: to the next try").click()
+    expect(page.get_by_label("Water is on and seen at the muffs")).not_to_be_checked()
+    page.reload()
+    expect(page.get_by_role("button", name="Cranking now")).to_be_visible()
 
 
 def test_nobody_answers_and_the_phone_says_stop(page: Page) -> None:

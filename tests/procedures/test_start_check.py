@@ -18,6 +18,7 @@ from yardwright.procedures.water_order import (
     EngineKind,
     Supply,
     WaterStep,
+    did_not_fire,
     in_gear_on_a_hose,
     order_of_water,
     wrong_order,
@@ -260,3 +261,20 @@ def test_an_engine_on_water_that_does_not_suit_it(kind: EngineKind, supply: Supp
 def test_in_gear_on_a_hose(maker_allows: bool | None, propeller_off: bool, refused: bool) -> None:
     told = in_gear_on_a_hose(maker_allows, propeller_off=propeller_off)
     assert (told != "") == refused
+
+
+def test_did_not_fire_water_first() -> None:
+    # What is pumped while she doesn't fire waits in a wet exhaust and reaches the cylinders.
+    for kind, supply, first in (
+        (EngineKind.OUTBOARD, Supply.MUFFS, "Tap off first"),
+        (EngineKind.INBOARD_DIESEL, Supply.BUCKET, "Hose or tee shut first"),
+        (EngineKind.INBOARD_PETROL, Supply.AFLOAT, "Raw-water seacock shut first"),
+    ):
+        assert did_not_fire(kind, supply)[0].startswith(first)
+    assert any(
+        "muffler" in words for words in did_not_fire(EngineKind.INBOARD_DIESEL, Supply.BUCKET)
+    )
+    assert not any("muffler" in words for words in did_not_fire(EngineKind.OUTBOARD, Supply.MUFFS))
+    assert any("blower" in words for words in did_not_fire(EngineKind.STERNDRIVE, Supply.MUFFS))
+    with pytest.raises(ValueError, match="muffs"):
+        did_not_fire(EngineKind.INBOARD_DIESEL, Supply.MUFFS)

@@ -190,6 +190,22 @@ def _known(need: Need, looks: Sequence[Look], at: datetime, good_for: timedelta 
     return Known(Standing.HOLDS, seen, look)
 
 
+def good_for_min(need: Need) -> float:
+    """How long a look at it counts, where the yard said nothing else. [min].
+
+    Parameters
+    ----------
+    need : Need
+        One thing a start needs.
+
+    Returns
+    -------
+    float
+        Half an hour for what can change while one turns away, else half a day.
+    """
+    return _good_for(need, None) / timedelta(minutes=1)
+
+
 def _good_for(need: Need, good_for: timedelta | None) -> timedelta:
     starting = refdata.table("starting")
     same_day = good_for or timedelta(hours=starting["look_good_for_h"].value)

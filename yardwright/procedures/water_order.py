@@ -92,6 +92,52 @@ def order_of_water(kind: EngineKind, supply: Supply) -> tuple[WaterStep, ...]:
     return _ORDER[supply]
 
 
+TRIES_TO_DRAIN = 3  # cranked so often, a water-lift muffler is full as far as anybody knows
+_SHUT = {
+    Supply.MUFFS: "Tap off first, and the key off.",
+    Supply.BUCKET: "Hose or tee shut first, and the key off.",
+    Supply.AFLOAT: "Key off.",
+}
+
+
+def did_not_fire(kind: EngineKind, supply: Supply) -> tuple[str, ...]:
+    """What to do when she was cranked and did not fire, in this order.
+
+    Parameters
+    ----------
+    kind : EngineKind
+        Her engine.
+    supply : Supply
+        Where its water comes from.
+
+    Returns
+    -------
+    tuple of str
+        The water first: what is pumped while she doesn't fire waits in a wet exhaust and reaches
+        the cylinders. Then the starter, then the nose.
+
+    Raises
+    ------
+    ValueError
+        This engine does not run on this water.
+    """
+    order_of_water(kind, supply)
+    inboard = kind in (EngineKind.INBOARD_PETROL, EngineKind.INBOARD_DIESEL)
+    shut = "Raw-water seacock shut first, and the key off." if inboard else _SHUT[Supply.AFLOAT]
+    words = [
+        shut if supply == Supply.AFLOAT else _SHUT[supply],
+        "The starter rests as long as its maker says.",
+    ]
+    if kind in (EngineKind.STERNDRIVE, EngineKind.INBOARD_PETROL):
+        words.append("Look and sniff; blower for four minutes again before the next try.")
+    elif kind == EngineKind.OUTBOARD:
+        words.append("Look and sniff: no fuel in the air or on the ground.")
+    if inboard:
+        words.append(f"After {TRIES_TO_DRAIN} tries: drain the water-lift muffler before the next.")
+    words.append("Water as before a first start, and seen, when you try again.")
+    return tuple(words)
+
+
 def wrong_order(kind: EngineKind, supply: Supply, steps: Sequence[WaterStep]) -> str:
     """Why an order of water is refused; empty if it is the right one.
 

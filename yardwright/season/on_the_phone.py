@@ -5,7 +5,7 @@ every number that it compares with comes from here, so that none is written twic
 what JSON has: texts, numbers, true and false, lists, and None for *not known*.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import fields
 from datetime import date, datetime
 
@@ -14,6 +14,7 @@ from yardwright.calc.units import Plausible
 from yardwright.procedures import case, hose_watch, readings, verdict
 from yardwright.procedures.hose_run import HEADS
 from yardwright.procedures.quantities import Condition, Quantity, quantities
+from yardwright.procedures.start_check import StartCheck, good_for_min
 from yardwright.refdata import Datum, curves, table
 from yardwright.season import checks
 from yardwright.season.model import Boat, Limit
@@ -49,6 +50,39 @@ def rules() -> Plain:
         "load_test": _load_test(),
         "paint": _paint(),
         "hose": _hose(),
+    }
+
+
+def start(check: StartCheck, undone: Mapping[str, str]) -> Plain:
+    """What ``static/phone/hose_start.js`` goes by to say again, from a copy, whether she may start.
+
+    Parameters
+    ----------
+    check : StartCheck
+        The answer as the page was made.
+    undone : mapping of str to str
+        What is open and holds a start back, by the address where it is put back.
+
+    Returns
+    -------
+    dict of str to object
+        ``needs`` in the order they are looked at, each with the look that counts; ``undone``.
+    """
+    return {
+        "needs": [
+            {
+                "at": one.need.code,
+                "question": one.need.question,
+                "if_not": one.need.what_if_not,
+                "caution": one.need.caution,
+                "good_min": good_for_min(one.need),
+                "looked_at": one.known.look.at.isoformat() if one.known.look else None,
+                "holds": one.known.look.holds if one.known.look else None,
+                "because": one.known.because,
+            }
+            for one in check.needs
+        ],
+        "undone": [{"to": to, "what": what} for to, what in undone.items()],
     }
 
 

@@ -15,9 +15,16 @@ from yardwright.papers.day_sheet import Column, DaySheet, Section, day_sheet
 from yardwright.papers.day_sheet import Kind as Holds
 from yardwright.papers.paper import MissingLetterError
 from yardwright.procedures.hose_watch import ASK_LATER_S, ASK_S, BY_HAND_S, LATE_S, OFTEN_S
-from yardwright.procedures.start_check import MayStart, needs
-from yardwright.procedures.water_order import Supply, in_gear_on_a_hose, order_of_water
-from yardwright.season import checks
+from yardwright.procedures.put_backs import Before, holds_back
+from yardwright.procedures.start_check import INBOARDS, MayStart, needs
+from yardwright.procedures.water_order import (
+    TRIES_TO_DRAIN,
+    Supply,
+    did_not_fire,
+    in_gear_on_a_hose,
+    order_of_water,
+)
+from yardwright.season import checks, on_the_phone
 from yardwright.season import model as season
 from yardwright.season.going_in import kind_of
 from yardwright.web.boat_page import supply_of
@@ -26,6 +33,7 @@ from yardwright.work import services
 from yardwright.work.forms.hose_run import SHEET, HoseRunForm
 from yardwright.work.forms.left_undone import PaperForm
 from yardwright.work.models import Fact, Kind
+from yardwright.work.put_backs import left_in
 from yardwright.yard import clock
 from yardwright.yard.asked import (
     REFUSES,
@@ -84,11 +92,22 @@ def _context(row: Boat) -> Context:
             "tag": row.tag,
             "supply": supply.value if supply else "",
             "limit_c": _limit_c(boat),
-            "may_start": may_start,
             "kept": work.kept_courses(row.engine),
+            "start": on_the_phone.start(start, _holds_a_start(row, facts)) if start else None,
+            "not_fired": did_not_fire(kind, supply) if kind and supply else (),
+            "drained_after": TRIES_TO_DRAIN if kind in INBOARDS else None,
         },
         "mind": MIND,
         "runs": [*_runs(facts)],
+    }
+
+
+def _holds_a_start(row: Boat, facts: list[Fact]) -> dict[str, str]:
+    """What is open and must be back before a start, by the address where it is put back."""
+    return {
+        reverse("undone", args=[one.uuid]): one.thing.what
+        for one in left_in(row, facts)
+        if holds_back((one.thing,), Before.START)
     }
 
 

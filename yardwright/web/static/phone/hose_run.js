@@ -1,15 +1,18 @@
 // The hose run on the phone: asks, listens, draws the heat, and says stop full-screen; all of it with no signal.
 
+import { askFirst, keepTries, showNotFired, stands, tries } from "./hose_start.js";
 import { sortOf, stopWords, Watch } from "./hose_watch.js";
 import { Units } from "./units.js";
 import { button, element } from "./words.js";
 
-/** @typedef {{tag: string, supply: string, limit_c: number | null, may_start: boolean, kept: Record<string, [number, number][][]>}} Watched */
+/** @typedef {{tag: string, supply: string, limit_c: number | null, kept: Record<string, [number, number][][]>,
+ *   start: import("./hose_start.js").Start | null, not_fired: string[], drained_after: number | null}} Watched */
 /** What is kept while it runs: when it started, by the phone's clock, and its lines.
  * @typedef {{startedAt: number, lines: string[], over: string}} Kept */
 
 const TICK_MS = 250;
 const BEEP_MS = 700;
+const KEY = "Press it, then turn the key: the count begins here. How long the starter may turn, and how long it rests, says its maker.";
 const UNREAD_MS = 1500;
 /** @type {Watched} */
 const her = JSON.parse(document.getElementById("watched")?.textContent ?? "{}");
@@ -30,6 +33,10 @@ let drawn = [];
 let soonest = 0;
 const opened = { at: performance.now(), s: 0 };
 let beeped = 0;
+/** @type {(() => unknown) | undefined} */
+let askAgain;
+/** @type {ReturnType<typeof setInterval> | undefined} */
+let ticking;
 /** @type {any} */
 let awake;
 /** @type {AudioContext | undefined} */
@@ -42,10 +49,29 @@ async function begin() {
   units = new Units(rules.units);
   const before = localStorage.getItem(KEPT);
   if (before) return goOn(JSON.parse(before));
-  if (!her.may_start) return;
-  sheet.hidden = true;
-  place.hidden = false;
-  showBefore();
+  toStart();
+}
+
+/** Nothing runs before the start check says so, here and now. */
+function toStart() {
+  if (askAgain) return askAgain();
+  const { start } = her;
+  const asked = document.getElementById("asked");
+  if (!start || !asked) return;
+  const noRun = document.getElementById("no-run");
+  const ready = () => {
+    noRun?.setAttribute("hidden", "");
+    if (!place.hidden) return;
+    sheet.hidden = true;
+    place.hidden = false;
+    showBefore();
+  };
+  const not = () => {
+    noRun?.removeAttribute("hidden");
+    place.hidden = true;
+    sheet.hidden = false;
+  };
+  askAgain = askFirst(asked, start, her.tag, ready, not, () => kept !== undefined);
 }
 
 /** Seconds since the start: by a clock that nobody puts right, and by the wall after a reload or a sleep. */
@@ -71,8 +97,10 @@ function showBefore() {
   const words = her.supply === "muffs" ? "Water is on and seen at the muffs" : "Somebody stands at the water, ready to open it with the start";
   const tick = element("label", { class: "choice", for: "seen-before" }, seen, ` ${words}`);
   const says = element("p", { role: "alert" });
-  const go = button("The engine runs now", () => {
+  const go = button("Cranking now", async () => {
     says.className = "refused";
+    const now = her.start ? await stands(her.start, her.tag) : undefined;
+    if (!now || now.mustNot.length + now.asks.length) return toStart();
     if (!(seen instanceof HTMLInputElement && seen.checked)) return says.replaceChildren(`${words}: tick it first. The run does not begin without.`);
     try {
       startNow(rows.map(({ name, running, limit }) => [name.value.trim().toLowerCase(), running.value, limit.value]));
@@ -82,7 +110,7 @@ function showBefore() {
   });
   go.className = "main tap";
   const help = "Points that differ only in port, starboard or a number are compared with each other: head port, head starboard.";
-  place.replaceChildren(element("h2", {}, "Begin"), element("p", { class: "help" }, help), points, more, tick, says, go);
+  place.replaceChildren(element("h2", {}, "Begin"), element("p", { class: "help" }, help), points, more, tick, says, element("p", {}, KEY), go);
 }
 
 /** @param {number} n @param {string} named */
@@ -93,6 +121,20 @@ function pointFields(n, named) {
   const filed = n === 1 && her.limit_c !== null;
   const limit = field(`Not over${at}`, filed ? `${her.limit_c} C` : "", filed ? "The limit on file; of each head it counts in any case." : "From the manual, or empty: nothing on file.");
   return { name, running, limit, parts: [name, running, limit].flatMap(labelled) };
+}
+
+/** She was cranked and did not fire: the water comes first, and no run was. */
+function notFired() {
+  localStorage.removeItem(KEPT);
+  kept = watch = undefined;
+  clearInterval(ticking);
+  soonest = 0;
+  keepTries(her.tag, tries(her.tag) + 1);
+  showNotFired(place, her.tag, her.not_fired, her.drained_after, () => {
+    document.getElementById("before")?.removeAttribute("hidden");
+    place.hidden = true;
+    toStart();
+  });
 }
 
 /** @type {WeakMap<HTMLInputElement, string[]>} */
@@ -155,13 +197,14 @@ function goOn(before) {
   Object.assign(opened, { at: performance.now(), s: Math.max(0, (Date.now() - kept.startedAt) / 1000) });
   for (const line of kept.lines) doLine(line);
   if (kept.over) return toSheet();
+  document.getElementById("asked")?.setAttribute("hidden", "");
   sheet.hidden = true;
   place.hidden = false;
   document.getElementById("before")?.setAttribute("hidden", "");
   showRun(points);
   stayAwake();
   listen();
-  setInterval(tick, TICK_MS);
+  ticking = setInterval(tick, TICK_MS);
   tick();
 }
 
@@ -197,6 +240,7 @@ function write(what) {
   const line = `${Math.floor(tenths / 600)}:${((tenths % 600) / 10).toFixed(1).padStart(4, "0")} ${what}`;
   kept.lines.push(line);
   localStorage.setItem(KEPT, JSON.stringify(kept));
+  if (what === "water") keepTries(her.tag, 0);
   doLine(line);
   tick();
 }
@@ -230,6 +274,9 @@ function showRun(points) {
   const yes = button("", () => write(watch?.outletS === null ? "water" : "yes"));
   yes.id = "yes";
   yes.className = "main tap";
+  const none = button("Did not fire: water off", notFired);
+  none.id = "not-fired";
+  none.className = "tap";
   const no = button("No: stop the engine", () => write("no"));
   no.id = "no";
   no.className = "tap stop";
@@ -246,6 +293,7 @@ function showRun(points) {
     element("p", { id: "clock" }),
     yes,
     no,
+    none,
     element("div", { id: "heat" }),
     ...temps,
     element("p", { id: "cant-tell", class: "answer unknown", hidden: "" }),
@@ -275,8 +323,10 @@ function tick() {
   const by = watch.outletS === null ? rules.hose.outlet_s : (stands.askSinceS ?? 0) + rules.hose.late_s;
   const left = Math.max(0, Math.ceil(by - nowS()));
   say("question", watch.outletS === null ? "Water at the outlet?" : asking ? "Water still coming out?" : "Water was seen.");
-  say("clock", `${minutes(nowS())} since the start. ${asking ? `${left} s left to answer.` : `Asked again at ${minutes(stands.nextAskS ?? 0)}.`}`);
+  say("clock", `${minutes(nowS())} since ${watch.outletS === null ? "the key" : "the start"}. ${asking ? `${left} s left to answer.` : `Asked again at ${minutes(stands.nextAskS ?? 0)}.`}`);
   say("yes", watch.outletS === null ? "Yes, I see it" : "Yes, water comes");
+  const fires = document.getElementById("not-fired");
+  if (fires) fires.hidden = watch.outletS !== null;
   const by_hand = document.getElementById("by-hand");
   if (by_hand) by_hand.hidden = !stands.mayEndByHand;
   const dumb = Object.entries(stands.cantTell).map(([name, why]) => `${name}: ${why}. Read the same spot with an infrared thermometer, or stop. No hand on a running engine.`);
