@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
@@ -11,9 +12,12 @@ from tests.conftest import entry, log_in
 from tests.launch.conftest import later
 from yardwright.fleet.models import Boat, Part
 from yardwright.launch import queries, services, solve
+from yardwright.season.again import again as asked_again
 from yardwright.season.model import Right
 from yardwright.work import queries as work
+from yardwright.work.exchange import the_season
 from yardwright.work.models import Fact, Kind
+from yardwright.yard import clock
 from yardwright.yard.models import Job, Person
 from yardwright.yard.refused import Refused
 
@@ -82,7 +86,12 @@ def test_ink_moves_only_with_a_persons_yes(
     for _ in range(2):
         assert client.post(AT, asked).status_code == 302
     assert Fact.objects.filter(kind=Kind.PUBLISHED).count() == 2
-    plan = queries.plan_of(work.last_published())
+    fact = work.last_published()
+    assert fact
+    assert fact.body["agreed"] == moved  # who said yes to which Ink stays known
+    assert "yes to moving the Ink of" in client.get(f"/facts/{fact.pk}/").content.decode()
+    assert "Mara said yes to moving her Ink" in client.get("/boats/PLO/record/").content.decode()
+    plan = queries.plan_of(fact)
     assert plan
     assert plan.told["Plover"].handed_over == date(2031, 5, 6)
     promise = queries.promises(Boat.objects.get(name="Plover"))
@@ -167,3 +176,66 @@ def test_what_is_under_way_is_not_broken_by_publishing(mara: Person, worked_out:
     told = work.last_published()
     assert told
     assert told.done_at - timedelta(minutes=8) <= told.received_at
+
+
+def test_who_comes_second_hears_what_the_other_plan_says(
+    mara: Person, worked_out: Job, as_person: Use, post: Post
+) -> None:
+    # Another plan, asked for after the same news, was published meanwhile: not this one.
+    boats = [Boat.objects.get(name=m.boat) for m in queries.choices_in(worked_out)[0].ink_moved]
+    theirs = Job.objects.create(
+        what=queries.AGAIN, question={"plan": "2"}, asked_by=mara, answer=worked_out.answer
+    )
+    Job.objects.filter(pk=theirs.pk).update(state=Job.State.DONE)
+    theirs.refresh_from_db()
+    services.publish_change(entry(log_in("Olga", Right.INK)), theirs, 0, boats)
+    answer = as_person(mara).post(AT, publish(worked_out, post, *(boat.name for boat in boats)))
+    assert answer.status_code == 409
+    page = answer.content.decode()
+    assert "Olga published another plan at" in page
+    assert "Plover is handed over Tue 6 May instead of Mon 5 May." in page
+    assert Fact.objects.filter(kind=Kind.PUBLISHED).count() == 2
+
+
+def test_stopped_early_the_best_so_far_is_kept(
+    mara: Person, worked_out: Job, as_person: Use, post: Post
+) -> None:
+    Job.objects.filter(pk=worked_out.pk).update(state=Job.State.RUNNING)
+    client = as_person(mara)
+    page = client.get(AT).content.decode()
+    assert "The best so far" in page
+    assert "Plover goes in Tue 6 May" in page
+    assert "Publish this change" not in page
+    moved = [one.boat for one in queries.choices_in(worked_out)[0].ink_moved]
+    assert client.post(AT, publish(worked_out, post, *moved)).status_code == 409
+    Job.objects.filter(pk=worked_out.pk).update(state=Job.State.STOPPED)
+    assert "Publish this change" in client.get(AT).content.decode()
+    assert client.post(AT, publish(worked_out, post, *moved)).status_code == 302
+
+
+def test_what_drops_out_of_the_plan_is_said(mara: Person, published: Fact) -> None:
+    # Plover stays ashore: her launch and each of her jobs is named as gone.
+    boat = Boat.objects.get(name="Plover")
+    old = queries.plan_of(published)
+    assert old
+    jobs = [job.what for job in old.plan.jobs if job.boat == boat.name]
+    later(5)
+    season = the_season()
+    boats = tuple(one for one in season.boats if one.name != boat.name)
+    begins = clock.now() + solve.TO_PUBLISH
+    choices = asked_again(
+        replace(season, boats=boats), old, asked_at=clock.now(), begins=begins, time_limit_s=2.0
+    )
+    said = {one.boat: one.words for one in choices[0].changes}["Plover"]
+    assert said[0] == "Plover does not go in any more."
+    assert {one.partition(": not to be done any more")[0] for one in said[1:]} == set(jobs)
+
+
+@pytest.mark.parametrize("at", ["/spring/", "/spring/savers/", "/spring/capacity/"])
+def test_another_kind_of_work_is_no_plan(
+    mara: Person, worked_out: Job, as_person: Use, post: Post, at: str
+) -> None:
+    for deed in ("publish", "stop"):
+        answer = as_person(mara).post(at, post(deed=deed, job=str(worked_out.pk)))
+        assert answer.status_code == 422
+    assert Fact.objects.filter(kind=Kind.PUBLISHED).count() == 1

@@ -6,6 +6,8 @@ from typing import Any
 from django import forms
 
 from yardwright.fleet.models import Boat
+from yardwright.launch.queries import AGAIN, CAPACITY, ODDS, SAVERS
+from yardwright.launch.queries import PLAN as PLAN_JOB
 from yardwright.launch.services import BY_LIFT
 from yardwright.procedures.going_in import State
 from yardwright.season.zone import YEARS
@@ -20,7 +22,7 @@ class SpringForm(OnceForm):
 
     PLAN, STOP, PUBLISH = "plan", "stop", "publish"
     deed = forms.ChoiceField(choices=[(one, one) for one in (PLAN, STOP, PUBLISH)])
-    job = forms.ModelChoiceField(Job.objects.all(), required=False)
+    job = forms.ModelChoiceField(Job.objects.filter(what=PLAN_JOB), required=False)
 
 
 class AgainForm(OnceForm):
@@ -28,7 +30,7 @@ class AgainForm(OnceForm):
 
     ASK, STOP, PUBLISH = "ask", "stop", "publish"
     deed = forms.ChoiceField(choices=[(one, one) for one in (ASK, STOP, PUBLISH)])
-    job = forms.ModelChoiceField(Job.objects.all(), required=False)
+    job = forms.ModelChoiceField(Job.objects.filter(what=AGAIN), required=False)
     choice = forms.IntegerField(min_value=0, max_value=1, required=False)
     agreed = forms.ModelMultipleChoiceField(
         Boat.objects.all(), to_field_name="name", required=False
@@ -68,12 +70,13 @@ class AnswerForm(OnceForm):
 
     ASK, STOP = "ask", "stop"
     deed = forms.ChoiceField(choices=[(one, one) for one in (ASK, STOP)])
-    job = forms.ModelChoiceField(Job.objects.all(), required=False)
+    job = forms.ModelChoiceField(Job.objects.filter(what=ODDS), required=False)
 
 
 class SaversForm(AnswerForm):
     """What would save every Ink in danger, or one boat's promise."""
 
+    job = forms.ModelChoiceField(Job.objects.filter(what=SAVERS), required=False)
     boat = forms.ModelChoiceField(
         Boat.objects.order_by("name"),
         to_field_name="tag",
@@ -89,7 +92,7 @@ class CapacityForm(OnceForm):
 
     ASK, STOP = "ask", "stop"
     deed = forms.ChoiceField(choices=[(one, one) for one in (ASK, STOP)])
-    job = forms.ModelChoiceField(Job.objects.all(), required=False)
+    job = forms.ModelChoiceField(Job.objects.filter(what=CAPACITY), required=False)
     by = forms.DateField(
         label="To be handed over by",
         required=False,

@@ -77,16 +77,30 @@ def answer_of(job: Job) -> Published | None:
 
 
 def choices_in(job: Job) -> tuple[Choice, ...]:
-    """What a finished replan found, the smallest change first."""
-    if job.state != Job.State.DONE or not job.answer:
-        return ()
-    return choices_of(job.answer.get("choices", ()))
+    """What a replan found by now, the smallest change first."""
+    return choices_of(job.answer.get("choices", ())) if job.answer else ()
 
 
 def published_from(job: Job) -> Fact | None:
     """The fact by which this job's plan was published."""
     told = work.standing().filter(kind=Kind.PUBLISHED, body__job=str(job.pk))
     return told.select_related("by").first()
+
+
+def told_anew(fact: Fact) -> list[str]:
+    """What a published plan told anew, boat by boat, beside the plan that held before it."""
+    new, old = plan_of(fact), plan_of(work.last_published(before=fact.received_at))
+    was = old.told if old else {}
+    return [
+        f"{boat} is handed over {_day(one.handed_over)}"
+        + (f" instead of {_day(was[boat].handed_over)}." if boat in was else ".")
+        for boat, one in (new.told if new else {}).items()
+        if boat not in was or was[boat].handed_over != one.handed_over
+    ]
+
+
+def _day(day: date) -> str:
+    return f"{day:%a} {day.day} {day:%b}"
 
 
 def published_since(at: datetime) -> Fact | None:

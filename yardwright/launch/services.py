@@ -1,6 +1,6 @@
 """What people do with the plan, and with a boat on her way to the water: deeds now, not of the past."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from datetime import date
 from uuid import UUID, uuid5
@@ -74,7 +74,7 @@ def publish_change(
     entry: Entry, job: Job, choice: int, agreed: Collection[Boat] = frozenset()
 ) -> Fact:
     """Let one answer of a replan hold. A day in Ink moves only where somebody says yes to it."""
-    choices = queries.choices_in(job)
+    choices = () if job.state in jobs.OPEN else queries.choices_in(job)
     if not 0 <= choice < len(choices):
         raise Refused("There is no such plan to publish.", "Load the page again.")
     named = {boat.name for boat in agreed}
@@ -86,11 +86,12 @@ def publish_change(
             f"A day in Ink moves by this plan: {' '.join(told)}",
             "Tick each boat whose owner you will call, or take the other plan.",
         )
-    return _published(entry, job, choices[choice].plan)
+    moves = [moved.boat for moved in choices[choice].ink_moved]
+    return _published(entry, job, choices[choice].plan, moves)
 
 
 @transaction.atomic
-def _published(entry: Entry, job: Job, plan: Published | None) -> Fact:
+def _published(entry: Entry, job: Job, plan: Published | None, agreed: Sequence[str] = ()) -> Fact:
     need(entry.by, Right.INK)
     again = queries.held(entry.uuid)
     if again is not None and again.kind == Kind.PUBLISHED:
@@ -104,11 +105,15 @@ def _published(entry: Entry, job: Job, plan: Published | None) -> Fact:
             "Plan again.",
         )
     now = _now(entry)
-    told = facts.add_published(now, {"job": str(job.pk), "plan": as_json(plan)})
+    body = {"job": str(job.pk), "plan": as_json(plan), "agreed": [*agreed]}
+    told = facts.add_published(now, body)
     rows = {row.name: row for row in Boat.objects.filter(name__in=plan.told)}
     for name, one in plan.told.items():
         pencil = replace(now, uuid=_part_of(entry, name))
-        facts.add_promised(pencil, rows[name], "pencil", one.handed_over, told)
+        yes = (
+            f"{entry.by} said yes to moving her Ink, and calls her owner" if name in agreed else ""
+        )
+        facts.add_promised(pencil, rows[name], "pencil", one.handed_over, told, yes)
     return told
 
 
@@ -124,8 +129,11 @@ def _refuse_published(job: Job, plan: Published) -> None:
         )
     newer = queries.published_since(plan.asked_at)
     if newer is not None:
+        anew = queries.told_anew(newer)
         raise Refused(
-            f"{newer.by} published another plan at {_clock(newer)}, after this one was asked for.",
+            f"{newer.by} published another plan at {_clock(newer)}, after this one was asked for. "
+            f"{' '.join(anew[:5]) or 'It hands over every boat on the day known.'}"
+            f"{_and_more(len(anew) - 5)}",
             "Plan again, so that it knows of that one.",
         )
 

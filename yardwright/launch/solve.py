@@ -63,9 +63,8 @@ def again(_question: Question) -> dict[str, object]:
     from time import monotonic
 
     from yardwright.launch import queries
-    from yardwright.plan.replan import LAUNCH, Option
+    from yardwright.season.again import Choice, choices_json
     from yardwright.season.again import again as asked_again
-    from yardwright.season.again import choices_json
     from yardwright.work import queries as work
     from yardwright.work.exchange import the_season
     from yardwright.yard import clock, jobs
@@ -75,11 +74,9 @@ def again(_question: Question) -> dict[str, object]:
     if fact is None or old is None:
         return {"refused": "No plan is published. Plan the spring and publish it first."}
 
-    def told(option: Option) -> None:
-        share = min(1.0, (monotonic() - began_s) / AGAIN_S)
-        launches, change = len(option.diff.launches), option.change
-        said = f"So far: Ink {change.ink_days} days later, {launches} launches move"
-        jobs.tell(share, f"{said}, {change.moves - LAUNCH * launches} jobs.")
+    def told(choice: Choice) -> None:
+        jobs.tell_answer({"choices": choices_json([choice]), "plan": str(fact.pk)})
+        jobs.tell(min(1.0, (monotonic() - began_s) / AGAIN_S), f"So far: {choice.sentence}")
 
     try:
         choices = asked_again(

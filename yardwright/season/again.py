@@ -1,8 +1,9 @@
 """After a surprise: what is asked now, the plans that change least, and all they change, in words."""
 
+from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from typing import cast
 
 from yardwright.plan.bound import Relaxed
@@ -22,6 +23,7 @@ from yardwright.season.published import (
     from_json,
     no_less_work,
     published,
+    task_of,
 )
 from yardwright.season.spring import problem_of
 
@@ -96,7 +98,7 @@ def again(
     begins: datetime,
     time_limit_s: float,
     workers: int = 2,
-    told: Callable[[Option], None] = lambda _option: None,
+    told: Callable[[Choice], None] = lambda _choice: None,
     stop: Callable[[], bool] = lambda: False,
 ) -> tuple[Choice, ...]:
     """Change the plan that holds as little as serves.
@@ -116,7 +118,7 @@ def again(
     workers : int
         Threads of the solver.
     told : callable
-        Told each plan that is better than those before, the first one at once.
+        Told each answer that is better than those before, the first one at once.
     stop : callable
         Asked ten times a second; once true, the best so far is the answer.
 
@@ -132,18 +134,19 @@ def again(
         No lift; water at fault.
     """
     problem, known = asked_now(season, old, asked_at, begins)
+    asked = season, old, (problem, known)
     found = replan(
         problem,
         known,
         now=problem.days.minute(begins) + 1,
         time_limit_s=time_limit_s,
         workers=workers,
-        told=told,
+        told=lambda option: told(_choice(*asked, option, Bound(0, 0), asked_at)),
         stop=stop,
     )
     options = [option for option in (found.better, found.other) if option is not None]
     bound = _bound(problem, options)
-    return tuple(_choice(season, old, (problem, known), one, bound, asked_at) for one in options)
+    return tuple(_choice(*asked, one, bound, asked_at) for one in options)
 
 
 def asked_now(
@@ -215,7 +218,7 @@ def _choice(
         handed_on=option.change.handed_on,
         overtime_min=option.change.overtime_min,
         ink_moved=tuple(_ink_moved(season, old, plan)),
-        changes=tuple(_changes(problem, known, option)),
+        changes=(*_gone(old, problem, asked_at), *_changes(problem, known, option)),
     )
 
 
@@ -229,6 +232,20 @@ def _ink_moved(season: Season, old: Published, plan: Published) -> Iterator[InkM
         was = old.told.get(boat.name)
         if ink and new and new.handed_over > max(ink, was.handed_over if was else ink):
             yield InkMoved(boat.name, ink, new.handed_over)
+
+
+def _gone(old: Published, problem: Problem, asked_at: datetime) -> Iterator[Changed]:
+    """What was still to come by the plan that holds, and is not asked for any more."""
+    going, begun = {boat.id for boat in problem.going_in}, asked_at.astimezone(UTC)
+    words: defaultdict[str, list[str]] = defaultdict(list)
+    for go in old.plan.launches:
+        if BoatId(go.boat) not in going and go.starts.astimezone(UTC) > begun:
+            words[go.boat].append(f"{go.boat} does not go in any more.")
+    for job in old.plan.jobs:
+        if task_of(job) not in problem.task and job.starts.astimezone(UTC) > begun:
+            words[job.boat].append(f"{job.what}: not to be done any more; {job.person} is free.")
+    for boat in sorted(words):
+        yield Changed(boat, tuple(words[boat]))
 
 
 def _changes(problem: Problem, known: Plan, option: Option) -> Iterator[Changed]:

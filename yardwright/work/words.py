@@ -49,7 +49,12 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
     ),
     Kind.JUDGED: lambda fact, body: f"Verdict: {fact.what}. {body['reasons'][0]['words']}",
     Kind.CLEARED: lambda fact, body: f"Cleared: {quantity(fact.what).name}. {body['reason']}",
-    Kind.PROMISED: lambda fact, body: f"Promise, {fact.what}: {body['day']}",
+    Kind.PROMISED: lambda fact, body: (
+        f"Promise, {fact.what}: {body['day']}{_and(body.get('owner_agreed', ''))}"
+    ),
+    Kind.PUBLISHED: lambda _, body: (
+        f"A plan published{_and(', '.join(body.get('agreed', ())), '; yes to moving the Ink of ')}"
+    ),
     Kind.TOLD: lambda _, body: f"Owner told: {body['day']}, {body['odds']:.0%} sure",
     Kind.MOVED: lambda fact, body: f"Now: {fact.what}{_and(body['place'], ', ')}",
     Kind.LIFTED: lambda fact, body: f"Lifted; now: {fact.what}{_and(body['place'], ', ')}",

@@ -97,13 +97,14 @@ def _listen(child: "subprocess.Popen[bytes]", mine: QuerySet[Job]) -> tuple[obje
         if line:
             said = json.loads(line)
             if "answer" in said:
-                answer = said["answer"]
+                answer = last["answer"] = said["answer"]
             else:
-                last = {"share": said["share"], "said": said["said"][:300]}
+                last |= {"share": said["share"], "said": said["said"][:300]}
         if time.monotonic() - renewed > RENEW_S:  # one write a RENEW_S, however chatty the child
             renewed = time.monotonic()
             if not mine.update(lease_until=timezone.now() + LEASE, **last):
                 return None, False
+            last = {}
             if mine.filter(stop_asked=True).update(state=Job.State.STOPPED, said="Stopped."):
                 return None, False
     return answer, True
@@ -152,6 +153,6 @@ def tell(share: float, said: str) -> None:
 
 
 def tell_answer(answer: object) -> None:
-    """From the child, last."""
+    """From the child: what it found, the best so far each time; it is kept also where it is stopped."""
     sys.stdout.write(json.dumps({"answer": answer}) + "\n")
     sys.stdout.flush()

@@ -14,7 +14,7 @@ from yardwright.work.exchange import the_season
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
-from yardwright.yard.models import Job, Person
+from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 
 FEW = 6  # sentences that are said at once; the others open
@@ -86,7 +86,7 @@ def _broken() -> list[str]:
 
 def _context(typed: dict[str, object] | None = None) -> dict[str, object]:
     job, fact = queries.newest_job(queries.AGAIN), work.last_published()
-    found = job.answer if job and job.state == Job.State.DONE else None
+    found = job.answer if job else None
     choices = queries.choices_in(job) if job else ()
     agreed = (typed or {}).get("agreed") or ()
     return progress(job) | {
