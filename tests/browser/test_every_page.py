@@ -118,6 +118,21 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     ),
     "boats/<str:tag>/since/": (Visit("/boats/TEA/since/"),),
     "season-review/": (Visit("/season-review/"),),
+    "school/": (Visit("/school/"),),
+    "school/classes/new/": (Visit("/school/classes/new/"),),
+    "school/classes/<int:pk>/": (Visit("/school/classes/{class}/"),),
+    "school/classes/<int:pk>.pdf": (Visit("/school/classes/{class}.pdf", "pdf"),),
+    "school/classes/<int:pk>/call-off/": (Visit("/school/classes/{class}/call-off/", "posts"),),
+    "school/classes/<int:pk>/calendar/": (Visit("/school/classes/{class}/calendar/"),),
+    "school/boats/new/": (Visit("/school/boats/new/"),),
+    "school/boats/<int:pk>/plant/": (Visit("/school/boats/{practice}/plant/"),),
+    "school/rounds/<uuid:pk>/": (Visit("/school/rounds/{round}/"),),
+    "school/rounds/<uuid:pk>.pdf": (Visit("/school/rounds/{round}.pdf", "pdf"),),
+    "school/questions/": (
+        Visit("/school/questions/?of_set=7&n=1"),
+        Visit("/school/questions/?of_set=7&about=cautions&n=2"),
+    ),
+    "school/questions.pdf": (Visit("/school/questions.pdf?of_set=7", "pdf"),),
     "yard/who-may/": (Visit("/yard/who-may/"),),
     "yard/who-may/<int:pk>/": (Visit("/yard/who-may/{person}/"),),
     "yard/who-may/<int:pk>.pdf": (Visit("/yard/who-may/{person}.pdf", "pdf"),),
@@ -228,6 +243,9 @@ SAMPLES = {  # what stands in an address: the newest of each
     "instrument": "SELECT id FROM yard_instrument",
     "person": "SELECT id FROM yard_person",
     "boat": "SELECT id FROM fleet_boat WHERE tag = 'TEA'",
+    "class": "SELECT id FROM school_classgroup",
+    "practice": "SELECT id FROM school_practiceboat",
+    "round": "SELECT id FROM school_round",
     "ines": "SELECT id FROM yard_person WHERE name = 'Ines'",
 }
 
@@ -269,6 +287,7 @@ def yard(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator
         ask_how_many_more(page)
         work_out_an_answer(page)
         look_for_savers(page)
+        teach(page)
         desk.close()
         yield served
 
@@ -279,6 +298,28 @@ def take_a_reading(page: Page) -> None:
     page.get_by_label("Which", exact=False).first.select_option("infrared gun")
     page.get_by_role("button", name="Keep it").click()
     page.wait_for_url("**/readings/*-*/")
+
+
+def teach(page: Page) -> None:
+    """A class with a date, and faults planted on a practice boat."""
+    page.goto("/school/classes/new/")
+    page.get_by_label("Name of the class").fill("Spring class")
+    page.get_by_label("Term begins").fill("2031-05-01")
+    page.get_by_label("Term ends").fill("2031-06-06")
+    page.get_by_label("Ines", exact=True).check()
+    page.get_by_role("button", name="Make the class").click()
+    page.get_by_label("Day").fill("2031-05-07")
+    page.get_by_label("From").fill("08:00")
+    page.get_by_label("What is learnt").fill("Hull openings")
+    page.get_by_role("button", name="Set the date").click()
+    page.get_by_text("Hull openings").wait_for()
+    page.goto("/school/boats/new/")
+    page.get_by_label("Her name").fill("Coot")
+    page.get_by_label("She has what this boat has").select_option(label="Teal")
+    page.get_by_role("button", name="Make her").click()
+    page.get_by_label("Which class looks").select_option(label="Spring class")
+    page.get_by_role("button", name="The round begins").click()
+    page.wait_for_url("**/school/rounds/**")
 
 
 def send_what_is_kept_aside(page: Page, yard: Served) -> None:

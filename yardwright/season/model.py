@@ -25,6 +25,7 @@ class Right(StrEnum):
     WATER = "put in the water"
     INK = "ink"
     MONEY = "see money"
+    TEACH = "teach"
 
 
 class Weekday(IntEnum):

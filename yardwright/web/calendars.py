@@ -19,6 +19,9 @@ from yardwright.fleet import services as fleet
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.launch import queries as launch
+from yardwright.school import queries as school
+from yardwright.school import services as school_services
+from yardwright.school.models import ClassGroup
 from yardwright.season.day import Stint, stints
 from yardwright.season.feed import Event, feed
 from yardwright.season.published import Published
@@ -35,7 +38,7 @@ from yardwright.yard.rights import may, need
 from yardwright.yard.services import MANAGES
 
 SIGNS = Signer(sep=".", salt="calendar")
-A_PERSON, A_BOAT = "person", "boat"
+A_PERSON, A_BOAT, A_CLASS = "person", "boat", "class"
 MAY_MOVE = "Planned. It may still move; what counts is the day that the yard has told you."
 
 
@@ -81,14 +84,34 @@ def boat_calendar(request: HttpRequest, tag: str) -> HttpResponse:
     )
 
 
+@login_required
+@form_page
+def class_calendar(request: HttpRequest, pk: int) -> HttpResponse:
+    group = get_object_or_404(ClassGroup, pk=pk)
+    if group not in school.groups_of(who(request)):
+        refused = f"{group}’s calendar is for those who are in it, and for who may teach."
+        return render(request, "calendar.html", {"of": group, "refused": refused}, status=REFUSES)
+    return _calendar(
+        request,
+        group,
+        {
+            "address": _address(request, A_CLASS, group),
+            "back": reverse("class", args=[pk]),
+            "group": group,
+            "may_end": school.teaches(who(request)),
+        },
+        lambda edition: school_services.end_calendar(who(request), group, edition),
+    )
+
+
 def _calendar(
     request: HttpRequest,
-    of: Person | Boat,
+    of: Person | Boat | ClassGroup,
     context: dict[str, object],
     end: Callable[[int], None],
 ) -> HttpResponse:
     """The page that gives the address, and ends it."""
-    context |= {"of": of, "may_end": may(who(request), MANAGES)}
+    context = {"of": of, "may_end": may(who(request), MANAGES)} | context
     if request.method == "GET":
         return render(request, "calendar.html", context)
     form = EndForm(request.POST)
@@ -103,7 +126,7 @@ def _calendar(
     return redirect(request.path)
 
 
-def _address(request: HttpRequest, kind: str, of: Person | Boat) -> str:
+def _address(request: HttpRequest, kind: str, of: Person | Boat | ClassGroup) -> str:
     token = SIGNS.sign(f"{kind}-{of.pk}-{of.calendar_edition}")
     return request.build_absolute_uri(reverse("calendar-feed", args=[token]))
 
@@ -117,6 +140,8 @@ def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
         raise Http404 from None
     here: dict[str, Any] = {"pk": pk, "calendar_edition": edition}
     of: Person | Boat
+    if kind == A_CLASS:
+        return _told(_term(get_object_or_404(ClassGroup, **here)))
     if kind == A_PERSON:
         of = get_object_or_404(Person, works_here=True, **here)
     else:
@@ -130,8 +155,32 @@ def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
         fact.received_at if fact else clock.now(),
         launch.plans_published(),
     )
+    return _told(text)
+
+
+def _told(text: str) -> HttpResponse:
     private = {"Cache-Control": "private"}
     return HttpResponse(text, content_type="text/calendar; charset=utf-8", headers=private)
+
+
+def _term(group: ClassGroup) -> str:
+    """The dates of a class; what was called off is not among them."""
+    yard_name = clock.the_yard().name
+    found = [
+        Event(
+            of=(yard_name, group.name, str(one.meeting.pk)),
+            starts=one.meeting.starts,
+            ends=one.ends,
+            title=f"{group.name}: {one.meeting.what}",
+            notes=f"On {one.meeting.boat}, a practice boat." if one.meeting.boat else "",
+            where=one.meeting.where,
+        )
+        for one in school.dates_of(group)
+        if one.meeting.off_at is None
+    ]
+    begins = midnight(group.begins, clock.zone())
+    none = Event((yard_name, group.name, "nothing"), begins, None, f"{group}: no date is set")
+    return feed(f"{group}, {yard_name}", found or [none], clock.now(), group.meetings.count())
 
 
 def _events(request: HttpRequest, plan: Published, of: Person | Boat) -> Iterator[Event]:

@@ -14,9 +14,9 @@ from yardwright.papers.day_sheet import Column, DaySheet, Kind, Section, day_she
 from yardwright.papers.paper import MissingLetterError
 from yardwright.web.sheets import NO_LAND_START
 from yardwright.web.whose_day import Day, Item, Lifting, Sheet, day_of
-from yardwright.work.forms.left_undone import PaperForm
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, who
+from yardwright.yard.forms.paper import PaperForm
 from yardwright.yard.models import Person
 from yardwright.yard.rights import may
 from yardwright.yard.services import MANAGES

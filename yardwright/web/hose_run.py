@@ -31,7 +31,6 @@ from yardwright.web.boat_page import supply_of
 from yardwright.work import queries as work
 from yardwright.work import services
 from yardwright.work.forms.hose_run import SHEET, HoseRunForm
-from yardwright.work.forms.left_undone import PaperForm
 from yardwright.work.models import Fact, Kind
 from yardwright.work.put_backs import left_in
 from yardwright.yard import clock
@@ -45,6 +44,7 @@ from yardwright.yard.asked import (
     typed,
     who,
 )
+from yardwright.yard.forms.paper import PaperForm
 
 HEAT = "head_temperature"
 POINTS = 4  # columns to write temperatures in

@@ -23,6 +23,7 @@ INSTALLED_APPS = [
     "django_htmx",
     "yardwright.yard",
     "yardwright.fleet",
+    "yardwright.school",
     "yardwright.work",
     "yardwright.launch",
     "yardwright.web",

@@ -11,9 +11,9 @@ from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.papers.paper import MissingLetterError
 from yardwright.papers.tag_card import TagCard, tag_cards
-from yardwright.work.forms.left_undone import PaperForm
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG
+from yardwright.yard.forms.paper import PaperForm
 
 
 @login_required

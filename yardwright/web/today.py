@@ -24,13 +24,13 @@ from yardwright.season.published import Published, week_of
 from yardwright.web.at_hand import Standing, edition, standing, yard_wide
 from yardwright.work import put_backs
 from yardwright.work import queries as work
-from yardwright.work.forms.left_undone import PaperForm
 from yardwright.work.models import Fact, Kind
 from yardwright.work.queries import Written
 from yardwright.work.views.steps import has_of, order_of
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.asked import REFUSES, WRONG, who
+from yardwright.yard.forms.paper import PaperForm
 from yardwright.yard.models import Instrument, Person
 
 SOON_DAYS, SHEET_DAYS = 3, 2

@@ -82,6 +82,8 @@ urlpatterns = [
     path("sign-out/", LogoutView.as_view(), name="sign-out"),
     path("", include("yardwright.yard.urls")),
     path("", include("yardwright.fleet.urls")),
+    path("", include("yardwright.school.urls")),
+    path("school/classes/<int:pk>/calendar/", calendars.class_calendar, name="class-calendar"),
     path("", include("yardwright.work.urls")),
     path("", include("yardwright.launch.urls")),
     path("sums/", sums.all_sums, name="sums"),

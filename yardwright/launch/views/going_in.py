@@ -16,9 +16,9 @@ from yardwright.papers.lift_card import lift_card as printed
 from yardwright.papers.paper import MissingLetterError
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State
 from yardwright.work.facts import Entry
-from yardwright.work.forms.left_undone import PaperForm
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
+from yardwright.yard.forms.paper import PaperForm
 from yardwright.yard.refused import Refused
 
 

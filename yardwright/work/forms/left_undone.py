@@ -4,7 +4,6 @@ from typing import Any
 
 from django import forms
 
-from yardwright.papers.paper import Paper
 from yardwright.procedures.put_backs import Harm
 from yardwright.procedures.step import Has, PutBackKind, Season
 from yardwright.procedures.steps import book, steps_for
@@ -68,14 +67,3 @@ class LeftForm(forms.Form):
     harm = forms.ChoiceField(choices=[(one.value, one.value) for one in Harm], required=False)
     by = forms.ChoiceField(choices=[("thing", "thing"), ("boat", "boat")], required=False)
     page = forms.IntegerField(min_value=1, required=False)
-
-
-class PaperForm(forms.Form):
-    paper = forms.ChoiceField(
-        choices=[("A4", "A4"), ("Letter", "Letter")],
-        required=False,
-        error_messages={"invalid_choice": "Paper is A4 or Letter."},
-    )
-
-    def clean_paper(self) -> Paper:
-        return Paper.LETTER if self.cleaned_data["paper"] == "Letter" else Paper.A4

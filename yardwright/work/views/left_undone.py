@@ -20,7 +20,7 @@ from yardwright.procedures.put_backs import Before, Harm, Proof
 from yardwright.procedures.step import Has
 from yardwright.season.model import Right
 from yardwright.work import photos, put_backs, services
-from yardwright.work.forms.left_undone import FoundForm, LeftForm, PaperForm, UndoneForm
+from yardwright.work.forms.left_undone import FoundForm, LeftForm, UndoneForm
 from yardwright.work.models import Fact, Kind
 from yardwright.work.put_backs import Left, LeftLine
 from yardwright.yard import clock
@@ -36,6 +36,7 @@ from yardwright.yard.asked import (
     typed,
     who,
 )
+from yardwright.yard.forms.paper import PaperForm
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may

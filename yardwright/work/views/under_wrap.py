@@ -18,11 +18,11 @@ from yardwright.procedures.step import Has
 from yardwright.procedures.steps import shipped
 from yardwright.procedures.under_wrap import Mark, Zone, cuts_the_wrap
 from yardwright.work import photos, queries, services
-from yardwright.work.forms.left_undone import PaperForm
 from yardwright.work.forms.under_wrap import CardReadForm, MarkForm
 from yardwright.work.under_wrap import Card, Marked, card_in
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, Context, answered, back_or, form_page, typed, who
+from yardwright.yard.forms.paper import PaperForm
 
 CUTTING = next(step for step in shipped().steps if cuts_the_wrap(step))
 DO_NOT = (

@@ -10,12 +10,13 @@ from yardwright.papers.day_sheet import Column, DaySheet, Section, day_sheet
 from yardwright.papers.day_sheet import Kind as Holds
 from yardwright.papers.paper import MissingLetterError
 from yardwright.procedures.minors import LOCAL_LAW, not_for_minors
+from yardwright.school import queries as school
 from yardwright.season.model import Right
 from yardwright.work import competence
 from yardwright.work.competence import Learned, Practised
-from yardwright.work.forms.left_undone import PaperForm
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, who
+from yardwright.yard.forms.paper import PaperForm
 from yardwright.yard.models import Person
 from yardwright.yard.rights import may
 from yardwright.yard.services import MANAGES
@@ -26,6 +27,7 @@ SIGNS = {
     Right.WATER: "Puts a boat in the water",
     Right.INK: "Tells an owner a day in Ink; settles the yard and its people",
     Right.MONEY: "Sees money",
+    Right.TEACH: "Teaches: classes, practice boats, what is planted on them",
 }
 MOST = 20
 STEPS = (
@@ -42,12 +44,16 @@ STEPS = (
 @require_GET
 def who_may(request: HttpRequest) -> HttpResponse:
     people = list(Person.objects.filter(works_here=True))
+    answers = school.answers(people)
     context = {
         "signs": [
             (words, [one for one in people if may(one, right)]) for right, words in SIGNS.items()
         ],
         "watchers": [one for one in people if not one.learner and one.may_watch],
-        "learners": competence.learned(one for one in people if one.learner),
+        "learners": [
+            (one, *answers.get(one.person.pk, (0, 0)))
+            for one in competence.learned(one for one in people if one.learner)
+        ],
         "too_many": competence.too_many_at_once()[:MOST],
         "minors": not_for_minors().items(),
         "local_law": LOCAL_LAW,
