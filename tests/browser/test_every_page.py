@@ -78,6 +78,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "boats/<str:tag>/hose-run.pdf": (Visit("/boats/TEA/hose-run.pdf", "pdf"),),
     "boats/<str:tag>/hose-run/": (Visit("/boats/TEA/hose-run/"), Visit("/boats/AVO/hose-run/")),
     "boats/<str:tag>/now/": (Visit("/boats/TEA/now/", "posts"),),
+    "boats/<str:tag>/saved/": (Visit("/boats/TEA/saved/", "posts"),),
     "boats/<str:tag>/star/": (Visit("/boats/TEA/star/", "posts"),),
     "boats/<str:tag>/tag.pdf": (Visit("/boats/TEA/tag.pdf", "pdf"),),
     "boats/tags.pdf": (Visit("/boats/tags.pdf?paper=Letter", "pdf"),),

@@ -1,18 +1,24 @@
 """Freeze Tonight and the Winter Round, on screen and on paper."""
 
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import timedelta
+from uuid import uuid4
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import entry, log_in
 from yardwright.fleet.models import Boat
+from yardwright.procedures.hose_run import read_run
 from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.step import Has
 from yardwright.procedures.steps import book
 from yardwright.season.model import Right
-from yardwright.work import facts
+from yardwright.work import facts, services
+from yardwright.work.models import Fact, Kind
 from yardwright.yard.models import Person, Yard
 
 
@@ -97,3 +103,74 @@ def test_two_stories_about_a_drain_are_not_known(mara: Client) -> None:
     page = mara.get("/freeze-tonight/").content.decode()
     assert "drained in fall, put back since" in page
     assert "by the steps done on her: Teal." not in page
+
+
+SAVED = "/boats/TEA/saved/"
+
+
+@pytest.fixture
+def sump(mara: Client) -> Boat:
+    del mara
+    Boat.objects.update(has=[Has.SHOWER_SUMP])
+    return Boat.objects.get(name="Teal")
+
+
+def mark(**other: str) -> dict[str, str]:
+    return {"uuid": str(uuid4()), "where": "shower sump", **other}
+
+
+def marks() -> int:
+    return Fact.objects.filter(kind=Kind.SAVED).count()
+
+
+def test_saved_takes_her_off_the_order_once(mara: Client, sump: Boat) -> None:
+    del sump
+    assert "5 boats hold water" in mara.get("/freeze-tonight/").content.decode()
+    sent = mark()
+    for _ in range(2):
+        assert mara.post(SAVED, sent).status_code == 302
+    assert marks() == 1
+    page = mara.get("/freeze-tonight/").content.decode()
+    assert "4 boats hold water" in page
+    assert "Teal: shower sump" in page
+    assert "is known to be drained" in page  # saved is not drained
+
+
+def test_a_mark_is_struck_out_where_it_was_wrong(mara: Client, sump: Boat) -> None:
+    saved = services.save_from_frost(entry(Person.objects.get(name="Mara")), sump, "shower sump")
+    to = reverse("fact", args=[saved.pk])
+    assert f'action="{to}?once=' in mara.get("/freeze-tonight/").content.decode()
+    mara.post(to, {"uuid": str(uuid4()), "reason": "the wrong boat"})
+    assert "5 boats hold water" in mara.get("/freeze-tonight/").content.decode()
+
+
+def test_a_mark_is_for_one_night_and_ends_as_she_runs(mara: Client, sump: Boat) -> None:
+    who = Person.objects.get(name="Mara")
+    old = entry(who)
+    facts.add_saved(replace(old, done_at=old.done_at - timedelta(hours=25)), sump, "shower sump")
+    assert "5 boats hold water" in mara.get("/freeze-tonight/").content.decode()
+    facts.add_saved(
+        replace(entry(who), done_at=old.done_at - timedelta(hours=2)), sump, "shower sump"
+    )
+    assert "4 boats hold water" in mara.get("/freeze-tonight/").content.decode()
+    run = read_run("supply muffs\n0:12 water\n1:20 stopped")
+    facts.add_hose_run(replace(entry(who), done_at=old.done_at - timedelta(hours=1)), sump, run, {})
+    assert "5 boats hold water" in mara.get("/freeze-tonight/").content.decode()
+
+
+def test_a_mark_that_is_wrong_writes_nothing(mara: Client, sump: Boat) -> None:
+    del sump
+    answer = mara.post(SAVED, mark(where="the moon"))
+    assert answer.status_code == 422
+    assert "the moon is not one of" in answer.content.decode()
+    assert mara.post(SAVED, {"uuid": str(uuid4())}).status_code == 422
+    assert mara.get(SAVED).status_code == 405
+    assert marks() == 0
+
+
+def test_who_may_mark(sump: Boat, as_person: Callable[[Person], Client]) -> None:
+    del sump
+    answer = as_person(log_in("Ole")).post(SAVED, mark())
+    assert answer.status_code in (403, 409)
+    assert Client().post(SAVED, mark()).status_code == 401  # log in first
+    assert marks() == 0

@@ -1,7 +1,8 @@
 """Freeze Tonight: which boats still hold water, and in what order to save them before the hour."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
 from enum import StrEnum
 from functools import lru_cache
 
@@ -12,8 +13,10 @@ from yardwright.procedures.step import Has, Step
 from yardwright.procedures.steps import Book, book, shipped
 from yardwright.season.model import Boat
 
+SAVED_FOR = timedelta(hours=24)  # a heater goes out, a tank is filled: a mark is for one night
 LOOK_MIN = 5  # to open a hatch and see whether water stands there
 STRAINER_L = 0.5
+ALL_OF_HER = "all of her"
 NOBODY_WROTE = "what she has, and so where water stands in her, is not written down"
 
 
@@ -22,6 +25,7 @@ class Water(StrEnum):
 
     HOLDS = "holds water"
     NOT_KNOWN = "not known"
+    SAVED = "saved"  # for this night
     DRAINED = "drained"
 
 
@@ -39,6 +43,11 @@ class Holder:
     open_after: tuple[str, ...]
     frozen: str
     unless: frozenset[Has] = frozenset()
+
+    @property
+    def place(self) -> str:
+        """As it is marked saved."""
+        return self.what if self.needs else ALL_OF_HER
 
     @property
     def lost_h(self) -> float:
@@ -93,6 +102,7 @@ HOLDERS = (
     _holder("livewell and its pump", "livewell", "livewell_hose_off", "livewell_hose", "livewell"),
 )  # fmt: skip
 NOT_WRITTEN = Holder(NOBODY_WROTE, frozenset(), (), (), "engine")
+PLACES = tuple(dict.fromkeys(one.place for one in (*HOLDERS, NOT_WRITTEN)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,18 +117,50 @@ class Held:
     minutes: int
 
     @property
+    def saved_words(self) -> str:
+        """What a mark says of it while it waits on a phone."""
+        return f"{self.boat.name}: {self.holder.place}, saved for the night"
+
+    @property
+    def is_wet(self) -> bool:
+        """Frost finds water there, or nobody knows that it does not."""
+        return self.water in (Water.HOLDS, Water.NOT_KNOWN)
+
+    @property
     def saved_per_min(self) -> float:
         """Shop hours saved by each minute there; what is not known is worth as much as a yes."""
         return self.holder.lost_h / self.minutes if self.minutes else 0.0
 
 
-def water_in(boat: Boat) -> tuple[Held, ...]:
+def still_saved(at: datetime, ran_at: datetime | None, now: datetime) -> bool:
+    """A mark is for one night, and ends as soon as her engine runs: that fills her again.
+
+    Parameters
+    ----------
+    at : datetime
+        When a place was marked saved.
+    ran_at : datetime or None
+        When her engine ran last; None: not on file.
+    now : datetime
+        The time asked about.
+
+    Returns
+    -------
+    bool
+        Whether the mark still counts.
+    """
+    return now - at <= SAVED_FOR and (ran_at is None or ran_at < at)
+
+
+def water_in(boat: Boat, saved: Mapping[str, str] | None = None) -> tuple[Held, ...]:
     """Say for each place of a boat whether frost finds water there.
 
     Parameters
     ----------
     boat : Boat
         What she has, the steps done on her this season, and what is left undone.
+    saved : mapping of str to str, optional
+        Places that are marked saved and still are (`still_saved`), with by whom and when.
 
     Returns
     -------
@@ -130,12 +172,22 @@ def water_in(boat: Boat) -> tuple[Held, ...]:
     if boat.state == State.HANDED_OVER:
         return ()
     if not boat.has:
-        return (Held(boat, NOT_WRITTEN, Water.NOT_KNOWN, "nobody looked", (), 2 * LOOK_MIN),)
-    return tuple(
-        _held(boat, holder)
-        for holder in HOLDERS
-        if holder.needs <= boat.has and not holder.unless & boat.has
-    )
+        held = [Held(boat, NOT_WRITTEN, Water.NOT_KNOWN, "nobody looked", (), 2 * LOOK_MIN)]
+    else:
+        held = [
+            _held(boat, holder)
+            for holder in HOLDERS
+            if holder.needs <= boat.has and not holder.unless & boat.has
+        ]
+    return tuple(_saved(one, saved or {}) for one in held)
+
+
+def _saved(held: Held, saved: Mapping[str, str]) -> Held:
+    """What is drained needs no mark, and has none."""
+    who = saved.get(held.holder.place)
+    if who is None or held.water is Water.DRAINED:
+        return held
+    return replace(held, water=Water.SAVED, because=who)
 
 
 @lru_cache(maxsize=2)
@@ -183,7 +235,7 @@ def save_order(held: Iterable[Held], people: int, minutes: int) -> Night:
     Parameters
     ----------
     held : iterable of Held
-        What is drained is left out.
+        What is drained or saved is left out.
     people : int
         Who can work. 1 to 50.
     minutes : int
@@ -209,7 +261,7 @@ def save_order(held: Iterable[Held], people: int, minutes: int) -> Night:
         raise ValueError(f"{people} people; give 1 to 50.")
     if minutes < 0:
         raise ValueError(f"{minutes} minutes; give 0 or more.")
-    wet = [one for one in held if one.water is not Water.DRAINED]
+    wet = [one for one in held if one.is_wet]
     wet.sort(key=lambda one: (-one.saved_per_min, -one.holder.lost_h, one.boat.name))
     free, saves, late = [0] * people, list[Save](), list[Held]()
     for one in wet:

@@ -219,7 +219,7 @@ def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
         "boat": row,
         "at_her": at_her,
         "written": written.many,
-        "numbers": _numbers(),
+        "numbers": numbers(),
         "stands": stands,
         "key": key_line(stands.boat),
         "now": now,
@@ -257,7 +257,7 @@ def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
     return HttpResponse(_short(render_to_string("at_hand.html", context, request)))
 
 
-def _numbers() -> Iterator[str]:
+def numbers() -> Iterator[str]:
     """A number for each form of this page: no other page has it, nor has she when it is made again."""
     page = token_urlsafe(6)
     return (f"{page}{number}" for number in count())

@@ -9,12 +9,13 @@ from django import forms
 from django.contrib.auth.decorators import login_required
 from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_POST
 
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
+from yardwright.fleet.views import boat_of
 from yardwright.papers.day_sheet import Column, DaySheet, Section, day_sheet
 from yardwright.papers.day_sheet import Kind as Holds
 from yardwright.papers.paper import Paper
@@ -29,15 +30,20 @@ from yardwright.season.freeze import (
     Save,
     Water,
     save_order,
+    still_saved,
     strainer_freezes,
     water_in,
 )
 from yardwright.season.winter_round import Round, Stop, winter_round
+from yardwright.web.at_hand import numbers
 from yardwright.work import queries as work
+from yardwright.work import services
+from yardwright.work.forms.saved import SavedForm
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
-from yardwright.yard.asked import WRONG
+from yardwright.yard.asked import REFUSES, WRONG, who
+from yardwright.yard.refused import Refused
 
 STANDS = Q(kind__in=(Kind.MOVED, Kind.LIFTED))
 SPEAKS = (Kind.UNDONE, Kind.PUT_BACK, Kind.LOOKED)
@@ -63,6 +69,7 @@ class Tonight:
     held: list[Held]
     night: Night
     begins: datetime
+    marks: list[Fact]  # what was marked saved, and still is
     strainer_h: float
     hours: str
     people: int
@@ -87,7 +94,9 @@ class Tonight:
         if not self.held:
             return "No boat is in the yard's care, so frost finds nothing of ours."
         if not wet and not unsure:
-            return "No boat holds water that we know of; each place is drained."
+            return (
+                "No boat holds water that we know of; each place is drained, or saved for tonight."
+            )
         words = [f"{_count(wet)} hold{'s' if wet == 1 else ''} water"] if wet else []
         words += [f"of {_count(unsure)} it is not known"] if unsure else []
         late = len(self.night.too_late)
@@ -130,7 +139,8 @@ def _of_water() -> Q:
     """The steps that drain, and what was said of the put-backs that stand open from then on."""
     steps = [code for holder in HOLDERS for code in holder.drained_by]
     words = [book().kinds[code].what for holder in HOLDERS for code in holder.open_after]
-    return Q(kind=Kind.DONE, what__in=steps) | Q(kind__in=SPEAKS, what__in=words)
+    drained = Q(kind=Kind.DONE, what__in=steps) | Q(kind__in=SPEAKS, what__in=words)
+    return drained | Q(kind__in=(Kind.SAVED, Kind.HOSE_RUN))
 
 
 def _of_the_round() -> Q:
@@ -152,24 +162,67 @@ def _tonight(form: NightForm) -> Tonight:
     asked = {name: field.initial for name, field in form.fields.items()}
     if form.is_bound and form.is_valid():
         asked = form.cleaned_data
-    held = [one for boat, _ in _stories(_of_water()) for one in water_in(boat)]
+    held, marks, now = list[Held](), list[Fact](), clock.now()
+    for boat, facts in _stories(_of_water()):
+        hers = _saved(facts, now)
+        marks += hers.values()
+        by = {where: f"{mark.done_at:%H:%M}, {mark.by}" for where, mark in hers.items()}
+        held += water_in(boat, by)
     night = save_order(held, int(asked["people"]), int(float(asked["hours"]) * 60))
     strainer = strainer_freezes(WATER_C, float(asked["air_c"]))
     hours, people = f"{float(asked['hours']):g}", int(asked["people"])
-    return Tonight(held, night, clock.now(), strainer.tenth_frozen_h, hours, people)
+    return Tonight(held, night, now, marks, strainer.tenth_frozen_h, hours, people)
+
+
+def _saved(facts: list[Fact], now: datetime) -> dict[str, Fact]:
+    """The marks of one boat that still count, by place; the newest of each."""
+    ran = [fact.done_at for fact in facts if fact.kind == Kind.HOSE_RUN]
+    return {
+        fact.what: fact
+        for fact in facts
+        if fact.kind == Kind.SAVED and still_saved(fact.done_at, max(ran, default=None), now)
+    }
 
 
 @login_required
 @require_GET
 def freeze_tonight(request: HttpRequest) -> HttpResponse:
     form = _asked(request)
+    wrong = form.is_bound and not form.is_valid()
+    return _freeze_page(request, form, status=WRONG if wrong else 200)
+
+
+def _freeze_page(
+    request: HttpRequest, form: NightForm, no: str = "", status: int = 200
+) -> HttpResponse:
     tonight = _tonight(form)
     saves = [
         (save, tonight.at(save.start_min), tonight.at(save.end_min)) for save in tonight.night.saves
     ]
-    context = {"form": form, "tonight": tonight, "saves": saves, "water_c": WATER_C}
-    status = WRONG if form.is_bound and not form.is_valid() else 200
+    context = {
+        "form": form,
+        "tonight": tonight,
+        "saves": saves,
+        "water_c": WATER_C,
+        "numbers": numbers(),
+        "no": no,
+    }
     return render(request, "freeze_tonight.html", context, status=status)
+
+
+@login_required
+@require_POST
+def saved(request: HttpRequest, tag: str) -> HttpResponse:
+    """One place in a boat is marked saved; what can't be is said on the page of all."""
+    row, form = boat_of(tag), SavedForm(request.POST)
+    if not form.is_valid():
+        faults = " ".join(str(words) for field in form.errors.values() for words in field)
+        return _freeze_page(request, NightForm(), faults, WRONG)
+    try:
+        services.save_from_frost(form.entry(who(request)), row, form.cleaned_data["where"])
+    except Refused as refused:
+        return _freeze_page(request, NightForm(), str(refused), REFUSES)
+    return redirect(f"{reverse('freeze-tonight')}#saved")
 
 
 @login_required

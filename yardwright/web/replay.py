@@ -29,6 +29,7 @@ AT_THE_BOAT = (
     "under-wrap",
     "card-read",
     "hose-run",
+    "saved",
 )
 DONE = 302
 NOT_HERE = "What it speaks of is not here. Another phone may still bring it; then enter this."

@@ -41,6 +41,7 @@ urlpatterns = [
     path("rows/where/", standing.where_to, name="where-to"),
     path("row-map.pdf", views.row_map_paper, name="row-map-paper"),
     path("freeze-tonight/", fall.freeze_tonight, name="freeze-tonight"),
+    path("boats/<str:tag>/saved/", fall.saved, name="saved"),
     path("freeze-tonight.pdf", fall.freeze_paper, name="freeze-paper"),
     path("haul-out/", haul_out.haul_out, name="haul-out"),
     path("haul-out.pdf", haul_out.haul_out_paper, name="haul-out-paper"),

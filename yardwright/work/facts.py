@@ -328,6 +328,11 @@ def add_hose_run(entry: Entry, boat: Boat, run: HoseRun, sheet: dict[str, str]) 
     return _add(entry, Kind.HOSE_RUN, boat, says.verdict, body)
 
 
+def add_saved(entry: Entry, boat: Boat, where: str) -> Fact:
+    """A place in her that frost finds no water in tonight: drained, or kept warm."""
+    return _add(entry, Kind.SAVED, boat, where, {})
+
+
 def add_under_wrap(entry: Entry, boat: Boat, mark: Mark) -> Fact:
     """A thing on her under-wrap card; its number is its place among them."""
     body = {

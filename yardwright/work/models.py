@@ -34,6 +34,7 @@ class Kind(models.TextChoices):
     UNDER_WRAP = "under wrap", "under wrap"  # a thing on her under-wrap card
     CARD_READ = "card read", "card read"  # by whoever will cut the wrap
     HOSE_RUN = "hose run", "hose run"  # an engine run with its water watched
+    SAVED = "saved"  # from frost, for a night
     PHOTO = "photo"  # beside an entry; its picture lies in the yard's folder
     ENTERED = "entered"  # somebody decided that it is taken after all
 

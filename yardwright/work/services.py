@@ -395,6 +395,13 @@ def hose_run(entry: Entry, boat: Boat, run: HoseRun, sheet: dict[str, str]) -> F
 
 
 @transaction.atomic
+def save_from_frost(entry: Entry, boat: Boat, where: str) -> Fact:
+    """One place in a boat is saved for the night."""
+    need(entry.by, Right.PROVE)
+    return facts.add_saved(entry, boat, where)
+
+
+@transaction.atomic
 def find(entry: Entry, boat: Boat, what: Finding, *, there: bool, words: str = "") -> Fact:
     """Something nobody ordered is found on her, or was looked for and is not there."""
     need(entry.by, Right.PROVE)

@@ -74,6 +74,7 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
         f"{_and(body['goes'], '. It goes: ')}"
     ),
     Kind.HOSE_RUN: lambda fact, body: f"Hose run: {fact.what}. {body['words']}",
+    Kind.SAVED: lambda fact, _: f"Saved from frost for the night: {fact.what}",
     Kind.CARD_READ: lambda *_: "Read her under-wrap card",
     Kind.PHOTO: lambda fact, _: f"Photo of {fact.what}",
     Kind.ASIDE: lambda fact, body: f"Kept aside: {fact.what}. {body['says']}",

@@ -59,7 +59,7 @@ function rowOf(form, tapped) {
     fields,
     made_at: form.dataset.madeAt,
     person: me,
-    boat: document.getElementById("at-hand")?.dataset.boat ?? "",
+    boat: document.getElementById("at-hand")?.dataset.boat ?? /^\/boats\/([A-Za-z]{3})\//.exec(pageOf(form))?.[1] ?? "",
     words: [deedOf(form, tapped), typed(form)].filter(Boolean).join(": "),
     name: document.body.dataset.name ?? "",
     form: nameOf(form),
@@ -223,6 +223,7 @@ function catchForms() {
 startUnfolding();
 if (isSecureContext) {
   catchForms();
+  if (copyOf()) for (const field of document.querySelectorAll("form[data-entry] input[name=uuid]")) if (field instanceof HTMLInputElement) field.value = crypto.randomUUID(); // its first may be used up
   onChange(show);
   if (document.body.dataset.person) start(show);
   startPhotos({ all: forms, nameOf, uuidField, placeOf });

@@ -14,6 +14,7 @@ import { button, count, element, withOffset } from "./words.js";
  * @typedef {{key: string, question: string, caution: string, at: string}} Ask */
 
 const MINUTE_MS = 60_000;
+const UNREAD_MS = 700;
 const loadedAt = Date.now();
 /** What somebody looked at and said yes to on this page, where no look of the yard's is asked for. @type {Set<string>} */
 const yes = new Set();
@@ -133,6 +134,8 @@ function asked(ask, tag, again) {
   });
   const is_so = button("Looked now: it is so", () => look(true));
   is_so.className = "main tap";
+  is_so.disabled = true; // the next question moves under a finger that taps twice
+  setTimeout(() => (is_so.disabled = false), UNREAD_MS);
   const more = ask.at ? [element("details", {}, element("summary", {}, "It is not so"), element("label", {}, "What did you see?", seen), not_so)] : [];
   return element("div", { class: "item asks" }, element("p", {}, element("b", {}, ask.question)), ...(ask.caution ? [element("p", {}, ask.caution)] : []), is_so, ...more, says);
 }

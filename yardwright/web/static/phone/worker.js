@@ -36,7 +36,7 @@ self.addEventListener("fetch", (event) => {
 });
 
 /** Somebody's day is today's: another is asked for behind a question mark. */
-const isKept = (pathname, search) => pathname === "/phone/" || AT_HAND.test(pathname) || BESIDE.test(pathname) || (DAY.test(pathname) && search === "");
+const isKept = (pathname, search) => pathname === "/phone/" || (pathname === "/freeze-tonight/" && search === "") || AT_HAND.test(pathname) || BESIDE.test(pathname) || (DAY.test(pathname) && search === "");
 
 /** Her tag is one address, however it is typed. */
 const addressOf = (pathname) => pathname.replace(/^\/boats\/[A-Za-z]{3}\//, (boat) => `/boats/${boat.slice(7, 10).toUpperCase()}/`);
