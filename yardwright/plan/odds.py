@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import binomtest
 
+from yardwright.plan.booked import Carried, Hands, Minutes, Which, Yes, next_inside, then
 from yardwright.plan.chance import Uncertain
 from yardwright.plan.days import Day, Interval, Minute
 from yardwright.plan.hours import EVER, Stretches, both, either, starts
@@ -32,12 +33,8 @@ from yardwright.plan.problem import (
     TaskId,
 )
 
-Minutes = NDArray[np.int64]  # one a season
-Yes = NDArray[np.bool_]
-
 BLOCK = 1000  # seasons simulated together
-STEP_MIN = 30  # a person's work is looked up in steps of so many minutes
-GAPS = 4  # so many stretches in which somebody waited are remembered, to be filled by other work
+EVERY = np.arange(BLOCK)
 HANDED_ON_MIN = 1440  # work is handed to somebody else when it is done a day sooner by that
 WAITS_MIN = 1440  # a boat in front that is not ready is moved aside when she holds up so long
 
@@ -166,130 +163,6 @@ class _Dice:
         )
 
 
-class _Hands:
-    """One person in every season: when they are there, and what they are taken by.
-
-    Work is booked in their own minutes of work, absences left out, so that breaks, nights and
-    sick days need no thought.
-    """
-
-    def __init__(self, clock: Clock, midnights: Minutes, here: Yes) -> None:
-        self.opens = np.array([start for start, _ in clock.opens] or [EVER], dtype=np.int64)
-        self.shuts = np.array([end for _, end in clock.opens] or [EVER], dtype=np.int64)
-        self.worked = np.array(clock.worked, dtype=np.int64)
-        self.midnights, self.here = midnights, here
-        self.by_day = self._worked_by(midnights)
-        seasons = here.shape[0]
-        self.there = np.zeros((seasons, len(midnights)), dtype=np.int64)
-        np.cumsum(here * np.diff(self.by_day), axis=1, out=self.there[:, 1:])
-        self.every = np.arange(seasons)
-        self.day_at = self._day_at()
-        self.free = np.zeros(seasons, dtype=np.int64)
-        self.waited = np.zeros((2, GAPS, seasons), dtype=np.int64)  # from and to
-
-    def _worked_by(self, minute: Minutes) -> Minutes:
-        at = np.maximum(np.searchsorted(self.opens, minute, "right") - 1, 0)
-        inside = np.minimum(self.shuts[at], minute) - self.opens[at]
-        return np.where(minute < self.opens[0], 0, self.worked[at] + inside)
-
-    def place_of(self, minute: Minutes) -> Minutes:
-        """How much they have worked by a minute."""
-        last = len(self.midnights) - 2
-        day = np.clip(np.searchsorted(self.midnights, minute, "right") - 1, 0, last)
-        today = self.here[self.every, day] * (self._worked_by(minute) - self.by_day[day])
-        return self.there[self.every, day] + today
-
-    def _day_at(self) -> NDArray[np.int16]:
-        """For each step of work in each season the day on which it begins."""
-        steps = np.arange(0, int(self.by_day[-1]) + STEP_MIN, STEP_MIN)
-        apart = int(steps[-1]) + int(self.by_day[-1]) + 2
-        lined_up = (self.there + self.every[:, None] * apart).ravel()
-        asked = (steps + self.every[:, None] * apart).ravel()
-        found = np.searchsorted(lined_up, asked, "right").reshape(len(self.every), -1) - 1
-        days = found - self.every[:, None] * len(self.midnights)
-        inside: NDArray[np.int16] = np.minimum(days, len(self.midnights) - 2).astype(np.int16)
-        return inside
-
-    def minute_of(self, place: Minutes) -> Minutes:
-        """When they have worked so much; ``EVER`` where the season has not so much."""
-        never = place >= self.there[:, -1]
-        place = np.where(never, 0, place)
-        day = self.day_at[self.every, place // STEP_MIN]
-        while (over := ~never & (self.there[self.every, day + 1] <= place)).any():
-            day = day + over  # a day ends inside the step
-        worked = self.by_day[day] + place - self.there[self.every, day]
-        at = np.minimum(np.searchsorted(self.worked, worked, "right") - 1, len(self.opens) - 1)
-        return np.where(never, EVER, self.opens[at] + worked - self.worked[at])
-
-    def room(self, minutes: Minutes, ready: Minutes) -> Minutes:
-        """Where a job fits, not before ``ready``: in a stretch they waited, or after all else."""
-        at = self.place_of(ready)
-        place = np.maximum(self.free, at)
-        for start, end in zip(*self.waited, strict=True):
-            here = np.maximum(start, at)
-            place = np.where((here + minutes <= end) & (here < place), here, place)
-        return place
-
-    def ends(self, place: Minutes, minutes: Minutes) -> Minutes:
-        """When a job that begins there is done."""
-        last = self.minute_of(place + minutes - 1)
-        return np.where(last >= EVER, EVER, last + 1)
-
-    def take(self, place: Minutes, minutes: Minutes, mine: Yes) -> None:
-        """Book a job in those seasons in which it is theirs."""
-        after = mine & (place >= self.free)
-        shortest = np.argmin(self.waited[1] - self.waited[0], axis=0)
-        longer = after & (
-            place - self.free > (self.waited[1] - self.waited[0])[shortest, self.every]
-        )
-        self.waited[0][shortest, self.every] = np.where(
-            longer, self.free, self.waited[0][shortest, self.every]
-        )
-        self.waited[1][shortest, self.every] = np.where(
-            longer, place, self.waited[1][shortest, self.every]
-        )
-        for start, end in zip(*self.waited, strict=True):
-            filled = mine & ~after & (place >= start) & (place < end)
-            if filled.any():
-                before, behind = place - start, end - place - minutes
-                keeps = filled & (before > behind)
-                end[keeps] = place[keeps]
-                rest = filled & ~keeps
-                start[rest] = (place + minutes)[rest]
-        self.free = np.where(after, place + minutes, self.free)
-
-
-class _Carried:
-    """What can be taken by a few boats at once: lifts of a kind, places for looks."""
-
-    def __init__(self, count: int, boats: int) -> None:
-        self.count, self.taken = count, 0
-        self.begins = np.zeros((boats, BLOCK), dtype=np.int64)
-        self.stops = np.zeros((boats, BLOCK), dtype=np.int64)
-        self.soonest = np.zeros(boats, dtype=np.int64)
-        self.latest = np.zeros(boats, dtype=np.int64)
-
-    def busy_until(self, start: Minutes, end: Minutes) -> Minutes:
-        """Where all are taken, when the first of them is free; else 0."""
-        sure = start < EVER
-        low, high = (start[sure].min(), end[sure].max()) if sure.any() else (0, 0)
-        near = np.flatnonzero(
-            (self.soonest[: self.taken] < high) & (self.latest[: self.taken] > low)
-        )
-        if len(near) < self.count:
-            return np.zeros_like(start)
-        stops = self.stops[near]
-        clash = (self.begins[near] < end) & (stops > start)
-        first: Minutes = np.min(np.where(clash, stops, EVER), axis=0)
-        return np.where(clash.sum(axis=0) >= self.count, first, 0)
-
-    def take(self, start: Minutes, end: Minutes) -> None:
-        """Book one."""
-        self.begins[self.taken], self.stops[self.taken] = start, end
-        self.soonest[self.taken], self.latest[self.taken] = start.min(), end.max()
-        self.taken += 1
-
-
 class _Seasons:
     """A block of seasons while it is lived through."""
 
@@ -302,9 +175,9 @@ class _Seasons:
         self.launched: dict[BoatId, Minutes] = {}
         self.gone: dict[BoatId, Minutes] = {}
         boats = len(self.plan.launches) + len(self.plan.asides)
-        self.lifts = {lift.id: _Carried(lift.count, boats) for lift in self.problem.lifts}
+        self.lifts = {lift.id: Carried(lift.count, boats, BLOCK) for lift in self.problem.lifts}
         looks = self.problem.looks
-        self.looks = _Carried(looks.at_once, boats) if looks else None
+        self.looks = Carried(looks.at_once, boats, BLOCK) if looks else None
         self.people = {person.id: self._hands(person) for person in self.problem.people}
         self.wind = self._wind()
 
@@ -344,49 +217,51 @@ class _Seasons:
                 if not (clash > 0).any():
                     break
                 place, end, who = self._by_whom(task, planned, minutes, np.maximum(ready, clash))
-        for key, mine in who.items():
-            if mine.any():
-                self.people[key].take(place, minutes, mine)
+        for key, some in who.items():
+            self.people[key].take(place[some], minutes[some], some)
         if planned.watcher is not None:
             watcher = self.people[planned.watcher]
-            watcher.free = np.maximum(watcher.free, watcher.place_of(end))
+            watcher.free = np.maximum(watcher.free, watcher.place_of(end, EVERY))
         self.done[task.id] = self._starts(place, who), end
 
     def _by_whom(
         self, task: Task, planned: Job, minutes: Minutes, ready: Minutes
-    ) -> tuple[Minutes, Minutes, dict[PersonId, Yes]]:
+    ) -> tuple[Minutes, Minutes, dict[PersonId, Which]]:
         """Where the job fits, when it is done, and by whom in which seasons."""
         hands = self.people[planned.person]
         if planned.watcher is not None:
             watcher = self.people[planned.watcher]
-            ready = np.maximum(ready, watcher.minute_of(watcher.room(minutes, ready)))
-        place = hands.room(minutes, ready)
-        end = hands.ends(place, minutes)
-        who = {planned.person: np.ones(BLOCK, dtype=bool)}
-        late = end > planned.end + HANDED_ON_MIN
-        if planned.watcher is not None or not late.any():
-            return place, end, who
-        for person in self.problem.people:
-            other = self.people[person.id]
-            if person.id == planned.person or not self._may_take_over(person, task):
-                continue
-            there = other.room(minutes, ready)
-            done = other.ends(there, minutes)
-            sooner = late & (done + HANDED_ON_MIN <= end)
-            if sooner.any():
-                place, end = np.where(sooner, there, place), np.where(sooner, done, end)
-                who = {key: mine & ~sooner for key, mine in who.items()} | {person.id: sooner}
-        return place, end, who
+            ready = np.maximum(ready, watcher.minute_of(watcher.room(minutes, ready, EVERY), EVERY))
+        place = hands.room(minutes, ready, EVERY)
+        end = hands.ends(place, minutes, EVERY)
+        late = np.flatnonzero(end > planned.end + HANDED_ON_MIN)
+        if planned.watcher is not None or not late.size:
+            return place, end, {planned.person: EVERY}
+        others = [
+            person.id
+            for person in self.problem.people
+            if person.id != planned.person and self._may_take_over(person, task)
+        ]
+        whose = np.zeros(BLOCK, dtype=np.intp)
+        for number, key in enumerate(others, 1):
+            other = self.people[key]
+            there = other.room(minutes[late], ready[late], late)
+            done = other.ends(there, minutes[late], late)
+            sooner = done + HANDED_ON_MIN <= end[late]
+            some = late[sooner]
+            place[some], end[some], whose[some] = there[sooner], done[sooner], number
+        who = {key: np.flatnonzero(whose == n) for n, key in enumerate([planned.person, *others])}
+        return place, end, {key: some for key, some in who.items() if some.size}
 
     def _may_take_over(self, person: Person, task: Task) -> bool:
         """Of the trade, and not the one whose work is signed off here."""
         signed = {self.plan.jobs[other].person for other in task.not_by}
         return task.trade in person.trades and person.id not in signed
 
-    def _starts(self, place: Minutes, who: Mapping[PersonId, Yes]) -> Minutes:
+    def _starts(self, place: Minutes, who: Mapping[PersonId, Which]) -> Minutes:
         start = np.zeros(BLOCK, dtype=np.int64)
-        for key, mine in who.items():
-            start = np.where(mine, self.people[key].minute_of(place), start)
+        for key, some in who.items():
+            start[some] = self.people[key].minute_of(place[some], some)
         return start
 
     def _clash(self, task: Task, start: Minutes, end: Minutes) -> Minutes:
@@ -492,17 +367,17 @@ class _Seasons:
         if not opens:
             return np.full(BLOCK, EVER, dtype=np.int64)
         lift, looks = self.lifts[boat.lift], self.looks if boat.looks_min else None
-        start = _next(opens, ready)
+        start = next_inside(opens, ready)
         while True:
             later = self._after_wind(start)
-            later = np.maximum(later, _then(lift.busy_until(start - before, start + after), before))
+            later = np.maximum(later, then(lift.busy_until(start - before, start + after), before))
             if looks:
                 looked = start + after, start + after + boat.looks_min
                 later = np.maximum(later, looks.busy_until(*looked) - after)
             later = np.where(start >= EVER, start, later)
             if (later <= start).all():
                 break
-            start = _next(opens, np.maximum(start, later))
+            start = next_inside(opens, np.maximum(start, later))
         lift.take(start - before, start + after)
         if looks:
             looks.take(start + after, start + after + boat.looks_min)
@@ -519,10 +394,10 @@ class _Seasons:
         days = len(self.midnights) - 1
         return self.dice.of("wind", "").random((BLOCK, days)) < self.uncertain.wind
 
-    def _hands(self, person: Person) -> _Hands:
+    def _hands(self, person: Person) -> Hands:
         extra = self._overtime_in_plan(person)
         clock = Clock(either([*person.works, *extra])) if extra else person.on.plain
-        return _Hands(clock, self.midnights, self._here(person))
+        return Hands(clock, self.midnights, self._here(person))
 
     def _overtime_in_plan(self, person: Person) -> list[Interval]:
         longer = [
@@ -558,17 +433,3 @@ class _Seasons:
 
 def _later(stretches: Stretches, minutes: int) -> Stretches:
     return tuple((start + minutes, end + minutes) for start, end in stretches)
-
-
-def _next(stretches: Stretches, minute: Minutes) -> Minutes:
-    """The first minute inside, not before; ``EVER`` where there is none."""
-    begins = np.array([start for start, _ in stretches], dtype=np.int64)
-    ends = np.array([end for _, end in stretches], dtype=np.int64)
-    at = np.searchsorted(ends, minute, "right")
-    inside = np.minimum(at, len(begins) - 1)
-    return np.where(at == len(begins), EVER, np.maximum(minute, begins[inside]))
-
-
-def _then(until: Minutes, before: int | Minutes) -> Minutes:
-    """When a lift that is busy until then can have her at the water."""
-    return np.where(until > 0, until + before, 0)
