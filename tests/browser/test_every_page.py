@@ -75,6 +75,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     # one boat
     "boats/<str:tag>/": (Visit("/boats/TEA/"), Visit("/boats/PLO/")),
     "boats/<str:tag>/at-hand/": (Visit("/boats/TEA/at-hand/"), Visit("/boats/PLO/at-hand/")),
+    "boats/<str:tag>/hose-run/heard/": (Visit("/boats/TEA/hose-run/heard/", "file"),),
     "boats/<str:tag>/hose-run.pdf": (Visit("/boats/TEA/hose-run.pdf", "pdf"),),
     "boats/<str:tag>/hose-run/": (Visit("/boats/TEA/hose-run/"), Visit("/boats/AVO/hose-run/")),
     "boats/<str:tag>/now/": (Visit("/boats/TEA/now/", "posts"),),

@@ -175,6 +175,17 @@ def test_what_it_is_told_wrong(
     assert told in capsys.readouterr().err
 
 
+def test_for_a_boat_s_page(log: Callable[..., str], tmp_path: Path) -> None:
+    path = log(f"{when(0)} head 20 C", f"{when(5)} head 21.5 C", f"{when(6)} oil 3 bar")
+    words = ["listen", "--replay", path, "--home", str(tmp_path), "--boat"]
+    assert cli.main([*words, "WRE"]) == 2  # no yard there
+    (tmp_path / "yard.sqlite3").touch()
+    assert cli.main([*words, "../x"]) == 2
+    assert cli.main([*words, "wre"]) == 0
+    told = json.loads((tmp_path / "heard" / "WRE.json").read_text(encoding="utf-8"))
+    assert {point: temp_c for point, (temp_c, _) in told.items()} == {"head": 21.5}
+
+
 def test_no_address(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["listen", "--tcp", "nowhere"]) == 2
     assert "write it like" in capsys.readouterr().err

@@ -1,14 +1,19 @@
 """The Hose Run page: the start check first, a run written by hand, and what a stop holds back."""
 
 from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from uuid import uuid4
 
 import pytest
+from django.conf import LazySettings
 from django.test import Client
 
 from tests.conftest import entry, log_in
 from yardwright.fleet.models import Boat
 from yardwright.season.model import Right
+from yardwright.sensors.latest import Latest
+from yardwright.sensors.reading import Reading
 from yardwright.work import queries as work
 from yardwright.work import services, verdicts
 from yardwright.work.models import Fact, Kind
@@ -136,3 +141,26 @@ def test_five_of_the_yards_own_runs_are_compared_with(ines: Person, as_person: U
     services.strike_out(entry(ines), struck, "the wrong boat")
     assert len(work.kept_courses(boat.engine)["head"]) == 4
     assert work.kept_courses("another engine") == work.kept_courses("") == {}
+
+
+HEARD = "/boats/TEA/hose-run/heard/"
+
+
+def test_what_a_sensor_said_last_is_told_with_its_age(
+    ines: Person, as_person: Use, tmp_path: Path, settings: LazySettings
+) -> None:
+    settings.HOME = tmp_path
+    client = as_person(ines)
+    assert client.get(HEARD).json() == {}
+    now = datetime.now(UTC)
+    for temp_c, ago_s in ((60, 30), (64.5, 10)):
+        Latest(tmp_path, "TEA").put(
+            Reading(None, "Head", temp_c, "°C"), now - timedelta(seconds=ago_s)
+        )
+    Latest(tmp_path, "TEA").put(Reading(None, "oil", 300, "kPa"), now)
+    told = client.get(HEARD).json()
+    assert [*told] == ["head"]  # a pressure is no temperature
+    assert told["head"]["temp_c"] == 64.5
+    assert 10 <= told["head"]["age_s"] < 40
+    assert client.post(HEARD).status_code == 405
+    assert Client().get(HEARD).status_code == 302

@@ -2,6 +2,7 @@
 
 import argparse
 import queue
+import re
 import sys
 import threading
 import time
@@ -15,6 +16,7 @@ from yardwright.cli.answers import NO, YES, Add, number, tell, whole
 
 if TYPE_CHECKING:
     from yardwright.procedures.hose_watch import Rules, Standing
+    from yardwright.sensors.latest import Latest
     from yardwright.sensors.reading import Heard
     from yardwright.sensors.run import Listening, Run
 
@@ -68,6 +70,8 @@ def add_commands(add: Add) -> None:
         metavar="[NAME=]TEMP",
         help="not to be reached at a point, or at any: head_port=82C, 80C",
     )
+    sub.add_argument("--boat", metavar="TAG", help="show it on her Hose Run page too; with --home")
+    sub.add_argument("--home", type=Path, default=Path.cwd(), help="the yard's folder")
     sub.add_argument("--supply", choices=SUPPLIES, help="where the cooling water comes from")
     sub.add_argument("--no-answers", action="store_true", help="watch temperatures alone")
 
@@ -84,6 +88,7 @@ def listen(args: argparse.Namespace) -> int:
     with ExitStack() as stack:
         kept = stack.enter_context(record.new(Path(args.record))) if args.record else None
         listener = _Listener(args, listening, run, kept)
+        listener.latest = _latest(args)
         if args.replay:
             listener.replay(Path(args.replay))
         else:
@@ -110,6 +115,7 @@ class _Listener:
         self.standing: Standing | None = None
         self.warns: dict[str, str] = {}  # what is to be looked at, and when it was first said
         self.broke: list[str] = []
+        self.latest: Latest | None = None
 
     def replay(self, path: Path) -> None:
         """A file, at the speed that is asked for."""
@@ -208,12 +214,14 @@ class _Listener:
 
     def take(self, one: "Heard") -> None:
         """One thing that was heard: kept, and watched."""
-        from yardwright.sensors.reading import Warned, Wrong
+        from yardwright.sensors.reading import Reading, Warned, Wrong
         from yardwright.sensors.record import line_of
 
         self.first = self.first or one.at
         if self.kept and (line := line_of(one)):
             self.kept.write(f"{line}\n")
+        if self.latest and isinstance(one, Reading):
+            self.latest.put(one, datetime.now(UTC))
         if isinstance(one, Warned):
             self.warn(one.at, f"{one.point} warns by itself, {one.words}")
         if self.run:
@@ -375,6 +383,19 @@ def _by_point(option: str, given: list[str], points: tuple[str, ...]) -> dict[st
             raise ValueError(f"{option} {one}: no point {name}; there are {', '.join(points)}.")
         found |= dict.fromkeys([name] if name else points, _temp_c(temp))
     return found
+
+
+def _latest(args: argparse.Namespace) -> "Latest | None":
+    """Where her page looks for what is heard; None where it is for nobody's page."""
+    from yardwright.sensors.latest import Latest
+
+    if not args.boat:
+        return None
+    if not re.fullmatch(r"[A-Za-z]{3}", args.boat):
+        raise ValueError(f"--boat {args.boat}: give her tag, three letters, such as WRE.")
+    if not (args.home / "yard.sqlite3").exists():
+        raise ValueError(f"No yard in {args.home.resolve()}. Name its folder with --home.")
+    return Latest(args.home, args.boat)
 
 
 def _times(typed: str) -> float:

@@ -1,9 +1,11 @@
 """The Hose Run: is water still coming out, is the heat right; and the runs she had."""
 
 from collections.abc import Iterator
+from datetime import UTC, datetime
 
+from django.conf import settings
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
@@ -27,6 +29,7 @@ from yardwright.procedures.water_order import (
 from yardwright.season import checks, on_the_phone
 from yardwright.season import model as season
 from yardwright.season.going_in import kind_of
+from yardwright.sensors.latest import Latest
 from yardwright.web.boat_page import supply_of
 from yardwright.work import queries as work
 from yardwright.work import services
@@ -122,6 +125,18 @@ def _runs(facts: list[Fact]) -> Iterator[tuple[Fact, list[tuple[str, str]]]]:
     runs = [fact for fact in facts if fact.kind == Kind.HOSE_RUN]
     for fact in sorted(runs, key=lambda fact: fact.done_at, reverse=True):
         yield fact, [(LABELS[name], said) for name, said in fact.body["sheet"].items()]
+
+
+@login_required
+@require_GET
+def heard(_request: HttpRequest, tag: str) -> HttpResponse:
+    """What sensors said at her last, each with how long ago: her page asks while it runs."""
+    latest, now = Latest(settings.HOME, boat_of(tag).tag), datetime.now(UTC)  # listen's own clock
+    told = {
+        point: {"temp_c": temp_c, "age_s": (now - at).total_seconds(), "at": at.isoformat()}
+        for point, (temp_c, at) in latest.all().items()
+    }
+    return JsonResponse(told, headers={"Cache-Control": "no-store"})
 
 
 @login_required

@@ -52,6 +52,7 @@ urlpatterns = [
     path("boats/<str:tag>/tag.pdf", tags.tag_paper, name="tag"),
     path("boats/<str:tag>/at-hand/", at_hand.at_hand, name="at-hand"),
     path("boats/<str:tag>/hose-run/", hose_run.hose_run, name="hose-run"),
+    path("boats/<str:tag>/hose-run/heard/", hose_run.heard, name="heard"),
     path("boats/<str:tag>/hose-run.pdf", hose_run.hose_run_paper, name="hose-run-paper"),
     path("boats/<str:tag>/now/", now.now, name="now"),
     path("boats/<str:tag>/star/", now.star, name="star"),

@@ -1,6 +1,7 @@
 // The hose run on the phone: asks, listens, draws the heat, and says stop full-screen; all of it with no signal.
 
 import { askFirst, keepTries, showNotFired, stands, tries } from "./hose_start.js";
+import { hear } from "./hose_heard.js";
 import { sortOf, stopWords, Watch } from "./hose_watch.js";
 import { Units } from "./units.js";
 import { button, element } from "./words.js";
@@ -35,6 +36,7 @@ const opened = { at: performance.now(), s: 0 };
 let beeped = 0;
 /** @type {(() => unknown) | undefined} */
 let askAgain;
+let endHearing = () => {};
 /** @type {ReturnType<typeof setInterval> | undefined} */
 let ticking;
 /** @type {any} */
@@ -128,6 +130,7 @@ function notFired() {
   localStorage.removeItem(KEPT);
   kept = watch = undefined;
   clearInterval(ticking);
+  endHearing();
   soonest = 0;
   keepTries(her.tag, tries(her.tag) + 1);
   showNotFired(place, her.tag, her.not_fired, her.drained_after, () => {
@@ -205,7 +208,15 @@ function goOn(before) {
   stayAwake();
   listen();
   ticking = setInterval(tick, TICK_MS);
+  endHearing = hear(her.tag, points, bySensor, (words) => say("heard", words));
   tick();
+}
+
+/** @param {string} point @param {number} tempC @param {number} ageS */
+function bySensor(point, tempC, ageS) {
+  if (!kept || kept.over || !watch) return;
+  if (tempC < rules.hose.coldest_c || tempC > rules.hose.hottest_c) return say("heard", `${point} says ${round(tempC)} °C: far too hot, or a broken wire. Stop the engine if you can't tell which.`);
+  if (nowS() > ageS) write(`${point} ${round(tempC)} C`);
 }
 
 /** What the first lines say of each point. @param {string} head @returns {Record<string, number>} */
@@ -295,6 +306,7 @@ function showRun(points) {
     no,
     none,
     element("div", { id: "heat" }),
+    element("p", { id: "heard", class: "say", role: "status" }),
     ...temps,
     element("p", { id: "cant-tell", class: "answer unknown", hidden: "" }),
     hand,
@@ -461,6 +473,7 @@ function over(how) {
 function toSheet() {
   if (!kept || !text) return;
   awake?.release?.();
+  endHearing();
   document.getElementById("before")?.setAttribute("hidden", "");
   place.hidden = false;
   place.replaceChildren(element("p", { class: "say", role: "status" }, `The run is over: ${kept.over}.`));
