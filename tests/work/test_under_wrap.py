@@ -132,6 +132,16 @@ def test_what_came_on_the_card_since_was_not_read(crew: Crew, teal: Boat) -> Non
     services.do_step(at_that_time, teal, CUTTING, {}, {})
 
 
+def test_what_a_phone_sent_later_was_not_read(crew: Crew, teal: Boat) -> None:
+    """Drawn before she read, but it came after: it was not on the card that she saw."""
+    services.read_card(entry(crew.ines, timedelta(hours=2)), teal)
+    services.mark_under_wrap(entry(crew.tomas, timedelta(hours=3)), teal, mark())
+    with pytest.raises(Refused, match="You have not read"):
+        services.do_step(entry(crew.ines), teal, CUTTING, {}, {})
+    services.read_card(entry(crew.ines), teal)
+    services.do_step(entry(crew.ines), teal, CUTTING, {}, {})
+
+
 def test_who_looked_under_the_film_has_read_it(crew: Crew, teal: Boat) -> None:
     look = next(step for step in book().steps if step.code == LOOKED_UNDER)
     services.mark_under_wrap(entry(crew.tomas, timedelta(hours=3)), teal, mark())

@@ -59,12 +59,20 @@ def card(boat: Boat, until: datetime | None = None) -> Card:
 
 
 def card_in(facts: Iterable[Fact], until: datetime | None = None) -> Card:
-    """The same from her story: what was drawn since she last came out of the water."""
+    """The same from her story: what was drawn since she last came out of the water.
+
+    A mark that a phone without signal sent later was on no card that was read before it came.
+    """
     known = [fact for fact in facts if until is None or fact.done_at <= until]
     began = season_began([fact for fact in known if fact.kind in (Kind.MOVED, Kind.LIFTED)])
     drawn = [f for f in known if f.kind == Kind.UNDER_WRAP and f.done_at >= began]
     since = max((fact.done_at for fact in drawn), default=began)
-    readings = [fact for fact in known if _is_reading(fact) and fact.done_at >= since]
+    came = max((fact.received_at for fact in drawn), default=began)
+    readings = [
+        fact
+        for fact in known
+        if _is_reading(fact) and fact.done_at >= since and fact.received_at >= came
+    ]
     return Card(tuple(_marked(drawn)), tuple(readings))
 
 
