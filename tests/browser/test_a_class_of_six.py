@@ -86,7 +86,7 @@ def looks(browser: Browser, yard: Served, who: str) -> None:
     page.goto("/school/")
     page.get_by_role("link", name="Coot").click()
     expect(page.locator(".head")).to_contain_text("Practice: not a real boat")
-    expect(page.locator("main")).not_to_contain_text("Planted")
+    expect(page.locator("main")).not_to_contain_text("planted")
     found, sound = NAMES[who]
     wanted = [PLANTED[n] for n in found] + ([SOUND] if sound else [])
     for count, what in enumerate(wanted, 1):

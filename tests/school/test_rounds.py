@@ -66,7 +66,7 @@ def test_a_round_from_planted_to_scored(
     client = as_person(timo)
     page = client.get(here).content.decode()
     assert "Practice: not a real boat" in page
-    assert "Planted" not in page  # nobody sees what to find
+    assert "What is planted" not in page  # nobody sees what to find
     assert "The class" not in page
     first = post(deed="name", kind=a, words="hole is empty")
     for _ in range(2):
