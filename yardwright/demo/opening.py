@@ -21,6 +21,8 @@ from yardwright.demo.winter import FLOATS_AFTER_MIN, LIFTED_OUT
 from yardwright.fleet.models import Boat
 from yardwright.launch import services, worker
 from yardwright.procedures.going_in import State
+from yardwright.procedures.step import Has
+from yardwright.school import services as school
 from yardwright.season import model as season_model
 from yardwright.season.model import Season
 from yardwright.work import exchange, facts
@@ -39,6 +41,7 @@ LOG_INS = {
     LEARNER: "learner",
 }
 PLAN_S = 10.0
+PRACTICE_BOAT = "Dabchick"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +84,7 @@ def load() -> str:
     exchange.take_in(_on_the_first_day(season), by=MANAGER)
     _what_was_done()
     _give_log_ins()
+    _open_the_school()
     return log_ins()
 
 
@@ -169,3 +173,20 @@ def _give_log_ins() -> None:
     for name in LOG_INS:
         user = User.objects.create(username=name, password=hashed)
         Person.objects.filter(name=name).update(user=user)
+
+
+def _open_the_school() -> None:
+    """A class with two dates, and a practice boat on which a round goes on."""
+    teacher = Person.objects.get(name=MANAGER)
+    learners = list(Person.objects.filter(learner=True))
+    begins, ends = (NOW - timedelta(days=15)).date(), (NOW + timedelta(days=31)).date()
+    group = school.make_class(teacher, "Spring class", learners, begins, ends)
+    like = next(row for row in Boat.objects.all() if Has.OUTBOARD in row.has)
+    boat = school.make_boat(teacher, PRACTICE_BOAT, like)
+    for days, what, on in (
+        (1, "Hull openings, walked and counted", None),
+        (8, "A boat looked over", boat),
+    ):
+        starts = NOW.replace(hour=13, minute=0) + timedelta(days=days)
+        school.set_date(teacher, group, school.Date(uuid4(), starts, 90, what, "Shed", boat=on))
+    school.plant(teacher, uuid4(), boat, group, by_dice=5)
