@@ -10,6 +10,7 @@ from tests.conftest import entry
 from tests.work.conftest import Crew, asks_for_log_in, refuses_method, typed, words
 from yardwright.fleet.models import Boat
 from yardwright.procedures.minors import keeps_a_minor_off, not_for_minors
+from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.step import Hazard, Step
 from yardwright.procedures.steps import shipped
 from yardwright.work import competence, services
@@ -106,6 +107,19 @@ def test_a_minor_is_kept_from_the_lift(crew: Crew, as_person: Use, teal: Boat) -
     page = words(as_person(crew.ines).get(PAGE))
     assert "Under age until Sat 3 May 2031" in page
     assert LIFT.title in words(as_person(crew.ines).get(f"{PAGE}{pip.pk}/"))
+
+
+def test_a_minor_proves_nothing_back_that_has_to_do_with_petrol(crew: Crew, teal: Boat) -> None:
+    """What the step is kept from, its put-back is kept from too."""
+    Person.objects.filter(pk=crew.pip.pk).update(of_age_on=date(2031, 5, 3))
+    pip = Person.objects.get(pk=crew.pip.pk)
+    lead_off = Fact.objects.get(kind=Kind.UNDONE, what="fuel pump lead off")
+    plug_out = Fact.objects.get(kind=Kind.UNDONE, what="stern drain plug out")
+    with pytest.raises(Refused, match="Pip is under age, and this has to do with petrol"):
+        services.put_back(watched(pip, crew.ines, 1), lead_off, Proof.MEASURED)
+    assert not Fact.objects.filter(kind=Kind.PUT_BACK, of=lead_off).exists()
+    services.put_back(watched(pip, crew.ines, 1), plug_out, Proof.MEASURED)
+    services.put_back(entry(crew.ines), lead_off, Proof.MEASURED)
 
 
 def test_on_the_day_itself_they_are_of_age(crew: Crew, teal: Boat) -> None:

@@ -61,6 +61,8 @@ def put_back(entry: Entry, undone: Fact, proof: Proof) -> Fact:
     if proof.rank < asked.rank:
         raise Refused(f"{proof.capitalize()} is not enough here.", f"It asks for: {asked}.")
     step = put_backs.proving_step(_boat(undone), put_backs.left(undone).thing)
+    if step is not None:
+        _refuse_minor(entry, step)
     _refuse_unwatched(entry, learns=step is not None and step.watch_learner)
     if undone.body["second"]:
         _refuse_own_second(entry, undone)
