@@ -99,6 +99,20 @@ def test_no_lift_may_carry_her(three_days: Season) -> None:
     }
 
 
+def test_the_lift_named_for_her_may_not_carry_her(three_days: Season) -> None:
+    # By hand: 3,800 kg and a tenth is 4,180 kg, on a crane for 4,000 kg.
+    season = replace(three_days, lifts=(*three_days.lifts, crane(three_days)))
+    boats = tuple(replace(boat, weight_kg=2000.0) for boat in season.boats)
+    season = replace(season, boats=boats)
+    heavy = with_boat(season, "Teal", weight_kg=3800.0, weight_within=0.1, lift="Crane")
+    assert because(heavy) == {
+        "Teal": "she weighs up to 4,180 kg, and the Crane named for her may carry 4,000 kg; "
+        "name another, or weigh her"
+    }
+    assert TEAL not in {boat.id for boat in problem_of(heavy).going_in}
+    assert because(with_boat(heavy, "Teal", weight_within=0.05)) == {}  # 3,990 kg
+
+
 def test_which_lift_is_not_known_without_her_weight(three_days: Season) -> None:
     unknown = with_boat(three_days, "Teal", weight_kg=None)
     assert "Teal" not in because(unknown)  # one lift: her weight is asked for before she is lifted

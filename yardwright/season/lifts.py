@@ -34,21 +34,25 @@ class Lifts:
         return next(some[0].name for some in self.alike if lift in some)
 
     def that_carries(self, boat: Boat) -> Lift | str:
-        """The lift named for her, or the smallest that may carry her; or why none is known.
+        """The lift named for her where it may, or the smallest that may; or why none is known.
 
         Where there is one kind of lift and her weight is not known, it is that one: her weight is
         asked for at the lift, before she is lifted.
         """
-        if boat.lift:
-            return self.by_name[boat.lift]
+        named = self.by_name.get(boat.lift)
         if boat.weight_kg is None:
-            if len(self.alike) == 1:
-                return self.season.lifts[0]
+            if named or len(self.alike) == 1:
+                return named or self.season.lifts[0]
             return "her weight is not known, nor which lift may carry her; weigh her, or name it"
         kg = boat.weight_kg * (1 + (boat.weight_within or 0.0))
+        if named and named.rating_kg < kg:
+            return (
+                f"she weighs up to {kg:,.0f} kg, and the {named.name} named for her may carry "
+                f"{named.rating_kg:,.0f} kg; name another, or weigh her"
+            )
         able = [lift for lift in self.season.lifts if lift.rating_kg >= kg]
         if able:
-            return min(able, key=lambda lift: lift.rating_kg)
+            return named or min(able, key=lambda lift: lift.rating_kg)
         most = max(lift.rating_kg for lift in self.season.lifts)
         return f"she weighs up to {kg:,.0f} kg, and no lift here may carry more than {most:,.0f} kg"
 
