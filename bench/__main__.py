@@ -17,6 +17,7 @@ from bench.phones import phones
 from bench.plan import tables
 from bench.psplib import psplib
 from bench.replan import replans
+from bench.rules import rules
 
 ALL = {
     "tides": tides,
@@ -33,6 +34,7 @@ ALL = {
     "phone_speed": phone_speed,
     "psplib": psplib,
     "replan": replans,
+    "rules": rules,
 }
 
 
