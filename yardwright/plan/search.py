@@ -4,6 +4,7 @@ import os
 from collections.abc import Callable, Iterator
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from contextlib import contextmanager
+from math import inf
 from multiprocessing import connection, get_context, parent_process
 from random import Random
 from threading import Thread
@@ -14,13 +15,17 @@ from yardwright.plan import checker, rounds, solver
 from yardwright.plan.asides import asides_put_off
 from yardwright.plan.bound import Relaxed
 from yardwright.plan.list_plan import pulled_forward
-from yardwright.plan.parts import Kind, Sizes
+from yardwright.plan.parts import INK_COUNTS, Kind, Sizes
 from yardwright.plan.problem import Plan, Problem, Score, score
 from yardwright.plan.rounds import NO_SCORE, Done, Order, Round, Yard
 
 ASK_S = 0.3
 ROUND_S = 1.0  # how long a round of shaken orders takes, about
 BOUND_S = 5.0  # how long one look for a bound may take
+STALE_S, BETTER = (
+    3.0,
+    0.02,
+)  # orders are left at that when they gain less than this share in so long
 
 
 class Bound(NamedTuple):
@@ -53,6 +58,7 @@ class Search:
         self.ask_s, self.is_stopped = 0.0, False
         self.order = Order(NO_SCORE, {}, frozenset(), {}, None)
         self.try_s = 0.1  # how long it takes to place all boats once
+        self.mark = inf, monotonic()  # how late the best order was, and when that was much better
         self.best: Plan | None = None
         self.score: Score | None = None
         self.proven = False
@@ -159,9 +165,15 @@ class Search:
             self._take_in(rounds.played(self.yard, asked))
 
     def _next(self, orders_until: float) -> Round:
-        if self.left_s(orders_until) > 0:
+        if self.left_s(orders_until) > 0 and not self._orders_are_stale():
             return self._shaking(tries=max(1, round(ROUND_S / self.try_s)))
         return self._part(exact=False)
+
+    def _orders_are_stale(self) -> bool:
+        late = float(INK_COUNTS * self.order.score.ink_days + self.order.score.pencil_days)
+        if late < (1 - BETTER) * self.mark[0]:
+            self.mark = late, monotonic()
+        return monotonic() - self.mark[1] > STALE_S
 
     def _shaking(self, tries: int) -> Round:
         return Round(self._seed(), self.order, self._best(), tries=tries)
