@@ -120,6 +120,8 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     ),
     "boats/<str:tag>/since/": (Visit("/boats/TEA/since/"),),
     "season-review/": (Visit("/season-review/"),),
+    "season-review.pdf": (Visit("/season-review.pdf", "pdf"),),
+    "findings.pdf": (Visit("/findings.pdf", "pdf"),),
     "school/": (Visit("/school/"),),
     "school/classes/new/": (Visit("/school/classes/new/"),),
     "school/classes/<int:pk>/": (Visit("/school/classes/{class}/"),),

@@ -149,3 +149,12 @@ def test_methods_and_strangers(
     refuses_method(ines, PAGE, "POST", "PUT", "DELETE")
     assert as_person(crew.guest).get(PAGE).status_code == 200
     asks_for_log_in(ines, PAGE)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize("sheet", ["season-review", "findings"])
+def test_its_paper_twin(ines: Client, paper: str, sheet: str) -> None:
+    assert ines.get(f"/{sheet}.pdf?paper={paper}").content.startswith(b"%PDF")
+    assert ines.get(f"/{sheet}.pdf?paper=A3").status_code == 422
+    ines.logout()
+    assert ines.get(f"/{sheet}.pdf").status_code == 302

@@ -13,9 +13,8 @@ from yardwright.calc.units import convert
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
-from yardwright.papers.day_sheet import Column, DaySheet, Section, day_sheet
+from yardwright.papers.day_sheet import Column, DaySheet, Section
 from yardwright.papers.day_sheet import Kind as Holds
-from yardwright.papers.paper import MissingLetterError
 from yardwright.procedures.hose_watch import ASK_LATER_S, ASK_S, BY_HAND_S, LATE_S, OFTEN_S
 from yardwright.procedures.put_backs import Before, holds_back
 from yardwright.procedures.start_check import INBOARDS, MayStart, needs
@@ -38,16 +37,14 @@ from yardwright.work.models import Fact, Kind
 from yardwright.work.put_backs import left_in
 from yardwright.yard import clock
 from yardwright.yard.asked import (
-    REFUSES,
-    WRONG,
     Context,
     answered,
     back_or,
     form_page,
+    printed,
     typed,
     who,
 )
-from yardwright.yard.forms.paper import PaperForm
 
 HEAT = "head_temperature"
 POINTS = 4  # columns to write temperatures in
@@ -143,9 +140,7 @@ def heard(_request: HttpRequest, tag: str) -> HttpResponse:
 @require_GET
 def hose_run_paper(request: HttpRequest, tag: str) -> HttpResponse:
     """The run on paper: what a start needs, the questions by their minute, and the sheet."""
-    row, form = boat_of(tag), PaperForm(request.GET)
-    if not form.is_valid():
-        return HttpResponse(form.errors["paper"][0], status=WRONG, content_type="text/plain")
+    row = boat_of(tag)
     boat = work.value(row, work.story([row])[row.pk])
     supply, kind, limit_c = supply_of(boat), kind_of(boat), _limit_c(boat)
     not_over = "no limit on file" if limit_c is None else f"heads not over {limit_c:g} °C"
@@ -165,12 +160,7 @@ def hose_run_paper(request: HttpRequest, tag: str) -> HttpResponse:
         address=request.build_absolute_uri(reverse("hose-run", args=[row.tag])),
         cautions=(MIND,),
     )
-    try:
-        pdf = day_sheet(sheet, form.cleaned_data["paper"])
-    except MissingLetterError as error:
-        return HttpResponse(str(error), status=REFUSES, content_type="text/plain")
-    inline = {"Content-Disposition": f'inline; filename="hose-run-{row.tag}.pdf"'}
-    return HttpResponse(pdf, content_type="application/pdf", headers=inline)
+    return printed(request, sheet, f"hose-run-{row.tag}")
 
 
 NEEDS = (Column("", Holds.TICK), Column("is it so?", Holds.NAME, 4), Column("who", Holds.WRITE, 1))

@@ -11,7 +11,10 @@ from django.shortcuts import redirect, render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods
 
+from yardwright.papers.day_sheet import DaySheet, day_sheet
+from yardwright.papers.paper import MissingLetterError
 from yardwright.yard.forms.fields import OnceForm
+from yardwright.yard.forms.paper import PaperForm
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 
@@ -60,6 +63,19 @@ def answered(
         if isinstance(form, OnceForm):
             form.renew()
     return render(request, template, context | {"form": form, "then": then}, status=status)
+
+
+def printed(request: HttpRequest, sheet: DaySheet, name: str) -> HttpResponse:
+    """A sheet as PDF, on the paper that is asked for."""
+    form = PaperForm(request.GET)
+    if not form.is_valid():
+        return HttpResponse(form.errors["paper"][0], status=WRONG, content_type="text/plain")
+    try:
+        pdf = day_sheet(sheet, form.cleaned_data["paper"])
+    except MissingLetterError as error:
+        return HttpResponse(str(error), status=REFUSES, content_type="text/plain")
+    inline = {"Content-Disposition": f'inline; filename="{name}.pdf"'}
+    return HttpResponse(pdf, content_type="application/pdf", headers=inline)
 
 
 def is_fragment(request: HttpRequest) -> bool:

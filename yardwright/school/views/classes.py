@@ -13,9 +13,8 @@ from yardwright.school import queries, services
 from yardwright.school.forms import CallOffForm, ClassForm, DateForm, PracticeBoatForm
 from yardwright.school.models import ClassGroup, PracticeBoat
 from yardwright.school.queries import DateOf
-from yardwright.school.views.paper import printed
 from yardwright.yard import clock
-from yardwright.yard.asked import REFUSES, Context, answered, form_page, typed, who
+from yardwright.yard.asked import REFUSES, Context, answered, form_page, printed, typed, who
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 

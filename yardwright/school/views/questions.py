@@ -14,9 +14,8 @@ from yardwright.papers.day_sheet import Kind as Holds
 from yardwright.procedures.questions import About, Question, question_set
 from yardwright.school import services
 from yardwright.school.forms import SETS, ChosenForm, SetForm
-from yardwright.school.views.paper import printed
 from yardwright.yard import clock
-from yardwright.yard.asked import WRONG, form_page, typed, who
+from yardwright.yard.asked import WRONG, form_page, printed, typed, who
 
 MANY = 10
 LETTERS = "abcd"

@@ -15,9 +15,8 @@ from yardwright.school import queries, services
 from yardwright.school.forms import NameForm, PlantForm
 from yardwright.school.models import PracticeBoat, Round
 from yardwright.school.queries import Seat
-from yardwright.school.views.paper import printed
 from yardwright.yard import clock
-from yardwright.yard.asked import Context, answered, form_page, typed, who
+from yardwright.yard.asked import Context, answered, form_page, printed, typed, who
 
 SCORES = (
     Column("who", Holds.NAME, 1),

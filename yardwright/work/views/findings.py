@@ -11,16 +11,19 @@ from django.views.decorators.http import require_GET
 
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
+from yardwright.papers.day_sheet import Column, DaySheet, Section
+from yardwright.papers.day_sheet import Kind as Holds
 from yardwright.procedures.findings import Came
 from yardwright.procedures.step import Season, Step
 from yardwright.procedures.steps import steps_for
 from yardwright.work import findings as found
 from yardwright.work import photos, queries, services
+from yardwright.work.findings import Batch
 from yardwright.work.forms.findings import THERE, CameForm, FindingForm
-from yardwright.work.models import Kind
+from yardwright.work.models import Fact, Kind
 from yardwright.work.views.steps import has_of
 from yardwright.yard import clock
-from yardwright.yard.asked import Context, answered, back_or, form_page, typed, who
+from yardwright.yard.asked import Context, answered, back_or, form_page, printed, typed, who
 
 A_PAGE = 60
 
@@ -31,6 +34,50 @@ def findings(request: HttpRequest) -> HttpResponse:
     page = Paginator(found.findings(), A_PAGE).get_page(request.GET.get("page"))
     context = {"batches": found.batches(), "page": page}
     return render(request, "findings.html", context)
+
+
+FOUND = (
+    Column("found", Holds.NAME, 2),
+    Column("on", wide=1),
+    Column("engine", wide=1),
+    Column("by", wide=0.7),
+    Column("when", wide=0.7),
+    Column("what comes of it", Holds.WRITE, 1.6),
+)
+
+
+@login_required
+@require_GET
+def findings_paper(request: HttpRequest) -> HttpResponse:
+    batches, all_ = found.batches(), found.findings()
+    sheet = DaySheet(
+        yard=clock.the_yard().name,
+        title="Findings",
+        day=clock.today(),
+        say=batches[0].sentence if batches else f"{len(all_)} found, none twice on one engine.",
+        sections=(
+            Section(
+                "The same on one kind of engine",
+                columns=(Column("", Holds.TICK), Column("", wide=1)),
+                rows=tuple((f"{one.sentence} {_where_to_look(one)}",) for one in batches),
+                empty="None.",
+            ),
+            Section("All, the newest first", columns=FOUND, rows=tuple(map(_row, all_[:A_PAGE]))),
+        ),
+        address=request.build_absolute_uri(reverse("findings")),
+    )
+    return printed(request, sheet, "findings")
+
+
+def _where_to_look(one: Batch) -> str:
+    others = ", ".join(boat.name for boat in one.others)
+    return f"Look at: {others}." if others else ""
+
+
+def _row(one: Fact) -> tuple[str, str, str, str, str]:
+    words = f": {one.body['words']}" if one.body["words"] else ""
+    engine, day = one.body["engine"] or "not known", one.done_at.astimezone(clock.zone())
+    return f"{one.what}{words}", str(one.boat), engine, one.by.name, f"{day:%d %b %Y}"
 
 
 @login_required

@@ -6,17 +6,15 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
-from yardwright.papers.day_sheet import Column, DaySheet, Section, day_sheet
+from yardwright.papers.day_sheet import Column, DaySheet, Section
 from yardwright.papers.day_sheet import Kind as Holds
-from yardwright.papers.paper import MissingLetterError
 from yardwright.procedures.minors import LOCAL_LAW, not_for_minors
 from yardwright.school import queries as school
 from yardwright.season.model import Right
 from yardwright.work import competence
 from yardwright.work.competence import Learned, Practised
 from yardwright.yard import clock
-from yardwright.yard.asked import REFUSES, WRONG, who
-from yardwright.yard.forms.paper import PaperForm
+from yardwright.yard.asked import printed, who
 from yardwright.yard.models import Person
 from yardwright.yard.rights import may
 from yardwright.yard.services import MANAGES
@@ -74,17 +72,9 @@ def competence_sheet(request: HttpRequest, pk: int) -> HttpResponse:
 @login_required
 @require_GET
 def competence_paper(request: HttpRequest, pk: int) -> HttpResponse:
-    person, form = get_object_or_404(Person, pk=pk), PaperForm(request.GET)
-    if not form.is_valid():
-        return HttpResponse(form.errors["paper"][0], status=WRONG, content_type="text/plain")
-    (one,) = competence.learned([person])
+    (one,) = competence.learned([get_object_or_404(Person, pk=pk)])
     address = request.build_absolute_uri(reverse("competence", args=[pk]))
-    try:
-        pdf = day_sheet(sheet(one, address), form.cleaned_data["paper"])
-    except MissingLetterError as error:
-        return HttpResponse(str(error), status=REFUSES, content_type="text/plain")
-    inline = {"Content-Disposition": f'inline; filename="competence-{pk}.pdf"'}
-    return HttpResponse(pdf, content_type="application/pdf", headers=inline)
+    return printed(request, sheet(one, address), f"competence-{pk}")
 
 
 def sheet(one: Learned, address: str) -> DaySheet:
