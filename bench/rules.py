@@ -38,7 +38,7 @@ def rules() -> Iterator[str]:
         f"{broken} violations ({took_s:.0f} s)"
     )
     began_s, refused, kept, seed = perf_counter(), 0, 0, 0
-    while refused + kept < SPOILT:
+    while refused < SPOILT:
         bad, good = agreed(range(seed, seed + 10))
         refused, kept, seed = refused + bad, kept + good, seed + 10
     took_s = perf_counter() - began_s
