@@ -95,6 +95,8 @@ VISITS: dict[str, tuple[Visit, ...]] = {
         Visit("/boats/TEA/steps/gear_oil_in/"),
     ),
     "things/new/": (Visit("/things/new/"),),
+    "things/<slug:code>/change/": (Visit("/things/bow_thruster_fuse_out/change/"),),
+    "things/<slug:code>/leave-out/": (Visit("/things/bow_thruster_fuse_out/leave-out/"),),
     "steps/": (Visit("/steps/"), Visit("/steps/?q=impeller")),
     "steps/<slug:code>/": (Visit("/steps/impeller_in/"), Visit("/steps/batteries_off/")),
     "steps/<slug:code>/change/": (Visit("/steps/impeller_in/change/"),),
@@ -292,6 +294,7 @@ def yard(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator
         work_out_an_answer(page)
         look_for_savers(page)
         teach(page)
+        keep_a_thing(page)
         desk.close()
         yield served
 
@@ -302,6 +305,25 @@ def take_a_reading(page: Page) -> None:
     page.get_by_label("Which", exact=False).first.select_option("infrared gun")
     page.get_by_role("button", name="Keep it").click()
     page.wait_for_url("**/readings/*-*/")
+
+
+def keep_a_thing(page: Page) -> None:
+    """Something of the yard's own that can be left undone."""
+    page.goto("/things/new/")
+    fields = page.locator("form.fields")
+    fields.locator("[name=what]").fill("Bow thruster fuse out")
+    fields.locator("[name=if_forgotten]").fill("she will not turn in the berth")
+    fields.locator("[name=lies_hint]").fill("In a bag on the wheel")
+    fields.locator("[name=reason]").fill("half our boats have one")
+    for name, value in (
+        ("harm", "annoys"),
+        ("before", "handover"),
+        ("proof", "run"),
+        ("system", "electrical"),
+    ):
+        fields.locator(f"select[name={name}]").select_option(value)
+    page.get_by_role("button", name="Write it down").click()
+    page.wait_for_url("**/steps/")
 
 
 def teach(page: Page) -> None:

@@ -343,3 +343,48 @@ def test_things_have_the_same_doors(crew: Crew, client: Client, as_person: Use) 
     refuses_method(tomas, "/things/new/", "DELETE")
     assert kept() == []
     asks_for_log_in(client, "/things/new/")
+
+
+def test_a_thing_is_renamed_and_offered_no_more_but_never_while_it_is_open(
+    mara: Client, crew: Crew, teal: Boat, as_person: Use
+) -> None:
+    fuse, change = "Bow thruster fuse out", "/things/bow_thruster_fuse_out/change/"
+    out_of_it = "/things/bow_thruster_fuse_out/leave-out/"
+    assert mara.post("/things/new/", thing()).status_code == 302
+    assert (
+        keep(
+            mara, COPY, sent(title="Thruster run", stage="return tray", proves=fuse, after="")
+        ).status_code
+        == 302
+    )  # type: ignore[attr-defined]
+    assert (
+        keep(
+            mara,
+            COPY,
+            sent(title="Thruster fuse out", stage="drained", proves="", opens=fuse, after=""),
+        ).status_code
+        == 302
+    )  # type: ignore[attr-defined]
+    laid_up = typed(lies_bow_thruster_fuse_out="bag on the wheel")
+    assert mara.post("/boats/TEA/steps/thruster_fuse_out/", laid_up).status_code == 302
+    assert 'value="Bow thruster fuse out"' in mara.get(change).content.decode()
+    refused = mara.post(change, thing(what="Thruster fuse in a bag"))
+    assert refused.status_code == 409
+    assert f"{fuse} is left undone on Teal." in words(refused)
+    assert mara.post("/boats/TEA/steps/thruster_run/", typed()).status_code == 302
+    assert mara.post(change, thing(what="Thruster fuse in a bag")).status_code == 302
+    assert "Thruster fuse in a bag" in words(mara.get("/steps/"))
+    record = words(mara.get("/boats/TEA/record/"))
+    assert f"Undone: {fuse}" in record  # what was done stays as it was done
+    assert "Thruster fuse in a bag" not in record
+    held = mara.post(out_of_it, typed(reason="sold the boat that had one"))
+    assert held.status_code == 409
+    assert "Thruster fuse out" in words(held)
+    for step in ("thruster_fuse_out", "thruster_run"):
+        left_out = mara.post(f"/steps/{step}/leave-out/", typed(reason="sold"))
+        assert left_out.status_code == 302, words(left_out)
+    assert mara.post(out_of_it, typed(reason="")).status_code == 422
+    assert mara.post(out_of_it, typed(reason="sold the boat that had one")).status_code == 302
+    assert "Thruster fuse in a bag" not in words(mara.get("/steps/"))
+    assert mara.get("/things/no_such/change/").status_code == 404
+    assert as_person(crew.tomas).post(change, thing(what="Fuse")).status_code == 409

@@ -12,7 +12,7 @@ from django.db.models import Q, QuerySet
 
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
-from yardwright.procedures.own import book_with, written
+from yardwright.procedures.own import HARM, book_with, written
 from yardwright.procedures.step import Has, Step
 from yardwright.procedures.steps import Book, Row, book, shipped, step_from
 from yardwright.season import model as season
@@ -150,6 +150,12 @@ def is_own(step: Step) -> bool:
 def is_own_thing(code: str) -> bool:
     """It does not come with Yardwright."""
     return code not in shipped().kinds
+
+
+def thing(code: str) -> Row | None:
+    """A thing of the yard's own in its latest words; None: the yard never had it."""
+    rows = (fact.body["row"] for fact in versions(code))
+    return next((row for row in rows if row is not None and HARM in row), None)
 
 
 @lru_cache(maxsize=1)

@@ -7,7 +7,7 @@ from django.db import transaction
 from yardwright.fleet.models import Boat
 from yardwright.procedures.step import Step
 from yardwright.procedures.steps import Book, Row
-from yardwright.work import facts, own_steps, services
+from yardwright.work import facts, own_steps, put_backs, services
 from yardwright.work.facts import Entry
 from yardwright.work.models import Fact
 from yardwright.yard.refused import Refused
@@ -34,8 +34,40 @@ def keep_step(entry: Entry, code: str, row: Row | None, reason: str) -> Fact:
 def keep_thing(entry: Entry, code: str, row: Row, reason: str) -> Fact:
     """The yard has a thing of its own that can be left undone; steps open it and prove it back."""
     need(entry.by, MANAGES)
+    before = own_steps.thing(code)
+    if before is not None and before["what"] != row["what"]:
+        _refuse_while_open(str(before["what"]))
     _refuse_unsound(code, row)
     return facts.add_step(entry, code, row, str(row["what"]), reason)
+
+
+def _refuse_while_open(what: str) -> None:
+    """A thing that is open somewhere is known there by its words."""
+    still = put_backs.open_undone().filter(what__iexact=what).select_related("boat")
+    boats = sorted({str(fact.boat) for fact in still})
+    if boats:
+        raise Refused(f"{what} is left undone on {', '.join(boats)}.", "Prove it back there first.")
+
+
+@transaction.atomic
+def leave_out_thing(entry: Entry, code: str, reason: str) -> Fact:
+    """A thing of the yard's own is offered no more, once no step opens it or proves it back."""
+    need(entry.by, MANAGES)
+    row = own_steps.thing(code)
+    if row is None:
+        raise Refused("There is no such thing of the yard's own.", "Choose one of the list.")
+    holding = [
+        step.title
+        for step in own_steps.the_yards_book().steps
+        if code in (*step.opens, *step.proves)
+    ]
+    if holding:
+        raise Refused(
+            f"Steps still leave it undone or prove it back: {', '.join(holding)}.",
+            "Change those first, the fall step before the spring one.",
+        )
+    _refuse_while_open(str(row["what"]))
+    return facts.add_step(entry, code, None, str(row["what"]), reason)
 
 
 def _refuse_unsound(code: str, row: Row | None) -> Book:

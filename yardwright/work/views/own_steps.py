@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from yardwright.procedures.step import Step
-from yardwright.procedures.steps import book, shipped
+from yardwright.procedures.steps import Row, book, shipped
 from yardwright.work import own_steps, step_services
 from yardwright.work.forms.own_steps import OwnStepForm, TakeOutForm, ThingForm, code_for
 from yardwright.yard.asked import REFUSES, WRONG, Context, answered, form_page, typed, who
@@ -159,6 +159,51 @@ def new_thing(request: HttpRequest) -> HttpResponse:
         "does": "Write it down",
     }
     return answered(request, form, deed, reverse("own-book"), context)
+
+
+@login_required
+@form_page
+def change_thing(request: HttpRequest, code: str) -> HttpResponse:
+    """A thing of the yard's own in other words; what is undone by now keeps its own."""
+    row = _thing(code)
+    form = ThingForm(typed(request), initial=dict(row))
+
+    def deed() -> None:
+        step_services.keep_thing(
+            form.entry(who(request)), code, form.row, form.cleaned_data["reason"]
+        )
+
+    context: Context = {
+        "title": f"Change {row['what']}",
+        "lead": "What was left undone under the old words keeps them.",
+        "does": "Keep it so",
+    }
+    return answered(request, form, deed, reverse("own-book"), context)
+
+
+@login_required
+@form_page
+def take_out_thing(request: HttpRequest, code: str) -> HttpResponse:
+    """No longer offered; first the steps that open it and prove it back let go of it."""
+    row, form = _thing(code), TakeOutForm(typed(request))
+
+    def deed() -> None:
+        step_services.leave_out_thing(form.entry(who(request)), code, form.cleaned_data["reason"])
+
+    context: Context = {
+        "title": f"Offer {row['what']} no more",
+        "lead": "What was left undone stays to be proven back, and what was done stays as it was done.",
+        "does": "Offer it no more",
+    }
+    return answered(request, form, deed, reverse("own-book"), context)
+
+
+def _thing(code: str) -> Row:
+    """One of the yard's own; one that is offered no more has its last words."""
+    row = own_steps.thing(code)
+    if row is None:
+        raise Http404(f"No thing of the yard's own called {code}.")
+    return row
 
 
 @login_required
