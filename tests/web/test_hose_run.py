@@ -141,6 +141,10 @@ def test_five_of_the_yards_own_runs_are_compared_with(ines: Person, as_person: U
     services.strike_out(entry(ines), struck, "the wrong boat")
     assert len(work.kept_courses(boat.engine)["head"]) == 4
     assert work.kept_courses("another engine") == work.kept_courses("") == {}
+    two = STEADY.replace("head", "head port")
+    both = [f"{one}\n{one.replace('port', 'starboard')}" for one in two.splitlines()]
+    client.post(AT, post("\n".join(both)))
+    assert len(work.kept_courses(boat.engine)["head"]) == 5  # two heads are one run
 
 
 HEARD = "/boats/TEA/hose-run/heard/"

@@ -356,7 +356,7 @@ def test_a_thing_is_renamed_and_offered_no_more_but_never_while_it_is_open(
             mara, COPY, sent(title="Thruster run", stage="return tray", proves=fuse, after="")
         ).status_code
         == 302
-    )  # type: ignore[attr-defined]
+    )
     assert (
         keep(
             mara,
@@ -364,7 +364,7 @@ def test_a_thing_is_renamed_and_offered_no_more_but_never_while_it_is_open(
             sent(title="Thruster fuse out", stage="drained", proves="", opens=fuse, after=""),
         ).status_code
         == 302
-    )  # type: ignore[attr-defined]
+    )
     laid_up = typed(lies_bow_thruster_fuse_out="bag on the wheel")
     assert mara.post("/boats/TEA/steps/thruster_fuse_out/", laid_up).status_code == 302
     assert 'value="Bow thruster fuse out"' in mara.get(change).content.decode()

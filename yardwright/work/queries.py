@@ -292,7 +292,7 @@ def kept_courses(engine: str) -> dict[str, tuple[Course, ...]]:
     found: dict[str, list[Course]] = defaultdict(list)
     for fact in runs.order_by("-done_at")[:KEPT_RUNS]:
         for sort, courses in read_run("\n".join(fact.body["run"])).courses().items():
-            found[sort] += [_thinned(course) for course in courses]
+            found[sort].append(_thinned(courses[0]))  # one of each run: runs are counted
     return {sort: tuple(courses) for sort, courses in found.items()}
 
 

@@ -280,7 +280,9 @@ function showRun(points) {
       read();
     });
     const keep = button("Read", read);
-    return element("div", { class: "reads" }, element("b", {}, name), input, keep, says);
+    const limitC = watch?.rules.limitC[name];
+    const holds = limitC === undefined ? "no limit on file" : `not over ${round(limitC)} °C`;
+    return element("div", { class: "reads" }, element("b", {}, `${name}, ${holds}`), input, keep, says);
   });
   const yes = button("", () => write(watch?.outletS === null ? "water" : "yes"));
   yes.id = "yes";
