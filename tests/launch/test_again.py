@@ -90,7 +90,10 @@ def test_ink_moves_only_with_a_persons_yes(
     assert fact
     assert fact.body["agreed"] == moved  # who said yes to which Ink stays known
     assert "yes to moving the Ink of" in client.get(f"/facts/{fact.pk}/").content.decode()
-    assert "Mara said yes to moving her Ink" in client.get("/boats/PLO/record/").content.decode()
+    assert (
+        "The Ink moves, the owner is to be called; said by Mara"
+        in client.get("/boats/PLO/record/").content.decode()
+    )
     plan = queries.plan_of(fact)
     assert plan
     assert plan.told["Plover"].handed_over == date(2031, 5, 6)

@@ -17,6 +17,7 @@ from yardwright.procedures.hose_watch import (
     Watch,
     Why,
     hotter_than,
+    is_head,
     sort_of,
     stop_words,
 )
@@ -150,7 +151,13 @@ def test_points_read_in_turn_are_compared_at_the_same_minute() -> None:
 
 def test_points_of_another_sort_are_never_compared() -> None:
     # A wet exhaust elbow 20 degC below or above her heads says nothing about them.
-    assert sort_of("Head, port 2") == sort_of("head starboard") == "head"
+    for name in ("Head, port 2", "head starboard", "head stbd", "head1", "head-port", "head #2"):
+        assert sort_of(name) == "head"
+        assert is_head(name)
+    assert is_head("cyl 3")
+    assert is_head("thermostat housing")
+    assert is_head("port")
+    assert not is_head("exhaust elbow, port")
     assert sort_of("port") == sort_of("starboard 1") == ""
     assert sort_of("exhaust elbow, port") == "exhaust elbow"
     for off_c in (-20, 8):

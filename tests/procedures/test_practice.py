@@ -33,7 +33,7 @@ def test_the_dice_plant_so_many_and_one_that_sinks(seed: int, count: int) -> Non
 
 @pytest.mark.parametrize("count", [0, 1000])
 def test_too_few_or_too_many_are_refused(count: int) -> None:
-    with pytest.raises(ValueError, match=f"{count} faults; on such a boat there can be 1 to"):
+    with pytest.raises(ValueError, match=f"{count} faults; on such a boat the dice may draw 1 to"):
         drawn(OPEN_BOAT, count, 1)
 
 

@@ -235,7 +235,7 @@ def test_the_muffs_order_is_refused_on_an_inboard_with_wet_exhaust(kind: EngineK
     muffs = order_of_water(EngineKind.OUTBOARD, Supply.MUFFS)
     refused = wrong_order(kind, Supply.BUCKET, muffs)
     assert "waits in the wet exhaust and reaches the cylinders" in refused
-    assert "start, and open the water with it" in refused
+    assert "start, and open the water the moment she fires" in refused
     assert "reaches the cylinders" in wrong_order(kind, Supply.MUFFS, muffs)
 
 

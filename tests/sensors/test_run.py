@@ -75,11 +75,26 @@ def test_heat_after_the_engine_stands_is_no_alarm(last: str) -> None:
     # Heat soaks through her head once no water moves.
     begins, *goes_on = logged(healthy)
     turning = [f"{when(0)} engine 800 rpm"] if "rpm" in last else []
-    run = watched([begins, *turning, *goes_on, f"{when(901)} {last}", f"{when(960)} head 88 C"])
+    stands = [f"{when(at_s)} {last}" for at_s in (901, 907, 913)]
+    run = watched([begins, *turning, *goes_on, *stands, f"{when(960)} head 88 C"])
     assert (run.watch.alarm, run.watch.ended) == (None, Ended.PLATEAU)
     still_running = watched([*logged(healthy), f"{when(910)} head 88 C"])
     assert still_running.watch.alarm
     assert still_running.watch.alarm.why == Why.OVER_LIMIT
+
+
+@pytest.mark.parametrize("zero", ["engine_1 0 rpm", "engine 0 rpm"])
+def test_another_engine_or_one_lost_frame_ends_no_watch(zero: str) -> None:
+    # Twin engines: the one that nobody started says 0 all the time; or one frame was dropped.
+    begins, *goes_on = logged(healthy)
+    times = range(10, 900, 10) if "_1" in zero else (300,)
+    zeros = [f"{when(at_s)} {zero}" for at_s in times]
+    turns = [f"{when(at_s)} engine 800 rpm" for at_s in range(1, 900, 10)]
+    lines = sorted([*goes_on, *zeros, *turns, f"{when(901)} head 95 C"])
+    run = watched([begins, *lines])
+    assert run.watch.stopped_s is None
+    assert run.watch.alarm
+    assert run.watch.alarm.why == Why.OVER_LIMIT
 
 
 def test_a_log_without_answers_says_stop_for_the_water_where_they_are_asked_for() -> None:

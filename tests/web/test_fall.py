@@ -147,7 +147,7 @@ def test_a_mark_is_struck_out_where_it_was_wrong(mara: Client, sump: Boat) -> No
 def test_a_mark_is_for_one_night_and_ends_as_she_runs(mara: Client, sump: Boat) -> None:
     who = Person.objects.get(name="Mara")
     old = entry(who)
-    facts.add_saved(replace(old, done_at=old.done_at - timedelta(hours=25)), sump, "shower sump")
+    facts.add_saved(replace(old, done_at=old.done_at - timedelta(hours=33)), sump, "shower sump")
     assert "5 boats hold water" in mara.get("/freeze-tonight/").content.decode()
     facts.add_saved(
         replace(entry(who), done_at=old.done_at - timedelta(hours=2)), sump, "shower sump"

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Callable
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -45,7 +46,7 @@ def sent(**changed: object) -> dict[str, str]:
     return plain | typed(reason="our oil comes in bottles", **changed)
 
 
-def keep(client: Client, path: str, given: dict[str, str]) -> object:
+def keep(client: Client, path: str, given: dict[str, str]) -> Any:
     """Shown first, then kept."""
     seen = words(client.post(path, given))
     (digest,) = re.findall(r'name="keep" value="(\w+)"', seen)
@@ -83,7 +84,7 @@ def test_whom_it_touches_is_shown_before_it_is_kept(mara: Client, teal: Boat) ->
 
 def test_kept_it_holds_on_every_page(mara: Client, teal: Boat) -> None:
     answer = keep(mara, CHANGE, sent(title="Gear case filled from the bottle", minutes=35))
-    assert answer.status_code == 302  # type: ignore[attr-defined]
+    assert answer.status_code == 302
     (fact,) = kept()
     assert (fact.what, fact.by.name, fact.body["reason"]) == (
         CODE,
@@ -131,7 +132,7 @@ def test_a_repeat_changes_nothing(mara: Client) -> None:
     for path in (CHANGE, COPY):
         given = sent(title=f"Filled, {path}")
         for _ in range(2):
-            assert keep(mara, path, given).status_code == 302  # type: ignore[attr-defined]
+            assert keep(mara, path, given).status_code == 302
     assert len(kept()) == 2
 
 
@@ -236,7 +237,7 @@ def test_who_settles_the_yard_changes_its_steps(crew: Crew, as_person: Use) -> N
     tomas = as_person(crew.tomas)
     assert "Change it" not in words(tomas.get(f"/steps/{CODE}/"))
     answer = keep(tomas, CHANGE, sent(title="Mine"))
-    assert answer.status_code == 409  # type: ignore[attr-defined]
+    assert answer.status_code == 409
     assert "Tomas may not" in words(answer)
     assert tomas.post(OUT, typed(reason="mine")).status_code == 409
     assert kept() == []
@@ -317,8 +318,8 @@ def test_a_thing_of_the_yards_own_is_left_undone_and_proven_back(
     assert unproven.status_code == 409
     assert f"opens “{fuse}”, but no spring step proves it" in words(unproven)
     back = sent(title="Thruster run", stage="return tray", proves=fuse, after="")
-    assert keep(mara, COPY, back).status_code == 302  # type: ignore[attr-defined]
-    assert keep(mara, COPY, out).status_code == 302  # type: ignore[attr-defined]
+    assert keep(mara, COPY, back).status_code == 302
+    assert keep(mara, COPY, out).status_code == 302
     laid_up = typed(lies_bow_thruster_fuse_out="bag on the wheel")
     assert mara.post("/boats/TEA/steps/thruster_fuse_out/", laid_up).status_code == 302
     assert f"{fuse}" in words(mara.get("/boats/TEA/left-undone/"))

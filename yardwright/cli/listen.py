@@ -220,8 +220,6 @@ class _Listener:
         self.first = self.first or one.at
         if self.kept and (line := line_of(one)):
             self.kept.write(f"{line}\n")
-        if self.latest and isinstance(one, Reading):
-            self.latest.put(one, datetime.now(UTC))
         if isinstance(one, Warned):
             self.warn(one.at, f"{one.point} warns by itself, {one.words}")
         if self.run:
@@ -230,6 +228,11 @@ class _Listener:
                     self.warn(one.at, beyond)
             except ValueError as wrong:
                 self.listening.does_not_count(Wrong(one.at, str(wrong)))
+        if self.latest and isinstance(one, Reading):
+            try:
+                self.latest.put(one, datetime.now(UTC))
+            except OSError as error:
+                self.once(f"Not shown on her page ({error.strerror}); the watch here goes on.")
         for words in self.listening.wrong_first:
             self.once(words)
 
@@ -243,6 +246,8 @@ class _Listener:
         """How the run stands by now, and from time to time what is read."""
         if self.run:
             self.standing = self.run.at(now)
+            if self.run.watch.stopped_s is not None:
+                self.once("The engine stands; nothing is watched any more.")
             for words in _standing_words(self.standing, self.run.rules):
                 self.once(f"{self.since(now)}  {words}")
             if self.passed_s(now) > UNHEARD_S:

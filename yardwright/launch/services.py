@@ -110,10 +110,8 @@ def _published(entry: Entry, job: Job, plan: Published | None, agreed: Sequence[
     rows = {row.name: row for row in Boat.objects.filter(name__in=plan.told)}
     for name, one in plan.told.items():
         pencil = replace(now, uuid=_part_of(entry, name))
-        yes = (
-            f"{entry.by} said yes to moving her Ink, and calls her owner" if name in agreed else ""
-        )
-        facts.add_promised(pencil, rows[name], "pencil", one.handed_over, told, yes)
+        moved_by = entry.by.name if name in agreed else ""
+        facts.add_promised(pencil, rows[name], "pencil", one.handed_over, told, moved_by=moved_by)
     return told
 
 

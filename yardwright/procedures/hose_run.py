@@ -14,6 +14,7 @@ from yardwright.procedures.hose_watch import (
     Ended,
     Rules,
     Watch,
+    is_head,
     sort_of,
     stop_words,
 )
@@ -25,7 +26,6 @@ WATER, YES, NO, BY_HAND, STOPPED = "water", "yes", "no", "end by hand", "stopped
 _LINE = re.compile(r"(\d{1,3}):([0-5]\d(?:\.\d+)?) +(.+)")
 _TEMP = re.compile(r"(.+?) +(-?\d[\d.,]* *(?:°? ?[CF]))", re.IGNORECASE)
 _HEAD = re.compile(r"(supply|running|limit|points) +(.+)", re.IGNORECASE)
-HEADS = ("", "head", "cylinder head")  # sorts of point that the filed limit of her heads is for
 HOW = (
     "First: supply muffs; running 70 C; limit 80 C, or for one point: limit elbow 60 C. Then a line for each thing, minutes and seconds"
     " since the start: 0:12 water; 0:30 yes; 1:00 head 35 C; 6:20 no; 15:10 end by hand;"
@@ -66,7 +66,7 @@ class HoseRun:
         """
         limit_c = dict(self.rules.limit_c)
         for point in self.rules.points:
-            if heads_c is not None and sort_of(point) in HEADS:
+            if heads_c is not None and is_head(point):
                 limit_c[point] = min(heads_c, limit_c.get(point, heads_c))
         return replace(self, rules=replace(self.rules, limit_c=limit_c, kept=kept))
 

@@ -73,8 +73,14 @@ THEN: Mapping[Supply, str] = {
     " no second start until a mechanic found why. When cold: muffs, intakes, impeller.",
     Supply.BUCKET: "Shut the water with the stop. Hands off, caps stay on, let her cool by herself;"
     " no second start until a mechanic found why. When cold: hose, strainer, impeller.",
-    Supply.AFLOAT: "Hands off, caps stay on, let her cool by herself; no second start until a"
+    Supply.AFLOAT: "Look in the bilge: where water comes in, shut the seacock, pump, call the"
+    " lift. Hands off the engine, caps stay on, let her cool by herself; no second start until a"
     " mechanic found why. When cold: seacock or lower unit, strainer, impeller.",
+}
+ENDS: Mapping[Supply, str] = {
+    Supply.MUFFS: "Tap off once she stands still.",
+    Supply.BUCKET: "Shut the water as she stops.",
+    Supply.AFLOAT: "Look in the bilge once more.",
 }
 
 
@@ -93,10 +99,18 @@ def sort_of(point: str) -> str:
 
     Points of one sort should be as warm as each other, and are compared; others never are.
     """
-    return " ".join(_SIDE.sub(" ", point.lower()).split())
+    return " ".join(word for word in _WORD.findall(point.lower()) if word not in _SIDES)
 
 
-_SIDE = re.compile(r"\b(?:port|starboard|\d+)\b|[,.]")
+def is_head(point: str) -> bool:
+    """Whether the limit and the thermostat of her heads are meant: it names a head, or nothing."""
+    words = sort_of(point).split()
+    return not words or not _HEADS.isdisjoint(words)
+
+
+_WORD = re.compile(r"[^\W\d_]+")
+_SIDES = frozenset({"port", "starboard", "stbd", "sb", "p", "s", "left", "right"})
+_HEADS = frozenset({"head", "heads", "cylinder", "cylinders", "cyl", "thermostat"})
 Course = tuple[tuple[float, float], ...]  # (seconds, °C), in the order of time
 
 
@@ -293,8 +307,11 @@ class Watch:
         return here.apart > 1
 
     def _flat(self, at_s: float) -> bool:
-        """Its running temperature wherever it shows, and all hardly changing for three minutes."""
-        if not self.rules.running_c:
+        """Its running temperature wherever it shows, and all hardly changing for three minutes.
+
+        Some head must be among those: a warm elbow proves no thermostat.
+        """
+        if not any(map(is_head, self.rules.running_c)):
             return False
         for name, one in self.points.items():
             if one.cant_tell(at_s):  # a dead gauge looks like a plateau

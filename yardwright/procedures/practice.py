@@ -5,8 +5,8 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from random import Random
 
-from yardwright.procedures.put_backs import Harm
-from yardwright.procedures.step import Has, PutBackKind, Season, System
+from yardwright.procedures.put_backs import Harm, Proof
+from yardwright.procedures.step import Has, Hazard, PutBackKind, Season, System
 from yardwright.procedures.steps import book, steps_for
 
 
@@ -33,6 +33,35 @@ def can_be_planted(has: frozenset[Has]) -> tuple[PutBackKind, ...]:
     return tuple(sorted(kinds, key=lambda kind: (kind.harm.rank, kind.what)))
 
 
+DANGERS = frozenset(
+    {
+        Hazard.LIFTING,
+        Hazard.OVERHEAD,
+        Hazard.GAS,
+        Hazard.SHORE_POWER,
+        Hazard.PETROL,
+        Hazard.SPRAY,
+        Hazard.CARBON_MONOXIDE,
+    }
+)
+
+
+def drawn_from(has: frozenset[Has]) -> tuple[PutBackKind, ...]:
+    """What the dice may leave undone: nothing that hurts who looks, nothing only a run would show."""
+    steps = [step for season in Season for step in steps_for(has, season)]
+    hurts = {
+        code
+        for step in steps
+        if not DANGERS.isdisjoint(step.hazards)
+        for code in (*step.opens, *step.proves)
+    }
+    return tuple(
+        kind
+        for kind in can_be_planted(has)
+        if kind.code not in hurts and kind.proof != Proof.RUN and kind.system != System.RIG
+    )
+
+
 def drawn(has: frozenset[Has], count: int, seed: int) -> tuple[str, ...]:
     """Draw what to plant: one that sinks her, then from one part of the boat after the other.
 
@@ -55,9 +84,9 @@ def drawn(has: frozenset[Has], count: int, seed: int) -> tuple[str, ...]:
     ValueError
         Less than one, or more than there are.
     """
-    kinds = can_be_planted(has)
+    kinds = drawn_from(has)
     if not 1 <= count <= len(kinds):
-        raise ValueError(f"{count} faults; on such a boat there can be 1 to {len(kinds)}.")
+        raise ValueError(f"{count} faults; on such a boat the dice may draw 1 to {len(kinds)}.")
     dice = Random(seed)  # noqa: S311 - no secret
     sinks = [kind.code for kind in kinds if kind.harm == Harm.SINKS]
     some = [dice.choice(sinks)] if sinks else []

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from enum import StrEnum
 from functools import partial
+from math import inf
 from random import Random
 
 from yardwright import refdata
@@ -14,11 +15,12 @@ from yardwright.calc.units import say
 from yardwright.procedures.put_backs import Before, Proof
 from yardwright.procedures.step import PutBackKind, Step
 from yardwright.procedures.steps import book
-from yardwright.refdata import Datum
+from yardwright.refdata import Datum, rivals
 
 WRONG = 3  # answers beside the right one, where there are so many
 ALIKE = 0.6  # answers that share so much of their letters are not offered beside each other
-FOR_SUMS = ("metrology",)  # tables that nobody asks a hand about
+FOR_SUMS = ("metrology", "hose_run", "promises", "papers", "going_in")  # nobody asks a hand about
+MOST = {"%": 100.0, "": 1.0}  # an answer beyond these can't be
 TIMES = (0.25, 0.4, 0.5, 0.65, 1.5, 2.0, 2.5, 4.0)  # a wrong number is so many times the right one
 
 
@@ -184,13 +186,11 @@ def _proof(dice: Random) -> Iterator[Maker]:
 
     def question(kind: PutBackKind) -> Question | None:
         wrong = [words for proof, words in PROOFS.items() if proof != kind.proof]
-        second = " A second person looks too." if kind.second else ""
-        why = f"If it is forgotten: {kind.if_forgotten}.{second}"
+        right = f"{PROOFS[kind.proof]}{', and a second person' if kind.second else ''}"
+        why = f"If it is forgotten: {kind.if_forgotten}."
         told = why, f"What can be left undone: {kind.what} (common practice)", ""
         asks = f"{kind.what}: what is the least that proves it put back?"
-        return _asked(
-            dice, f"proof {kind.code}", About.PROOF, asks, PROOFS[kind.proof], wrong, told
-        )
+        return _asked(dice, f"proof {kind.code}", About.PROOF, asks, right, wrong, told)
 
     for kind in kinds:
         yield partial(question, kind)
@@ -206,8 +206,8 @@ def _caution(dice: Random) -> Iterator[Maker]:
             for other in steps
             if not set(other.hazards) & set(step.hazards) and not _speaks(other.caution, step)
         ]
-        told = step.why, _from_step(step), step.code
-        asks = f"{step.title}: which caution goes with it?"
+        told = f"The others are true, of other steps. {step.why}", _from_step(step), step.code
+        asks = f"{step.title}: which caution stands in this step?"
         return _asked(dice, f"caution {step.code}", About.CAUTION, asks, step.caution, wrong, told)
 
     for step in sorted(steps, key=lambda step: step.code):
@@ -225,13 +225,15 @@ def _number(dice: Random) -> Iterator[Maker]:
         for name in refdata.names()
         if name not in FOR_SUMS
         for code, row in refdata.table(name).items()
-        if row.tells and not row.instead_of and row.value
+        if row.tells and not row.instead_of and row.value and len(rivals(name, code)) == 1
     }
 
     def question(key: str, row: Datum) -> Question | None:
         right = say(row.value, row.unit)
         wrong = {say(row.value * times, row.unit): row.value * times for times in TIMES}
         wrong.pop(right, None)
+        most = MOST.get(row.unit, inf) if row.value <= MOST.get(row.unit, inf) else inf
+        wrong = {said: value for said, value in wrong.items() if value <= most}
         values = dict(dice.sample(sorted(wrong.items()), min(WRONG, len(wrong)))) | {
             right: row.value
         }

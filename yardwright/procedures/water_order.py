@@ -29,7 +29,7 @@ class WaterStep(StrEnum):
     THERE = "lower unit in the water, or raw-water seacock open"
     SEEN_BEFORE = "water seen before the start"
     START = "start"
-    START_WITH_WATER = "start, and open the water with it"
+    START_WITH_WATER = "start, and open the water the moment she fires"
     SEEN_AFTER = "water seen at the telltale or exhaust within 30 s"
     STOP = "stop"
     STOP_WITH_WATER = "stop, and shut the water with it"
@@ -98,6 +98,11 @@ _SHUT = {
     Supply.BUCKET: "Hose or tee shut first, and the key off.",
     Supply.AFLOAT: "Key off.",
 }
+_AGAIN = {
+    Supply.MUFFS: "Next try: tap on, water seen at the muffs, then crank.",
+    Supply.BUCKET: "Next try: the water stays shut while you crank; open it the moment she fires.",
+    Supply.AFLOAT: "Next try: short cranks; each one pumps water into her exhaust.",
+}
 
 
 def did_not_fire(kind: EngineKind, supply: Supply) -> tuple[str, ...]:
@@ -134,7 +139,7 @@ def did_not_fire(kind: EngineKind, supply: Supply) -> tuple[str, ...]:
         words.append("Look and sniff: no fuel in the air or on the ground.")
     if inboard:
         words.append(f"After {TRIES_TO_DRAIN} tries: drain the water-lift muffler before the next.")
-    words.append("Water as before a first start, and seen, when you try again.")
+    words.append(_AGAIN[supply])
     return tuple(words)
 
 

@@ -1,6 +1,6 @@
 """The door: what is typed or ticked becomes typed values, once."""
 
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
 from django import forms
@@ -10,6 +10,7 @@ from yardwright.procedures.questions import About
 from yardwright.procedures.step import PutBackKind
 from yardwright.procedures.steps import book
 from yardwright.school.models import ClassGroup, Meeting, PracticeBoat
+from yardwright.season.zone import moment
 from yardwright.yard import clock
 from yardwright.yard.forms.fields import OnceForm, a_day, a_time
 from yardwright.yard.models import Person
@@ -55,11 +56,15 @@ class DateForm(OnceForm):
         steps = [(step.code, step.title) for step in book().steps]
         self.fields["step"].choices = [("", "none"), *steps]  # type: ignore[attr-defined]
 
-    def starts(self) -> datetime:
-        """In the yard's own time."""
+    def clean(self) -> dict[str, Any]:
         given = self.cleaned_data
-        here = datetime.combine(given["day"], given["begins"], clock.zone())
-        return here.astimezone(UTC)
+        if given.get("day") and given.get("begins"):
+            try:
+                wall = datetime.combine(given["day"], given["begins"])
+                given["starts"] = moment(wall, clock.zone())
+            except ValueError as error:
+                self.add_error("begins", str(error))
+        return given
 
 
 class CallOffForm(forms.Form):

@@ -85,15 +85,21 @@ def seat(one: Round, person: Person) -> Seat:
     return Seat(person, score(one.planted, codes), minutes, kinds)
 
 
+def is_told(one: Round) -> bool:
+    """What was missed is told once nobody looks any more."""
+    return one.ended_at is not None or one.finished.count() >= one.group.learners.count()
+
+
 def seats(one: Round) -> list[Seat]:
-    """The whole class, who found most first; of the same number the quicker."""
+    """The whole class, by found without those named though sound; of the same number the quicker."""
     some = [seat(one, person) for person in one.group.learners.order_by("name")]
     return sorted(some, key=_place)
 
 
-def _place(one: Seat) -> tuple[int, int, int, str]:
+def _place(one: Seat) -> tuple[int, int, str]:
     late = 1_000_000 if one.minutes is None else one.minutes
-    return -len(one.score.found), len(one.score.though_sound), late, one.person.name
+    worth = len(one.score.found) - len(one.score.though_sound)
+    return -worth, late, one.person.name
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,6 +3,7 @@
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
+from random import SystemRandom
 from uuid import UUID
 
 from django.db import transaction
@@ -131,7 +132,7 @@ def plant(
         raise Refused(f"{boat} has no {', '.join(strange)}.", "Tick what she has.")
     if not codes:
         try:
-            codes = drawn(queries.has(boat), by_dice, uuid.int % (1 << 32))
+            codes = drawn(queries.has(boat), by_dice, SystemRandom().getrandbits(32))
         except ValueError as error:
             raise Refused(
                 str(error), "Tick faults, or say how many the dice shall draw."

@@ -13,7 +13,7 @@ from yardwright.procedures.step import Has, Step
 from yardwright.procedures.steps import Book, book, shipped
 from yardwright.season.model import Boat
 
-SAVED_FOR = timedelta(hours=24)  # a heater goes out, a tank is filled: a mark is for one night
+A_NIGHT = timedelta(hours=8)  # so long at least a mark counts, then until the next noon
 LOOK_MIN = 5  # to open a hatch and see whether water stands there
 STRAINER_L = 0.5
 ALL_OF_HER = "all of her"
@@ -149,7 +149,10 @@ def still_saved(at: datetime, ran_at: datetime | None, now: datetime) -> bool:
     bool
         Whether the mark still counts.
     """
-    return now - at <= SAVED_FOR and (ran_at is None or ran_at < at)
+    until = (at + A_NIGHT).replace(hour=12, minute=0, second=0, microsecond=0)
+    if until < at + A_NIGHT:
+        until += timedelta(days=1)
+    return now < until and (ran_at is None or ran_at < at)
 
 
 def water_in(boat: Boat, saved: Mapping[str, str] | None = None) -> tuple[Held, ...]:

@@ -12,7 +12,6 @@ from datetime import date, datetime
 from yardwright.calc import batteries, dew, metrology, units
 from yardwright.calc.units import Plausible
 from yardwright.procedures import case, hose_watch, readings, verdict
-from yardwright.procedures.hose_run import HEADS
 from yardwright.procedures.quantities import Condition, Quantity, quantities
 from yardwright.procedures.start_check import StartCheck, good_for_min
 from yardwright.refdata import Datum, curves, table
@@ -90,8 +89,11 @@ def _hose() -> Plain:
     """The numbers and words of ``static/phone/hose_watch.js``."""
     numbers = {name.lower(): getattr(hose_watch, name) for name in hose_watch.NUMBERS}
     words = {why.name.lower(): why.value for why in hose_watch.Why}
-    then = {supply.value: what for supply, what in hose_watch.THEN.items()}
-    return {**numbers, "why": words, "then": then, "heads": HEADS}
+    then, ends = (
+        {supply.value: what for supply, what in each.items()}
+        for each in (hose_watch.THEN, hose_watch.ENDS)
+    )
+    return {**numbers, "why": words, "then": then, "ends": ends}
 
 
 def phone_reading(limits: Iterable[Limit], boat: Boat, quantity: Quantity, today: date) -> Plain:

@@ -1,6 +1,7 @@
 """What each sensor at a boat last said, in the yard's folder: `listen` writes it, her page asks."""
 
 import json
+import os
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -36,7 +37,7 @@ class Latest:
             return
         told = self.all() | {one.point.casefold(): (one.value, now)}
         self.path.parent.mkdir(mode=0o700, exist_ok=True)
-        beside = self.path.with_suffix(".new")
+        beside = self.path.with_suffix(f".{os.getpid()}")  # another listener writes its own
         plain = {point: [temp_c, at.isoformat()] for point, (temp_c, at) in told.items()}
         beside.write_text(json.dumps(plain), encoding="utf-8")
         beside.replace(self.path)

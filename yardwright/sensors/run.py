@@ -11,6 +11,7 @@ from yardwright.sensors.reading import Heard, Reading, Start, Stopped, Warned, W
 EVERY_S = 5.0  # of each point so often: what the watch is made for, and a day stays small
 SAID = 10  # lines that do not count are said so often, then only counted
 BACK_S = 1.0  # lines of several senders cross by so much
+STILL = 3  # a dropped frame says 0 once
 ALONE_S = 5.0  # where nobody is asked, water is taken to run
 
 
@@ -135,7 +136,7 @@ class Run:
         self.watch = Watch(rules)
         self.started: datetime | None = None
         self._answered_s = 0.0
-        self._turned = False
+        self._still: dict[str, int] = {}  # of each that turned, how often in a row it says 0
 
     def take(self, one: Heard) -> str:
         """One thing that was heard.
@@ -181,10 +182,13 @@ class Run:
         return ""
 
     def _stands(self, one: Heard) -> bool:
-        """Somebody says so, or it turned and turns no more."""
+        """Somebody says so, or all that turned turn no more, and say so several times in a row."""
         if isinstance(one, Reading) and one.unit == "rpm":
-            self._turned = self._turned or one.value > 0
-            return self._turned and one.value == 0
+            if one.value > 0:
+                self._still[one.point] = 0
+            elif one.point in self._still:
+                self._still[one.point] += 1
+            return bool(self._still) and min(self._still.values()) >= STILL
         return isinstance(one, Stopped)
 
     def at(self, now: datetime) -> Standing | None:

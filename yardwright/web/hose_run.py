@@ -31,7 +31,7 @@ from yardwright.season.going_in import kind_of
 from yardwright.sensors.latest import Latest
 from yardwright.web.boat_page import supply_of
 from yardwright.work import queries as work
-from yardwright.work import services
+from yardwright.work import services, verdicts
 from yardwright.work.forms.hose_run import SHEET, HoseRunForm
 from yardwright.work.models import Fact, Kind
 from yardwright.work.put_backs import left_in
@@ -52,7 +52,7 @@ MIND = (
     "two people. One at the stop, and does nothing else: lanyard or key; on a diesel the stop pull,"
     " with a flat board for her intake at hand. One sees the outlet, minds the water and holds the"
     " phone; agree on a hand sign for stop. Outdoors, nobody in the cabin or in the exhaust: carbon"
-    " monoxide has no smell. Ear muffs. Propeller off or roped off, nobody near; hair, sleeves,"
+    " monoxide has no smell. On an inboard a third reads the gauges and minds the tee. Ear muffs. Propeller off or roped off, nobody near; hair, sleeves,"
     " scarf and glove ties away from belts and flywheel. Does not fire at once: water off before"
     " you crank again. The maker's manual comes first."
 )
@@ -98,6 +98,7 @@ def _context(row: Boat) -> Context:
             "drained_after": TRIES_TO_DRAIN if kind in INBOARDS else None,
         },
         "mind": MIND,
+        "stopped": [*verdicts.by_hose_run(facts)],
         "runs": [*_runs(facts)],
     }
 

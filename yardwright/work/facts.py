@@ -221,11 +221,14 @@ def add_promised(
     day: date,
     plan: Fact | None = None,
     owner_agreed: str = "",
+    moved_by: str = "",
 ) -> Fact:
-    """A day; ``owner_agreed`` says how the owner took a day that moved."""
+    """A day; ``owner_agreed`` says how the owner took a day that moved, ``moved_by`` who let it."""
     body: dict[str, object] = {"day": day.isoformat()}
     if owner_agreed:
         body["owner_agreed"] = owner_agreed
+    if moved_by:
+        body["ink_moved_by"] = moved_by
     return _add(entry, Kind.PROMISED, boat, stage, body, plan)
 
 

@@ -28,6 +28,7 @@ from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Person
 
+BEGUN_COLD_C = 40.0
 KEPT_RUNS, KEPT_EVERY_S = 12, 30.0  # hose runs that a new one is compared with, and their readings
 
 
@@ -292,6 +293,8 @@ def kept_courses(engine: str) -> dict[str, tuple[Course, ...]]:
     found: dict[str, list[Course]] = defaultdict(list)
     for fact in runs.order_by("-done_at")[:KEPT_RUNS]:
         for sort, courses in read_run("\n".join(fact.body["run"])).courses().items():
+            if courses[0][0][1] > BEGUN_COLD_C:
+                continue  # a warm restart is no warm-up
             found[sort].append(_thinned(courses[0]))  # one of each run: runs are counted
     return {sort: tuple(courses) for sort, courses in found.items()}
 

@@ -105,10 +105,10 @@ def _lifts(new: Judged, stopped: Fact, repairs: Iterable[Fact]) -> bool:
 def holds(facts: Iterable[Fact]) -> tuple[str, ...]:
     """What holds a boat beside her put-backs and ways in: everyone asks here."""
     facts = list(facts)
-    return (*_by_readings(facts), *_by_hose_run(facts))
+    return (*_by_readings(facts), *by_hose_run(facts))
 
 
-def _by_hose_run(facts: list[Fact]) -> Iterator[str]:
+def by_hose_run(facts: list[Fact]) -> Iterator[str]:
     """A run said stop: she waits until one ran warm and steady."""
     runs = sorted((f for f in facts if f.kind == Kind.HOSE_RUN), key=lambda fact: fact.done_at)
     steady = [n for n, one in enumerate(runs) if one.what in (Verdict.GOOD, Verdict.NO_LIMIT)]

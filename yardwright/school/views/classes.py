@@ -88,7 +88,7 @@ def class_(request: HttpRequest, pk: int) -> HttpResponse:
         given = form.cleaned_data
         day = services.Date(
             given["uuid"],
-            form.starts(),
+            given["starts"],
             given["minutes"],
             given["what"],
             given["where"],

@@ -1,5 +1,6 @@
 """Questions made from the book and the facts: one at a time, and as a set on paper."""
 
+from collections.abc import Iterator
 from random import SystemRandom
 from urllib.parse import urlencode
 
@@ -14,6 +15,7 @@ from yardwright.papers.day_sheet import Kind as Holds
 from yardwright.procedures.questions import About, Question, question_set
 from yardwright.school import services
 from yardwright.school.forms import SETS, ChosenForm, SetForm
+from yardwright.school.queries import teaches
 from yardwright.yard import clock
 from yardwright.yard.asked import WRONG, form_page, printed, typed, who
 
@@ -68,7 +70,7 @@ def _context(asked: SetForm, some: tuple[Question, ...], n: int) -> dict[str, ob
 @login_required
 @require_GET
 def questions_paper(request: HttpRequest) -> HttpResponse:
-    """A set to hand out, and its answers on a sheet of their own."""
+    """A set to hand out; for who teaches with its answers."""
     asked = SetForm(request.GET)
     if not asked.is_valid() or not asked.cleaned_data["of_set"]:
         return HttpResponse("Which set? Open one first.", status=WRONG, content_type="text/plain")
@@ -89,24 +91,29 @@ def questions_paper(request: HttpRequest) -> HttpResponse:
                 )
                 for n, one in enumerate(some, 1)
             ),
-            Section(
-                "Answers",
-                columns=(
-                    Column("", Holds.NAME, 0.3),
-                    Column("right", wide=2),
-                    Column("why, and where it stands", wide=3),
-                ),
-                rows=tuple(
-                    (
-                        f"{n} {LETTERS[one.right]}",
-                        one.choices[one.right],
-                        f"{one.why} {one.source}",
-                    )
-                    for n, one in enumerate(some, 1)
-                ),
-                own_page=True,
-            ),
+            *(_answers(some) if teaches(who(request)) else ()),
         ),
         address=request.build_absolute_uri(f"{reverse('questions')}?of_set={number}"),
     )
     return printed(request, sheet, f"questions-{number}")
+
+
+def _answers(some: tuple[Question, ...]) -> Iterator[Section]:
+    """For who teaches; on a page of their own."""
+    yield Section(
+        "Answers",
+        columns=(
+            Column("", Holds.NAME, 0.3),
+            Column("right", wide=2),
+            Column("why, and where it stands", wide=3),
+        ),
+        rows=tuple(
+            (
+                f"{n} {LETTERS[one.right]}",
+                one.choices[one.right],
+                f"{one.why} {one.source}",
+            )
+            for n, one in enumerate(some, 1)
+        ),
+        own_page=True,
+    )

@@ -42,7 +42,10 @@ def plant(request: HttpRequest, pk: int) -> HttpResponse:
 
     context: Context = {
         "title": f"Faults on {boat}",
-        "lead": "Leave undone on her what is ticked here, or what the dice draw; then the class looks.",
+        "lead": "Leave undone on her what is ticked here, or what the dice draw; then the class"
+        " looks. First: on land and chocked, mast down, tanks empty and aired; batteries, gas and"
+        " shore cord off the boat; a sign at helm and stern: practice, do not start, do not launch."
+        " The dice draw nothing of rig, fuel, gas, shore power or lifting.",
         "does": "The round begins",
     }
     return answered(request, form, deed, reverse("school"), context)
@@ -74,6 +77,7 @@ def round_(request: HttpRequest, pk: UUID) -> HttpResponse:
         "round": one,
         "seat": seat,
         "goes_on": seat is not None and seat.minutes is None and one.ended_at is None,
+        "told": queries.is_told(one),
         "teaches": teaches,
         "planted": [queries.what(code) for code in one.planted] if teaches else (),
         "seats": queries.seats(one) if teaches else (),

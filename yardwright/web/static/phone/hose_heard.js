@@ -3,6 +3,9 @@
 const EVERY_MS = 2000;
 const OLD_S = 20; // what is older says nothing of now
 
+/** A sensor's name as somebody would type it. @param {string} point */
+const named = (point) => point.replaceAll("_", " ");
+
 /** @param {string} tag @param {string[]} points
  * @param {(point: string, tempC: number, ageS: number) => void} read
  * @param {(words: string) => void} say
@@ -20,15 +23,17 @@ export function hear(tag, points, read, say) {
       if (!answer.ok || answer.redirected) throw new Error("no answer");
       /** @type {Record<string, {temp_c: number, age_s: number, at: string}>} */
       const told = await answer.json();
-      for (const [point, { temp_c: tempC, age_s: ageS, at }] of Object.entries(told)) {
+      for (const [heardAt, { temp_c: tempC, age_s: ageS, at }] of Object.entries(told)) {
+        const point = named(heardAt);
         if (!points.includes(point) || ageS > OLD_S || last.get(point) === at) continue;
         last.set(point, at);
         read(point, tempC, ageS);
       }
-      const live = points.filter((point) => told[point] && told[point].age_s <= OLD_S);
+      const fresh = Object.keys(told).filter((point) => told[point].age_s <= OLD_S);
+      const live = points.filter((point) => fresh.map(named).includes(point));
       if (live.length) heard = true;
-      const others = Object.keys(told).filter((point) => !points.includes(point) && told[point].age_s <= OLD_S);
-      if (live.length) say(`By sensor: ${live.join(", ")}. ${others.length ? `Not watched: ${others.join(", ")}.` : ""}`);
+      const others = fresh.filter((point) => !points.includes(named(point)));
+      if (live.length || others.length) say(`By sensor: ${live.join(", ") || "nothing"}. ${others.length ? `Not watched: ${others.join(", ")}.` : ""}`);
       else if (heard) say("The sensor is silent: read it yourself and type it.");
     } catch {
       if (heard) say("No signal to the sensor: read it yourself and type it.");

@@ -1,8 +1,8 @@
 // The hose run on the phone: asks, listens, draws the heat, and says stop full-screen; all of it with no signal.
 
-import { askFirst, keepTries, showNotFired, stands, tries } from "./hose_start.js";
+import { askFirst, keepTries, showNotFired, stands, tries, voidShortLooks } from "./hose_start.js";
 import { hear } from "./hose_heard.js";
-import { sortOf, stopWords, Watch } from "./hose_watch.js";
+import { isHead, sortOf, stopWords, Watch } from "./hose_watch.js";
 import { Units } from "./units.js";
 import { button, element } from "./words.js";
 
@@ -36,6 +36,7 @@ const opened = { at: performance.now(), s: 0 };
 let beeped = 0;
 /** @type {(() => unknown) | undefined} */
 let askAgain;
+let pending = false; // she did not fire, and nobody has said yet that the water is off
 let endHearing = () => {};
 /** @type {ReturnType<typeof setInterval> | undefined} */
 let ticking;
@@ -51,6 +52,7 @@ async function begin() {
   units = new Units(rules.units);
   const before = localStorage.getItem(KEPT);
   if (before) return goOn(JSON.parse(before));
+  if (her.drained_after !== null && tries(her.tag) >= her.drained_after) return sayNotFired();
   toStart();
 }
 
@@ -73,7 +75,7 @@ function toStart() {
     place.hidden = true;
     sheet.hidden = false;
   };
-  askAgain = askFirst(asked, start, her.tag, ready, not, () => kept !== undefined);
+  askAgain = askFirst(asked, start, her.tag, ready, not, () => kept !== undefined || pending);
 }
 
 /** Seconds since the start: by a clock that nobody puts right, and by the wall after a reload or a sleep. */
@@ -111,7 +113,7 @@ function showBefore() {
     }
   });
   go.className = "main tap";
-  const help = "Points that differ only in port, starboard or a number are compared with each other: head port, head starboard.";
+  const help = "Points that differ only in port, starboard or a number are compared with each other: head port, head starboard. Read each on a spot with matt tape or black paint, always the same: bare metal reads far too cold.";
   place.replaceChildren(element("h2", {}, "Begin"), element("p", { class: "help" }, help), points, more, tick, says, element("p", {}, KEY), go);
 }
 
@@ -121,6 +123,9 @@ function pointFields(n, named) {
   const name = field(`Point ${n}`, named);
   const running = field(`Her running temperature${at}`, "", "Where her thermostat shows, from the manual: 70 C or 160 F. Nowhere: it ends by hand only.");
   const filed = n === 1 && her.limit_c !== null;
+  name.addEventListener("change", () => {
+    if (filed && !isHead(name.value) && limit.value === `${her.limit_c} C`) limit.value = ""; // it is her heads'
+  });
   const limit = field(`Not over${at}`, filed ? `${her.limit_c} C` : "", filed ? "The limit on file; of each head it counts in any case." : "From the manual, or empty: nothing on file.");
   return { name, running, limit, parts: [name, running, limit].flatMap(labelled) };
 }
@@ -133,7 +138,17 @@ function notFired() {
   endHearing();
   soonest = 0;
   keepTries(her.tag, tries(her.tag) + 1);
+  voidShortLooks(her.tag);
+  sayNotFired();
+}
+
+/** What comes first then; nothing else is shown before it is done, also after a reload. */
+function sayNotFired() {
+  pending = true;
+  sheet.hidden = true;
+  place.hidden = false;
   showNotFired(place, her.tag, her.not_fired, her.drained_after, () => {
+    pending = false;
     document.getElementById("before")?.removeAttribute("hidden");
     place.hidden = true;
     toStart();
@@ -165,9 +180,6 @@ function inRange(typed) {
   if (value < 30 || value > rules.hose.hottest_c) throw new Error(`${value} °C; give 30 to ${rules.hose.hottest_c} °C, or °F with its unit: 160 F.`);
   return value;
 }
-
-/** @param {string} point */
-const isHead = (point) => rules.hose.heads.includes(sortOf(point));
 
 /** @param {string[][]} points each with its running temperature and its limit, as typed */
 function startNow(points) {
@@ -215,7 +227,7 @@ function goOn(before) {
 /** @param {string} point @param {number} tempC @param {number} ageS */
 function bySensor(point, tempC, ageS) {
   if (!kept || kept.over || !watch) return;
-  if (tempC < rules.hose.coldest_c || tempC > rules.hose.hottest_c) return say("heard", `${point} says ${round(tempC)} °C: far too hot, or a broken wire. Stop the engine if you can't tell which.`);
+  if (tempC < rules.hose.coldest_c || tempC > rules.hose.hottest_c) return alarm({ why: `far too hot, or a broken wire: ${point} says ${round(tempC)} °C`, atS: nowS(), point: "", tempC: null });
   if (nowS() > ageS) write(`${point} ${round(tempC)} C`);
 }
 
@@ -304,6 +316,7 @@ function showRun(points) {
     element("p", { id: "end", class: "say", role: "status", hidden: "" }),
     element("p", { id: "question", class: "say", role: "status" }),
     element("p", { id: "clock" }),
+    element("p", { class: "help" }, "Keep your eyes on it. Weaker, spitting or steaming counts as No."),
     yes,
     no,
     none,
@@ -343,7 +356,7 @@ function tick() {
   if (fires) fires.hidden = watch.outletS !== null;
   const by_hand = document.getElementById("by-hand");
   if (by_hand) by_hand.hidden = !stands.mayEndByHand;
-  const dumb = Object.entries(stands.cantTell).map(([name, why]) => `${name}: ${why}. Read the same spot with an infrared thermometer, or stop. No hand on a running engine.`);
+  const dumb = Object.entries(stands.cantTell).map(([name, why]) => `${name}: ${why}. Read the same spot, taped or painted matt, with an infrared thermometer, or stop. No hand on a running engine.`);
   const cant = document.getElementById("cant-tell");
   if (cant) cant.hidden = dumb.length === 0;
   say("cant-tell", dumb.join(" "));
@@ -356,7 +369,7 @@ function atItsEnd(how) {
   const ends = document.getElementById("end");
   if (!ends?.hidden) return;
   ends.hidden = false;
-  ends.textContent = `${how[0].toUpperCase()}${how.slice(1)}. Stop the engine. ${rules.hose.then[her.supply]}`;
+  ends.textContent = `${how[0].toUpperCase()}${how.slice(1)}. Stop the engine. ${rules.hose.ends[her.supply]}`;
   const stopped = document.getElementById("stopped");
   if (stopped) stopped.className = "main tap";
   beep(660, 0.3);
@@ -415,6 +428,7 @@ function alarm(why) {
 /** @param {string} why */
 function endAlarm(why) {
   write("stopped");
+  voidShortLooks(her.tag);
   document.getElementById("stop")?.remove();
   for (const behind of document.body.children) if (behind instanceof HTMLElement) behind.inert = false;
   over(why);

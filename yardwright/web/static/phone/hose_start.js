@@ -15,6 +15,8 @@ import { button, count, element, withOffset } from "./words.js";
 
 const MINUTE_MS = 60_000;
 const UNREAD_MS = 700;
+/** Looks that count no longer than this (people, control, vapour, water) end with a try or a stop. */
+const SHORT_MIN = 60;
 const loadedAt = Date.now();
 /** What somebody looked at and said yes to on this page, where no look of the yard's is asked for. @type {Set<string>} */
 const yes = new Set();
@@ -49,7 +51,7 @@ export async function stands(start, tag) {
     const hers = news.filter((row) => plain(row.to) === looks[n]).map(lookOf);
     if (need.looked_at) hers.push({ atMs: Date.parse(need.looked_at), holds: need.holds === true, because: need.because });
     hers.sort((a, b) => b.atMs - a.atMs || Number(a.holds) - Number(b.holds));
-    const [last] = hers;
+    const [last] = hers.filter((one) => !one.holds || need.good_min > SHORT_MIN || one.atMs > yardMs(voided(tag)));
     if (last && !last.holds) mustNot.push(`${need.if_not} (${last.because})`);
     else if (!last || yardMs(Date.now()) - last.atMs > need.good_min * MINUTE_MS) asks.push({ key: need.at, question: need.question, caution: need.caution, at: need.at });
   });
@@ -153,6 +155,15 @@ function lookRow(ask, tag, holds, words) {
     words: `${name}: ${ask.at}, ${holds ? "looked: it is so" : `it is not so: ${words}`}`,
     name: document.body.dataset.name ?? "",
   };
+}
+
+/** Short looks before this moment count no more. @param {string} tag */
+const voided = (tag) => Number(localStorage.getItem(`looks void ${tag}`) ?? 0);
+
+/** Who is near her, vapour and water are looked at anew before the next key. @param {string} tag */
+export function voidShortLooks(tag) {
+  localStorage.setItem(`looks void ${tag}`, String(Date.now()));
+  yes.clear();
 }
 
 // --- tries that did not fire --------------------------------------------------------

@@ -3,7 +3,7 @@
 /** @typedef {number | null} Known null is *not known*, *not on file* */
 /** @typedef {{why: string, atS: number, point: string, tempC: Known}} Alarm */
 /** Numbers and words as the server has them.
- * @typedef {Record<string, number> & {why: Record<string, string>, then: Record<string, string>}} Numbers */
+ * @typedef {Record<string, number> & {why: Record<string, string>, then: Record<string, string>, ends: Record<string, string>}} Numbers */
 /** @typedef {{
  *   supply: string, points: string[], runningC: Record<string, number>, limitC: Record<string, number>,
  *   kept: Record<string, [number, number][][]>,
@@ -17,13 +17,16 @@ export const PLATEAU = "ran, warm and steady";
 export const BY_HAND = "ran, water steady, thermostat not seen open";
 
 /** What is read at a point: its name without side and number; others of its sort should be as warm. @param {string} point */
-export const sortOf = (point) =>
-  point
-    .toLowerCase()
-    .replace(/\b(?:port|starboard|\d+)\b|[,.]/g, " ")
-    .split(/\s+/)
-    .filter(Boolean)
-    .join(" ");
+export const sortOf = (point) => (point.toLowerCase().match(/\p{L}+/gu) ?? []).filter((word) => !SIDES.includes(word)).join(" ");
+
+const SIDES = ["port", "starboard", "stbd", "sb", "p", "s", "left", "right"];
+const HEADS = ["head", "heads", "cylinder", "cylinders", "cyl", "thermostat"];
+
+/** Whether the limit and the thermostat of her heads are meant: it names a head, or nothing. @param {string} point */
+export const isHead = (point) => {
+  const words = sortOf(point).split(" ").filter(Boolean);
+  return !words.length || words.some((word) => HEADS.includes(word));
+};
 
 /** One run, fed in the order of time; times are seconds since the engine's start. */
 export class Watch {
@@ -167,7 +170,7 @@ export class Watch {
   /** Its running temperature wherever it shows, and all hardly changing for three minutes. @param {number} atS */
   flat(atS) {
     const { runningC } = this.rules;
-    if (!Object.keys(runningC).length) return false;
+    if (!Object.keys(runningC).some(isHead)) return false; // a warm elbow proves no thermostat
     return [...this.points].every(([name, one]) => {
       const nowC = one.mean(atS);
       const beforeC = one.mean(atS - this.n.flat_s);
