@@ -212,9 +212,13 @@ def test_she_does_not_fire_and_the_water_comes_first(page: Page) -> None:
     found = faults(page, "phone")
     assert found == [], "; ".join(found)
     page.get_by_role("button", name="Water off, done: to the next try").click()
-    expect(page.get_by_label("Water is on and seen at the muffs")).not_to_be_checked()
+    # People, control, vapour and water are looked at anew before the key is turned again.
+    expect(page.locator("#asked")).to_contain_text("looks before the start")
+    expect(page.locator("#asked")).to_contain_text("Is the control in neutral?")
+    expect(page.get_by_role("button", name="Cranking now")).to_be_hidden()
+    looks_before_the_start(page)
     page.reload()
-    expect(page.get_by_role("button", name="Cranking now")).to_be_visible()
+    expect(page.get_by_label("Water is on and seen at the muffs")).not_to_be_checked()
 
 
 def test_nobody_answers_and_the_phone_says_stop(page: Page) -> None:

@@ -76,4 +76,4 @@ def test_a_set_of_one_sort_and_its_paper(timo: Person, as_person: Use, about: Ab
     assert first.asks.split("'")[0].split('"')[0] in page
     paper = client.get(f"/school/questions.pdf?of_set=7&about={about}&paper=A4")
     assert paper.content.startswith(b"%PDF")
-    assert client.get("/school/questions.pdf").status_code == 422
+    assert client.get("/school/questions.pdf").status_code == 302

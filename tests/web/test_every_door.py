@@ -18,17 +18,27 @@ from tests.work.conftest import NOW
 from yardwright.fleet.models import Boat, Import, Part, WayIn, Work
 from yardwright.procedures.findings import Finding
 from yardwright.procedures.readings import Reading
+from yardwright.school.models import ClassGroup, PracticeBoat, Round
 from yardwright.season.model import Right
 from yardwright.web import photos
 from yardwright.web.calendars import SIGNS
 from yardwright.web.photos import Taken
-from yardwright.work import services
+from yardwright.work import facts, services
 from yardwright.work.facts import Aside
 from yardwright.work.models import Fact
 from yardwright.yard.models import Instrument, Lift, Person, Place
 
 OPEN = ("sign-in", "sign-out", "worker", "manifest", "rules", "lessons", "calendar-feed")
 PK = "<int:pk>"
+FUSE = {
+    "what": "Fuse out",
+    "harm": "annoys",
+    "if_forgotten": "she will not turn",
+    "before": "handover",
+    "proof": "run",
+    "system": "electrical",
+    "lies_hint": "In a bag",
+}
 
 
 def patterns(among: list[URLPattern | URLResolver]) -> Iterator[URLPattern]:
@@ -60,7 +70,19 @@ def addresses(teal: Boat, tmp_path: Path, settings: LazySettings) -> dict[str, s
     part = Part.objects.create(name="kit")
     piece = Work.objects.create(boat=teal, place_in_list=0, what="seal", trade="", minutes=9)
     place = Place.objects.create(name="row", kind="row", berths=2)
+    day = NOW.date()
+    group = ClassGroup.objects.create(name="Spring", teacher=ines, begins=day, ends=day)
+    practice = PracticeBoat.objects.create(name="Coot", has=teal.has)
+    looked_over = Round.objects.create(
+        boat=practice, group=group, by=ines, planted=["key"], began_at=NOW
+    )
+    facts.add_step(entry(ines), "fuse_out", FUSE, "Fuse out", "we have one")
     rows = {
+        "class": group,
+        "class-paper": group,
+        "class-calendar": group,
+        "call-off": group,
+        "plant": practice,
         "part": part,
         "piece-of-work": piece,
         "remove-work": piece,
@@ -81,7 +103,8 @@ def addresses(teal: Boat, tmp_path: Path, settings: LazySettings) -> dict[str, s
         name, route = str(one.name), f"/{one.pattern}"
         row = rows.get(name)
         route = route.replace(PK, str(row.pk if row else 0))
-        route = route.replace("<str:tag>", "TEA").replace("<slug:code>", "stern_plug_out")
+        slug = "fuse_out" if name in ("change-thing", "take-out-thing") else "stern_plug_out"
+        route = route.replace("<str:tag>", "TEA").replace("<slug:code>", slug)
         route = route.replace("<slug:fitting>", "livewell")
         route = route.replace("<slug:name>", "mix").replace("<slug:topic>", "antifreeze")
         route = route.replace("<str:token>", SIGNS.sign(f"person-{ines.pk}-0"))
@@ -94,6 +117,8 @@ def addresses(teal: Boat, tmp_path: Path, settings: LazySettings) -> dict[str, s
             "decide-aside": aside,
             "photo": photo,
             "photo-small": photo,
+            "round": looked_over,
+            "round-paper": looked_over,
         }.get(name, undone)
         found[name] = route.replace("<uuid:pk>", str(of.pk))
     assert not [route for route in found.values() if "<" in route]

@@ -73,7 +73,7 @@ def questions_paper(request: HttpRequest) -> HttpResponse:
     """A set to hand out; for who teaches with its answers."""
     asked = SetForm(request.GET)
     if not asked.is_valid() or not asked.cleaned_data["of_set"]:
-        return HttpResponse("Which set? Open one first.", status=WRONG, content_type="text/plain")
+        return redirect("questions")
     some = _set(asked.cleaned_data)
     number = asked.cleaned_data["of_set"]
     columns = (Column("", wide=0.1), Column("", Holds.NAME, 1))
