@@ -233,3 +233,16 @@ def test_nobody_answers_and_the_phone_says_stop(page: Page) -> None:
     expect(page.locator("#stop")).to_have_count(0)
     passes(page, 2)
     expect(page.locator("#stop")).to_contain_text("Nobody answered")
+
+
+def test_an_alarm_while_she_is_cranked_is_a_try(page: Page) -> None:
+    looks_before_the_start(page)
+    page.clock.install()
+    begins(page)
+    passes(page, 31)  # cranked for so long, and no water: she never fired
+    card = page.locator("#stop")
+    expect(card).to_contain_text("No water at the outlet")
+    passes(page, 2)
+    card.get_by_role("button", name="She never fired").click()
+    expect(card).to_have_count(0)
+    expect(page.locator("#watch h2")).to_contain_text("1 try")

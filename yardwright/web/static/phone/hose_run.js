@@ -410,12 +410,15 @@ function alarm(why) {
     const [first, ...rest] = stopWords(why, her.supply, rules.hose).split(". ");
     const done = button("The engine is stopped", () => endAlarm(why.why));
     done.className = "tap";
-    card = element("div", { id: "stop", role: "alertdialog", "aria-modal": "true", "aria-labelledby": "stop-now" }, element("h2", { id: "stop-now" }, first), element("p", {}, rest.join(". ")), done);
+    const never = button("She never fired", () => (closeCard(), notFired()));
+    never.className = "tap";
+    const buttons = watch?.outletS === null ? [done, never] : [done]; // it may come while she is cranked still
+    card = element("div", { id: "stop", role: "alertdialog", "aria-modal": "true", "aria-labelledby": "stop-now" }, element("h2", { id: "stop-now" }, first), element("p", {}, rest.join(". ")), ...buttons);
     document.body.append(card);
     for (const behind of document.body.children) if (behind instanceof HTMLElement) behind.inert = behind !== card;
-    done.disabled = true; // a finger that was on its way to another button answers nothing
+    for (const one of buttons) one.disabled = true; // a finger that was on its way to another button answers nothing
     setTimeout(() => {
-      done.disabled = false;
+      for (const one of buttons) one.disabled = false;
       done.focus();
     }, UNREAD_MS);
   }
@@ -429,9 +432,13 @@ function alarm(why) {
 function endAlarm(why) {
   write("stopped");
   voidShortLooks(her.tag);
+  closeCard();
+  over(why);
+}
+
+function closeCard() {
   document.getElementById("stop")?.remove();
   for (const behind of document.body.children) if (behind instanceof HTMLElement) behind.inert = false;
-  over(why);
 }
 
 /** @param {number} hertz @param {number} forS */
