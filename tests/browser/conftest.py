@@ -69,6 +69,16 @@ def log_in(page: Page, name: str) -> None:
     page.get_by_role("button", name="Log out").wait_for()
 
 
+@pytest.fixture
+def page(browser: Browser, yard: Served) -> Iterator[Page]:
+    """Ines, logged in on her phone, in the yard that a test file makes."""
+    here = context(browser, yard, "phone")
+    page = here.new_page()
+    log_in(page, "Ines")
+    yield page
+    here.close()
+
+
 def plan_and_publish(page: Page) -> None:
     page.goto("/spring/")
     page.get_by_role("button", name="Plan the spring").click()

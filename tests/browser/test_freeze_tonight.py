@@ -9,9 +9,8 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import context, log_in
 from tests.browser.looked_over import faults
 from tests.browser.served import Served
 from tests.browser.test_phone_offline import opened, wait_until
@@ -29,15 +28,6 @@ def yard(tmp_path: Path) -> Iterator[Served]:
             db.execute("UPDATE fleet_boat SET has = ?", [has])
         served.set_clock(datetime.fromisoformat("2030-11-20T16:50-05:00"))
         yield served
-
-
-@pytest.fixture
-def page(browser: Browser, yard: Served) -> Iterator[Page]:
-    here = context(browser, yard, "phone")
-    page = here.new_page()
-    log_in(page, "Ines")
-    yield page
-    here.close()
 
 
 @pytest.mark.slow

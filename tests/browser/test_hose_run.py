@@ -7,9 +7,8 @@ from math import exp
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import context, log_in
 from tests.browser.looked_over import faults
 from tests.browser.served import Served
 from tests.browser.test_phone_offline import opened, wait_until
@@ -33,15 +32,6 @@ def yard(tmp_path: Path) -> Iterator[Served]:
     with Served(tmp_path / "yard", ONE_BOAT) as served:
         served.set_clock(datetime.fromisoformat("2031-05-05T06:50-04:00"))
         yield served
-
-
-@pytest.fixture
-def page(browser: Browser, yard: Served) -> Iterator[Page]:
-    here = context(browser, yard, "phone")
-    page = here.new_page()
-    log_in(page, "Ines")
-    yield page
-    here.close()
 
 
 def temp_c(at_s: float) -> float:

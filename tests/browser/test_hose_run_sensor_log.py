@@ -8,9 +8,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import context, log_in
 from tests.browser.served import ROOT, YARDWRIGHT, Served
 from tests.browser.test_hose_run import (
     ONE_BOAT,
@@ -30,15 +29,6 @@ def yard(tmp_path: Path) -> Iterator[Served]:
     with Served(tmp_path / "yard", ONE_BOAT) as served:
         served.set_clock(datetime.fromisoformat("2031-05-05T06:50-04:00"))
         yield served
-
-
-@pytest.fixture
-def page(browser: Browser, yard: Served) -> Iterator[Page]:
-    here = context(browser, yard, "phone")
-    page = here.new_page()
-    log_in(page, "Ines")
-    yield page
-    here.close()
 
 
 @pytest.fixture

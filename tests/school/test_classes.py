@@ -19,18 +19,6 @@ TERM = {"name": "Spring class", "begins": "2031-05-05", "ends": "2031-06-06"}
 
 
 @pytest.fixture
-def vera(teal: Boat) -> Person:
-    del teal
-    return log_in("Vera", Right.TEACH)
-
-
-@pytest.fixture
-def timo(teal: Boat) -> Person:
-    del teal
-    return log_in("Timo", Right.PROVE, learner=True)
-
-
-@pytest.fixture
 def group(vera: Person, timo: Person) -> ClassGroup:
     made = ClassGroup.objects.create(
         name="Spring class", teacher=vera, begins=date(2031, 5, 5), ends=date(2031, 6, 6)

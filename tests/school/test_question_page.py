@@ -6,21 +6,12 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 
-from tests.conftest import log_in
-from yardwright.fleet.models import Boat
 from yardwright.procedures.questions import About, question_set
 from yardwright.school.models import Answered
-from yardwright.season.model import Right
 from yardwright.yard.models import Person
 
 Use = Callable[[Person], Client]
 AT = "/school/questions/?of_set=7&n=1"
-
-
-@pytest.fixture
-def timo(teal: Boat) -> Person:
-    del teal
-    return log_in("Timo", Right.PROVE, learner=True)
 
 
 def post(chosen: object) -> dict[str, object]:

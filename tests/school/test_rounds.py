@@ -21,18 +21,6 @@ Use = Callable[[Person], Client]
 
 
 @pytest.fixture
-def vera(teal: Boat) -> Person:
-    del teal
-    return log_in("Vera", Right.TEACH)
-
-
-@pytest.fixture
-def timo(vera: Person) -> Person:
-    del vera
-    return log_in("Timo", Right.PROVE, learner=True)
-
-
-@pytest.fixture
 def boat(vera: Person, timo: Person) -> PracticeBoat:
     group = ClassGroup.objects.create(
         name="Spring class", teacher=vera, begins=date(2031, 5, 5), ends=date(2031, 6, 6)

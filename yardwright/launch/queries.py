@@ -92,14 +92,14 @@ def told_anew(fact: Fact) -> list[str]:
     new, old = plan_of(fact), plan_of(work.last_published(before=fact.received_at))
     was = old.told if old else {}
     return [
-        f"{boat} is handed over {_day(one.handed_over)}"
-        + (f" instead of {_day(was[boat].handed_over)}." if boat in was else ".")
+        f"{boat} is handed over {said_day(one.handed_over)}"
+        + (f" instead of {said_day(was[boat].handed_over)}." if boat in was else ".")
         for boat, one in (new.told if new else {}).items()
         if boat not in was or was[boat].handed_over != one.handed_over
     ]
 
 
-def _day(day: date) -> str:
+def said_day(day: date) -> str:
     return f"{day:%a} {day.day} {day:%b}"
 
 

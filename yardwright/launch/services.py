@@ -9,6 +9,7 @@ from django.db import transaction
 
 from yardwright.fleet.models import Boat
 from yardwright.launch import on_her_way, queries
+from yardwright.launch.queries import said_day
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_inside
 from yardwright.season.going_in import lifting
 from yardwright.season.lifts import Lifts
@@ -81,7 +82,9 @@ def publish_change(
     missing = [moved for moved in choices[choice].ink_moved if moved.boat not in named]
     if missing and queries.held(entry.uuid) is None:
         need(entry.by, Right.INK)
-        told = (f"{m.boat} was told {_day(m.told)}, not {_day(m.handed_over)}." for m in missing)
+        told = (
+            f"{m.boat} was told {said_day(m.told)}, not {said_day(m.handed_over)}." for m in missing
+        )
         raise Refused(
             f"A day in Ink moves by this plan: {' '.join(told)}",
             "Tick each boat whose owner you will call, or take the other plan.",
@@ -157,24 +160,20 @@ def make_ink(entry: Entry, boat: Boat, day: date, owner_agreed: str = "") -> Fac
         )
     if day < told.handed_over:
         raise Refused(
-            f"The plan hands {boat} over {_day(told.handed_over)}.",
+            f"The plan hands {boat} over {said_day(told.handed_over)}.",
             "Ink that day or later, or plan again.",
         )
     if day < clock.today():
-        raise Refused(f"{_day(day)} has passed.", "Ink today or later, or plan again.")
+        raise Refused(f"{said_day(day)} has passed.", "Ink today or later, or plan again.")
     ink = queries.promises(boat).ink
     if ink == day:
-        raise Refused(f"{boat} is promised {_day(day)} in Ink already.", "Nothing to do.")
+        raise Refused(f"{boat} is promised {said_day(day)} in Ink already.", "Nothing to do.")
     if ink is not None and not owner_agreed.strip():
         raise Refused(
-            f"Her owner was told {_day(ink)}.",
-            f"Call first; then say who of them agreed to {_day(day)}.",
+            f"Her owner was told {said_day(ink)}.",
+            f"Call first; then say who of them agreed to {said_day(day)}.",
         )
     return facts.add_promised(_now(entry), boat, "ink", day, published, owner_agreed.strip())
-
-
-def _day(day: date) -> str:
-    return f"{day:%a} {day.day} {day:%b}"
 
 
 @transaction.atomic
@@ -187,7 +186,7 @@ def tell_owner(entry: Entry, boat: Boat, day: date, odds: float) -> Fact:
     if not 0 <= odds <= 1:
         raise Refused(f"{odds:.0%} is no chance.", "Give 0 to 100 %.")
     if day < clock.today():
-        raise Refused(f"{_day(day)} has passed.", "Tell today or a later day.")
+        raise Refused(f"{said_day(day)} has passed.", "Tell today or a later day.")
     return facts.add_told(_now(entry), boat, day, odds, work.last_published())
 
 
@@ -195,7 +194,7 @@ def count_capacity(by: Person, until: date, like: str, tolerance_days: int) -> J
     """Ask how many more boats can be promised by a day; it is worked on in the background."""
     need(by, Right.INK)
     if until < clock.today():
-        raise Refused(f"{_day(until)} has passed.", "Ask for today or a later day.")
+        raise Refused(f"{said_day(until)} has passed.", "Ask for today or a later day.")
     _refuse_no_plan()
     question = {"by": until.isoformat(), "like": like, "tolerance_days": tolerance_days}
     return jobs.ask(queries.CAPACITY, question, by)

@@ -150,6 +150,21 @@ def followed(after: Mapping[TaskId, Sequence[TaskId]], tasks: Iterable[TaskId]) 
     return some
 
 
+def nearest(
+    some: Iterable[TaskId],
+    keys: Iterable[TaskId],
+    after: Mapping[TaskId, Sequence[TaskId]],
+    most: int,
+) -> set[TaskId]:
+    """Some jobs and, one after the other, those with all that follows them which still fit."""
+    kept = set(some)
+    for key in keys:
+        more = followed(after, [key])
+        if len(kept | more) <= most:
+            kept |= more
+    return kept
+
+
 def in_front(problem: Problem, boat: BoatId) -> tuple[BoatId, ...]:
     """The boats that stand before her in her row, from the aisle inward."""
     row = next((row for row in problem.rows if boat in row), ())

@@ -11,7 +11,7 @@ from yardwright.plan import checker
 from yardwright.plan.days import Day, Minute
 from yardwright.plan.line import short_line
 from yardwright.plan.model_costs import Published
-from yardwright.plan.parts import Part, followed, followers, in_front, of_tasks
+from yardwright.plan.parts import Part, followed, followers, in_front, nearest, of_tasks
 from yardwright.plan.problem import (
     BoatId,
     Job,
@@ -381,10 +381,7 @@ class _Asked:
             if begins := wanted.get(task.trade):
                 after[task.id] = min(abs(jobs[task.id].start - one) for one in begins)
         some = followed(self.after, some)
-        for key in sorted(after, key=lambda key: (after[key], key)):
-            more = followed(self.after, [key])
-            if len(some | more) <= most:
-                some |= more
+        some = nearest(some, sorted(after, key=lambda key: (after[key], key)), self.after, most)
         launches = {one.boat for one in option.diff.launches if one.now is not None}
         return self._not_past(_and(of_tasks(problem, some), self.hit.boats | launches))
 
@@ -434,10 +431,7 @@ class _Asked:
             return min(abs(jobs[key].start - at) for at in (was, jobs[centre].start))
 
         some = followed(self.after, [centre])
-        for key in sorted(moved, key=far):
-            more = followed(self.after, [key])
-            if len(some | more) <= most // 2:
-                some |= more
+        some = nearest(some, sorted(moved, key=far), self.after, most // 2)
         trades = {problem.task[key].trade for key in some}
         for task in sorted(
             (t for t in problem.tasks if t.trade in trades), key=lambda t: far(t.id)

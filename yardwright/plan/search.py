@@ -22,10 +22,8 @@ from yardwright.plan.rounds import NO_SCORE, Done, Order, Round, Yard
 ASK_S = 0.3
 ROUND_S = 1.0  # how long a round of shaken orders takes, about
 BOUND_S = 5.0  # how long one look for a bound may take
-STALE_S, BETTER = (
-    3.0,
-    0.02,
-)  # orders are left at that when they gain less than this share in so long
+STALE_S = 3.0  # orders are left at that when so long they gained
+BETTER = 0.02  # less than this share
 
 
 class Bound(NamedTuple):

@@ -8,7 +8,7 @@ from random import Random
 from yardwright.plan import checker
 from yardwright.plan.days import Interval, Minute
 from yardwright.plan.hours import either
-from yardwright.plan.parts import Part, followed, of_tasks
+from yardwright.plan.parts import Part, nearest, of_tasks
 from yardwright.plan.problem import Job, Person, PersonId, Plan, Problem, TaskId
 from yardwright.plan.repair import NoRoom, hit, repaired
 
@@ -52,7 +52,7 @@ class StoodIn:
         jobs, waiting = self.plan.jobs, self.done
         at = jobs[dice.choice(waiting)].start
         far = {k: abs(job.start - at) + dice.uniform(0, days * 1440) for k, job in jobs.items()}
-        some = _nearest(sorted(waiting, key=lambda key: far[key]), after, most // 2)
+        some = nearest((), sorted(waiting, key=lambda key: far[key]), after, most // 2)
         trades = {self.problem.task[key].trade for key in some if key in waiting}
         able = {person.id for person in self.problem.people if person.trades & trades}
         near = [
@@ -61,7 +61,7 @@ class StoodIn:
             if jobs[task.id].start >= now and (task.trade in trades or jobs[task.id].person in able)
         ]
         near.sort(key=lambda key: far[key])
-        return of_tasks(self.problem, _nearest([*some, *near], after, most))
+        return of_tasks(self.problem, nearest(some, near, after, most))
 
 
 def stood_in(problem: Problem, published: Plan, lost: Part, now: Minute) -> StoodIn | None:
@@ -121,15 +121,3 @@ def _worked(job: Job, minutes: int) -> Iterator[Interval]:
     else:
         yield job.start, job.start + minutes - 1
         yield job.end - 1, job.end
-
-
-def _nearest(
-    keys: Sequence[TaskId], after: Mapping[TaskId, Sequence[TaskId]], most: int
-) -> set[TaskId]:
-    """The first of them with all that follows them, as long as it is not too many."""
-    some: set[TaskId] = set()
-    for key in keys:
-        more = followed(after, [key])
-        if len(some | more) <= most:
-            some |= more
-    return some

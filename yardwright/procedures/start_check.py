@@ -7,11 +7,10 @@ from enum import StrEnum
 
 from yardwright import refdata
 from yardwright.procedures.put_backs import Before, Harm, Undone, holds_back
-from yardwright.procedures.water_order import EngineKind, Supply, order_of_water
+from yardwright.procedures.water_order import INBOARDS, EngineKind, Supply, order_of_water
 from yardwright.procedures.ways_in import Known, Look, Standing
 
 PETROL_INSIDE = (EngineKind.STERNDRIVE, EngineKind.INBOARD_PETROL)
-INBOARDS = (EngineKind.INBOARD_PETROL, EngineKind.INBOARD_DIESEL)
 
 
 class MayStart(StrEnum):

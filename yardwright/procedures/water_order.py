@@ -92,6 +92,7 @@ def order_of_water(kind: EngineKind, supply: Supply) -> tuple[WaterStep, ...]:
     return _ORDER[supply]
 
 
+INBOARDS = (EngineKind.INBOARD_PETROL, EngineKind.INBOARD_DIESEL)
 TRIES_TO_DRAIN = 3  # cranked so often, a water-lift muffler is full as far as anybody knows
 _SHUT = {
     Supply.MUFFS: "Tap off first, and the key off.",
@@ -127,7 +128,7 @@ def did_not_fire(kind: EngineKind, supply: Supply) -> tuple[str, ...]:
         This engine does not run on this water.
     """
     order_of_water(kind, supply)
-    inboard = kind in (EngineKind.INBOARD_PETROL, EngineKind.INBOARD_DIESEL)
+    inboard = kind in INBOARDS
     shut = "Raw-water seacock shut first, and the key off." if inboard else _SHUT[Supply.AFLOAT]
     words = [
         shut if supply == Supply.AFLOAT else _SHUT[supply],

@@ -17,8 +17,9 @@ from yardwright.papers.day_sheet import Column, DaySheet, Section
 from yardwright.papers.day_sheet import Kind as Holds
 from yardwright.procedures.hose_watch import ASK_LATER_S, ASK_S, BY_HAND_S, LATE_S, OFTEN_S
 from yardwright.procedures.put_backs import Before, holds_back
-from yardwright.procedures.start_check import INBOARDS, MayStart, needs
+from yardwright.procedures.start_check import MayStart, needs
 from yardwright.procedures.water_order import (
+    INBOARDS,
     TRIES_TO_DRAIN,
     Supply,
     did_not_fire,

@@ -1,6 +1,7 @@
 """Tag cards: one for a boat, or all of the yard's."""
 
 from collections.abc import Iterable
+from functools import partial
 
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
@@ -9,11 +10,9 @@ from django.views.decorators.http import require_GET
 
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
-from yardwright.papers.paper import MissingLetterError
 from yardwright.papers.tag_card import TagCard, tag_cards
 from yardwright.yard import clock
-from yardwright.yard.asked import REFUSES, WRONG
-from yardwright.yard.forms.paper import PaperForm
+from yardwright.yard.asked import REFUSES, as_pdf
 
 
 @login_required
@@ -32,16 +31,8 @@ def tags_paper(request: HttpRequest) -> HttpResponse:
 
 
 def _cards(request: HttpRequest, boats: Iterable[Boat]) -> HttpResponse:
-    form = PaperForm(request.GET)
-    if not form.is_valid():
-        return HttpResponse(form.errors["paper"][0], status=WRONG, content_type="text/plain")
     cards = [
         TagCard(one.name, one.tag, request.build_absolute_uri(reverse("at-hand", args=[one.tag])))
         for one in boats
     ]
-    try:
-        pdf = tag_cards(clock.the_yard().name, cards, clock.today(), form.cleaned_data["paper"])
-    except MissingLetterError as error:
-        return HttpResponse(str(error), status=REFUSES, content_type="text/plain")
-    inline = {"Content-Disposition": 'inline; filename="tags.pdf"'}
-    return HttpResponse(pdf, content_type="application/pdf", headers=inline)
+    return as_pdf(request, partial(tag_cards, clock.the_yard().name, cards, clock.today()), "tags")

@@ -13,9 +13,8 @@ from django.views.decorators.http import require_GET
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat, Visit
 from yardwright.launch import queries as launch
-from yardwright.papers.day_sheet import Column, DaySheet, Section, day_sheet
+from yardwright.papers.day_sheet import Column, DaySheet, Section
 from yardwright.papers.day_sheet import Kind as Holds
-from yardwright.papers.paper import MissingLetterError, Paper
 from yardwright.procedures.put_backs import Harm
 from yardwright.procedures.quantities import quantity
 from yardwright.procedures.steps import steps_for
@@ -29,8 +28,7 @@ from yardwright.work.queries import Written
 from yardwright.work.views.steps import has_of, order_of
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
-from yardwright.yard.asked import REFUSES, WRONG, who
-from yardwright.yard.forms.paper import PaperForm
+from yardwright.yard.asked import printed, who
 from yardwright.yard.models import Instrument, Person
 
 SOON_DAYS, SHEET_DAYS = 3, 2
@@ -209,9 +207,6 @@ def today_list(request: HttpRequest) -> JsonResponse:
 @login_required
 @require_GET
 def today_paper(request: HttpRequest) -> HttpResponse:
-    form = PaperForm(request.GET)
-    if not form.is_valid():
-        return HttpResponse(form.errors["paper"][0], status=WRONG, content_type="text/plain")
     boats = todays(SHEET_DAYS)
     sheet = DaySheet(
         yard=clock.the_yard().name,
@@ -221,12 +216,7 @@ def today_paper(request: HttpRequest) -> HttpResponse:
         sections=tuple(part for one in boats for part in _sections(request, one)),
         address=request.build_absolute_uri(reverse("phone")),
     )
-    try:
-        pdf = day_sheet(sheet, form.cleaned_data["paper"] or Paper.A4)
-    except MissingLetterError as error:
-        return HttpResponse(str(error), status=REFUSES, content_type="text/plain")
-    inline = {"Content-Disposition": 'inline; filename="todays-boats.pdf"'}
-    return HttpResponse(pdf, content_type="application/pdf", headers=inline)
+    return printed(request, sheet, "todays-boats")
 
 
 def _sections(request: HttpRequest, one: Today) -> Iterator[Section]:

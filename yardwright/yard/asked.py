@@ -1,6 +1,7 @@
 """Who asks, and how a page, its form or its fragment answers: the same in every slice."""
 
 from collections.abc import Callable
+from functools import partial
 from urllib.parse import parse_qsl, urlencode, urlsplit
 from uuid import UUID
 
@@ -12,7 +13,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods
 
 from yardwright.papers.day_sheet import DaySheet, day_sheet
-from yardwright.papers.paper import MissingLetterError
+from yardwright.papers.paper import MissingLetterError, Paper
 from yardwright.yard.forms.fields import OnceForm
 from yardwright.yard.forms.paper import PaperForm
 from yardwright.yard.models import Person
@@ -67,11 +68,16 @@ def answered(
 
 def printed(request: HttpRequest, sheet: DaySheet, name: str) -> HttpResponse:
     """A sheet as PDF, on the paper that is asked for."""
+    return as_pdf(request, partial(day_sheet, sheet), name)
+
+
+def as_pdf(request: HttpRequest, prints: Callable[[Paper], bytes], name: str) -> HttpResponse:
+    """What is printed on the paper that is asked for; a letter that no face has is refused."""
     form = PaperForm(request.GET)
     if not form.is_valid():
         return HttpResponse(form.errors["paper"][0], status=WRONG, content_type="text/plain")
     try:
-        pdf = day_sheet(sheet, form.cleaned_data["paper"])
+        pdf = prints(form.cleaned_data["paper"])
     except MissingLetterError as error:
         return HttpResponse(str(error), status=REFUSES, content_type="text/plain")
     inline = {"Content-Disposition": f'inline; filename="{name}.pdf"'}

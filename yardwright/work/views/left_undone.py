@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Sequence
+from functools import partial
 from urllib.parse import urlencode
 from uuid import UUID
 
@@ -15,7 +16,7 @@ from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.papers.day_sheet import PUT_BACKS, DaySheet, Section, day_sheet
-from yardwright.papers.paper import MissingLetterError, Paper
+from yardwright.papers.paper import Paper
 from yardwright.procedures.put_backs import Before, Harm, Proof
 from yardwright.procedures.step import Has
 from yardwright.season.model import Right
@@ -30,13 +31,13 @@ from yardwright.yard.asked import (
     Context,
     answer,
     answered,
+    as_pdf,
     back_or,
     form_page,
     is_fragment,
     typed,
     who,
 )
-from yardwright.yard.forms.paper import PaperForm
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may
@@ -163,17 +164,10 @@ def _say(things: Sequence[Left]) -> str:
 @login_required
 @require_GET
 def boat_left_undone_paper(request: HttpRequest, tag: str) -> HttpResponse:
-    boat, form = boat_of(tag), PaperForm(request.GET)
-    if not form.is_valid():
-        return HttpResponse(form.errors["paper"][0], status=WRONG, content_type="text/plain")
+    boat = boat_of(tag)
     address = request.build_absolute_uri(reverse("at-hand", args=[boat.tag]))
-    try:
-        pdf = paper(boat, put_backs.left_undone(boat), address, form.cleaned_data["paper"])
-    except MissingLetterError as error:
-        return HttpResponse(str(error), status=REFUSES, content_type="text/plain")
-    name = f"left-undone-{boat.tag}.pdf"
-    inline = {"Content-Disposition": f'inline; filename="{name}"'}
-    return HttpResponse(pdf, content_type="application/pdf", headers=inline)
+    prints = partial(paper, boat, put_backs.left_undone(boat), address)
+    return as_pdf(request, prints, f"left-undone-{boat.tag}")
 
 
 def paper(boat: Boat, things: Sequence[Left], address: str, on: Paper) -> bytes:

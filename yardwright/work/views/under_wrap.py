@@ -1,6 +1,7 @@
 """The Under-wrap Card: what is under the wrap, where may I cut, where the wrap goes afterwards."""
 
 from collections.abc import Sequence
+from functools import partial
 
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
@@ -12,7 +13,7 @@ from yardwright.fleet.views import boat_of
 from yardwright.papers.day_sheet import Column, DaySheet, Section, day_sheet
 from yardwright.papers.day_sheet import Kind as Holds
 from yardwright.papers.drawing import Drawing
-from yardwright.papers.paper import MissingLetterError, Paper
+from yardwright.papers.paper import Paper
 from yardwright.papers.under_wrap import SHAPES, Drawn, Hull, sketch
 from yardwright.procedures.step import Has
 from yardwright.procedures.steps import shipped
@@ -21,8 +22,15 @@ from yardwright.work import photos, queries, services
 from yardwright.work.forms.under_wrap import CardReadForm, MarkForm
 from yardwright.work.under_wrap import Card, Marked, card_in
 from yardwright.yard import clock
-from yardwright.yard.asked import REFUSES, WRONG, Context, answered, back_or, form_page, typed, who
-from yardwright.yard.forms.paper import PaperForm
+from yardwright.yard.asked import (
+    Context,
+    answered,
+    as_pdf,
+    back_or,
+    form_page,
+    typed,
+    who,
+)
 
 CUTTING = next(step for step in shipped().steps if cuts_the_wrap(step))
 DO_NOT = (
@@ -115,17 +123,10 @@ def _drawn(mark: Mark) -> Drawn:
 @login_required
 @require_GET
 def under_wrap_paper(request: HttpRequest, tag: str) -> HttpResponse:
-    boat, form = boat_of(tag), PaperForm(request.GET)
-    if not form.is_valid():
-        return HttpResponse(form.errors["paper"][0], status=WRONG, content_type="text/plain")
+    boat = boat_of(tag)
     address = request.build_absolute_uri(_here(boat))
     card = card_in(queries.story([boat])[boat.pk])
-    try:
-        pdf = paper(boat, card, address, form.cleaned_data["paper"])
-    except MissingLetterError as error:
-        return HttpResponse(str(error), status=REFUSES, content_type="text/plain")
-    inline = {"Content-Disposition": f'inline; filename="under-wrap-{boat.tag}.pdf"'}
-    return HttpResponse(pdf, content_type="application/pdf", headers=inline)
+    return as_pdf(request, partial(paper, boat, card, address), f"under-wrap-{boat.tag}")
 
 
 def paper(boat: Boat, card: Card, address: str, on: Paper) -> bytes:
