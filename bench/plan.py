@@ -117,8 +117,8 @@ def measured(boats: int, seed: int, seconds: float) -> Measured:
 
 def by_due_date(problem: Problem) -> Score:
     """A whiteboard: earliest Ink first, pencilled boats a little later; overtime to save an Ink."""
-    inked = [boat.id for boat in problem.boats if boat.ink is not None]
-    return score(problem, list_plan(problem, _due(problem), overtime=inked))
+    inked = {boat.id: 0.0 for boat in problem.boats if boat.ink is not None}
+    return score(problem, list_plan(problem, _due(problem), early_days=inked))
 
 
 def tried_again(problem: Problem, seconds: float) -> Score:

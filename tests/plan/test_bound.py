@@ -7,7 +7,7 @@ import pytest
 
 from tests.plan.test_rules import A, B, C, boat, person, yard
 from tests.plan.test_rules import job as any_job
-from tests.plan.yards import daily
+from tests.plan.yards import daily, lifts
 from yardwright.plan.bound import Relaxed
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.problem import Boat, BoatId, Looks, Problem, Task, score
@@ -42,6 +42,13 @@ LOOKS = three(
 SHUT_IN = yard(
     [boat(A, None, water=daily(3, "13:00-14:00")[2:]), boat(B, water=EVENING)], [], [], (A, B)
 )
+ONE_TIDE = replace(
+    yard([boat(key, water=daily(3, "13:00-13:50")) for key in KEYS[:2]], [], [], (A, B)),
+    lifts=(replace(lifts(*EVENING)[0], count=2),),
+)
+EARLIER_TIDE = yard(
+    [boat(A, water=daily(3, "14:00-15:00")), boat(B, water=daily(3, "12:00-13:00"))], [], [], (A, B)
+)
 AFLOAT = three([boat(A)], [job(A, afloat=True)])
 
 
@@ -53,6 +60,8 @@ AFLOAT = three([boat(A)], [job(A, afloat=True)])
         (NOON, 1),  # five hours until noon, when the water goes, and six hours of work
         (LOOKS, 3),  # from 12:30 to 16:00 one boat can be looked after for three hours
         (SHUT_IN, 2),  # the one in front has water on day 2 only
+        (ONE_TIDE, 1),  # fifty minutes of water, and half an hour for each, one behind the other
+        (EARLIER_TIDE, 1),  # the one behind floats only before the one in front is gone
         (AFLOAT, 1),  # in by 07:30 at the soonest, five hours of work until 12:00
     ],
 )

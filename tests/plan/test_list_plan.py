@@ -12,9 +12,9 @@ import pytest
 from bench.yards import loads
 from bench.yards import yard as made_up
 from tests.plan.test_rules import ALWAYS, COSTLY, A, B, boat, job, learner, person, yard
-from tests.plan.yards import CURLEW, at, story_a1, tiny_more, whole
+from tests.plan.yards import CURLEW, at, daily, story_a1, tiny_more, whole
 from yardwright.plan import checker, list_plan, planner, slots
-from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, TaskId
+from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, TaskId, score
 
 WATCHES = yard(  # the mechanic is on A on Monday, when alone B's job could be watched
     [boat(A), boat(B, 1, water=ALWAYS)],
@@ -134,12 +134,30 @@ def test_to_the_minute_after_the_half_hours() -> None:
 def test_overtime_only_where_it_may_save_a_day() -> None:
     asked = made_up(30, 3)
     rank = list_plan.by_promise(asked)
-    without = list_plan.list_plan(asked, rank, overtime=())
+    without = list_plan.list_plan(asked, rank, early_days={})
     assert not any(one.overtime for one in without.jobs.values())
-    some = [boat.id for boat in asked.boats][:15]
-    longer = list_plan.list_plan(asked, rank, overtime=some)
+    some = {boat.id: 0.0 for boat in asked.boats[:15]}
+    longer = list_plan.list_plan(asked, rank, early_days=some)
     assert {asked.task[key].boat for key, one in longer.jobs.items() if one.overtime} <= set(some)
     assert loads(asked)["all"] > 0.3
+
+
+def test_overtime_that_leaves_hours_to_those_who_come_after() -> None:
+    # Both need seven hours by Tuesday, of five a day and two of overtime; B's begin on Tuesday.
+    works, late = daily(3, "07:00-12:00"), daily(3, "13:00-15:00")
+    mechanic = replace(person("mechanic"), works=works, overtime=late)
+    jobs = [
+        job("j", A, minutes=420),
+        job("k", B, minutes=420, not_before=at(1, "07:00")),
+    ]
+    boats = [boat(key, 1, water=daily(3, "15:00-18:00")) for key in (A, B)]
+    asked = yard(boats, jobs, [mechanic], lift=daily(3, "07:00-18:00"))
+    rank = {A: 0, B: 1}
+    by_her_day = list_plan.list_plan(asked, rank)
+    assert score(asked, by_her_day).ink_days == 1  # A ends on Tuesday at 9, two hours are short
+    a_day_before = list_plan.list_plan(asked, rank, early_days={A: 1, B: 0})
+    assert score(asked, a_day_before)[:2] == (0, 0)
+    assert {job.end for job in a_day_before.jobs.values()} == {at(0, "15:00"), at(1, "15:00")}
 
 
 def test_the_same_seed_and_steps_give_the_same_plan() -> None:

@@ -1,8 +1,9 @@
 """What no plan can beat: fewest days late, found by leaving rules out and never adding one."""
 
+from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from itertools import combinations, pairwise
+from itertools import chain, combinations, pairwise
 from math import ceil, inf
 from typing import NamedTuple
 
@@ -11,9 +12,9 @@ from numpy.typing import NDArray
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
-from yardwright.plan.alone import earliest_handed_over, earliest_launch, launch_begins
+from yardwright.plan.alone import earliest_handed_over, launch_begins, meets_water_alone
 from yardwright.plan.days import Day, Minute
-from yardwright.plan.hours import Stretches, both, within
+from yardwright.plan.hours import EVER, Stretches, both, within
 from yardwright.plan.problem import Boat, BoatId, Person, Problem, TaskId
 
 Numbers = NDArray[np.int64]
@@ -43,8 +44,7 @@ class Relaxed:
         self.problem, self.count = problem, problem.days.count
         self.alike = alike or {}  # boats that stand for so many, launched in any shares
         self.place = {boat.id: place for place, boat in enumerate(problem.going_in)}
-        self.begins = {b.id: self._by_day(launch_begins(problem, b)) for b in problem.going_in}
-        self.soonest = self._soonest()
+        self.begins = self._begins()
         self.rows: list[Row] = []
         if self.possible:
             self.at = {boat: self._numbers(boat) for boat in self.place}
@@ -53,7 +53,7 @@ class Relaxed:
     @property
     def possible(self) -> bool:
         """Whether every boat could go in, were she alone."""
-        return len(self.soonest) == len(self.place)
+        return len(self.begins) == len(self.place)
 
     def ink_days(self, time_limit_s: float) -> int | None:
         """Days of Ink lateness that every plan has at least; None: there is no plan.
@@ -104,27 +104,44 @@ class Relaxed:
         if len(at):
             yield Row(at, cost[at], days - certain)
 
-    def _by_day(self, begins: Stretches) -> Mapping[Day, Stretches]:
-        """The minutes at which a launch may begin, day by day."""
-        days = self.problem.days
+    def _begins(self) -> Mapping[BoatId, Mapping[Day, Stretches]]:
+        """The minutes at which each launch may begin, day by day, from her soonest.
+
+        Left out is a boat that can't go in, and who stands behind one that never gets out.
+        """
         found = {}
+        in_rows = {key for row in self.problem.rows for key in row}
+        alone = ((boat.id,) for boat in self.problem.boats if boat.id not in in_rows)
+        for row in chain(self.problem.rows, alone):
+            gone = 0  # when the last of those in front who can't be moved aside is out of the way
+            for boat in (self.problem.boat[key] for key in row):
+                begins = self._from_soonest(boat, gone) if boat.goes_in else ()
+                if begins:
+                    found[boat.id] = self._by_day(begins)
+                if boat.aside_min is None:
+                    gone = begins[0][0] + boat.launch_min if begins else EVER
+        return found
+
+    def _from_soonest(self, boat: Boat, gone: Minute) -> Stretches:
+        ready = meets_water_alone(self.problem, boat)
+        if ready is None:
+            return ()
+        begins = launch_begins(self.problem, boat)
+        begins = within(begins, max(ready, gone + boat.carry_min), self.problem.days.end)
+        over = earliest_handed_over(self.problem, boat, begins[0][0]) if begins else None
+        return () if over is None else begins
+
+    def _by_day(self, begins: Stretches) -> Mapping[Day, Stretches]:
+        days, found = self.problem.days, {}
         for day in range(self.count):
             if on := within(begins, days.midnight(day), days.midnight(day + 1)):
                 found[day] = on
         return found
 
-    def _soonest(self) -> Mapping[BoatId, Day]:
-        found: dict[BoatId, Day] = {}
-        for boat in self.problem.going_in:
-            at = earliest_launch(self.problem, boat)
-            if at is not None and earliest_handed_over(self.problem, boat, at) is not None:
-                found[boat.id] = self.problem.days.day(at)
-        return found
-
     def _numbers(self, boat: BoatId) -> Numbers:
         """For each day the number of the unknown "launched by then"; -1: not possible."""
         day = np.arange(self.count)
-        opens = np.isin(day, [day for day in self.begins[boat] if day >= self.soonest[boat]])
+        opens = np.isin(day, list(self.begins[boat]))
         last = np.maximum.accumulate(np.where(opens, day, -1))
         return np.where(last >= 0, last + self.place[boat] * self.count, -1)
 
@@ -134,10 +151,9 @@ class Relaxed:
         if boat.promised is None:
             return late
         for day, opens in self.begins[boat.id].items():
-            if day >= self.soonest[boat.id]:
-                over = earliest_handed_over(self.problem, boat, opens[0][0])
-                last = self.problem.days.day(self.problem.days.end if over is None else over)
-                late[day] = max(0, last - boat.promised)
+            over = earliest_handed_over(self.problem, boat, opens[0][0])
+            last = self.problem.days.day(self.problem.days.end if over is None else over)
+            late[day] = max(0, last - boat.promised)
         return np.maximum.accumulate(late)
 
     def _cost(self, boats: Sequence[Boat]) -> tuple[NDArray[np.float64], int]:
@@ -185,15 +201,21 @@ class Relaxed:
                 yield Row(np.array([day, after]), np.array([1.0, -1.0]), 0)
 
     def _shut_in(self) -> Iterator[Row]:
-        """Behind a boat that can't be moved aside she waits for her launch."""
+        """Behind a boat that can't be moved aside she waits for her launch, that day's too."""
         for row in self.problem.rows:
             for front, behind in _walls([self.problem.boat[key] for key in row]):
-                if front in self.place and behind in self.place:
-                    pairs = zip(self.at[behind].tolist(), self.at[front].tolist(), strict=True)
-                    for behind_at, front_at in dict.fromkeys(pairs):
-                        at = np.array([behind_at, front_at])
-                        if behind_at >= 0:
-                            yield Row(at[at >= 0], np.array([1.0, -1.0])[at >= 0], 0)
+                if front.id not in self.place or behind.id not in self.place:
+                    continue
+                soonest = [opens[0][0] for opens in self.begins[front.id].values()]
+                latest = {}  # of the launches behind her that need hers on one of so many days
+                for day, opens in self.begins[behind.id].items():
+                    out = opens[-1][1] - 1 - behind.carry_min - front.launch_min
+                    latest[bisect_right(soonest, out)] = self.at[behind.id][day]
+                days = list(self.begins[front.id])
+                for many, behind_at in latest.items():
+                    front_at = [self.at[front.id][days[many - 1]]] if many else []
+                    at = np.array([behind_at, *front_at])
+                    yield Row(at, np.array([1.0, -1.0])[: len(at)], 0)
 
     def _hours(self) -> Iterator[Row]:
         """By each noon and midnight, no more work than hours of those who can do it."""
@@ -256,11 +278,7 @@ class Relaxed:
     def _lifted(self) -> Iterator[Row]:
         """On each day, no more launches than there is room on the lifts, and for looks."""
         for day in range(self.count):
-            there = [
-                boat
-                for boat in self.problem.going_in
-                if day in self.begins[boat.id] and day >= self.soonest[boat.id]
-            ]
+            there = [boat for boat in self.problem.going_in if day in self.begins[boat.id]]
             for kind in {boat.lift for boat in there}:
                 theirs = [boat for boat in there if boat.lift == kind]
                 count = self.problem.lift[kind].count
@@ -304,12 +322,12 @@ def _looked_after(boat: Boat) -> int:
     return boat.looks_min
 
 
-def _walls(row: Sequence[Boat]) -> Iterator[tuple[BoatId, BoatId]]:
+def _walls(row: Sequence[Boat]) -> Iterator[tuple[Boat, Boat]]:
     """Each boat that can't be moved aside, with those behind her up to the next such."""
     for place, front in enumerate(row):
         if front.aside_min is None:
             for behind in row[place + 1 :]:
-                yield front.id, behind.id
+                yield front, behind
                 if behind.aside_min is None:
                     break
 

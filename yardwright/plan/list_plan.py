@@ -60,12 +60,12 @@ def list_plan(
     rank: Mapping[BoatId, float],
     asides: Collection[BoatId] = (),
     wait_min: Mapping[PersonId, float] | None = None,
-    *,
-    overtime: Collection[BoatId] | None = None,
+    early_days: Mapping[BoatId, float] | None = None,
 ) -> Plan:
     """Place boat by boat in the order of ``rank``, each job and launch as early as it will go.
 
-    Jobs begin on a half hour of their person. Overtime is used on a boat that would else be late.
+    Jobs begin on a half hour of their person. Overtime is used on a boat that would else be late,
+    or ready too short before her day: those placed after her then find more hours left.
 
     Parameters
     ----------
@@ -77,8 +77,9 @@ def list_plan(
         Boats to move aside when they are in the way; the others must be launched first.
     wait_min : mapping of PersonId to float
         How much later a job may be done for it not to be done by this person. [min]
-    overtime : collection of BoatId, optional
-        Boats on which it may be used when they would else be late. Not given: all.
+    early_days : mapping of BoatId to float, optional
+        Boats on which overtime may be used, and how many days before her day each is to be ready
+        without it. Not given: all, by their day.
 
     Returns
     -------
@@ -90,8 +91,8 @@ def list_plan(
     Stuck
         A boat finds no room in this order.
     """
-    longer = problem.boat.keys() if overtime is None else overtime
-    yard = _Yard(problem, frozenset(asides), wait_min or {}, frozenset(longer))
+    early_days = dict.fromkeys(problem.boat, 0) if early_days is None else early_days
+    yard = _Yard(problem, frozenset(asides), wait_min or {}, early_days)
     for boat in sorted(problem.boats, key=lambda boat: rank[boat.id]):
         yard.place(boat)
     return yard.plan
@@ -140,10 +141,10 @@ class _Yard:
         problem: Problem,
         may_move: frozenset[BoatId],
         wait_min: Mapping[PersonId, float],
-        longer: frozenset[BoatId],
+        early_days: Mapping[BoatId, float],
     ) -> None:
         self.problem, self.may_move, self.wait_min = problem, may_move, wait_min
-        self.longer = longer
+        self.early_days = early_days
         self.jobs: dict[TaskId, Job] = {}
         self.launches: dict[BoatId, Minute] = {}
         self.asides: dict[BoatId, Minute] = {}
@@ -168,13 +169,21 @@ class _Yard:
         ready = self._work(boat, overtime=False)
         if not boat.goes_in:
             return
-        if boat.id in self.longer and self._would_be_late(boat, ready):
+        if self._is_short_of_days(boat, ready):
             self._back(boat)
             ready = self._work(boat, overtime=True)
         self._clear(boat, ready)
         self._launch(boat, ready)
-        late = boat.id in self.longer and self._would_be_late(boat, ready)
+        late = boat.id in self.early_days and self._would_be_late(boat, ready)
         self._work_afloat(boat, overtime=late)
+
+    def _is_short_of_days(self, boat: Boat, ready: Minute) -> bool:
+        """Whether overtime is worth it: she would be late, or ready too short before her day."""
+        early_days = self.early_days.get(boat.id)
+        if early_days is None or boat.promised is None:
+            return False
+        short = self.problem.days.day(ready) + early_days > boat.promised
+        return short or self._would_be_late(boat, ready)
 
     def _would_be_late(self, boat: Boat, ready: Minute) -> bool:
         """Whether she would be late even with nobody in front of her and the lift free."""
@@ -385,7 +394,7 @@ def pulled_forward(problem: Problem, plan: Plan) -> Plan:
     Each job and launch begins as early as it goes in that order; what is watched, done in
     overtime or dries stays, as do moves aside and launches that keep their published minute.
     """
-    yard = _Yard(problem, frozenset(), {}, frozenset())
+    yard = _Yard(problem, frozenset(), {}, {})
     yard.asides = dict(plan.asides)
     for moved, begins in plan.asides.items():
         boat = problem.boat[moved]

@@ -5,6 +5,7 @@ A round knows only what it is given, so that it can run in a process of its own.
 
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import product
 from random import Random
 from typing import NamedTuple
 
@@ -16,6 +17,7 @@ from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, Score, days
 
 MORE_TRIES = 10
 SPARED = (0.0, 1440.0, 14400.0)  # minutes by which the most wanted are spared, at first
+EARLY = (0.0, 4.0, 15.0)  # days before her day by which overtime is to make each ready, at first
 PART_S = 2.0  # how long the solver may look at one part of the yard
 PART_STEPS = 1.0  # the same in steps of the solver, where the clock must not count
 NO_SCORE = Score(10**9, 0, 0, 0, 0)  # worse than any plan
@@ -28,6 +30,7 @@ class Order(NamedTuple):
     rank: Mapping[BoatId, float]
     asides: frozenset[BoatId]
     wait_min: Mapping[PersonId, float]  # how much later a job may be done, not to take this one
+    early_days: Mapping[BoatId, float]  # overtime is used to be ready so long before her day
     plan: Plan | None
 
 
@@ -76,15 +79,18 @@ def played(yard: Yard, asked: Round, stop: Callable[[], bool] = lambda: False) -
     return _anew(yard, asked, dice, stop) if asked.jobs else _shake(yard, asked, dice, stop)
 
 
-Asked = tuple[Mapping[BoatId, float], frozenset[BoatId], Mapping[PersonId, float]]
+Asked = tuple[
+    Mapping[BoatId, float], frozenset[BoatId], Mapping[PersonId, float], Mapping[BoatId, float]
+]
 
 
 def first_orders(yard: Yard) -> list[Asked]:
-    """By promise, with nobody, some or all of those in the way moved aside."""
+    """By promise; with nobody, some or all of those in the way aside, ever more overtime."""
     rank = by_promise(yard.problem)
     some = dict.fromkeys((frozenset[BoatId](), _in_the_way(yard, rank), frozenset(yard.fronts)))
     spared = [{key: wait_min * share for key, share in yard.demand.items()} for wait_min in SPARED]
-    return [(rank, asides, wait_min) for wait_min in spared for asides in some]
+    early = [dict.fromkeys(rank, days) for days in EARLY]
+    return [(rank, *ways) for ways in product(some, spared, early)]
 
 
 def placed(
@@ -92,15 +98,17 @@ def placed(
     rank: Mapping[BoatId, float],
     asides: Collection[BoatId],
     wait_min: Mapping[PersonId, float],
+    early_days: Mapping[BoatId, float],
 ) -> Order:
     """Place the boats; one that finds no room is placed sooner, in a few more tries."""
     for _ in range(MORE_TRIES):
         try:
-            plan = list_plan(yard.problem, rank, asides, wait_min)
-            return Order(score(yard.problem, plan), rank, frozenset(asides), wait_min, plan)
+            plan = list_plan(yard.problem, rank, asides, wait_min, early_days)
+            made = score(yard.problem, plan)
+            return Order(made, rank, frozenset(asides), wait_min, early_days, plan)
         except Stuck as stuck:
             rank = {**rank, stuck.boat: min(rank.values()) - 1}
-    return Order(NO_SCORE, rank, frozenset(asides), wait_min, None)
+    return Order(NO_SCORE, rank, frozenset(asides), wait_min, early_days, None)
 
 
 def _in_the_way(yard: Yard, rank: Mapping[BoatId, float]) -> frozenset[BoatId]:
@@ -127,6 +135,7 @@ def _shake(yard: Yard, asked: Round, dice: Random, stop: Callable[[], bool]) -> 
 def _shaken(yard: Yard, order: Order, dice: Random) -> Asked:
     """A late boat sooner or a few boats elsewhere; now and then another aside, somebody spared."""
     rank, asides, wait_min = dict(order.rank), order.asides, dict(order.wait_min)
+    early_days = dict(order.early_days)
     fronts, late = yard.fronts, late_boats(yard.problem, order.plan)
     if late and dice.random() < 0.5:
         (boat,) = dice.choices(list(late), list(late.values()))
@@ -140,7 +149,10 @@ def _shaken(yard: Yard, order: Order, dice: Random) -> Asked:
         asides ^= {dice.choice(fronts)}
     if wait_min and dice.random() < 0.3:
         wait_min[dice.choice(sorted(wait_min))] = dice.choice((0.0, dice.expovariate(1 / 1440)))
-    return rank, asides, wait_min
+    if dice.random() < 0.3:
+        for boat in dice.sample(list(rank), min(len(rank), 10)):
+            early_days[boat] = dice.choice((0.0, dice.expovariate(1 / 8)))
+    return rank, asides, wait_min, early_days
 
 
 def late_boats(problem: Problem, plan: Plan | None) -> dict[BoatId, int]:

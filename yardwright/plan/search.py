@@ -54,7 +54,7 @@ class Search:
         self.seed, self.dice, self.sizes = seed, Random(seed), Sizes()  # noqa: S311 - no secret
         self.told, self.stop = told, stop
         self.ask_s, self.is_stopped = 0.0, False
-        self.order = Order(NO_SCORE, {}, frozenset(), {}, None)
+        self.order = Order(NO_SCORE, {}, frozenset(), {}, {}, None)
         self.try_s = 0.1  # how long it takes to place all boats once
         self.mark = inf, monotonic()  # how late the best order was, and when that was much better
         self.best: Plan | None = None
