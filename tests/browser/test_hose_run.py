@@ -22,6 +22,7 @@ LOOK = """async (at) => {
   const body = new FormData();
   body.set("uuid", crypto.randomUUID());
   body.set("holds", "yes");
+  body.set("words", "in order");
   const answer = await fetch(`/boats/WRE/look/?at=${encodeURIComponent(at)}`, { method: "POST", body });
   return answer.status;
 }"""
@@ -95,6 +96,7 @@ def test_the_hose_slips_with_the_server_gone(yard: Served, page: Page) -> None:
     expect(page.locator("#question")).to_contain_text(re.compile("Water"))
     assert SLIPS_S < runs_until_it_slips(page, 255, 450) <= 405
     card = page.locator("#stop")
+    expect(card.get_by_role("heading")).to_have_text("STOP. Heat climbs.")
     expect(card).to_contain_text("Stop the engine")
     expect(card).to_contain_text("It leaves the healthy warm-up")
     expect(card).to_contain_text("Tap off once she stands still")
@@ -155,7 +157,7 @@ def test_from_a_copy_each_open_thing_is_looked_at_before_the_start(
     expect(page.locator("#no-run")).to_be_visible()
     found = faults(page, "phone")
     assert found == [], "; ".join(found)
-    many = len(needs(EngineKind.OUTBOARD, Supply.MUFFS))
+    many = len([one for one in needs(EngineKind.OUTBOARD, Supply.MUFFS) if not one.after_stop])
     assert says_yes_to_all(page, many + 5) == many + 1  # and that nobody was at her since
     expect(page.get_by_role("button", name="Cranking now")).to_be_visible()
     page.reload()  # the looks wait in the outbox and count; of the copy it is asked again
@@ -236,3 +238,100 @@ def test_an_alarm_while_she_is_cranked_is_a_try(page: Page) -> None:
     card.get_by_role("button", name="She never fired").click()
     expect(card).to_have_count(0)
     expect(page.locator("#watch h2")).to_contain_text("1 try")
+
+
+def test_somebody_opened_something_since_the_page_came(page: Page) -> None:
+    looks_before_the_start(page)
+    page.goto(AT)
+    page.get_by_label("Her running temperature").fill("70 C")
+    page.get_by_label("Water is on and seen at the muffs").check()
+    other = page.context.new_page()  # at another desk, a minute later
+    other.goto("/boats/WRE/look/?at=fuel")
+    other.get_by_text("It is not so").click()
+    other.get_by_label("What did you see?").fill("a drip at the primer")
+    other.get_by_role("button", name="Write it down").click()
+    expect(other.get_by_role("status")).to_contain_text("it was not so")
+    page.get_by_role("button", name="Cranking now").click()
+    expect(page.locator("#asked")).to_contain_text("Fuel is not primed, or drips")
+    expect(page.locator("#asked")).to_contain_text("a drip at the primer")
+    expect(page.locator("#clock")).to_have_count(0)
+    other.get_by_role("button", name="Looked: it is so").click()
+    expect(other.get_by_role("status")).to_contain_text("it was so")
+    page.reload()
+    expect(page.get_by_role("button", name="Cranking now")).to_be_visible()
+
+
+def test_the_yard_does_not_answer_at_the_key(yard: Served, page: Page) -> None:
+    looks_before_the_start(page)
+    page.goto(AT)
+    page.get_by_label("Her running temperature").fill("70 C")
+    page.get_by_label("Water is on and seen at the muffs").check()
+    yard.stop()
+    page.get_by_role("button", name="Cranking now").click()
+    asked = page.locator("#asked")
+    expect(asked).to_contain_text("The yard's answer is of 06:5")
+    expect(asked).to_contain_text("nobody opened or took off anything since 06:5")
+    expect(page.get_by_role("button", name="Cranking now")).to_be_hidden()
+    assert says_yes_to_all(page, 3) == 1
+    expect(page.get_by_label("Her running temperature")).to_have_value("70 C")  # nothing is lost
+    page.get_by_role("button", name="Cranking now").click()
+    expect(page.locator("#clock")).to_contain_text("since the key")
+    yard.start()
+
+
+def test_a_gauge_that_never_moves_asks_for_a_second_instrument(page: Page) -> None:
+    looks_before_the_start(page)
+    page.clock.install()
+    begins(page)
+    passes(page, 5)
+    page.get_by_role("button", name="Yes, I see it").click()
+    for _ in range(7):
+        reads(page, "70")
+        passes(page, 2)
+    expect(page.locator("#cant-tell")).to_be_hidden()
+    reads(page, "70")
+    expect(page.locator("#cant-tell")).to_contain_text("head: it says 70.0 °C since its first")
+    expect(page.locator("#cant-tell")).to_contain_text("with a second instrument")
+    reads(page, "68")
+    expect(page.locator("#cant-tell")).to_be_hidden()
+
+
+@pytest.mark.slow
+def test_after_a_stop_no_run_begins_before_what_was_found_is_written(
+    yard: Served, page: Page
+) -> None:
+    looks_before_the_start(page)
+    opened(page, "/boats/WRE/at-hand/")
+    wait_until(page, f"(await caches.match('{AT}'))")
+    begins(page)
+    yard.stop()  # the yard hears of no stop: this phone knows it all the same
+    page.get_by_role("button", name="No: stop the engine").click()
+    card = page.locator("#stop")
+    expect(card.get_by_role("heading")).to_have_text("STOP. No water.")
+    card.get_by_role("button", name="The engine is stopped").click()
+    page.get_by_role("button", name="Keep the run").click()
+    wait_until(page, "document.body.innerText.includes('waits')")
+    page.goto(AT)
+    asks = page.locator(".asks").filter(has_text="After a stop")
+    expect(asks).to_contain_text("the last run said stop: the water stopped")
+    asks.get_by_role("button", name="Looked now: it is so").click()
+    expect(asks.get_by_role("alert")).to_contain_text("What was found?")
+    found = faults(page, "phone")
+    assert found == [], "; ".join(found)
+    expect(page.get_by_role("button", name="Cranking now")).to_have_count(0)
+    asks.get_by_label("What was found?").fill("muffs had slipped")
+    asks.get_by_role("button", name="Looked now: it is so").click()
+    expect(asks).to_have_count(0)
+    says_yes_to_all(page, 12)
+    expect(page.get_by_role("button", name="Cranking now")).to_be_visible()
+    yard.start()
+    told = "SELECT count(*) FROM work_fact WHERE what = 'water path' AND kind = 'looked'"
+    for _ in range(60):
+        page.wait_for_timeout(500)
+        page.evaluate("dispatchEvent(new Event('online'))")
+        if yard.ask(told) == "1":
+            break
+    assert yard.ask(told) == "1"
+    page.get_by_label("Water is on and seen at the muffs").check()
+    page.get_by_role("button", name="Cranking now").click()  # the yard says so too
+    expect(page.locator("#clock")).to_contain_text("since the key")

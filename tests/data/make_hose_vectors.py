@@ -33,6 +33,7 @@ TRACES: Mapping[str, Callable[[float, float], float]] = {
     "cold": lambda t, tau: healthy(t, tau) - 15,
     "shut": lambda t, tau: 20 + 75 * (1 - exp(-t / (1.5 * tau))),
     "stuck": lambda t, tau: healthy(min(t, 400), tau),
+    "never moves": lambda t, tau: 70.0,
 }
 
 
@@ -74,7 +75,8 @@ def _deeds(
             yield [at_s, "no"]
         if at_s % step_s == 0:
             for name in points:
-                noise = 0 if kind == "stuck" and at_s > 400 else dice.gauss(0, noise_c)
+                still = kind == "never moves" or (kind == "stuck" and at_s > 400)
+                noise = 0 if still else dice.gauss(0, noise_c)
                 climbs = max(0, at_s - 300) / 12 if name == hot else 0
                 temp_c = TRACES[kind](at_s, tau_s) + noise + climbs
                 yield [at_s, name, round(min(temp_c, 140.0), 2)]

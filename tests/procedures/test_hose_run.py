@@ -68,8 +68,10 @@ def test_each_point_has_its_own_limit_and_one_without_is_named() -> None:
     assert run.rules.limit_c == {"elbow": 60, "head": 80}
     text = written(healthy).replace("limit 80", "limit head 80").replace("running", "running head")
     bare = "\n".join(
-        f"{one}\n{one.partition(' ')[0]} elbow 40 C" if ":" in one and "head" in one else one
-        for one in text.splitlines()
+        f"{one}\n{one.partition(' ')[0]} elbow {40 + n % 2} C"
+        if ":" in one and "head" in one
+        else one
+        for n, one in enumerate(text.splitlines())
     )
     said = followed(read_run(bare))
     assert said.verdict == Verdict.NO_LIMIT
@@ -113,6 +115,15 @@ def test_stopped_early_is_not_known_to_be_good() -> None:
     early = followed(read_run(written(healthy, 300, "5:05 stopped")))
     assert early.verdict == Verdict.CANT_SAY
     assert early.words == "Ran 5 min; it was stopped before it was warm and steady."
+
+
+def test_a_gauge_that_never_moved_is_said_to_need_a_second_instrument() -> None:
+    still = followed(read_run(written(lambda _: 70.0, 900, "15:05 stopped")))
+    assert still.verdict == Verdict.CANT_SAY
+    assert still.words == (
+        "Ran 15 min; head: it says 70.0 °C since its first reading;"
+        " read it with a second instrument."
+    )
 
 
 def test_fahrenheit_and_commas_are_understood() -> None:

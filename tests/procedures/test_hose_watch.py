@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from yardwright.procedures.hose_watch import (
+    LARGE,
     Alarm,
     Ended,
     Rules,
@@ -275,6 +276,43 @@ def test_a_gauge_that_says_nothing_is_named_and_ends_nothing() -> None:
     assert "times in a row" in watch.at(1200).cant_tell["head"]
     silent = run(ON_MUFFS, every(15, healthy, until_s=300), until_s=420)
     assert silent.at(420).cant_tell["head"] == "nothing read for 120 s"
+
+
+@pytest.mark.parametrize(("step_s", "said_at_s"), [(5, 40), (15, 120), (30, 210), (60, 240)])
+def test_a_gauge_that_never_moved_ends_nothing(step_s: int, said_at_s: int) -> None:
+    # Stuck at 70 degC from its first reading on. By hand: the eighth reading, or three minutes after
+    # the first, whichever is sooner; a plateau takes three minutes and would look the same.
+    still = every(step_s, lambda _: 70.0)
+    watch = run(ON_MUFFS, still)
+    assert watch.ended is None
+    assert watch.alarm is None
+    named = "it says 70.0 °C since its first reading"
+    assert watch.at(1200).cant_tell == {"head": named}
+    before = run(ON_MUFFS, [one for one in still if one[0] < said_at_s], until_s=said_at_s - 1)
+    assert before.at(said_at_s - 1).cant_tell == {}
+    before.read(said_at_s, "head", 70)
+    assert before.at(said_at_s).cant_tell == {"head": named}
+    before.read(said_at_s + step_s, "head", 69)  # a second instrument, or it moves after all
+    assert before.at(said_at_s + step_s).cant_tell == {}
+
+
+@pytest.mark.parametrize("grain_c", [1, 5])
+@pytest.mark.parametrize("tau_s", [120, 180, 300])
+def test_a_coarse_gauge_on_an_engine_that_warms_is_believed(grain_c: int, tau_s: float) -> None:
+    for step_s in (5, 15, 30):
+        watch = Watch(ON_MUFFS)
+        watch.water_at_outlet(1)
+        for at_s in range(step_s, 300, step_s):
+            watch.answered(at_s, coming_out=True)
+            watch.read(at_s, "head", grain_c * round(healthy(at_s, tau_s=tau_s) / grain_c))
+            assert watch.at(at_s).cant_tell == {}, at_s
+
+
+def test_what_fills_the_screen_is_three_words_at_most() -> None:
+    assert set(LARGE) == set(Why)
+    for words in LARGE.values():
+        assert words.startswith("STOP. ")
+        assert len(words.split()) <= 3
 
 
 def test_nothing_on_file_never_ends_by_itself() -> None:

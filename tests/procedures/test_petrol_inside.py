@@ -103,7 +103,7 @@ def test_the_battery_stays_off_while_what_burns_is_open(left: str) -> None:
 
 
 def test_muffs_first_for_a_drive_and_never_for_a_wet_exhaust() -> None:
-    # The trade: muffs on the drive, water on and seen, then start; an inboard's water with the start.
+    # The trade: muffs on the drive, water on and seen, then start; an inboard's water as she fires.
     muffs = (
         WaterStep.WATER_ON,
         WaterStep.SEEN_BEFORE,

@@ -1,5 +1,6 @@
 """The start check need by need, the order of water, and when to stop again."""
 
+import re
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
@@ -14,7 +15,10 @@ from yardwright.procedures.start_check import (
     needs,
     start_check,
 )
+from yardwright.procedures.steps import book
 from yardwright.procedures.water_order import (
+    AT_THE_KEY,
+    WAITING_WATER,
     EngineKind,
     Supply,
     WaterStep,
@@ -51,8 +55,11 @@ def test_each_need_by_itself(kind: EngineKind, supply: Supply) -> None:
     for need in needs(kind, supply):
         rest = but(looks, need.code)
         missing = start_check(kind, supply, (), rest, AT)
-        assert missing.answer == MayStart.NOT_KNOWN
-        assert missing.sentence == f"Not known: {need.question} (not looked at)."
+        if need.after_stop:  # asked only then
+            assert missing.answer == MayStart.YES
+        else:
+            assert missing.answer == MayStart.NOT_KNOWN
+            assert missing.sentence == f"Not known: {need.question} (not looked at)."
         seen_bad = Look(need.code, False, AT, "Ada", "see photo")
         bad = start_check(kind, supply, (), (*rest, seen_bad), AT)
         assert bad.answer == MayStart.NO
@@ -63,7 +70,9 @@ def test_each_need_by_itself(kind: EngineKind, supply: Supply) -> None:
 def test_nothing_known() -> None:
     check = start_check(EngineKind.OUTBOARD, Supply.MUFFS, (), (), AT)
     assert check.answer == MayStart.NOT_KNOWN
-    assert len(check.not_known) == len(check.needs)
+    stopped = [one for one in check.needs if one.need.after_stop]
+    assert len(check.not_known) == len(check.needs) - len(stopped)
+    assert [one.known.because for one in stopped] == ["no run was stopped"]
 
 
 def test_what_each_kind_needs() -> None:
@@ -180,6 +189,25 @@ def test_the_latest_look_counts_a_bad_one_stays_bad_and_a_later_time_is_not_yet(
     )
 
 
+def test_after_a_stop_no_run_begins_before_the_way_of_the_water_is_looked_at() -> None:
+    kind, supply = EngineKind.OUTBOARD, Supply.MUFFS
+    looks = but(looks_for(kind, supply), NeedCode.WATER_PATH)
+    assert start_check(kind, supply, (), looks, AT).answer == MayStart.YES
+    stop = Look(NeedCode.WATER_PATH, False, AT - timedelta(hours=1), "Ada", "a hose run said stop")
+    held = start_check(kind, supply, (), (*looks, stop), AT)
+    assert held.answer == MayStart.NO
+    assert held.must_not == (
+        "A run was stopped, and the way of the water is not in order"
+        " (looked at 5 May 08:00 by Ada: a hose run said stop)",
+    )
+    later = replace(stop, holds=True, at=AT - timedelta(minutes=30))
+    assert start_check(kind, supply, (), (*looks, stop, later), AT).answer == MayStart.YES
+    # A look counts until the next stop, however long that is; one from before it does not.
+    old = tuple(replace(one, at=one.at - timedelta(days=20)) for one in (stop, later))
+    assert start_check(kind, supply, (), (*looks, *old), AT).answer == MayStart.YES
+    assert start_check(kind, supply, (), (*looks, *old, stop), AT).answer == MayStart.NO
+
+
 SEPARATOR = Undone(
     "water separator out", Harm.BURNS, "fire", Before.START, Proof.LOOKED, AT, "Ines"
 )
@@ -224,6 +252,29 @@ def test_its_own_order_is_right_and_every_other_is_refused(
     assert ("waits in the wet exhaust" in waits) == too_early
 
 
+def test_everywhere_a_wet_exhaust_s_water_opens_as_she_fires_and_muffs_are_on_before() -> None:
+    # Water opened before she fires fills the muffler, then the cylinders; muffs on an outboard
+    # or drive run before the start, for its pump lies in the lower unit and runs dry in seconds.
+    steps = {step.code: step for step in book().steps}
+    told = {
+        "order": WAITING_WATER,
+        "key": AT_THE_KEY[Supply.BUCKET],
+        "need": asked(EngineKind.INBOARD_DIESEL, Supply.BUCKET, NeedCode.WATER).caution,
+        "again": " ".join(did_not_fire(EngineKind.INBOARD_DIESEL, Supply.BUCKET)),
+        "last run": " ".join(steps["diesel_warmed"].how),
+        "petrol": " ".join(steps["petrol_warmed"].how),
+        "first": steps["diesel_first_start"].title + " ".join(steps["diesel_first_start"].how),
+        "first petrol": steps["petrol_inboard_first_start"].title,
+        "generator": " ".join(steps["generator_warmed"].how),
+    }
+    for where, words in told.items():
+        assert re.search(r"(she|it) fires", words.casefold()), where
+        assert "with the start" not in words, where
+        assert "with its start" not in words, where
+    assert "on and seen" in AT_THE_KEY[Supply.MUFFS]
+    assert "muffs, water on and seen, start" in told["petrol"]
+
+
 def test_on_muffs_water_is_seen_before_the_start_and_after_it() -> None:
     order = order_of_water(EngineKind.OUTBOARD, Supply.MUFFS)
     before, after = order.index(WaterStep.SEEN_BEFORE), order.index(WaterStep.SEEN_AFTER)
@@ -236,6 +287,7 @@ def test_the_muffs_order_is_refused_on_an_inboard_with_wet_exhaust(kind: EngineK
     refused = wrong_order(kind, Supply.BUCKET, muffs)
     assert "waits in the wet exhaust and reaches the cylinders" in refused
     assert "start, and open the water the moment she fires" in refused
+    assert "shut while she is cranked, open it the moment she fires" in refused
     assert "reaches the cylinders" in wrong_order(kind, Supply.MUFFS, muffs)
 
 

@@ -78,6 +78,37 @@ def test_a_stop_holds_her_until_a_run_does_not(ines: Person, as_person: Use) -> 
     assert verdicts.holds(work.story([boat])[boat.pk]) == ()
 
 
+LOOK_AT_PATH = "/boats/TEA/look/?at=water+path"
+NOT_IN_ORDER = "the way of the water is not in order (looked at"
+
+
+def test_a_stop_locks_the_next_run_until_what_was_found_is_written(
+    ines: Person, as_person: Use
+) -> None:
+    client = as_person(ines)
+    assert NOT_IN_ORDER not in client.get(AT).content.decode()
+    assert "What was found?" not in client.get("/boats/TEA/at-hand/").content.decode()
+    client.post(AT, post(NO_WATER))
+    page = client.get(AT).content.decode()
+    assert NOT_IN_ORDER in page
+    assert "Ines: a hose run said stop)" in page
+    for where in ("/boats/TEA/at-hand/", LOOK_AT_PATH):
+        assert "What was found?" in client.get(where).content.decode(), where
+    bare = {"uuid": str(uuid4()), "holds": "yes", "words": "  "}
+    answer = client.post(LOOK_AT_PATH, bare)
+    assert answer.status_code == 409
+    assert "What was found?" in answer.content.decode()
+    assert NOT_IN_ORDER in client.get(AT).content.decode()
+    found = {**bare, "words": "muffs had slipped, impeller whole"}
+    assert client.post(LOOK_AT_PATH, found).status_code == 302
+    assert NOT_IN_ORDER not in client.get(AT).content.decode()
+    client.post(AT, post(NO_WATER))  # and the next stop locks again
+    assert NOT_IN_ORDER in client.get(AT).content.decode()
+    for stop in Fact.objects.filter(kind=Kind.HOSE_RUN):  # what never was locks nothing
+        services.strike_out(entry(ines), stop, "the wrong boat")
+    assert NOT_IN_ORDER not in client.get(AT).content.decode()
+
+
 def test_bad_input_writes_nothing_and_keeps_what_was_typed(ines: Person, as_person: Use) -> None:
     client = as_person(ines)
     for run in ("", "supply muffs\nten past water", "supply muffs\n1:00 head 900 C"):

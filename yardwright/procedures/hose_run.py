@@ -222,7 +222,9 @@ def _said(watch: Watch, run: HoseRun) -> Followed:
         case Ended.BY_HAND:
             return Followed(Verdict.CANT_SAY, f"{Ended.BY_HAND.value.capitalize()}.", None)
         case None:
-            why = "it was stopped before it was warm and steady"
+            dumb = watch.at(run.lasted_s).cant_tell
+            gauges = [f"{p}: {why}; read it with a second instrument" for p, why in dumb.items()]
+            why = ". ".join(gauges) or "it was stopped before it was warm and steady"
             return Followed(Verdict.CANT_SAY, f"Ran {lasted}; {why}.", None)
 
 

@@ -34,10 +34,8 @@ OUT = 3.0  # a reading so many deviations off is kept out of what is expected
 NOISE_C, NOISE_OF = 1.0, 4  # what a gauge strays by at first, as if seen in so many readings
 DIP_S = 90.0  # so long colder than expected: expected anew from there
 MEAN_S = 45.0  # readings so near are one temperature
-STUCK, FINE_C = (
-    8,
-    0.5,
-)  # the same figure so often, by a gauge that showed finer steps, tells nothing
+# the same figure so often, by a gauge that showed finer steps or never another one, tells nothing
+STUCK, FINE_C = 8, 0.5
 SILENT = 3.0  # intervals without a reading
 SILENT_S = 90.0
 NUMBERS = (
@@ -68,6 +66,16 @@ class Ended(StrEnum):
     BY_HAND = "ran, water steady, thermostat not seen open"  # Can't say
 
 
+LARGE: Mapping[Why, str] = {
+    Why.NO_WATER: "STOP. No water.",
+    Why.WATER_STOPPED: "STOP. No water.",
+    Why.NO_ANSWER: "STOP. No answer.",
+    Why.OVER_LIMIT: "STOP. Too hot.",
+    Why.OVER_RUNNING: "STOP. Too hot.",
+    Why.LEFT_WARM_UP: "STOP. Heat climbs.",
+    Why.UNLIKE_ITS_RUNS: "STOP. Too hot.",
+    Why.DRIFTING: "STOP. Uneven heat.",
+}  # what fills the screen: at most three words, read from the stop
 THEN: Mapping[Supply, str] = {
     Supply.MUFFS: "Tap off once she stands still. Hands off, caps stay on, let her cool by herself;"
     " no second start until a mechanic found why. When cold: muffs, intakes, impeller.",
@@ -419,6 +427,11 @@ class _Point:
             (n for n, one in enumerate(reversed(self.temps)) if one != self.temps[-1]),
             len(self.temps),
         )
+        if same == len(self.temps):
+            lasted_s = self.times[-1] - self.times[0]
+            # sooner than a plateau: it would look like one
+            never = same >= STUCK or lasted_s >= FLAT_S
+            return f"it says {self.temps[-1]:.1f} °C since its first reading" if never else ""
         before = sorted(set(self.temps[-same - STUCK : -same]))
         steps = [b - a for a, b in pairwise(before)]
         if same >= STUCK and len(steps) >= STUCK // 2 and min(steps) < FINE_C:

@@ -41,17 +41,23 @@ class NeedCode(StrEnum):
     BLOWER = "blower"
     SNIFF = "looked and sniffed"
     WATER = "water"
+    WATER_PATH = "water path"
 
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """One thing a start needs, as it is asked; ``just_before`` must be looked at on the spot."""
+    """One thing a start needs, as it is asked; ``just_before`` must be looked at on the spot.
+
+    ``after_stop`` is asked once a run was stopped, which counts as a look that it is not so; the
+    look that lets her run again says what was found, and counts until the next stop.
+    """
 
     code: NeedCode
     question: str
     what_if_not: str
     caution: str = ""
     just_before: bool = False
+    after_stop: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +185,8 @@ def _known(need: Need, looks: Sequence[Look], at: datetime, good_for: timedelta 
     """The latest look counts, if it is fresh; a bad look stays bad until a later good one."""
     mine = [look for look in looks if look.at_what == need.code and look.at <= at]
     look = max(mine, key=lambda look: (look.at, not look.holds), default=None)
+    if look is None and need.after_stop:
+        return Known(Standing.HOLDS, "no run was stopped")
     if look is None:
         return Known(Standing.NOT_KNOWN, "not looked at")
     seen = f"looked at {look.at.day} {look.at:%b %H:%M} by {look.by}"
@@ -200,12 +208,15 @@ def good_for_min(need: Need) -> float:
     Returns
     -------
     float
-        Half an hour for what can change while one turns away, else half a day.
+        Half an hour for what can change while one turns away, until the next stop what a stop
+        asks for, else half a day.
     """
     return _good_for(need, None) / timedelta(minutes=1)
 
 
 def _good_for(need: Need, good_for: timedelta | None) -> timedelta:
+    if need.after_stop:
+        return timedelta.max
     starting = refdata.table("starting")
     same_day = good_for or timedelta(hours=starting["look_good_for_h"].value)
     just_before = timedelta(minutes=starting["look_just_before_good_for_min"].value)
@@ -240,6 +251,14 @@ def _dry_needs() -> Iterator[Need]:
         "Are all drains and screws shut, and their bag counted empty?",
         "A drain or screw is open",
         "An open drain lets cooling water or oil into the boat.",
+    )
+    yield Need(
+        NeedCode.WATER_PATH,
+        "After a stop: is the way of the water looked at from end to end, and in order?",
+        "A run was stopped, and the way of the water is not in order",
+        "Cold, key off: supply and hose, intake or seacock, strainer, impeller, outlet. Write what"
+        " was found. Nothing found: a mechanic looks before the next key.",
+        after_stop=True,
     )
     yield Need(
         NeedCode.AIR,
@@ -337,10 +356,10 @@ def _water_need(kind: EngineKind, supply: Supply) -> Need:
             "See it at the telltale or exhaust within 30 s of the start, else stop the engine.",
         ),
         Supply.BUCKET: (
-            "Is the water at hand, not under pressure, and shut until she starts?",
+            "Is the water at hand, not under pressure, and shut until she fires?",
             "No water at hand, or it is on already",
-            "Water opens with the start and shuts with the stop. If she doesn't fire at once, shut"
-            " it before you crank again: it waits in the exhaust and reaches the cylinders.",
+            "Shut while she is cranked; open it the moment she fires, shut it with the stop. What"
+            " is pumped before she fires waits in the exhaust and reaches the cylinders.",
         ),
         Supply.AFLOAT: (
             "Is the lower unit in the water, or the raw-water seacock open?",

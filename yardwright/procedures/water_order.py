@@ -60,9 +60,14 @@ _SUITS = {
     EngineKind.INBOARD_DIESEL: (Supply.BUCKET, Supply.AFLOAT),
 }
 WAITING_WATER = (
-    "water that is on before the engine turns waits in the wet exhaust and reaches the cylinders:"
-    " open it with the start, shut it with the stop"
+    "water that is on before she fires waits in the wet exhaust and reaches the cylinders:"
+    " shut while she is cranked, open it the moment she fires, shut it with the stop"
 )
+AT_THE_KEY = {
+    Supply.MUFFS: "Water is on and seen at the muffs",
+    Supply.BUCKET: "Somebody stands at the water: shut now, open the moment she fires",
+    Supply.AFLOAT: "Her lower unit is in the water, or her raw-water seacock is open",
+}  # what somebody says of the water, last before the key
 
 
 def order_of_water(kind: EngineKind, supply: Supply) -> tuple[WaterStep, ...]:
@@ -78,7 +83,7 @@ def order_of_water(kind: EngineKind, supply: Supply) -> tuple[WaterStep, ...]:
     Returns
     -------
     tuple of WaterStep
-        On muffs water first, seen, then the start; from a bucket or tee with the start.
+        On muffs water first, seen, then the start; from a bucket or tee the moment she fires.
 
     Raises
     ------

@@ -75,6 +75,7 @@ def start(check: StartCheck, undone: Mapping[str, str]) -> Plain:
                 "if_not": one.need.what_if_not,
                 "caution": one.need.caution,
                 "good_min": good_for_min(one.need),
+                "after_stop": one.need.after_stop,
                 "looked_at": one.known.look.at.isoformat() if one.known.look else None,
                 "holds": one.known.look.holds if one.known.look else None,
                 "because": one.known.because,
@@ -89,11 +90,12 @@ def _hose() -> Plain:
     """The numbers and words of ``static/phone/hose_watch.js``."""
     numbers = {name.lower(): getattr(hose_watch, name) for name in hose_watch.NUMBERS}
     words = {why.name.lower(): why.value for why in hose_watch.Why}
+    large = {why.value: said for why, said in hose_watch.LARGE.items()}
     then, ends = (
         {supply.value: what for supply, what in each.items()}
         for each in (hose_watch.THEN, hose_watch.ENDS)
     )
-    return {**numbers, "why": words, "then": then, "ends": ends}
+    return {**numbers, "why": words, "large": large, "then": then, "ends": ends}
 
 
 def phone_reading(limits: Iterable[Limit], boat: Boat, quantity: Quantity, today: date) -> Plain:

@@ -387,7 +387,9 @@ class Here:
         for asked in can_be_looked_at(self.stands.boat):
             section = LOOKS if asked.lapses else START
             to = self.to("look", section, at=asked.at)
-            yield Looking(asked, known(asked.at, ways, now), slugify(asked.at), to)
+            stands = known(asked.at, ways, now)
+            if stands.look or not asked.tells:  # what a stop asks for, once there was one
+                yield Looking(asked, stands, slugify(asked.at), to)
 
 
 def _watchers() -> list[tuple[object, str]]:

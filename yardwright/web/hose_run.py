@@ -19,6 +19,7 @@ from yardwright.procedures.hose_watch import ASK_LATER_S, ASK_S, BY_HAND_S, LATE
 from yardwright.procedures.put_backs import Before, holds_back
 from yardwright.procedures.start_check import MayStart, needs
 from yardwright.procedures.water_order import (
+    AT_THE_KEY,
     INBOARDS,
     TRIES_TO_DRAIN,
     Supply,
@@ -92,6 +93,7 @@ def _context(row: Boat) -> Context:
         "watch": {
             "tag": row.tag,
             "supply": supply.value if supply else "",
+            "at_the_key": AT_THE_KEY[supply] if supply else "",
             "limit_c": _limit_c(boat),
             "kept": work.kept_courses(row.engine),
             "start": on_the_phone.start(start, _holds_a_start(row, facts)) if start else None,

@@ -18,6 +18,7 @@ from yardwright.procedures.hose_run import read_run
 from yardwright.procedures.hose_watch import Course
 from yardwright.procedures.put_backs import Before, Harm, Proof, PutBack, SignOff, Undone
 from yardwright.procedures.readings import Instrument, Reading
+from yardwright.procedures.start_check import NeedCode
 from yardwright.procedures.step import Season
 from yardwright.procedures.steps import Book, book
 from yardwright.procedures.verdict import Verdict
@@ -105,7 +106,7 @@ def value(boat: Boat, facts: Iterable[Fact]) -> season.Boat:
         berth=where.body["berth"] if where else None,
         promise=promise(by_kind[Kind.PROMISED]),
         undone=undone(by_kind),
-        looks=tuple(look(fact) for fact in by_kind[Kind.LOOKED]),
+        looks=(*map(look, by_kind[Kind.LOOKED]), *stops(by_kind[Kind.HOSE_RUN])),
         disturbed=tuple(disturbed(fact) for fact in by_kind[Kind.DISTURBED]),
         readings=tuple(reading(fact) for fact in by_kind[Kind.READING]),
         done=frozenset(
@@ -184,6 +185,14 @@ def put_back(put_backs: Sequence[Fact], asked: Proof) -> PutBack | None:
 def look(fact: Fact) -> Look:
     body = fact.body
     return Look(fact.what, body["holds"], fact.done_at, fact.by.name, body["words"])
+
+
+def stops(runs: Iterable[Fact]) -> Iterator[Look]:
+    """A run that was stopped is a look at the way of the water: it was not in order."""
+    for fact in runs:
+        if fact.what == Verdict.STOP:
+            at_what = NeedCode.WATER_PATH.value
+            yield Look(at_what, False, fact.done_at, fact.by.name, "a hose run said stop")
 
 
 def disturbed(fact: Fact) -> Disturbed:

@@ -13,6 +13,7 @@ from yardwright.procedures.hose_run import HoseRun
 from yardwright.procedures.minors import LOCAL_LAW, keeps_a_minor_off
 from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.readings import Reading
+from yardwright.procedures.start_check import NeedCode
 from yardwright.procedures.step import PutBackKind, Step
 from yardwright.procedures.steps import book
 from yardwright.procedures.under_wrap import WRAP, Mark, cuts_the_wrap
@@ -150,10 +151,12 @@ def sign_off(entry: Entry, undone: Fact, how: str) -> Fact:
 
 @transaction.atomic
 def look(entry: Entry, boat: Boat, at_what: str, *, holds: bool, words: str = "") -> Fact:
-    """Someone looked, and it was so or not so."""
+    """Someone looked, and it was so or not so; after a stop it is said what was found."""
     need(entry.by, Right.PROVE)
     if not holds and not words.strip():
         raise Refused("What did you see?", "A few words: drips, loose, missing.")
+    if at_what == NeedCode.WATER_PATH and not words.strip():
+        raise Refused("What was found?", "A few words: muffs had slipped, impeller torn.")
     return facts.add_looked(entry, boat, at_what, holds=holds, words=words)
 
 

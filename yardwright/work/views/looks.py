@@ -56,6 +56,7 @@ class Asked:
     yes: str = "Looked: it holds"
     no: str = "It does not hold"
     lapses: bool = True  # the start check has its own rule of how long a look counts
+    tells: bool = False  # what was found is written, also when it is so
 
 
 def can_be_looked_at(boat: season.Boat) -> Iterator[Asked]:
@@ -103,6 +104,7 @@ def _needs_of(boat: season.Boat) -> Iterator[Asked]:
                     yes="Looked: it is so",
                     no="It is not so",
                     lapses=False,
+                    tells=need.after_stop,
                 ),
             )
     yield from asked.values()

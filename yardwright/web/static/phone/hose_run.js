@@ -1,20 +1,22 @@
 // The hose run on the phone: asks, listens, draws the heat, and says stop full-screen; all of it with no signal.
 
-import { askFirst, keepTries, showNotFired, stands, tries, voidShortLooks } from "./hose_start.js";
+import { compared, drawHeat, round } from "./hose_heat.js";
 import { hear } from "./hose_heard.js";
-import { isHead, sortOf, stopWords, Watch } from "./hose_watch.js";
+import { pointsForm } from "./hose_points.js";
+import { beep, listen, maySleep, quietMs, stayAwake, wakeSound } from "./hose_sound.js";
+import { askAnew, askFirst, keepTries, locks, showNotFired, stands, tries, voidShortLooks } from "./hose_start.js";
+import { showStop } from "./hose_stop.js";
+import { stopWords, Watch } from "./hose_watch.js";
 import { Units } from "./units.js";
 import { button, element } from "./words.js";
 
-/** @typedef {{tag: string, supply: string, limit_c: number | null, kept: Record<string, [number, number][][]>,
+/** @typedef {{tag: string, supply: string, at_the_key: string, limit_c: number | null, kept: Record<string, [number, number][][]>,
  *   start: import("./hose_start.js").Start | null, not_fired: string[], drained_after: number | null}} Watched */
 /** What is kept while it runs: when it started, by the phone's clock, and its lines.
  * @typedef {{startedAt: number, lines: string[], over: string}} Kept */
 
 const TICK_MS = 250;
-const BEEP_MS = 700;
-const KEY = "Press it, then turn the key: the count begins here. How long the starter may turn, and how long it rests, says its maker.";
-const UNREAD_MS = 1500;
+const KEY = "Press it, and turn the key only when the count runs: the yard is asked once more whether she may start. How long the starter may turn, and how long it rests, says its maker.";
 /** @type {Watched} */
 const her = JSON.parse(document.getElementById("watched")?.textContent ?? "{}");
 const place = /** @type {HTMLElement} */ (document.getElementById("watch"));
@@ -29,21 +31,16 @@ let units;
 let watch;
 /** @type {Kept | undefined} */
 let kept;
-/** @type {{atS: number, point: string, tempC: number}[]} */
+/** @type {import("./hose_heat.js").Read[]} */
 let drawn = [];
 let soonest = 0;
 const opened = { at: performance.now(), s: 0 };
-let beeped = 0;
 /** @type {(() => unknown) | undefined} */
 let askAgain;
 let pending = false; // she did not fire, and nobody has said yet that the water is off
 let endHearing = () => {};
 /** @type {ReturnType<typeof setInterval> | undefined} */
 let ticking;
-/** @type {any} */
-let awake;
-/** @type {AudioContext | undefined} */
-let sound;
 
 if (her.supply && text) begin();
 
@@ -68,7 +65,7 @@ function toStart() {
     if (!place.hidden) return;
     sheet.hidden = true;
     place.hidden = false;
-    showBefore();
+    if (!document.getElementById("at-the-key")) showBefore(); // what was typed stays
   };
   const not = () => {
     noRun?.removeAttribute("hidden");
@@ -89,45 +86,40 @@ function nowS() {
 // --- before the start ---------------------------------------------------------------
 
 function showBefore() {
-  const rows = [pointFields(1, "head")];
-  const points = element("div", {}, ...rows[0].parts);
-  const more = button("Read at one more point", () => {
-    rows.push(pointFields(rows.length + 1, ""));
-    points.append(...rows[rows.length - 1].parts);
-    rows[rows.length - 1].name.focus();
-  });
-  more.className = "tap";
-  const seen = element("input", { type: "checkbox", id: "seen-before" });
-  const words = her.supply === "muffs" ? "Water is on and seen at the muffs" : "Somebody stands at the water, ready to open it with the start";
-  const tick = element("label", { class: "choice", for: "seen-before" }, seen, ` ${words}`);
+  const points = pointsForm(her.limit_c, units, rules.hose.hottest_c);
+  const seen = element("input", { type: "checkbox", id: "at-the-key" });
+  const tick = element("label", { class: "choice", for: "at-the-key" }, seen, ` ${her.at_the_key}`);
   const says = element("p", { role: "alert" });
-  const go = button("Cranking now", async () => {
+  const no = (/** @type {string} */ words) => {
     says.className = "refused";
-    const now = her.start ? await stands(her.start, her.tag) : undefined;
-    if (!now || now.mustNot.length + now.asks.length) return toStart();
-    if (!(seen instanceof HTMLInputElement && seen.checked)) return says.replaceChildren(`${words}: tick it first. The run does not begin without.`);
+    says.replaceChildren(words);
+  };
+  const go = button("Cranking now", async () => {
+    if (!seen.checked) return no(`${her.at_the_key}: tick it first. The run does not begin without.`);
     try {
-      startNow(rows.map(({ name, running, limit }) => [name.value.trim().toLowerCase(), running.value, limit.value]));
-    } catch (no) {
-      says.replaceChildren(no instanceof Error ? no.message : String(no));
+      const lines = points.lines();
+      wakeSound();
+      go.disabled = true;
+      no("No key yet: the yard is asked whether she may start.");
+      if (await mayStart()) return startNow(lines);
+      says.replaceChildren();
+      return toStart();
+    } catch (wrong) {
+      return no(wrong instanceof Error ? wrong.message : String(wrong));
+    } finally {
+      go.disabled = false;
     }
   });
   go.className = "main tap";
-  const help = "Points that differ only in port, starboard or a number are compared with each other: head port, head starboard. Read each on a spot with matt tape or black paint, always the same: bare metal reads far too cold.";
-  place.replaceChildren(element("h2", {}, "Begin"), element("p", { class: "help" }, help), points, more, tick, says, element("p", {}, KEY), go);
+  place.replaceChildren(element("h2", {}, "Begin"), ...points.parts, tick, says, element("p", {}, KEY), go);
 }
 
-/** @param {number} n @param {string} named */
-function pointFields(n, named) {
-  const at = n === 1 ? "" : `, point ${n}`;
-  const name = field(`Point ${n}`, named);
-  const running = field(`Her running temperature${at}`, "", "Where her thermostat shows, from the manual: 70 C or 160 F. Nowhere: it ends by hand only.");
-  const filed = n === 1 && her.limit_c !== null;
-  name.addEventListener("change", () => {
-    if (filed && !isHead(name.value) && limit.value === `${her.limit_c} C`) limit.value = ""; // it is her heads'
-  });
-  const limit = field(`Not over${at}`, filed ? `${her.limit_c} C` : "", filed ? "The limit on file; of each head it counts in any case." : "From the manual, or empty: nothing on file.");
-  return { name, running, limit, parts: [name, running, limit].flatMap(labelled) };
+/** By what the yard says now, where it answers; else by what it last said, and a look of one's own. */
+async function mayStart() {
+  if (!her.start) return false;
+  await askAnew(her.start);
+  const now = await stands(her.start, her.tag);
+  return now.mustNot.length + now.asks.length === 0;
 }
 
 /** She was cranked and did not fire: the water comes first, and no run was. */
@@ -155,49 +147,10 @@ function sayNotFired() {
   });
 }
 
-/** @type {WeakMap<HTMLInputElement, string[]>} */
-const told = new WeakMap();
-
-/** @param {string} label @param {string} value @param {string} help */
-function field(label, value, help = "") {
-  const input = /** @type {HTMLInputElement} */ (element("input", { type: "text", id: label.replace(/\W+/g, "-"), value }));
-  told.set(input, [label, help]);
-  return input;
-}
-
-/** @param {HTMLInputElement} input */
-function labelled(input) {
-  const [label, help] = told.get(input) ?? ["", ""];
-  return [element("label", { for: input.id }, label), ...(help ? [element("span", { class: "help" }, help)] : []), input];
-}
-
-/** @param {string} typed */
-const celsius = (typed) => units.read(typed, "°C", { beside: "°C" }).value;
-
-/** @param {string} typed */
-function inRange(typed) {
-  const value = round(celsius(typed));
-  if (value < 30 || value > rules.hose.hottest_c) throw new Error(`${value} °C; give 30 to ${rules.hose.hottest_c} °C, or °F with its unit: 160 F.`);
-  return value;
-}
-
-/** @param {string[][]} points each with its running temperature and its limit, as typed */
+/** @param {string[]} points what is read, in lines */
 function startNow(points) {
-  const named = points.filter(([name]) => name);
-  if (!named.length) throw new Error("Name at least one point, such as head.");
-  const names = named.map(([name]) => name);
-  if (new Set(names).size < names.length || names.some((name) => name.includes(","))) throw new Error("Each point has a name of its own, without commas.");
-  const lines = [`supply ${her.supply}`];
-  for (const [name, running] of named) if (running.trim()) lines.push(`running ${name} ${inRange(running)} C`);
-  for (const [name, , typed] of named) {
-    const filed = isHead(name) ? her.limit_c : null;
-    const limit = typed.trim() ? inRange(typed) : filed;
-    if (filed !== null && limit !== null && limit > filed) throw new Error(`On file is ${filed} °C for ${name}: lower it, never raise it.`);
-    if (limit !== null) lines.push(`limit ${name} ${limit} C`);
-  }
-  lines.push(`points ${names.join(", ")}`);
-  localStorage.setItem(KEPT, JSON.stringify({ startedAt: Date.now(), lines, over: "" }));
-  sound = new AudioContext();
+  localStorage.setItem(KEPT, JSON.stringify({ startedAt: Date.now(), lines: [`supply ${her.supply}`, ...points], over: "" }));
+  beep(660, 0.3);
   goOn(JSON.parse(localStorage.getItem(KEPT) ?? ""));
 }
 
@@ -218,7 +171,7 @@ function goOn(before) {
   document.getElementById("before")?.setAttribute("hidden", "");
   showRun(points);
   stayAwake();
-  listen();
+  listen(() => kept !== undefined && !kept.over, () => write("no"));
   ticking = setInterval(tick, TICK_MS);
   endHearing = hear(her.tag, points, bySensor, (words) => say("heard", words));
   tick();
@@ -326,19 +279,8 @@ function showRun(points) {
     element("p", { id: "cant-tell", class: "answer unknown", hidden: "" }),
     hand,
     stop,
-    element("p", { class: "help" }, compared(points)),
+    element("p", { class: "help" }, compared(points, her.kept, rules.hose.runs)),
   );
-}
-
-/** With what each point is compared, in words. @param {string[]} points */
-function compared(points) {
-  const words = [...new Set(points.map(sortOf))].flatMap((sort) => {
-    const alike = points.filter((name) => sortOf(name) === sort);
-    const runs = (her.kept[sort] ?? []).length;
-    const each = alike.length > 1 ? [`${alike.join(" and ")} are compared with each other.`] : [];
-    return runs >= rules.hose.runs ? [...each, `${sort || "These"}: compared with ${runs} of this yard's own runs of such an engine.`] : each;
-  });
-  return words.length ? words.join(" ") : "No point is compared with another, nor with earlier runs.";
 }
 
 function tick() {
@@ -356,12 +298,13 @@ function tick() {
   if (fires) fires.hidden = watch.outletS !== null;
   const by_hand = document.getElementById("by-hand");
   if (by_hand) by_hand.hidden = !stands.mayEndByHand;
-  const dumb = Object.entries(stands.cantTell).map(([name, why]) => `${name}: ${why}. Read the same spot, taped or painted matt, with an infrared thermometer, or stop. No hand on a running engine.`);
+  const dumb = Object.entries(stands.cantTell).map(([name, why]) => `${name}: ${why}. Read the same spot, taped or painted matt, with a second instrument: an infrared thermometer in the hand. Or stop. No hand on a running engine.`);
   const cant = document.getElementById("cant-tell");
   if (cant) cant.hidden = dumb.length === 0;
   say("cant-tell", dumb.join(" "));
-  if (asking && left <= 10 && Date.now() - beeped > 2000) beep(660, 0.15);
-  draw();
+  if (asking && left <= 10 && quietMs() > 2000) beep(660, 0.15);
+  const heat = document.getElementById("heat");
+  if (heat) drawHeat(heat, drawn, watch.rules.limitC);
 }
 
 /** It may end: the engine runs still, so it is watched until it stands. @param {string} how */
@@ -381,108 +324,22 @@ function say(id, words) {
   if (here && here.textContent !== words) here.textContent = words;
 }
 
-/** The heat so far, drawn; the words stand beside it. */
-function draw() {
-  const here = document.getElementById("heat");
-  if (!here || here.dataset.count === String(drawn.length)) return;
-  here.dataset.count = String(drawn.length);
-  if (!drawn.length) return;
-  const long = Math.max(300, drawn[drawn.length - 1].atS);
-  const x = (/** @type {number} */ atS) => ((atS / long) * 300).toFixed(1);
-  const y = (/** @type {number} */ tempC) => (100 - Math.max(0, Math.min(100, tempC))).toFixed(1);
-  const lines = [...new Set(drawn.map((one) => one.point))].map((point, n) => {
-    const path = drawn.filter((one) => one.point === point).map((one) => `${x(one.atS)},${y(one.tempC)}`);
-    return `<polyline points="${path.join(" ")}" fill="none" stroke="currentColor" stroke-width="1.5"${n ? ` stroke-dasharray="${2 + 2 * n} 2"` : ""}/>`;
-  });
-  const last = drawn[drawn.length - 1];
-  const limit = watch?.rules.limitC[last.point];
-  const bar = limit === undefined ? "" : `<line x1="0" x2="300" y1="${y(limit)}" y2="${y(limit)}" stroke="currentColor" stroke-dasharray="1 3"/>`;
-  here.innerHTML = `<svg viewBox="0 0 300 100" role="img" aria-label="Heat since the start, 0 to 100 °C">${bar}${lines.join("")}</svg>`;
-  here.append(element("p", { class: "ev" }, `Last: ${last.point} ${round(last.tempC)} °C (${round(last.tempC * 1.8 + 32)} °F).${limit === undefined ? "" : ` Dotted: ${last.point} not over ${round(limit)} °C.`}`));
-}
-
 // --- stop ---------------------------------------------------------------------------
 
 /** @param {import("./hose_watch.js").Alarm} why */
 function alarm(why) {
-  let card = document.getElementById("stop");
-  if (!card) {
-    const [first, ...rest] = stopWords(why, her.supply, rules.hose).split(". ");
-    const done = button("The engine is stopped", () => endAlarm(why.why));
-    done.className = "tap";
-    const never = button("She never fired", () => (closeCard(), notFired()));
-    never.className = "tap";
-    const buttons = watch?.outletS === null ? [done, never] : [done]; // it may come while she is cranked still
-    card = element("div", { id: "stop", role: "alertdialog", "aria-modal": "true", "aria-labelledby": "stop-now" }, element("h2", { id: "stop-now" }, first), element("p", {}, rest.join(". ")), ...buttons);
-    document.body.append(card);
-    for (const behind of document.body.children) if (behind instanceof HTMLElement) behind.inert = behind !== card;
-    for (const one of buttons) one.disabled = true; // a finger that was on its way to another button answers nothing
-    setTimeout(() => {
-      for (const one of buttons) one.disabled = false;
-      done.focus();
-    }, UNREAD_MS);
-  }
-  if (Date.now() - beeped > BEEP_MS) {
-    beep(880, 0.5);
-    navigator.vibrate?.([400, 150, 400]);
-  }
+  const stopped = { words: "The engine is stopped", deed: () => endAlarm(why.why) };
+  const never = { words: "She never fired", deed: notFired }; // it may come while she is cranked still
+  const answers = watch?.outletS === null ? [stopped, never] : [stopped];
+  showStop(rules.hose.large[why.why] ?? "STOP. Too hot.", stopWords(why, her.supply, rules.hose), answers);
 }
 
 /** @param {string} why */
 function endAlarm(why) {
   write("stopped");
+  locks(her.tag, why);
   voidShortLooks(her.tag);
-  closeCard();
   over(why);
-}
-
-function closeCard() {
-  document.getElementById("stop")?.remove();
-  for (const behind of document.body.children) if (behind instanceof HTMLElement) behind.inert = false;
-}
-
-/** @param {number} hertz @param {number} forS */
-function beep(hertz, forS) {
-  beeped = Date.now();
-  try {
-    sound ??= new AudioContext();
-    const tone = sound.createOscillator();
-    tone.frequency.value = hertz;
-    tone.connect(sound.destination);
-    tone.start();
-    tone.stop(sound.currentTime + forS);
-  } catch {
-    // no sound here: the words and the shaking stay
-  }
-}
-
-/** A phone whose screen goes dark asks nothing. */
-async function stayAwake() {
-  const wake = async () => {
-    if (document.visibilityState === "visible") awake = await navigator.wakeLock?.request("screen").catch(() => undefined);
-  };
-  document.addEventListener("visibilitychange", wake);
-  await wake();
-}
-
-/** Trouble by voice, where the browser can; the buttons always work. */
-function listen() {
-  const Hears = /** @type {any} */ (globalThis).SpeechRecognition ?? /** @type {any} */ (globalThis).webkitSpeechRecognition;
-  if (!Hears) return;
-  const ears = new Hears();
-  Object.assign(ears, { continuous: true, lang: "en-US" });
-  ears.onresult = (/** @type {any} */ event) => {
-    const heard = event.results[event.results.length - 1][0].transcript.toLowerCase();
-    // no spoken word says that water comes, only the button; a word of trouble is believed at once
-    if (/\b(no|not|none|nothing|stop\w*|dry|hot|smoke|isn.?t|don.?t|can.?t)\b/.test(heard)) write("no");
-  };
-  ears.onend = () => kept && !kept.over && ears.start();
-  ears.onerror = (/** @type {any} */ no) => no.error === "not-allowed" && (ears.onend = null);
-  try {
-    ears.start();
-  } catch {
-    // it hears nothing: the buttons work
-  }
 }
 
 /** @param {string} how */
@@ -495,7 +352,7 @@ function over(how) {
 
 function toSheet() {
   if (!kept || !text) return;
-  awake?.release?.();
+  maySleep();
   endHearing();
   document.getElementById("before")?.setAttribute("hidden", "");
   place.hidden = false;
@@ -510,9 +367,6 @@ document.addEventListener("kept", () => {
   localStorage.removeItem(KEPT); // the outbox has it now
   if (text) text.readOnly = false;
 });
-
-/** @param {number} number */
-const round = (number) => Math.round(number * 10) / 10;
 
 /** @param {number} atS */
 const minutes = (atS) => `${Math.floor(atS / 60)}:${String(Math.floor(atS % 60)).padStart(2, "0")}`;

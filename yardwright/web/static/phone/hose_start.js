@@ -1,4 +1,4 @@
-// Before a hose run: the start check said again on the phone, from the page, its clock and what waits in the outbox.
+// Before a hose run: the start check said again on the phone, from the yard's last answer, its clock and what waits in the outbox.
 
 import { copyOf } from "./keep.js";
 import { isWell, keep, onChange, told, waiting } from "./outbox.js";
@@ -8,24 +8,46 @@ import { button, count, element, withOffset } from "./words.js";
 /** @typedef {import("./outbox.js").Row} Row */
 /** One thing a start needs, and the look that counts.
  * @typedef {{at: string, question: string, if_not: string, caution: string, good_min: number,
- *   looked_at: string | null, holds: boolean | null, because: string}} Need */
+ *   after_stop: boolean, looked_at: string | null, holds: boolean | null, because: string}} Need */
 /** @typedef {{needs: Need[], undone: {to: string, what: string}[]}} Start */
-/** One thing to be asked: at a need a look is kept; without one somebody's own yes is.
- * @typedef {{key: string, question: string, caution: string, at: string}} Ask */
+/** One thing to be asked: at a need a look is kept; without one somebody's own yes is. `tells`: what was found is written.
+ * @typedef {{key: string, question: string, caution: string, at: string, tells?: boolean}} Ask */
 
 const MINUTE_MS = 60_000;
 const UNREAD_MS = 700;
 /** Looks that count no longer than this (people, control, vapour, water) end with a try or a stop. */
 const SHORT_MIN = 60;
-const loadedAt = Date.now();
+const ANEW_MS = 3000;
+/** The yard's last answer: of when by its clock, of when by this phone's, and whether it answers now. */
+const answer = { asOf: here().asOf ?? "", atMs: copyOf() ? Date.parse(copyOf()) : Date.now(), isOld: copyOf() !== "" };
 /** What somebody looked at and said yes to on this page, where no look of the yard's is asked for. @type {Set<string>} */
 const yes = new Set();
 
+/** What the page says of her. */
+function here() {
+  return document.getElementById("at-hand")?.dataset ?? {};
+}
+
 /** The yard's time of a moment by this phone's clock; the yard's may be set apart.
  * @param {number} phoneMs */
-function yardMs(phoneMs) {
-  const asOf = Date.parse(document.getElementById("at-hand")?.dataset.asOf ?? "");
-  return asOf + phoneMs - (copyOf() ? Date.parse(copyOf()) : loadedAt);
+const yardMs = (phoneMs) => Date.parse(answer.asOf) + phoneMs - answer.atMs;
+
+/** Ask the yard again, by the page itself; where it does not answer, its last answer is an old one.
+ * @param {Start} start takes what is told */
+export async function askAnew(start) {
+  const askedMs = Date.now();
+  try {
+    const came = await fetch(location.pathname, { cache: "no-store", signal: AbortSignal.timeout(ANEW_MS) });
+    if (!came.ok || came.redirected) throw new Error("no answer");
+    const page = new DOMParser().parseFromString(await came.text(), "text/html");
+    const fresh = JSON.parse(page.getElementById("watched")?.textContent ?? "{}").start;
+    if (!fresh) throw new Error("no answer");
+    Object.assign(start, fresh);
+    Object.assign(answer, { asOf: page.getElementById("at-hand")?.dataset.asOf ?? "", atMs: askedMs, isOld: false });
+    document.getElementById("copy")?.remove(); // it is none any more
+  } catch {
+    answer.isOld = true;
+  }
 }
 
 /** What stands in the way of a start, and what is still to be asked.
@@ -33,8 +55,7 @@ function yardMs(phoneMs) {
  * @returns {Promise<{mustNot: string[], asks: Ask[], waits: number}>} */
 export async function stands(start, tag) {
   const rows = (await waiting()).filter((row) => row.boat === tag);
-  const since = copyOf() ? Date.parse(copyOf()) : loadedAt;
-  const taken = (await told()).filter((one) => one.boat === tag && isWell(one) && Date.parse(one.told_at) > since);
+  const taken = (await told()).filter((one) => one.boat === tag && isWell(one) && Date.parse(one.told_at) > answer.atMs);
   const news = [...taken, ...rows].filter((row) => !row.to.endsWith("/hose-run/"));
   const looks = start.needs.map((need) => `/boats/${tag}/look/?at=${encodeURIComponent(need.at)}`);
   const plain = (/** @type {string} */ to) => to.replaceAll("+", "%20");
@@ -50,18 +71,24 @@ export async function stands(start, tag) {
   start.needs.forEach((need, n) => {
     const hers = news.filter((row) => plain(row.to) === looks[n]).map(lookOf);
     if (need.looked_at) hers.push({ atMs: Date.parse(need.looked_at), holds: need.holds === true, because: need.because });
+    if (need.after_stop) hers.push(...locked(tag));
     hers.sort((a, b) => b.atMs - a.atMs || Number(a.holds) - Number(b.holds));
     const [last] = hers.filter((one) => !one.holds || need.good_min > SHORT_MIN || one.atMs > yardMs(voided(tag)));
-    if (last && !last.holds) mustNot.push(`${need.if_not} (${last.because})`);
+    if (need.after_stop) {
+      if (last && !last.holds) asks.push({ key: need.at, question: need.question, caution: `Last: ${last.because}. ${need.caution}`, at: need.at, tells: true });
+    } else if (last && !last.holds) mustNot.push(`${need.if_not} (${last.because})`);
     else if (!last || yardMs(Date.now()) - last.atMs > need.good_min * MINUTE_MS) asks.push({ key: need.at, question: need.question, caution: need.caution, at: need.at });
   });
   for (const row of news)
     if (!isLook(row) && !start.undone.some(({ to }) => row.to.startsWith(to)))
       asks.push({ key: row.uuid, question: `“${row.words}”: did you look that nothing of it stands in the way of a start?`, caution: "The yard's answer does not know this entry yet.", at: "" });
-  if (copyOf())
-    asks.push({ key: `copy ${copyOf()}`, question: "Did you look yourself that nobody opened or took off anything since this copy?", caution: "Drains, plugs, hoses, fuel, battery, wrap. This phone can't know it.", at: "" });
+  if (answer.isOld)
+    asks.push({ key: `old ${answer.asOf}`, question: `Did you look yourself that nobody opened or took off anything since ${clockOf(answer.asOf)}?`, caution: "Drains, plugs, hoses, fuel, battery, wrap. The yard does not answer, and this phone can't know it.", at: "" });
   return { mustNot, asks: asks.filter((ask) => !yes.has(ask.key)), waits: rows.length };
 }
+
+/** @param {string} iso */
+const clockOf = (iso) => iso.slice(11, 16);
 
 /** @param {Row} row */
 function lookOf(row) {
@@ -87,7 +114,7 @@ export function askFirst(place, start, tag, ready, not, begun) {
       if (is_ready) place.replaceChildren();
       else draw(place, tag, mustNot, asks, waits, show);
     }
-    document.getElementById("answer")?.toggleAttribute("hidden", !is_ready);
+    document.getElementById("answer")?.toggleAttribute("hidden", !is_ready || document.getElementById("no-run") !== null); // what the server said then is no answer now
     if (is_ready) ready();
     else not();
     return undefined;
@@ -100,9 +127,8 @@ export function askFirst(place, start, tag, ready, not, begun) {
 
 /** @param {HTMLElement} place @param {string} tag @param {string[]} mustNot @param {Ask[]} asks @param {number} waits @param {() => unknown} again */
 function draw(place, tag, mustNot, asks, waits, again) {
-  const asOf = document.getElementById("at-hand")?.dataset.asOf?.slice(11, 16);
-  const is_old = copyOf() || waits > 0;
-  const says = is_old ? `The yard's answer is of ${asOf}${waits ? `; ${count(waits, "entry waits", "entries wait")} here` : ""}. ` : "";
+  const is_old = answer.isOld || waits > 0;
+  const says = is_old ? `The yard's answer is of ${clockOf(answer.asOf)}${waits ? `; ${count(waits, "entry waits", "entries wait")} here` : ""}. ` : "";
   const next = mustNot.length ? "This comes first:" : `${count(asks.length, "look", "looks")} before the start: look yourself, then answer.`;
   place.replaceChildren(
     element("p", { class: "say", role: "status" }, `${says}${next}`),
@@ -127,6 +153,7 @@ function asked(ask, tag, again) {
     }
     return send();
   };
+  const found = element("input", { type: "text", maxlength: "160" });
   const seen = element("input", { type: "text", maxlength: "160", "aria-label": "What did you see?" });
   const not_so = button("It is not so", () => {
     if (seen.value.trim()) return look(false, seen.value.trim());
@@ -134,17 +161,22 @@ function asked(ask, tag, again) {
     says.replaceChildren("What did you see? A few words: drips, loose, missing.");
     return seen.focus();
   });
-  const is_so = button("Looked now: it is so", () => look(true));
+  const is_so = button("Looked now: it is so", () => {
+    if (!ask.tells || found.value.trim()) return look(true, found.value.trim());
+    says.className = "refused";
+    says.replaceChildren("What was found? A few words: muffs had slipped, impeller torn.");
+    return found.focus();
+  });
   is_so.className = "main tap";
   is_so.disabled = true; // the next question moves under a finger that taps twice
   setTimeout(() => (is_so.disabled = false), UNREAD_MS);
   const more = ask.at ? [element("details", {}, element("summary", {}, "It is not so"), element("label", {}, "What did you see?", seen), not_so)] : [];
-  return element("div", { class: "item asks" }, element("p", {}, element("b", {}, ask.question)), ...(ask.caution ? [element("p", {}, ask.caution)] : []), is_so, ...more, says);
+  return element("div", { class: "item asks" }, element("p", {}, element("b", {}, ask.question)), ...(ask.caution ? [element("p", {}, ask.caution)] : []), ...(ask.tells ? [element("label", {}, "What was found?", found)] : []), is_so, ...more, says);
 }
 
 /** @param {Ask} ask @param {string} tag @param {boolean} holds @param {string} words @returns {Row} */
 function lookRow(ask, tag, holds, words) {
-  const name = document.getElementById("at-hand")?.dataset.name ?? tag;
+  const name = here().name ?? tag;
   return {
     uuid: crypto.randomUUID(),
     to: `/boats/${tag}/look/?at=${encodeURIComponent(ask.at)}`,
@@ -152,9 +184,25 @@ function lookRow(ask, tag, holds, words) {
     made_at: withOffset(new Date()),
     person: Number(document.body.dataset.person),
     boat: tag,
-    words: `${name}: ${ask.at}, ${holds ? "looked: it is so" : `it is not so: ${words}`}`,
+    words: `${name}: ${ask.at}, ${holds ? ["looked: it is so", words].filter(Boolean).join(", ") : `it is not so: ${words}`}`,
     name: document.body.dataset.name ?? "",
   };
+}
+
+// --- after a stop -------------------------------------------------------------------
+
+/** @param {string} tag */
+const keptLock = (tag) => `stopped ${tag}`;
+
+/** A run said stop: none begins before the way of the water is looked at. @param {string} tag @param {string} why */
+export function locks(tag, why) {
+  localStorage.setItem(keptLock(tag), JSON.stringify({ atMs: Date.now(), why }));
+}
+
+/** The stop that this phone knows of, as a look that it is not so: also before the yard has the run. @param {string} tag */
+function locked(tag) {
+  const stop = JSON.parse(localStorage.getItem(keptLock(tag)) ?? "null");
+  return stop ? [{ atMs: yardMs(stop.atMs), holds: false, because: `the last run said stop: ${stop.why}` }] : [];
 }
 
 /** Short looks before this moment count no more. @param {string} tag */

@@ -3,7 +3,7 @@
 /** @typedef {number | null} Known null is *not known*, *not on file* */
 /** @typedef {{why: string, atS: number, point: string, tempC: Known}} Alarm */
 /** Numbers and words as the server has them.
- * @typedef {Record<string, number> & {why: Record<string, string>, then: Record<string, string>, ends: Record<string, string>}} Numbers */
+ * @typedef {Record<string, number> & {why: Record<string, string>, large: Record<string, string>, then: Record<string, string>, ends: Record<string, string>}} Numbers */
 /** @typedef {{
  *   supply: string, points: string[], runningC: Record<string, number>, limitC: Record<string, number>,
  *   kept: Record<string, [number, number][][]>,
@@ -286,6 +286,11 @@ class Point {
     const last = this.temps.at(-1) ?? 0;
     let same = 0;
     while (same < this.temps.length && this.temps[this.temps.length - 1 - same] === last) same++;
+    if (same === this.temps.length) {
+      const lastedS = (this.times.at(-1) ?? 0) - this.times[0];
+      const never = same >= this.n.stuck || lastedS >= this.n.flat_s; // sooner than a plateau: it would look like one
+      return never ? `it says ${last.toFixed(1)} °C since its first reading` : "";
+    }
     const till = this.temps.length - same;
     const before = [...new Set(this.temps.slice(Math.max(0, till - this.n.stuck), till))].sort((a, b) => a - b);
     const steps = before.slice(1).map((c, k) => c - before[k]);
