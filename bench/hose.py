@@ -131,7 +131,7 @@ def _dead(times: Temps, noise_c: float) -> list[str]:
         watch = _begun()
         for at_s, temp_c in zip(times.tolist(), np.round(temps[0], 1).tolist(), strict=True):
             watch.answered_s = at_s
-            watch.read(at_s, "point 0", temp_c)
+            watch.read(at_s, "head 0", temp_c)
             if at_s > FAULT_S and watch.at(at_s).cant_tell:
                 said.append(at_s - FAULT_S)
                 break
@@ -144,7 +144,7 @@ def _dead(times: Temps, noise_c: float) -> list[str]:
 
 
 def _begun(points: int = 1) -> Watch:
-    names = tuple(f"point {n}" for n in range(points))
+    names = tuple(f"head {n}" for n in range(points))
     running_c, limit_c = dict.fromkeys(names, RUNNING_C), dict.fromkeys(names, LIMIT_C)
     watch = Watch(Rules(Supply.MUFFS, names, running_c, limit_c))
     watch.water_at_outlet(1)

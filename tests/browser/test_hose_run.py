@@ -240,6 +240,35 @@ def test_an_alarm_while_she_is_cranked_is_a_try(page: Page) -> None:
     expect(page.locator("#watch h2")).to_contain_text("1 try")
 
 
+def test_what_is_typed_wrong_begins_no_run(page: Page) -> None:
+    looks_before_the_start(page)
+    page.goto(AT)
+    page.get_by_label("Water is on and seen at the muffs").check()
+    says, running = page.locator("#watch [role=alert]"), page.get_by_label("Her running temperature")
+    for first, limit, wrong in (
+        ("10 C", "80 C", "10 °C; give 30 to 150 °C"),
+        ("70 C", "90 C", "On file is 80 °C for head: lower it, never raise it."),
+    ):
+        running.fill(first)
+        page.get_by_label("Not over").fill(limit)
+        page.get_by_role("button", name="Cranking now").click()
+        expect(says).to_contain_text(wrong)
+        expect(running).to_have_value(first)  # what was typed stays
+    page.get_by_label("Not over").fill("75 C")
+    page.get_by_role("button", name="Read at one more point").click()
+    second = page.get_by_label("Point 2", exact=True)
+    expect(second).to_be_focused()
+    second.fill("head")
+    page.get_by_role("button", name="Cranking now").click()
+    expect(says).to_contain_text("Each point has a name of its own")
+    second.fill("Elbow")
+    page.get_by_label("Not over, point 2").fill("140 F")
+    page.get_by_role("button", name="Cranking now").click()
+    expect(page.locator("#clock")).to_contain_text("since the key")
+    expect(page.locator("#watch")).to_contain_text("elbow, not over 60 °C")  # 140 degF
+    expect(page.locator("#watch")).to_contain_text("head, not over 75 °C")
+
+
 def test_somebody_opened_something_since_the_page_came(page: Page) -> None:
     looks_before_the_start(page)
     page.goto(AT)

@@ -49,6 +49,7 @@ def test_the_start_check_comes_first(ines: Person, as_person: Use) -> None:
     assert "The run does not begin." in page
     assert "stop-switch lanyard" in page
     assert "Water seen before the start" in page
+    assert '"at_the_key": "Water is on and seen at the muffs"' in page
     assert "Is the engine oil in" in page  # asked again at hand
     assert '"limit_c": 80' in page  # the limit filed for her engine
 
