@@ -244,7 +244,10 @@ def test_what_is_typed_wrong_begins_no_run(page: Page) -> None:
     looks_before_the_start(page)
     page.goto(AT)
     page.get_by_label("Water is on and seen at the muffs").check()
-    says, running = page.locator("#watch [role=alert]"), page.get_by_label("Her running temperature")
+    says, running = (
+        page.locator("#watch [role=alert]"),
+        page.get_by_label("Her running temperature"),
+    )
     for first, limit, wrong in (
         ("10 C", "80 C", "10 °C; give 30 to 150 °C"),
         ("70 C", "90 C", "On file is 80 °C for head: lower it, never raise it."),

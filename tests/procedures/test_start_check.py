@@ -197,7 +197,7 @@ def test_after_a_stop_no_run_begins_before_the_way_of_the_water_is_looked_at() -
     held = start_check(kind, supply, (), (*looks, stop), AT)
     assert held.answer == MayStart.NO
     assert held.must_not == (
-        "A run was stopped, and the way of the water is not in order"
+        "A run was stopped, and the water path is not in order"
         " (looked at 5 May 08:00 by Ada: a hose run said stop)",
     )
     later = replace(stop, holds=True, at=AT - timedelta(minutes=30))

@@ -80,7 +80,7 @@ def test_a_stop_holds_her_until_a_run_does_not(ines: Person, as_person: Use) -> 
 
 
 LOOK_AT_PATH = "/boats/TEA/look/?at=water+path"
-NOT_IN_ORDER = "the way of the water is not in order (looked at"
+NOT_IN_ORDER = "the water path is not in order (looked at"
 
 
 def test_a_stop_locks_the_next_run_until_what_was_found_is_written(
@@ -88,11 +88,13 @@ def test_a_stop_locks_the_next_run_until_what_was_found_is_written(
 ) -> None:
     client = as_person(ines)
     assert NOT_IN_ORDER not in client.get(AT).content.decode()
-    assert "What was found?" not in client.get("/boats/TEA/at-hand/").content.decode()
+    for where in ("/boats/TEA/at-hand/", "/boats/TEA/look/"):  # no stop, nothing to look at
+        assert "Water path" not in client.get(where).content.decode(), where
     client.post(AT, post(NO_WATER))
     page = client.get(AT).content.decode()
     assert NOT_IN_ORDER in page
     assert "Ines: a hose run said stop)" in page
+    assert "Water path" in client.get("/boats/TEA/look/").content.decode()
     for where in ("/boats/TEA/at-hand/", LOOK_AT_PATH):
         assert "What was found?" in client.get(where).content.decode(), where
     bare = {"uuid": str(uuid4()), "holds": "yes", "words": "  "}

@@ -254,8 +254,8 @@ def _dry_needs() -> Iterator[Need]:
     )
     yield Need(
         NeedCode.WATER_PATH,
-        "After a stop: is the way of the water looked at from end to end, and in order?",
-        "A run was stopped, and the way of the water is not in order",
+        "After a stop: is the water path looked at from end to end, and in order?",
+        "A run was stopped, and the water path is not in order",
         "Cold, key off: supply and hose, intake or seacock, strainer, impeller, outlet. Write what"
         " was found. Nothing found: a mechanic looks before the next key.",
         after_stop=True,

@@ -188,7 +188,7 @@ def look(fact: Fact) -> Look:
 
 
 def stops(runs: Iterable[Fact]) -> Iterator[Look]:
-    """A run that was stopped is a look at the way of the water: it was not in order."""
+    """A run that was stopped is a look at the water path: it was not in order."""
     for fact in runs:
         if fact.what == Verdict.STOP:
             at_what = NeedCode.WATER_PATH.value

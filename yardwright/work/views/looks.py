@@ -146,7 +146,8 @@ def _known(boat: season.Boat, at: str) -> Known:
 def _looks(
     request: HttpRequest, row: Boat, boat: season.Boat, asked: dict[str, Asked]
 ) -> HttpResponse:
-    each = [(one, _known(boat, one.at)) for one in asked.values()]
+    known_now = [(one, _known(boat, one.at)) for one in asked.values()]
+    each = [(one, is_known) for one, is_known in known_now if is_known.look or not one.tells]
     ways = len(boat.ways_in) + 2  # all counted before them, her cover after
     return render(request, "looks.html", {"boat": row, "ways": each[:ways], "needs": each[ways:]})
 

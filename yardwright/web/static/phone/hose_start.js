@@ -194,7 +194,7 @@ function lookRow(ask, tag, holds, words) {
 /** @param {string} tag */
 const keptLock = (tag) => `stopped ${tag}`;
 
-/** A run said stop: none begins before the way of the water is looked at. @param {string} tag @param {string} why */
+/** A run said stop: none begins before the water path is looked at. @param {string} tag @param {string} why */
 export function locks(tag, why) {
   localStorage.setItem(keptLock(tag), JSON.stringify({ atMs: Date.now(), why }));
 }
