@@ -1,7 +1,7 @@
 """From ready to handed over by way of the slings, as the phone at the lift does it."""
 
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from uuid import uuid4
 
 import pytest
@@ -162,6 +162,32 @@ def test_too_heavy_is_refused_by_the_range_not_the_mean(at_the_lift: Boat, ruben
     at_the_lift.save()
     with pytest.raises(Refused, match=r"She may weigh 15,400 kg .*; the lift is rated 15,000 kg"):
         into(at_the_lift, ruben)
+
+
+def test_too_broad_and_on_soft_ground_are_refused(at_the_lift: Boat, ruben: Person) -> None:
+    def why() -> str:
+        with pytest.raises(Refused) as refused:
+            into(at_the_lift, ruben)
+        return refused.value.wrong
+
+    Lift.objects.update(beam_m=2.0)
+    at_the_lift.beam_m = 2.1
+    at_the_lift.save()
+    assert "Her beam is 2.1 m, and the Travel lift takes 2 m." in why()
+    Lift.objects.update(beam_m=None, firm_ground=True)
+    assert "nobody wrote where she stands" in why()
+    row = Place.objects.get()
+    row.soft = True
+    row.save()
+    services.move(entry(ruben), at_the_lift, row, 1)
+    assert "nobody has said from which day of this season North row bears it" in why()
+    row.firm_from = date(2031, 5, 7)  # tomorrow
+    row.save()
+    assert "North row bears the Travel lift from Wed 7 May on" in why()
+    row.firm_from = date(2031, 5, 6)  # today
+    row.save()
+    into(at_the_lift, ruben)
+    assert state_of(at_the_lift) == State.IN_THE_SLINGS
 
 
 def test_a_crane_s_slings_are_measured_first(at_the_lift: Boat, ruben: Person) -> None:

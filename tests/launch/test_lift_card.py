@@ -42,6 +42,18 @@ def test_a_card_goes_or_says_why_not(at_the_lift: Boat) -> None:
     assert ["Not known: her weight" in one.reason for one in card.refusals] == [True]
 
 
+def test_of_several_lifts_the_one_that_carries_her_is_on_it(at_the_lift: Boat) -> None:
+    Lift.objects.update(rating_kg=2000)  # 2,200 kg and a tenth is 2,420 kg
+    crane = Lift.objects.get()
+    crane.pk, crane.name, crane.rating_kg, crane.beam_m = None, "Big lift", 9000, 4.0
+    crane.save()
+    at_the_lift.beam_m = 2.1
+    at_the_lift.save()
+    card = on_her_way.lift_card(at_the_lift, "http://a/")
+    assert (card.lift, card.lift_rated_kg, card.lift_beam_m) == ("Big lift", 9000, 4.0)
+    assert card.refusals == ()
+
+
 def test_open_put_backs_and_the_water_s_way_are_on_it(teal: Boat, ruben: Person) -> None:
     from tests.launch.conftest import lift_and_weight
 

@@ -164,6 +164,9 @@ def test_the_card_says_what_was_worked_out(monkeypatch: pytest.MonkeyPatch) -> N
         ),
         ({"lift_rated_kg": 5500.0}, "The lift may have to carry 5,720 kg and is rated 5,500 kg"),
         ({"lift_rated_kg": float("nan")}, "The lift may have to carry"),
+        ({"lift_beam_m": 3.1}, "Her beam is 3.20 m; the lift takes 3.10 m"),
+        ({"lift_draft_m": 1.7}, "Her draft is 1.75 m; the lift takes 1.70 m"),
+        ({"lift_beam_m": 4.0, "beam_m": None}, "Her beam is not known; the lift takes 4.00 m"),
         ({"water": None}, "Her water is not known"),
         # A1: ready 09:30, a launch takes 30 min, her water leaves 09:45.
         (

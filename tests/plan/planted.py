@@ -171,6 +171,16 @@ def aside_while_the_lift_is_shut(plan: Plan, problem: Problem, dice: Random) -> 
     return aside(plan, key, opens - dice.randint(1, 19))
 
 
+def on_soft_ground(plan: Plan, problem: Problem, dice: Random) -> Plan:
+    """Fetched before the ground bears it, or moved aside before."""
+    if dice.random() < 0.5:
+        key = dice.choice(list(plan.asides))
+        return aside(plan, key, problem.boat[key].ground_from - dice.randint(1, 300))
+    boat = some(problem, dice)
+    fetched = boat.ground_from - dice.randint(1, 300)
+    return launch(plan, **{boat.id: fetched + boat.carry_min})
+
+
 def too_many_on_lifts(plan: Plan, problem: Problem, dice: Random) -> Plan:
     kind = dice.choice(problem.lifts)
     boats = [boat for boat in problem.boats if boat.lift == kind.id][: kind.count + 1]
@@ -263,6 +273,7 @@ PLANTED: dict[str, tuple[str, Plant]] = {
     "water leaves": ("water_holds", water_leaves),
     "lift shut when she is fetched": ("lift_open", lift_is_shut),
     "moved aside with the lift shut": ("lift_open", aside_while_the_lift_is_shut),
+    "on soft ground": ("ground_bears", on_soft_ground),
     "too many on lifts": ("lifts_enough", too_many_on_lifts),
     "leaves from behind": ("front_leaves_first", leaves_from_behind),
     "not moved aside": ("front_leaves_first", not_moved_aside),

@@ -124,7 +124,7 @@ class Yard:
         """Each hour in which she could meet the water, and what her launch takes."""
         lift, looks = self.problem.lift[boat.lift], self.problem.looks
         carry, looked = boat.carry_min // 60, boat.looks_min // 60 if looks else 0
-        for hour in range(ready + carry, HOURS):
+        for hour in range(max(ready, boat.ground_from // 60) + carry, HOURS):
             lifted, after = range(hour - carry, hour + 1), range(hour + 1, hour + 1 + looked)
             dry = all(
                 hour >= self.ends["job", t.id] + t.dry_min // 60
@@ -144,7 +144,8 @@ class Yard:
 
     def moves(self, boat: Boat, ready: int) -> Iterator[Taken]:
         lift = self.problem.lift[boat.lift]
-        for hour in sorted(h for h in hours_in(lift.opens) if h >= ready):
+        soonest = max(ready, boat.ground_from // 60)
+        for hour in sorted(h for h in hours_in(lift.opens) if h >= soonest):
             if self.busy["lift", lift.id, hour] < lift.count and not self.busy["on", boat.id, hour]:
                 yield [("lift", lift.id, hour), ("moved", boat.id, hour)], hour + 1
 

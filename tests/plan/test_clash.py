@@ -41,6 +41,20 @@ def test_curlew_s_kit_and_her_water_clash() -> None:
     ]
 
 
+def test_soft_ground_and_a_promise_clash() -> None:
+    # By hand: Dunlin's water on Tuesday leaves at 10:45 and a launch needs 30 min of it, so the
+    # lift has to fetch her by 10:15 (it carries her no way first); on Wednesday she has water.
+    soft = tuple(
+        replace(b, ground_from=at(TUE + 1, "00:00")) if b.id == DUNLIN else b
+        for b in story_a1().boats
+    )
+    assert why_promise_not_kept(replace(story_a1(), boats=soft), DUNLIN) == [
+        "Dunlin's Ink is Tue 6 May; the ground where she stands bears the Travel lift from Wed 7 "
+        "May 00:00 on.",
+        "Any one of these would do: Ink on Wed 7 May; a lift that goes there by Tue 6 May 10:15.",
+    ]
+
+
 def late(problem: Problem, key: BoatId) -> int:
     """How late a boat is at the least when nobody else is there, to the minute, by the solver."""
     boat = problem.boat[key]

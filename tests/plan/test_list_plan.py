@@ -49,6 +49,7 @@ OUT = {  # each rule, and the words of the list plan that keep it, with what lea
     "not_too_long_dry": ("start - self.jobs[task.id].end > task.within_min", "start < 0"),
     "water_holds": (OPENS, EVER_OPEN),
     "lift_open": (OPENS, EVER_OPEN),
+    "ground_bears": (OPENS, EVER_OPEN),
     "lifts_enough": ("busy = lift.busy_until(span)", "busy = None"),
     "front_leaves_first": ("[self._gone(front) for front in self._in_front(boat)]", "[]"),
     "aside_before_launch": ("clear = [self._gone(boat)]", "clear = []"),

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 from math import sqrt
@@ -97,6 +98,13 @@ def in_turn(jobs: int, minutes: int) -> tuple[list[Task], dict[TaskId, Job]]:
     return tasks, {
         task.id: Job(INES, at(day, 8), at(day, 8) + minutes) for day, task in enumerate(tasks)
     }
+
+
+def test_in_no_season_is_she_fetched_from_ground_that_gives_way() -> None:
+    # By hand: no work, water and lift at any hour; the ground bears it from the fourth day on.
+    problem = yard([replace(afloat_any_time(TERN), ground_from=at(3, 6))], [], [])
+    found = odds(problem, Plan({}, {TERN: at(3, 6)}, {}), Uncertain(), seasons=1000)
+    assert (found.by(TERN, 2), found.by(TERN, 3)) == (0.0, 1.0)
 
 
 @pytest.mark.parametrize("late_by", [0, 1, 2, 4])

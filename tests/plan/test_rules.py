@@ -129,6 +129,7 @@ COSTLY = {
     ),
     "water_holds": yard([boat(A, water=on(1))], [], []),
     "lift_open": yard([boat(A)], [], [], lift=on(1)),
+    "ground_bears": yard([replace(boat(A), ground_from=at(1, "00:00"))], [], []),
     "lifts_enough": yard([boat(A), boat(B)], [], [], lift=SHORT),
     "front_leaves_first": yard([boat(A, 1, water=on(1)), boat(B)], [], [], (A, B)),
     "aside_before_launch": yard(
@@ -239,6 +240,30 @@ def aside(**when: int) -> Plan:
 def test_checker_says_what_is_wrong(bad: Plan, said: str) -> None:
     sentences = checker.broken(bad, PROBLEM)
     assert any(said in sentence for sentence in sentences), sentences
+
+
+def test_checker_says_that_the_ground_gives_way() -> None:
+    # By hand: Curlew is moved aside Monday noon; the ground bears the lift from one o'clock on.
+    boats = tuple(
+        replace(b, ground_from=at(0, "13:00")) if b.id == CURLEW else b for b in PROBLEM.boats
+    )
+    (said,) = checker.broken(by_hand(), replace(PROBLEM, boats=boats))
+    assert said == (
+        "Curlew would be fetched Mon 5 May 12:00; the ground where she stands bears the Travel lift "
+        "from Mon 5 May 13:00 on."
+    )
+
+
+def test_a_boat_on_soft_ground_is_fetched_when_it_bears() -> None:
+    # By hand: twenty minutes before the water, so she meets it at 10:20; before, nothing is hers.
+    soft = replace(boat(A), ground_from=at(0, "10:00"), carry_min=20)
+    asked = yard([soft], [], [])
+    found = solver.solve(asked, time_limit_s=5)
+    assert found.plan is not None
+    assert found.plan.launches[A] >= at(0, "10:20")
+    assert list_plan(asked, by_promise(asked)).launches == {A: at(0, "10:20")}
+    early = replace(found.plan, launches={A: at(0, "10:19")})
+    assert checker.broken(early, asked)
 
 
 def test_checker_keeps_the_order_of_jobs() -> None:

@@ -277,6 +277,7 @@ def _whole_boat(dice: Random, key: BoatId) -> Boat:
         watch_min=dice.choice((0, 1440)),
         hands=1,
         ink=dice.randint(10, 30),
+        ground_from=at(2, "09:00"),
     )
 
 
@@ -305,7 +306,8 @@ def in_turn(problem: Problem) -> Plan:
     asides: dict[BoatId, int] = {}
     now = 0
     for row in problem.rows:
-        asides[row[0]] = _begin(problem.lift[problem.boat[row[0]].lift].opens, now, 60)
+        front = problem.boat[row[0]]
+        asides[row[0]] = _begin(problem.lift[front.lift].opens, max(now, front.ground_from), 60)
         now = asides[row[0]] + 60
         for key in (*row[1:], row[0]):
             boat = problem.boat[key]
@@ -338,7 +340,7 @@ def _launch_by_hand(problem: Problem, boat: Boat, now: int) -> int:
     paint = TaskId(f"{boat.id} paint")
     jobs = {task.id: task for task in problem.tasks}
     dry = now + jobs[paint].dry_min  # later than it need be
-    start = max(now + boat.carry_min, dry)
+    start = max(now + boat.carry_min, dry, boat.ground_from + boat.carry_min)
     while not (
         _covers(lift, start - boat.carry_min, start + boat.launch_min)
         and _covers(boat.water, start, start + boat.launch_min)
@@ -359,6 +361,7 @@ def _begin(stretches: tuple[Interval, ...], now: int, minutes: int) -> int:
 def tiny_more(seed: int) -> Problem:
     """A tiny yard with what else can be asked: carrying, paint, looks, learners, work afloat."""
     dice = Random(seed)  # noqa: S311 - no secret
+    thaw = Random(seed)  # noqa: S311 - no secret
     asked = tiny(seed, boats=2)
     boats = tuple(
         replace(
@@ -367,6 +370,7 @@ def tiny_more(seed: int) -> Problem:
             looks_min=dice.choice((0, 60, 120)),
             hands=dice.choice((1, 1, 2)),
             free_from=dice.choice((0, 0, 1440)),
+            ground_from=thaw.choice((0, 0, at(0, "13:00"), at(1, "08:00"))),
         )
         for boat in asked.boats
     )

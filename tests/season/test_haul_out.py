@@ -66,6 +66,24 @@ def test_the_late_are_told_and_the_unmeasured_have_no_turn() -> None:
         assert [why for _, why in found.left] == ["Her draft is not known: measure it."]
 
 
+def test_a_lift_hauls_nobody_who_is_too_heavy_or_too_broad() -> None:
+    # By hand: 14,000 kg and a tenth is 15,400 kg, and the lift may carry 15,000 kg.
+    season = afloat("Avocet", "Plover", "Teal")
+    made = {"Avocet": (14_000.0, 3.0), "Plover": (2_000.0, 4.4), "Teal": (2_000.0, None)}
+    boats = [
+        replace(b, weight_kg=made[b.name][0], weight_within=0.1, beam_m=made[b.name][1])
+        for b in season.boats
+    ]
+    lifts = (replace(season.lifts[0], beam_m=4.3),)
+    found = order(replace(season, boats=tuple(boats), lifts=lifts), BEGINS, 3, None)
+    assert {boat.name: why for boat, why in found.left} == {
+        "Avocet": "she weighs up to 15,400 kg, and the Travel lift may carry 15,000 kg.",
+        "Plover": "her beam is 4.4 m, and the Travel lift takes 4.3 m.",
+    }
+    (teal,) = found.turns
+    assert "her beam: not known; measure before she is lifted" in teal.because
+
+
 def test_refused() -> None:
     with pytest.raises(ValueError, match="1 to 120"):
         order(afloat("Teal"), BEGINS, 0, None)

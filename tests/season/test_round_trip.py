@@ -212,10 +212,13 @@ def seasons(draw: st.DrawFn) -> Season:
                 30,
                 carry_min=20,
                 holds=hold,
+                beam_m=draw(perhaps() | st.floats(0.1, 15)),
+                draft_m=draw(perhaps() | st.floats(0.1, 5)),
+                firm_ground=draw(st.booleans()),
             ),
         ),
         people=tuple(people),
-        places=(Place("Row", "row", 9),),
+        places=(Place("Row", "row", 9, soft=True, firm_from=draw(perhaps() | days)),),
         parts=tuple(Part(name, draw(perhaps() | moments)) for name in parts),
         limits=(
             Limit(

@@ -11,6 +11,7 @@ from yardwright.plan.days import Interval
 from yardwright.plan.planner import plan
 from yardwright.plan.problem import BoatId, LiftId, PersonId, TaskId
 from yardwright.season.faults import faults
+from yardwright.season.going_in import lifting
 from yardwright.season.model import (
     Boat,
     Hold,
@@ -118,6 +119,148 @@ def test_which_lift_is_not_known_without_her_weight(three_days: Season) -> None:
     assert "Teal" not in because(unknown)  # one lift: her weight is asked for before she is lifted
     two = replace(unknown, lifts=(*unknown.lifts, crane(unknown)))
     assert because(two)["Teal"].startswith("her weight is not known, nor which lift may carry her")
+
+
+def two_lifts(season: Season, **of_teal: object) -> Season:
+    """A travel lift 3.5 m between its legs and a crane for 4 t that reaches over any."""
+    travel = replace(season.lifts[0], beam_m=3.5, draft_m=1.8)
+    boats = tuple(replace(boat, weight_kg=2000.0, beam_m=2.5) for boat in season.boats)
+    season = replace(season, lifts=(travel, crane(season, aside_min=None)), boats=boats)
+    return with_boat(season, "Teal", **{"weight_kg": 5000.0, "weight_within": 0.1} | of_teal)
+
+
+@pytest.mark.parametrize(
+    ("teal", "goes_by"),
+    [
+        ({"beam_m": 3.5}, "Travel lift"),  # to the centimetre
+        ({"beam_m": 3.51, "weight_kg": 3600.0}, "Crane"),  # 3,960 kg with a tenth
+        ({"beam_m": None, "weight_kg": 3600.0}, "Crane"),  # it has no limit to her beam
+        ({"beam_m": None}, "Travel lift"),  # 5,500 kg: no other may; she is measured first
+        ({"beam_m": 3.2, "weight_kg": None, "lift": "Travel lift"}, "Travel lift"),
+    ],
+)
+def test_a_lift_takes_her_weight_and_her_beam(
+    three_days: Season, teal: dict[str, object], goes_by: str
+) -> None:
+    problem = problem_of(two_lifts(three_days, **teal))
+    assert TEAL in {boat.id for boat in problem.going_in}
+    assert problem.boat[TEAL].lift == LiftId(goes_by)
+
+
+@pytest.mark.parametrize(
+    ("teal", "says"),
+    [
+        # 5,000 kg and a tenth is 5,500 kg, more than the crane's 4,000; 3.6 m of beam is more
+        # than the 3.5 m between the legs of the other.
+        (
+            {"beam_m": 3.6},
+            "no lift here takes her: her beam is 3.6 m, and the Travel lift takes 3.5 m; she weighs "
+            "up to 5,500 kg, and the Crane may carry 4,000 kg",
+        ),
+        (
+            {"beam_m": 3.6, "lift": "Travel lift"},
+            "her beam is 3.6 m, and the Travel lift named for her takes 3.5 m; name another, or "
+            "measure her",
+        ),
+        (
+            {"weight_kg": 3000.0, "draft_m": 1.9, "lift": "Travel lift"},
+            "she draws 1.9 m, and the Travel lift named for her takes 1.8 m; name another, or "
+            "measure her",
+        ),
+        (
+            {"weight_kg": None, "beam_m": None},
+            "her weight and her beam are not known, nor which lift may carry her; measure her, or "
+            "name it",
+        ),
+    ],
+)
+def test_no_lift_takes_her_or_nobody_knows(
+    three_days: Season, teal: dict[str, object], says: str
+) -> None:
+    assert because(two_lifts(three_days, **teal))["Teal"] == says
+
+
+def test_all_lifts_are_too_narrow(three_days: Season) -> None:
+    narrow = [replace(three_days.lifts[0], name=f"Lift {m}", beam_m=m) for m in (3.0, 3.4)]
+    wide = with_boat(replace(three_days, lifts=tuple(narrow)), "Teal", beam_m=3.6, weight_kg=2e3)
+    assert because(wide)["Teal"] == "her beam is 3.6 m, and no lift here takes more than 3.4 m"
+
+
+def test_what_is_to_be_measured_is_told_with_the_plan(three_days: Season) -> None:
+    season = two_lifts(three_days, beam_m=None)
+    problem = problem_of(season)
+    told = published(season, problem, plan(problem, time_limit_s=5)).told
+    assert told["Teal"].measure == (
+        "Not known of Teal: her beam. Measure her before the Travel lift fetches her."
+    )
+    assert told["Dunlin"].measure == ""
+
+
+def test_the_lift_itself_refuses_her(three_days: Season) -> None:
+    """At the slings, whatever the plan said."""
+    travel = two_lifts(three_days).lifts[0]
+    teal = replace(
+        boat_of(three_days, "Teal"),
+        weight_kg=2200.0,
+        weight_within=0.1,
+        centre_m=2.3,
+        centre_within_m=0.2,
+        slings_m=(1.0, 4.4),
+    )
+    assert lifting(replace(teal, beam_m=3.5), travel).refusals == ()
+    assert lifting(replace(teal, beam_m=3.6), travel).refusals == (
+        "Her beam is 3.6 m, and the Travel lift takes 3.5 m.",
+    )
+    assert lifting(replace(teal, beam_m=None), travel).refusals == (
+        "Not known: her beam. Measure and write it down.",
+    )
+    assert lifting(replace(teal, beam_m=3.5), travel, None, ("Soft.",)).refusals == ("Soft.",)
+
+
+def on_ground(season: Season, **ground: object) -> Season:
+    """Its one lift goes on firm ground alone."""
+    lifts = (replace(season.lifts[0], firm_ground=True),)
+    places = tuple(replace(place, **ground) for place in season.places)  # type: ignore[arg-type]
+    return replace(season, lifts=lifts, places=places)
+
+
+def test_a_lift_that_goes_on_firm_ground_alone(three_days: Season) -> None:
+    asks = "the Travel lift goes on firm ground alone, and nobody"
+    stands = {boat.name: boat.place for boat in three_days.boats}
+    assert because(on_ground(three_days)) == {
+        name: f"{asks} has said whether {place} goes soft; look, and write it"
+        if place
+        else f"{asks} wrote where she stands; write it"
+        for name, place in stands.items()
+    }
+    hard = because(on_ground(three_days, soft=False))
+    assert set(hard) == {name for name, place in stands.items() if not place}
+    for last_year in (None, date(2030, 4, 20)):
+        soft = because(on_ground(three_days, soft=True, firm_from=last_year))
+        assert "from which day of this season North row bears it" in soft["Curlew"]
+
+
+def test_on_soft_ground_nobody_is_fetched_before_its_day(three_days: Season) -> None:
+    # The season's first day is Monday 5 May; Tuesday begins 1,440 minutes after it.
+    season = on_ground(three_days, soft=True, firm_from=date(2031, 5, 6))
+    assert faults(season) == ()
+    problem = problem_of(season)
+    stand = [boat for boat in problem.boats if boat_of(season, boat.name).place]
+    assert {boat.ground_from for boat in stand} == {1440}
+    found = plan(problem, time_limit_s=5).plan
+    assert found is not None
+    assert set(found.launches) == {boat.id for boat in stand}
+    assert min([*found.launches.values(), *found.asides.values()]) >= 1440
+    late = because(on_ground(three_days, soft=True, firm_from=date(2031, 5, 20)))
+    assert "and the ground firm, which it is from" in late["Curlew"]
+
+
+def test_soft_ground_is_said_as_it_is() -> None:
+    path = ("places", 0, "firm_from")
+    season = read_file(DOCS / "three-days.toml")
+    hard = replace(season.places[0], soft=False, firm_from=date(2031, 5, 6))
+    found = faults(replace(season, places=(hard, *season.places[1:])))
+    assert [fault.path for fault in found] == [path]
 
 
 def test_lifts_that_differ_in_name_alone_work_side_by_side(three_days: Season) -> None:

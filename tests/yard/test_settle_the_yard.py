@@ -226,6 +226,50 @@ def test_a_lift_is_added_and_changed_but_keeps_its_name(mara: Client) -> None:
     assert (lift.name, lift.launch_min) == ("Crane", 50)
 
 
+def test_what_a_lift_takes_and_its_ground(mara: Client) -> None:
+    takes = {"beam_m": "14 ft", "draft_m": "2,1 m", "firm_ground": "on"}
+    page(mara, "/yard/lifts/new/", LIFT | takes, 302)
+    crane = next(lift for lift in exchange.the_season().lifts if lift.name == "Crane")
+    assert crane.beam_m == pytest.approx(4.2672)  # 14 ft of 0.3048 m
+    assert (crane.draft_m, crane.firm_ground) == (2.1, True)
+    said = mara.get("/yard/").content.decode()
+    assert "widest boat 4.27 m, deepest 2.10 m; on firm ground alone" in said
+    assert "widest boat <b>no limit on file</b>" in said  # of the other
+    shown = mara.get(f"/yard/lifts/{Lift.objects.get(name='Crane').pk}/").content.decode()
+    assert "On file: 4.2672 m (14 ft)." in shown
+    assert "give more than 0, up to 15, or leave it out" in page(
+        mara, "/yard/lifts/new/", LIFT | {"name": "B", "beam_m": "43 m"}, 422
+    )
+
+
+@pytest.mark.parametrize(
+    ("typed", "soft", "firm"),
+    [
+        ({}, None, None),
+        ({"soft": "False"}, False, None),
+        ({"soft": "True"}, True, None),
+        ({"soft": "True", "firm_from": "2031-04-20"}, True, date(2031, 4, 20)),
+    ],
+)
+def test_the_ground_of_a_place(
+    typed: dict[str, str], soft: bool | None, firm: date | None, mara: Client
+) -> None:
+    page(mara, "/yard/places/new/", PLACE | typed, 302)
+    row = next(one for one in exchange.the_season().places if one.name == "South row")
+    assert (row.soft, row.firm_from) == (soft, firm)
+    assert read(write(exchange.the_season()), "yard.toml").places[-1] == row
+    shown = mara.get(f"/yard/places/{Place.objects.get(name='South row').pk}/").content.decode()
+    assert f'<option value="{"" if soft is None else soft}" selected>' in shown
+
+
+def test_a_day_for_ground_that_never_goes_soft_is_refused(mara: Client) -> None:
+    before = everything()
+    said = page(mara, "/yard/places/new/", PLACE | {"firm_from": "2031-04-20"}, 422)
+    assert "is for ground that goes soft" in said
+    assert 'value="2031-04-20"' in said
+    assert everything() == before
+
+
 def test_wind_and_the_way_to_the_well(mara: Client) -> None:
     wind = "2031-05-06 05:00 to 2031-05-06 09:30 wind\n2031-05-07 08:00 to 2031-05-07 12:00"
     page(mara, "/yard/lifts/new/", LIFT | {"carry_min": "20", "holds": wind}, 302)

@@ -34,6 +34,7 @@ from yardwright.season.going_in import (
     refused,
     water_now,
 )
+from yardwright.season.lifts import Lifts, on_this_ground
 from yardwright.tides.water import Interval
 from yardwright.work import queries as work
 from yardwright.work import verdicts
@@ -91,6 +92,7 @@ class Going:
     lifts: tuple[season.Lift, ...]
     going: GoingIn
     lifting: Lifting | None
+    ground: tuple[str, ...]  # what of it refuses the lift
     water_words: str
     less_sure: bool
     at: datetime
@@ -261,9 +263,10 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
     by_lift = [fact.body["lift"] for fact in moves if fact.kind == Kind.LIFTED]
     lifts = yard.lifts()
     name = lift_name or (by_lift[-1] if by_lift else "")
-    lift = next((one for one in lifts if one.name == name), lifts[0] if lifts else None)
+    lift = next((one for one in lifts if one.name == name), _hers(lifts, boat))
     water, words, unsure = _water(boat, at)
     on_land = [fact for fact in moves if fact.body["place"]]
+    ground = _ground(boat, lift, at) if lift else ()
     return Going(
         boat=boat,
         lift=lift,
@@ -277,7 +280,8 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
             in_slings_at=_last(moves, State.IN_THE_SLINGS),
             in_water_at=_last(moves, State.IN_THE_WATER),
         ),
-        lifting=lifting(boat, lift) if lift else None,
+        lifting=lifting(boat, lift, ground=ground) if lift else None,
+        ground=ground,
         water_words=words,
         less_sure=unsure,
         at=at,
@@ -285,6 +289,19 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
         last_berth=on_land[-1].body["berth"] if on_land else None,
         handed_over_at=_last(moves, State.HANDED_OVER),
     )
+
+
+def _hers(lifts: tuple[season.Lift, ...], boat: season.Boat) -> season.Lift | None:
+    """The lift that carries her by all that is known; else the first, which then says why not."""
+    carries = Lifts(lifts).that_carries(boat) if lifts else None
+    return lifts[0] if isinstance(carries, str) else carries
+
+
+def _ground(boat: season.Boat, lift: season.Lift, at: datetime) -> tuple[str, ...]:
+    if not lift.firm_ground:
+        return ()
+    day = at.astimezone(clock.zone()).date()
+    return on_this_ground(lift, boat, yard.places(), clock.the_yard().first_day, day)
 
 
 def _last(moves: Iterable[Fact], state: State) -> datetime | None:

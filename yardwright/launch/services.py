@@ -44,7 +44,7 @@ def plan_the_spring(by: Person, time_limit_s: float = 30) -> Job:
 def _refuse_no_plan() -> None:
     season = the_season()
     try:
-        Lifts(season)
+        Lifts(season.lifts)
         water_of(season)
     except ValueError as error:
         raise Refused(f"No plan can be made: {error}", "Mend that on The yard.") from error
@@ -289,7 +289,8 @@ def into_slings(entry: Entry, boat: Boat, lift: Lift, angle_deg: float | None = 
         return again
     going = on_her_way.going(boat, clock.now(), lift.name)
     carries = next(one for one in yard.lifts() if one.name == lift.name)
-    _refuse(going.refusals(State.IN_THE_SLINGS, lifting(going.boat, carries, angle_deg)))
+    lifts_her = lifting(going.boat, carries, angle_deg, going.ground)
+    _refuse(going.refusals(State.IN_THE_SLINGS, lifts_her))
     return facts.add_moved(_now(entry), boat, State.IN_THE_SLINGS, lift=lift)
 
 

@@ -110,6 +110,8 @@ class LiftCard:
         What she weighs as she hangs.
     lift_rated_kg : float or None
         The lift's own rating. [kg]
+    lift_beam_m, lift_draft_m : float or None
+        Of the widest and the deepest boat that it takes; None is *no limit on file*. [m]
     slings : tuple of Sling
         From the bow aft.
     float_word, float_why : str
@@ -156,6 +158,8 @@ class LiftCard:
     wind_limit: str
     address: str
     refusals: tuple[Refusal, ...] = ()
+    lift_beam_m: float | None = None
+    lift_draft_m: float | None = None
 
     def __post_init__(self) -> None:
         if not self.refusals and (against := speaks_against(self)):
@@ -168,6 +172,7 @@ def speaks_against(card: LiftCard) -> list[str]:
         *(f"{undone.what} is still undone." for undone in card.before_water),
         *([] if card.float_word in GOES else [f"The float check says: {card.float_word}."]),
         *_loads_against(card),
+        *_size_against(card),
         *_water_against(card.water),
     ]
 
@@ -182,6 +187,17 @@ def _loads_against(card: LiftCard) -> list[str]:
         f"{name} may have to carry {_kg(load.high_kg)} and is rated {_kg(rated_kg)}."
         for name, load, rated_kg in loads
         if not load.high_kg <= rated_kg
+    ]
+
+
+def _size_against(card: LiftCard) -> list[str]:
+    """What the lift has a limit for is known of her, and within it."""
+    sizes = (("beam", card.beam_m, card.lift_beam_m), ("draft", card.draft_m, card.lift_draft_m))
+    limited = [(name, hers, most) for name, hers, most in sizes if most is not None]
+    return [
+        f"Her {name} is {'not known' if hers is None else metres(hers)}; the lift takes {metres(most)}."
+        for name, hers, most in limited
+        if hers is None or not hers <= most
     ]
 
 
@@ -290,7 +306,11 @@ def _slings(card: LiftCard) -> dict[str, object]:
         }
         for sling in card.slings
     ]
-    return {"slings": rows, "lift_note": f"{card.lift}, rated {rated}"}
+    takes = [
+        f"{word} {'no limit on file' if most is None else metres(most)}"
+        for word, most in (("widest boat", card.lift_beam_m), ("deepest", card.lift_draft_m))
+    ]
+    return {"slings": rows, "lift_note": ", ".join([card.lift, f"rated {rated}", *takes])}
 
 
 def _undone(card: LiftCard) -> dict[str, object]:

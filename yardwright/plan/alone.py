@@ -15,7 +15,7 @@ def launch_begins(problem: Problem, boat: Boat) -> Stretches:
     if problem.looks and boat.looks_min:
         looks = problem.looks.opens
     lasts = boat.carry_min, boat.launch_min, boat.looks_min
-    return _begins(boat.water, problem.lift[boat.lift].opens, looks, lasts)
+    return _begins(boat.water, problem.lift_opens(boat), looks, lasts)
 
 
 @lru_cache(maxsize=2048)
@@ -172,15 +172,20 @@ def _no_launch(problem: Problem, boat: Boat, ready: Minute) -> str:
     soonest, at = meets_water_alone(problem, boat) or ready, problem.days.clock(ready)
     dry = f", and dry {problem.days.clock(soonest)}" if soonest > ready + boat.carry_min else ""
     lasts = boat.carry_min, boat.launch_min, 0
-    if first(_begins(boat.water, problem.lift[boat.lift].opens, None, lasts), soonest) is not None:
+    if first(_begins(boat.water, problem.lift_opens(boat), None, lasts), soonest) is not None:
         return (
             f"she can be ready {at}{dry}, but after that nobody is there to look after her for "
             f"{boat.looks_min} min when she is in; give more hours for it, or end the season later"
         )
     carry = f" and {boat.carry_min} min before it" if boat.carry_min else ""
+    ground, ask = "", ""
+    if boat.ground_from > ready:
+        ground = f" and the ground firm, which it is from {problem.days.clock(boat.ground_from)} on"
+        ask = "name a lift for her that goes there sooner, "
     return (
         f"she can be ready {at}{dry}, but after that she has no {boat.launch_min} min of water "
-        f"with the lift open{carry}; open the lift at another hour, or end the season later"
+        f"with the lift open{carry}{ground}; {ask}open the lift at another hour, or end the season "
+        "later"
     )
 
 

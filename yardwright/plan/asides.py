@@ -29,7 +29,7 @@ def asides_put_off(problem: Problem, plan: Plan) -> Plan:
         minutes, lift = boat.aside_min or 0, problem.lift[boat.lift]
         free = outside(crowded(_on_the_lift(problem, put_off, boat), lift.count), end)
         idle = outside(worked_on(problem, plan.jobs, key), end)
-        opens = starts(both(both(lift.opens, free), idle), minutes)
+        opens = starts(both(both(problem.lift_opens(boat), free), idle), minutes)
         latest = last(opens, min(_needed_by(problem, put_off, boat)) - minutes)
         asides[key] = start if latest is None else latest
     return Plan(plan.jobs, plan.launches, asides)

@@ -173,6 +173,18 @@ def lift_open(plan: Plan, problem: Problem) -> Iterator[str]:
             yield f"{boat.name} needs the lift at {problem.days.clock(start)}, when it is shut."
 
 
+def ground_bears(plan: Plan, problem: Problem) -> Iterator[str]:
+    """A boat is fetched or moved aside once the ground where she stands bears her lift."""
+    for key, start, _ in _lifted(plan, problem):
+        boat = problem.boat[key]
+        if start < boat.ground_from:
+            firm = problem.days.clock(boat.ground_from)
+            yield (
+                f"{boat.name} would be fetched {problem.days.clock(start)}; the ground where she "
+                f"stands bears the {problem.lift[boat.lift].name} from {firm} on."
+            )
+
+
 def lifts_enough(plan: Plan, problem: Problem) -> Iterator[str]:
     """No more boats are carried at once than there are lifts of their kind."""
     carried: dict[LiftId, list[Named]] = {}
@@ -259,6 +271,7 @@ RULES: tuple[Rule, ...] = (
     not_too_long_dry,
     water_holds,
     lift_open,
+    ground_bears,
     lifts_enough,
     front_leaves_first,
     aside_before_launch,

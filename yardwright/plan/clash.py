@@ -159,6 +159,8 @@ def _facts(problem: Problem, her: _Her) -> Iterator[_Held]:
     if her.problem.looks and her.boat.looks_min:
         yield _Held(_says_looks, _no_looks, lambda _: "")
     yield from (_stands(front, problem) for front in _walls(problem, her.boat))
+    if her.boat.ground_from:
+        yield _Held(_says_ground, lambda one: one.but(ground_from=0), _ground_sooner)
     yield _Held(_says_lift, _lift_ever_open, _lift_longer)
     yield _Held(_says_water, _water_ever, _more_water)
     yield from (_work(task) for task in her.problem.tasks if task.not_before)
@@ -268,7 +270,7 @@ def _says_water(her: _Her) -> str:
     needs = f"a launch needs {her.boat.launch_min} min"
     needs += f" and {her.boat.carry_min} min before it" if her.boat.carry_min else ""
     until = her.problem.days.midnight(her.promised + 1)
-    lifted = both(her.boat.water, her.problem.lift[her.boat.lift].opens)
+    lifted = both(her.boat.water, her.problem.lift_opens(her.boat))
     left = [end for start, end in lifted if start < until]
     leaves = f"her water leaves {her.problem.days.clock(_end_of(her, left[-1]))}" if left else ""
     return f"{leaves or 'she has no water with the lift open until then'} and {needs}"
@@ -318,6 +320,16 @@ def _lift_longer(her: _Her) -> str:
         return ""
     begin, end = launch - her.boat.carry_min, launch + her.boat.launch_min
     return f"the lift open {her.problem.days.clock(begin)} to {her.problem.days.clock(end)}"
+
+
+def _says_ground(her: _Her) -> str:
+    lift, firm = her.problem.lift[her.boat.lift].name, her.boat.ground_from
+    return f"the ground where she stands bears the {lift} from {her.problem.days.clock(firm)} on"
+
+
+def _ground_sooner(her: _Her) -> str:
+    firm = _most(0, her.boat.ground_from, lambda minute: her.but(ground_from=minute).kept)
+    return "" if firm is None else f"a lift that goes there by {her.problem.days.clock(firm)}"
 
 
 def _says_looks(her: _Her) -> str:

@@ -355,7 +355,7 @@ class _Yard:
         minutes = boat.aside_min or 0
         busy = [(job.start, job.end) for job in self.on_her[boat.id]]
         idle = outside(either(busy), self.problem.days.end)
-        opens = both(_opens(self.problem.lift[boat.lift].opens, minutes), starts(idle, minutes))
+        opens = both(_opens(self.problem.lift_opens(boat), minutes), starts(idle, minutes))
         self.asides[boat.id] = self._on_the_lift(boat, opens, ready, (0, minutes))
 
     def _on_the_lift(self, boat: Boat, opens: Stretches, ready: Minute, lasts: Interval) -> Minute:

@@ -132,6 +132,18 @@ def lift_open(_model: cp_model.CpModel, free: Unknowns, problem: Problem) -> Non
         free.begins_in(free.aside[boat.id], opens, free.moved[boat.id])
 
 
+def ground_bears(_model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
+    """A boat is fetched or moved aside once the ground where she stands bears her lift."""
+    for boat in _launched(free, problem):
+        if boat.ground_from:
+            firm = (boat.ground_from + boat.carry_min, problem.days.end + 1)
+            free.begins_in(free.launch[boat.id], (firm,))
+    for boat in _moving(free, problem):
+        if boat.ground_from:
+            firm = (boat.ground_from, problem.days.end + 1)
+            free.begins_in(free.aside[boat.id], (firm,), free.moved[boat.id])
+
+
 def lifts_enough(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
     """No more boats are carried at once than there are lifts of their kind."""
     carried: defaultdict[LiftId, Loads] = defaultdict(list)
@@ -220,6 +232,7 @@ RULES: tuple[Rule, ...] = (
     not_too_long_dry,
     water_holds,
     lift_open,
+    ground_bears,
     lifts_enough,
     front_leaves_first,
     aside_before_launch,

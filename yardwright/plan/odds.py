@@ -305,9 +305,9 @@ class _Seasons:
         return whole
 
     def _move_aside(self, boat: Boat, planned: Minute) -> None:
-        minutes, lift = boat.aside_min or 0, self.problem.lift[boat.lift]
+        minutes = boat.aside_min or 0
         ready = np.full(BLOCK, planned, dtype=np.int64)
-        opens = starts(lift.opens, minutes)
+        opens = starts(self.problem.lift_opens(boat), minutes)
         start = self._on_the_lift(boat, opens, ready, before=0, after=minutes)
         self.gone[boat.id] = start + minutes
 
@@ -336,7 +336,7 @@ class _Seasons:
             moved = gone > ready + WAITS_MIN
             if front.aside_min is not None and moved.any():
                 moves = moves + moved * front.aside_min
-                gone = np.where(moved, ready + WAITS_MIN, gone)
+                gone = np.where(moved, np.maximum(ready + WAITS_MIN, front.ground_from), gone)
             clear = np.maximum(clear, gone)
         return clear, moves
 
@@ -346,8 +346,8 @@ class _Seasons:
 
     def _opens(self, boat: Boat) -> Stretches:
         """When her launch may begin: water, lift, and hours for the looks after it."""
-        lift = self.problem.lift[boat.lift]
-        lifted = _later(starts(lift.opens, boat.carry_min + boat.launch_min), boat.carry_min)
+        lifts = starts(self.problem.lift_opens(boat), boat.carry_min + boat.launch_min)
+        lifted = _later(lifts, boat.carry_min)
         opens = both(starts(boat.water, boat.launch_min), lifted)
         if self.problem.looks and boat.looks_min:
             looked = starts(self.problem.looks.opens, boat.looks_min)

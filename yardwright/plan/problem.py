@@ -87,8 +87,9 @@ class Boat:
     minutes need the lift alone (None: she can't be moved aside). For ``looks_min`` after her
     launch she takes one of the places of ``Problem.looks``. She is handed over when ``watch_min``
     have passed after her launch, her work afloat is done and ``free_from`` has come (the day the
-    bill is paid). ``hands`` is how many jobs can go on at once on her. ``pencil`` counts only
-    while there is no ``ink``.
+    bill is paid). ``hands`` is how many jobs can go on at once on her. Before ``ground_from`` the
+    ground where she stands does not bear her lift. ``pencil`` counts only while there is no
+    ``ink``.
     """
 
     id: BoatId
@@ -101,6 +102,7 @@ class Boat:
     looks_min: int = 0
     watch_min: int = 0
     free_from: Minute = 0
+    ground_from: Minute = 0
     hands: int = 1
     ink: Day | None = None
     pencil: Day | None = None
@@ -271,6 +273,11 @@ class Problem:
     def going_in(self) -> tuple[Boat, ...]:
         """The boats that are to be launched this season."""
         return tuple(b for b in self.boats if b.goes_in)
+
+    def lift_opens(self, boat: Boat) -> Stretches:
+        """When her lift is open and the ground where she stands bears it."""
+        opens = self.lift[boat.lift].opens
+        return within(opens, boat.ground_from, self.days.end) if boat.ground_from else opens
 
     def ashore(self, boat: BoatId) -> Iterator[Task]:
         """Her jobs before the water."""

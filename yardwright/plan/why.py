@@ -95,14 +95,19 @@ def _missed(problem: Problem, plan: Plan, boat: Boat, water: Interval) -> str | 
         if soonest < b
     ]
     if not opens:
-        return f"There is water for {name} {between}, but {_not_open(problem, boat)}; {needs}."
+        return (
+            f"There is water for {name} {between}, but {_not_open(problem, boat, water)}; {needs}."
+        )
     last = min(opens[-1][1] - 1, launch - 1)
     if last < opens[0][0]:
         return None
     return _held_up(problem, plan, boat, (opens[0][0], last))
 
 
-def _not_open(problem: Problem, boat: Boat) -> str:
+def _not_open(problem: Problem, boat: Boat, water: Interval) -> str:
+    if water[0] - boat.carry_min < boat.ground_from:
+        firm = problem.days.clock(boat.ground_from)
+        return f"the ground where she stands bears her lift from {firm} on"
     if problem.looks and boat.looks_min:
         return "not with the lift open, and then somebody there to look after her"
     return "not with the lift open"

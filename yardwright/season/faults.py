@@ -8,7 +8,7 @@ from itertools import pairwise
 from yardwright import refdata
 from yardwright.procedures.own import book_with
 from yardwright.procedures.steps import Book
-from yardwright.season.boat_faults import boat_faults, measured
+from yardwright.season.boat_faults import DEEPEST_M, boat_faults, measured
 from yardwright.season.fault import Fault as Fault  # forms ask for faults and take them from here
 from yardwright.season.fault import not_among
 from yardwright.season.lines import Path
@@ -136,6 +136,8 @@ def lift_faults(lift: Lift, path: Path = ()) -> Iterator[Fault]:
     ):
         if rating <= 0:
             yield Fault((*path, key), f"{rating:g} kg; read the plate and give more than 0.")
+    widest, deepest = ("beam_m", lift.beam_m, 15.0), ("draft_m", lift.draft_m, DEEPEST_M)
+    yield from _measures(path, (widest, deepest))
     for key, minutes in (("launch_min", lift.launch_min), ("aside_min", lift.aside_min)):
         if minutes is not None and not 1 <= minutes <= 1440:
             yield Fault((*path, key), f"{minutes} minutes; give 1 to 1440.")
@@ -154,11 +156,19 @@ def _places(season: Season) -> Iterator[Fault]:
 
 def place_faults(place: Place, path: Path = ()) -> Iterator[Fault]:
     """Say what can't be so about one place."""
-    for key, value, most in (
+    sizes = (
         ("length_m", place.length_m, 60.0),
         ("bears_kg", place.bears_kg, 500_000.0),
         ("headroom_m", place.headroom_m, 100.0),
-    ):
+    )
+    yield from _measures(path, sizes)
+    if place.firm_from is not None and not place.soft:
+        says = "is for ground that goes soft; say that it does, or leave the day out."
+        yield Fault((*path, "firm_from"), says)
+
+
+def _measures(path: Path, given: Iterable[tuple[str, float | None, float]]) -> Iterator[Fault]:
+    for key, value, most in given:
         if value is not None and not 0 < value <= most:
             yield Fault(
                 (*path, key), f"{value:g}; give more than 0, up to {most:g}, or leave it out."

@@ -11,6 +11,7 @@ from yardwright.procedures.going_in import GoingIn, State, hang, may_go
 from yardwright.procedures.step import Has
 from yardwright.procedures.water_order import EngineKind
 from yardwright.season.checks import engine_kind, ways_in
+from yardwright.season.lifts import WEIGHT, breaches, to_measure
 from yardwright.season.model import Boat, Lift, Season
 from yardwright.season.water import water_of, windows
 from yardwright.tides.water import Interval
@@ -27,7 +28,9 @@ class Lifting:
     refusals: tuple[str, ...]
 
 
-def lifting(boat: Boat, lift: Lift, angle_deg: float | None = None) -> Lifting:
+def lifting(
+    boat: Boat, lift: Lift, angle_deg: float | None = None, ground: tuple[str, ...] = ()
+) -> Lifting:
     """Whether a lift may carry a boat.
 
     Parameters
@@ -38,19 +41,28 @@ def lifting(boat: Boat, lift: Lift, angle_deg: float | None = None) -> Lifting:
         With its plate and its slings' tags.
     angle_deg : float, optional
         A sling leg's angle from the horizontal [°], measured. A travel lift's is known.
+    ground : tuple of str
+        What of the ground where she stands refuses this lift.
 
     Returns
     -------
     Lifting
         Refusals in sentences; empty if she may be lifted so.
     """
-    unknown = list(_unknown(boat))
+    unknown = [*_unknown(boat), *(one for one in to_measure(lift, boat) if one != "her weight")]
+    refuses = (*ground, *(_sentence(says) for one, says in breaches(lift, boat) if one != WEIGHT))
     if unknown:
-        return Lifting(None, (f"Not known: {', '.join(unknown)}. Measure and write it down.",))
+        measure = f"Not known: {', '.join(unknown)}. Measure and write it down."
+        return Lifting(None, (measure, *refuses))
     if angle_deg is None and lift.kind == TRAVEL_LIFT:
         angle_deg = refdata.table("lifting")["travel_lift_sling_angle"].value
     loads = sling_loads(_weight(boat), _slings(boat, lift, angle_deg))
-    return Lifting(loads, (*loads.refusals, *(f"Not known: {one}" for one in loads.not_known)))
+    not_known = (f"Not known: {one}" for one in loads.not_known)
+    return Lifting(loads, (*loads.refusals, *not_known, *refuses))
+
+
+def _sentence(says: str) -> str:
+    return f"{says[:1].upper()}{says[1:]}."
 
 
 def _unknown(boat: Boat) -> Iterator[str]:

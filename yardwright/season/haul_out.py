@@ -1,7 +1,7 @@
 """Haul-out: in which order the boats still afloat come out, on the tide and before the frost."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -10,7 +10,7 @@ from yardwright.plan import standing as places
 from yardwright.plan.hours import both, either, outside
 from yardwright.season import standing
 from yardwright.season.freeze import Water, water_in
-from yardwright.season.lifts import the_lift
+from yardwright.season.lifts import breaches, firm_from, the_lift, to_measure
 from yardwright.season.model import Boat, Lift, Season
 from yardwright.season.water import windows
 from yardwright.season.zone import midnight
@@ -65,7 +65,9 @@ def order(season: Season, begins: datetime, days: int, frost: date | None, lift:
     begins = _next_minute(begins)
     ends = begins + timedelta(days=days)
     hauls = the_lift(season, lift)
-    comes = [boat for boat in season.boats if boat.state in standing.TO_COME]
+    to_come = [boat for boat in season.boats if boat.state in standing.TO_COME]
+    refused = [(boat, f"{says}.") for boat in to_come for _, says in breaches(hauls, boat)]
+    comes = [boat for boat in to_come if not any(boat is one for one, _ in refused)]
     stood = places.stand(
         [
             standing.one(season.yard, b)
@@ -88,11 +90,23 @@ def order(season: Season, begins: datetime, days: int, frost: date | None, lift:
             (begins + turn.start * MINUTE).astimezone(zone),
             (begins + turn.end * MINUTE).astimezone(zone),
             _words(stood.get(turn.boat)),
-            turn.because,
+            (*turn.because, *_asks(season, hauls, named[turn.boat], stood.get(turn.boat))),
         )
         for turn in found.turns
     )
-    return Order(turns, tuple((named[name], why) for name, why in found.left.items()))
+    left = [(named[name], why) for name, why in found.left.items()]
+    return Order(turns, (*refused, *left))
+
+
+def _asks(season: Season, lift: Lift, boat: Boat, place: places.Place | None) -> Iterator[str]:
+    """What is to be known of her, and of the ground she is brought to, before the lift takes her."""
+    if unknown := to_measure(lift, boat):
+        yield f"{', '.join(unknown)}: not known; measure before she is lifted"
+    if place:
+        there = replace(boat, place=place.row)
+        firm = firm_from(lift, there, season.places, season.yard.first_day)
+        if isinstance(firm, str):
+            yield firm
 
 
 def _boat(

@@ -67,6 +67,8 @@ def lift_card(
         draft_m=boat.draft_m,
         weight=_weight(boat),
         lift_rated_kg=lift.rating_kg,
+        lift_beam_m=lift.beam_m,
+        lift_draft_m=lift.draft_m,
         slings=_slings(boat, lift, lifts_her.loads),
         float_word=check.answer,
         float_why="See above." if check.sentence in refusals else check.sentence,

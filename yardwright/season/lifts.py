@@ -1,14 +1,87 @@
-"""Which lift carries which boat."""
+"""Which lift carries which boat, and from which ground."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from datetime import date
 
-from yardwright.season.model import Boat, Lift, Season
+from yardwright.season.model import Boat, Lift, Place, Season
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One measure of a boat that a lift sets a limit to, and how both are said."""
+
+    name: str
+    hers: Callable[[Boat], float | None]
+    most: Callable[[Lift], float | None]
+    says: str
+    takes: str
+    limit: str
+    do: str
+
+    def breach(self, lift: Lift, boat: Boat) -> tuple[float, float] | None:
+        """Hers and the lift's limit, where hers is over it."""
+        hers, most = self.hers(boat), self.most(lift)
+        return None if hers is None or most is None or hers <= most else (hers, most)
+
+    def not_known(self, lift: Lift, boat: Boat) -> bool:
+        """Whether the lift's limit asks for a measure that nobody has taken."""
+        return self.most(lift) is not None and self.hers(boat) is None
+
+
+def heaviest(boat: Boat) -> float | None:
+    """What she may weigh at most, in kilograms; None is not known."""
+    return None if boat.weight_kg is None else boat.weight_kg * (1 + (boat.weight_within or 0.0))
+
+
+WEIGHT = Measure(
+    "weight",
+    heaviest,
+    lambda lift: lift.rating_kg,
+    "she weighs up to {:,.0f} kg",
+    "may carry",
+    "{:,.0f} kg",
+    "weigh her",
+)
+MEASURES = (
+    WEIGHT,
+    Measure(
+        "beam",
+        lambda boat: boat.beam_m,
+        lambda lift: lift.beam_m,
+        "her beam is {:g} m",
+        "takes",
+        "{:g} m",
+        "measure her",
+    ),
+    Measure(
+        "draft",
+        lambda boat: boat.draft_m,
+        lambda lift: lift.draft_m,
+        "she draws {:g} m",
+        "takes",
+        "{:g} m",
+        "measure her",
+    ),
+)
+
+
+def breaches(lift: Lift, boat: Boat) -> Iterator[tuple[Measure, str]]:
+    """What of her is more than a lift takes, each in words without a full stop."""
+    for one in MEASURES:
+        if over := one.breach(lift, boat):
+            hers, most = one.says.format(over[0]), one.limit.format(over[1])
+            yield one, f"{hers}, and the {lift.name} {one.takes} {most}"
+
+
+def to_measure(lift: Lift, boat: Boat) -> tuple[str, ...]:
+    """Those of her measures that the lift has a limit for and nobody knows: "her beam"."""
+    return tuple(f"her {one.name}" for one in MEASURES if one.not_known(lift, boat))
 
 
 @dataclass(frozen=True, slots=True)
 class Lifts:
-    """The lifts of a season. Those that differ in nothing but their name are of one kind.
+    """The lifts of a yard. Those that differ in nothing but their name are of one kind.
 
     Raises
     ------
@@ -16,18 +89,18 @@ class Lifts:
         There is none.
     """
 
-    season: Season
+    lifts: tuple[Lift, ...]
     alike: tuple[tuple[Lift, ...], ...] = field(init=False)
     by_name: Mapping[str, Lift] = field(init=False)
 
     def __post_init__(self) -> None:
-        if not self.season.lifts:
+        if not self.lifts:
             raise ValueError("There is no lift, so nothing can be launched; enter one.")
         alike: dict[Lift, list[Lift]] = {}
-        for lift in self.season.lifts:
+        for lift in self.lifts:
             alike.setdefault(replace(lift, name=""), []).append(lift)
         object.__setattr__(self, "alike", tuple(tuple(some) for some in alike.values()))
-        object.__setattr__(self, "by_name", {lift.name: lift for lift in self.season.lifts})
+        object.__setattr__(self, "by_name", {lift.name: lift for lift in self.lifts})
 
     def kind_of(self, lift: Lift) -> str:
         """The first of its kind's name."""
@@ -36,25 +109,111 @@ class Lifts:
     def that_carries(self, boat: Boat) -> Lift | str:
         """The lift named for her where it may, or the smallest that may; or why none is known.
 
-        Where there is one kind of lift and her weight is not known, it is that one: her weight is
-        asked for at the lift, before she is lifted.
+        A lift that all she is known by leaves to her is hers also where something is not known:
+        it is asked for at the lift, before she is lifted (``to_measure``). Where what is not
+        known decides between lifts, none is hers.
         """
-        named = self.by_name.get(boat.lift)
-        if boat.weight_kg is None:
-            if named or len(self.alike) == 1:
-                return named or self.season.lifts[0]
-            return "her weight is not known, nor which lift may carry her; weigh her, or name it"
-        kg = boat.weight_kg * (1 + (boat.weight_within or 0.0))
-        if named and named.rating_kg < kg:
-            return (
-                f"she weighs up to {kg:,.0f} kg, and the {named.name} named for her may carry "
-                f"{named.rating_kg:,.0f} kg; name another, or weigh her"
-            )
-        able = [lift for lift in self.season.lifts if lift.rating_kg >= kg]
-        if able:
-            return named or min(able, key=lambda lift: lift.rating_kg)
-        most = max(lift.rating_kg for lift in self.season.lifts)
-        return f"she weighs up to {kg:,.0f} kg, and no lift here may carry more than {most:,.0f} kg"
+        if named := self.by_name.get(boat.lift):
+            over = next(breaches(named, boat), None)
+            return named if over is None else _named_may_not(named, *over)
+        able = [some[0] for some in self.alike if not any(breaches(some[0], boat))]
+        if not able:
+            return self._none_may(boat)
+        sure = [lift for lift in able if not to_measure(lift, boat)]
+        if sure or len(able) == 1:
+            return min(sure or able, key=lambda lift: lift.rating_kg)
+        unknown = list(dict.fromkeys(words for lift in able for words in to_measure(lift, boat)))
+        does = "weigh" if unknown == ["her weight"] else "measure"
+        are = "is" if len(unknown) == 1 else "are"
+        return (
+            f"{_and(unknown)} {are} not known, nor which lift may carry her; {does} her, or name it"
+        )
+
+    def _none_may(self, boat: Boat) -> str:
+        """What each lift refuses her for; in one sentence where it is the same for all."""
+        over = [(lift, *next(breaches(lift, boat))) for lift in self.lifts]
+        if len({one.name for _, one, _ in over}) > 1:
+            return f"no lift here takes her: {'; '.join(says for _, _, says in over)}"
+        one = over[0][1]
+        hers, most = one.hers(boat), max(one.most(lift) or 0.0 for lift, _, _ in over)
+        assert hers is not None  # noqa: S101  # what is not known is no breach
+        return (
+            f"{one.says.format(hers)}, and no lift here {one.takes} more than "
+            f"{one.limit.format(most)}"
+        )
+
+    def asks(self, boat: Boat) -> str:
+        """What is to be measured before her lift fetches her; empty where all is known."""
+        lift = self.that_carries(boat)
+        unknown = () if isinstance(lift, str) else to_measure(lift, boat)
+        if isinstance(lift, str) or not unknown:
+            return ""
+        does = "Weigh" if unknown == ("her weight",) else "Measure"
+        return (
+            f"Not known of {boat.name}: {_and([*unknown])}. {does} her before the {lift.name} "
+            "fetches her."
+        )
+
+
+def _named_may_not(lift: Lift, one: Measure, says: str) -> str:
+    named = says.replace(f"the {lift.name}", f"the {lift.name} named for her")
+    return f"{named}; name another, or {one.do}"
+
+
+def _and(words: list[str]) -> str:
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+
+
+def firm_from(lift: Lift, boat: Boat, places: Iterable[Place], first: date) -> date | str:
+    """The first day of the season on which the ground where she stands bears a lift.
+
+    Parameters
+    ----------
+    lift : Lift
+        Which is to fetch her.
+    boat : Boat
+        As she stands.
+    places : iterable of Place
+        All of the yard's.
+    first : date
+        The season's first day: a day before it was written for another season.
+
+    Returns
+    -------
+    date or str
+        Why nobody knows, without a full stop: then the lift does not go there.
+    """
+    if not lift.firm_ground:
+        return first
+    place = next((one for one in places if one.name == boat.place), None)
+    needs = f"the {lift.name} goes on firm ground alone, and"
+    if place is None:
+        return f"{needs} nobody wrote where she stands; write it"
+    if place.soft is None:
+        return f"{needs} nobody has said whether {place.name} goes soft; look, and write it"
+    if not place.soft:
+        return first
+    if place.firm_from is None or place.firm_from < first:
+        return (
+            f"{needs} nobody has said from which day of this season {place.name} bears it; look, "
+            "and write the day"
+        )
+    return place.firm_from
+
+
+def on_this_ground(
+    lift: Lift, boat: Boat, places: Iterable[Place], first: date, day: date
+) -> tuple[str, ...]:
+    """What refuses to fetch her from where she stands on a day; empty where nothing does."""
+    firm = firm_from(lift, boat, places, first)
+    if isinstance(firm, str):
+        return (f"Not known: {firm}.",)
+    if day < firm:
+        return (
+            f"{boat.place} bears the {lift.name} from {firm:%a} {firm.day} {firm:%b} on; before, "
+            "the ground may give way under it.",
+        )
+    return ()
 
 
 def the_lift(season: Season, name: str = "") -> Lift:

@@ -98,8 +98,10 @@ class Hold:
 
 @dataclass(frozen=True, slots=True)
 class Lift:
-    """What puts boats in: its rating, its hours, and its minutes.
+    """What puts boats in: what it takes, its ground, its hours, and its minutes.
 
+    ``beam_m`` and ``draft_m`` are of the widest and the deepest boat that goes between its legs,
+    into its cradle, under its hook. With ``firm_ground`` it goes only where the ground bears it.
     ``carry_min`` goes by before a boat meets the water: into the slings and to the well. All of
     ``launch_min`` needs water: the hang, slings off, and the way back out.
     """
@@ -115,6 +117,9 @@ class Lift:
     weekdays: tuple[Weekday, ...] = WORKING_WEEK
     carry_min: int = 0
     holds: tuple[Hold, ...] = ()
+    beam_m: float | None = None
+    draft_m: float | None = None
+    firm_ground: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +149,8 @@ class Place:
     length_m: float | None = None  # of the longest boat that it takes
     bears_kg: float | None = None  # on the ground of one berth
     headroom_m: float | None = None  # under roof or wires
+    soft: bool | None = None  # its ground goes soft in thaw or wet
+    firm_from: date | None = None  # the day of this season from which soft ground bears a lift
 
 
 @dataclass(frozen=True, slots=True)

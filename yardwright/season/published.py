@@ -10,6 +10,7 @@ from yardwright.plan.clash import why_promise_not_kept
 from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, Score, TaskId, handed_over
 from yardwright.plan.problem import Job as PlanJob
 from yardwright.plan.why import why_moved_aside, why_not_earlier
+from yardwright.season.lifts import Lifts
 from yardwright.season.model import Season
 from yardwright.season.spring import (
     Aside,
@@ -32,7 +33,8 @@ Json = Mapping[str, object]
 class Told:
     """What is said of one launch: her water, when she is her owner's, and why not earlier.
 
-    ``would_do`` says of a late boat which one change alone would keep her day.
+    ``would_do`` says of a late boat which one change alone would keep her day, ``measure`` what of
+    her nobody knows and her lift has a limit for.
     """
 
     boat: str
@@ -41,6 +43,7 @@ class Told:
     floats_until: datetime
     why: tuple[str, ...]
     would_do: tuple[str, ...] = ()
+    measure: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,16 +133,17 @@ def published(
         least_ink_days=answer.bound.ink_days,
         least_pencil_days=answer.bound.pencil_days,
         plan=in_yard_time(problem, best) if launched else SpringPlan((), (), ()),
-        told=_told(problem, best) if launched else {},
+        told=_told(season, problem, best) if launched else {},
         asides_told=tuple(why_moved_aside(problem, best, boat) for boat in best.asides),
         not_planned=not_planned(season, begins=begins),
         reasons=answer.reasons,
     )
 
 
-def _told(problem: Problem, plan: Plan) -> dict[str, Told]:
+def _told(season: Season, problem: Problem, plan: Plan) -> dict[str, Told]:
     """Each boat's day of handing over, with the sentences that explain her launch."""
     days, told = problem.days, {}
+    lifts, boats = Lifts(season.lifts), {boat.name: boat for boat in season.boats}
     for boat in problem.going_in:
         launch = plan.launches[boat.id]
         water = next(one for one in boat.water if one[0] <= launch < one[1])
@@ -150,6 +154,7 @@ def _told(problem: Problem, plan: Plan) -> dict[str, Told]:
             days.at(water[1]),
             tuple(why_not_earlier(problem, plan, boat.id)),
             tuple(why_promise_not_kept(problem, boat.id)[1:]),
+            lifts.asks(boats[boat.name]),
         )
     return told
 
@@ -198,6 +203,7 @@ def from_json(kept: Json) -> Published:
                 _time(one["floats_until"]),
                 _words(one["why"]),
                 _words(one.get("would_do", ())),
+                str(one.get("measure", "")),
             )
             for boat, one in told.items()
         },

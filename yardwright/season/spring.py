@@ -28,7 +28,7 @@ from yardwright.procedures.going_in import State
 from yardwright.procedures.step import Season as StepSeason
 from yardwright.procedures.step import Stage, Step, Trade
 from yardwright.procedures.steps import steps_for
-from yardwright.season.lifts import Lifts
+from yardwright.season.lifts import Lifts, firm_from
 from yardwright.season.model import OWNER, Boat, Lift, Person, Season, Work
 from yardwright.season.water import season_span, windows_by_draft
 
@@ -139,7 +139,7 @@ def _ask(season: Season, begins: datetime | None) -> _Asked:
         for boat in boats
         if boat.draft_m is not None
     }
-    return _Asked(season, days, Lifts(season), left, boats, water)
+    return _Asked(season, days, Lifts(season.lifts), left, boats, water)
 
 
 def _floats(season: Season, boats: Iterable[Boat], days: Days) -> dict[float, tuple[Interval, ...]]:
@@ -197,6 +197,9 @@ def _because(asked: _Asked, boat: Boat) -> str:
     lift = asked.lifts.that_carries(boat)
     if isinstance(lift, str):
         return lift
+    firm = firm_from(lift, boat, asked.season.places, asked.season.yard.first_day)
+    if isinstance(firm, str):
+        return firm
     if why := next(_not_known(asked.season, boat), ""):
         return why
     if not starts(asked.water[boat.name], lift.launch_min):
@@ -239,12 +242,20 @@ def _boat(asked: _Asked, boat: Boat, published: datetime | None, *, goes_in: boo
         looks_min=looks.minutes if looks else 0,
         watch_min=boat.watch_min,
         free_from=max(0, _midnight(boat.paid_from, days)) if boat.paid_from else 0,
+        ground_from=_firm(asked, by, boat),
         hands=boat.hands or asked.season.yard.hands,
         ink=days.day_of(promise.ink) if promise.ink else None,
         pencil=days.day_of(pencil) if pencil else None,
         published=days.minute(published) if published else None,
         goes_in=goes_in,
     )
+
+
+def _firm(asked: _Asked, lift: Lift, boat: Boat) -> Minute:
+    """When the ground where she stands bears her lift; not this season where nobody knows."""
+    season, days = asked.season, asked.days
+    firm = firm_from(lift, boat, season.places, season.yard.first_day)
+    return days.end if isinstance(firm, str) else min(days.end, _midnight(firm, days))
 
 
 def _tasks(season: Season, boat: Boat, days: Days) -> Iterator[Task]:

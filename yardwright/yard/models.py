@@ -71,6 +71,9 @@ class Lift(models.Model):
     weekdays = models.JSONField(default=list)  # [0, 1, 2, 3, 4]: Monday to Friday
     carry_min = models.PositiveIntegerField(default=0)
     holds = models.JSONField(default=list)  # [["2031-05-07T08:00-04:00", "...", "wind"], ...]
+    beam_m = models.FloatField(null=True, blank=True)
+    draft_m = models.FloatField(null=True, blank=True)
+    firm_ground = models.BooleanField(default=False)
 
     class Meta:
         ordering = ("pk",)
@@ -86,6 +89,8 @@ class Place(models.Model):
     length_m = models.FloatField(null=True, blank=True)
     bears_kg = models.FloatField(null=True, blank=True)
     headroom_m = models.FloatField(null=True, blank=True)
+    soft = models.BooleanField(null=True, blank=True)  # None: nobody has said
+    firm_from = models.DateField(null=True, blank=True)
 
     class Meta:
         ordering = ("pk",)

@@ -85,6 +85,9 @@ def lifts() -> tuple[season.Lift, ...]:
                 season.Hold(datetime.fromisoformat(a), datetime.fromisoformat(b), why)
                 for a, b, why in row.holds
             ),
+            beam_m=row.beam_m,
+            draft_m=row.draft_m,
+            firm_ground=row.firm_ground,
         )
         for row in Lift.objects.all()
     )
@@ -115,7 +118,16 @@ def places() -> tuple[season.Place, ...]:
 
 
 def place(row: Place) -> season.Place:
-    return season.Place(row.name, row.kind, row.berths, row.length_m, row.bears_kg, row.headroom_m)
+    return season.Place(
+        name=row.name,
+        kind=row.kind,
+        berths=row.berths,
+        length_m=row.length_m,
+        bears_kg=row.bears_kg,
+        headroom_m=row.headroom_m,
+        soft=row.soft,
+        firm_from=row.firm_from,
+    )
 
 
 def instruments() -> tuple[season.Instrument, ...]:

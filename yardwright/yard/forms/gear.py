@@ -28,7 +28,7 @@ from yardwright.yard.forms.fields import (
 )
 from yardwright.yard.models import Instrument, Lift, Place
 
-LIFT_KINDS = ("travel lift", "crane", "forklift", "hydraulic trailer", "ramp")
+LIFT_KINDS = ("travel lift", "crane", "forklift", "hydraulic trailer", "slipway cradle", "ramp")
 
 
 PLACE_KINDS = ("row", "berth on land", "rack hole", "shed bay", "trailer line", "lift well", "ramp")
@@ -39,6 +39,23 @@ class LiftForm(SaysBack):
     kind = forms.CharField(label="Kind", max_length=40, widget=Words(LIFT_KINDS))
     rating_kg = Measure("kg", "lb", label="Lifts at most", required=True)
     sling_rating_kg = Measure("kg", "lb", label="Each sling holds at most", required=True)
+    beam_m = Measure(
+        "m",
+        "ft",
+        label="Widest boat it takes",
+        help_text="Between its legs, or in its cradle. Empty: no limit on file, and none is looked at.",
+    )
+    draft_m = Measure(
+        "m",
+        "ft",
+        label="Deepest boat it takes",
+        help_text="In its slings or its cradle. Empty: no limit on file, and none is looked at.",
+    )
+    firm_ground = forms.BooleanField(
+        label="Goes on firm ground alone",
+        required=False,
+        help_text="Then it fetches no boat from a place that is soft, nor from one nobody has looked at.",
+    )
     opens = a_time("Opens")
     closes = a_time("Closes")
     launch_min = forms.IntegerField(
@@ -125,6 +142,19 @@ class PlaceForm(SaysBack):
     bears_kg = Measure("kg", "lb", label="One berth's ground bears", help_text="Empty: not known.")
     headroom_m = Measure(
         "m", "ft", label="Headroom", help_text="Under roof or wires. Empty: not known."
+    )
+    soft = forms.TypedChoiceField(
+        label="Its ground",
+        choices=[("", "not known"), ("False", "bears a lift all year"), ("True", "goes soft")],
+        coerce=lambda given: given == "True",
+        empty_value=None,
+        required=False,
+        help_text="In thaw or wet. Some lifts go on firm ground alone.",
+    )
+    firm_from = a_day(
+        "Where it goes soft: firm from",
+        required=False,
+        help_text="The day of this season from which it bears a lift. Empty: not known.",
     )
 
     def clean(self) -> dict[str, Any]:
