@@ -86,7 +86,7 @@ def plan(
         search.try_whole(workers, share=0.5)
         search.play(workers, share=0.85, orders_until=0)
     else:
-        search.play(workers, share=0.6 if _provable(problem) else 0.95, orders_until=0.3)
+        search.play(workers, share=0.6 if _provable(problem) else 0.95, orders_until=0.5)
     if search.best is None or (steps is None and _provable(problem)):
         search.try_whole(workers)
     search.finish()

@@ -18,6 +18,7 @@ from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, Score, days
 MORE_TRIES = 10
 SPARED = (0.0, 1440.0, 14400.0)  # minutes by which the most wanted are spared, at first
 EARLY = (0.0, 4.0, 15.0)  # days before her day by which overtime is to make each ready, at first
+LESS_OVERTIME = 0.4  # share of the tries that only look for some
 PART_S = 2.0  # how long the solver may look at one part of the yard
 PART_STEPS = 1.0  # the same in steps of the solver, where the clock must not count
 NO_SCORE = Score(10**9, 0, 0, 0, 0)  # worse than any plan
@@ -133,7 +134,9 @@ def _shake(yard: Yard, asked: Round, dice: Random, stop: Callable[[], bool]) -> 
 
 
 def _shaken(yard: Yard, order: Order, dice: Random) -> Asked:
-    """A late boat sooner or a few boats elsewhere; now and then another aside, somebody spared."""
+    """Less overtime, or boats elsewhere; now and then another aside, somebody spared."""
+    if dice.random() < LESS_OVERTIME:
+        return order.rank, order.asides, order.wait_min, _ready_later(order.early_days, dice)
     rank, asides, wait_min = dict(order.rank), order.asides, dict(order.wait_min)
     early_days = dict(order.early_days)
     fronts, late = yard.fronts, late_boats(yard.problem, order.plan)
@@ -153,6 +156,15 @@ def _shaken(yard: Yard, order: Order, dice: Random) -> Asked:
         for boat in dice.sample(list(rank), min(len(rank), 10)):
             early_days[boat] = dice.choice((0.0, dice.expovariate(1 / 8)))
     return rank, asides, wait_min, early_days
+
+
+def _ready_later(early_days: Mapping[BoatId, float], dice: Random) -> Mapping[BoatId, float]:
+    """All boats, or some, need not be ready so long before their day."""
+    if dice.random() < 0.5:
+        share = dice.uniform(0.3, 1.1)
+        return {boat: days * share for boat, days in early_days.items()}
+    some = dice.sample(list(early_days), min(len(early_days), 40))
+    return {**early_days, **{boat: early_days[boat] * dice.random() for boat in some}}
 
 
 def late_boats(problem: Problem, plan: Plan | None) -> dict[BoatId, int]:

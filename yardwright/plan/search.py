@@ -22,8 +22,9 @@ from yardwright.plan.rounds import NO_SCORE, Done, Order, Round, Yard
 ASK_S = 0.3
 ROUND_S = 1.0  # how long a round of shaken orders takes, about
 BOUND_S = 5.0  # how long one look for a bound may take
-STALE_S = 3.0  # orders are left at that when so long they gained
-BETTER = 0.02  # less than this share
+STALE_TRIES = 80  # orders are left at that when in so many they gained
+BETTER = 0.02  # less than this share,
+OVERTIME_COUNTS = 1200  # so many minutes as a day of Pencil
 
 
 class Bound(NamedTuple):
@@ -56,7 +57,7 @@ class Search:
         self.ask_s, self.is_stopped = 0.0, False
         self.order = Order(NO_SCORE, {}, frozenset(), {}, {}, None)
         self.try_s = 0.1  # how long it takes to place all boats once
-        self.mark = inf, monotonic()  # how late the best order was, and when that was much better
+        self.tries, self.mark = 0, (inf, 0)  # orders tried; what the best cost when, much better
         self.best: Plan | None = None
         self.score: Score | None = None
         self.proven = False
@@ -168,10 +169,7 @@ class Search:
         return self._part(exact=False)
 
     def _orders_are_stale(self) -> bool:
-        late = float(INK_COUNTS * self.order.score.ink_days + self.order.score.pencil_days)
-        if late < (1 - BETTER) * self.mark[0]:
-            self.mark = late, monotonic()
-        return monotonic() - self.mark[1] > STALE_S
+        return self.tries - self.mark[1] > STALE_TRIES
 
     def _shaking(self, tries: int) -> Round:
         return Round(self._seed(), self.order, self._best(), tries=tries)
@@ -199,6 +197,7 @@ class Search:
         if done.order.score <= self.order.score:
             self.order = done.order
         if done.part is None:
+            self._count(done.asked.tries)
             self.offer(done.plan)
             return
         self.sizes.learn(done.asked.kind, proven=done.proven)
@@ -210,6 +209,14 @@ class Search:
             self.offer(both)
         else:
             self.offer(done.plan)
+
+    def _count(self, tries: int) -> None:
+        """So many orders more were tried; remember when they last gained much."""
+        self.tries += tries
+        days = INK_COUNTS * self.order.score.ink_days + self.order.score.pencil_days
+        costs = days + self.order.score.overtime_min / OVERTIME_COUNTS
+        if costs < (1 - BETTER) * self.mark[0]:
+            self.mark = costs, self.tries
 
     def try_whole(self, workers: int, share: float = 1.0) -> None:
         """Give the solver all boats at once; it may prove that nothing is better."""
