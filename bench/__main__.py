@@ -18,6 +18,7 @@ from bench.plan import tables
 from bench.psplib import psplib
 from bench.replan import replans
 from bench.rules import rules
+from bench.savers import savers_of_a_big_yard
 
 ALL = {
     "tides": tides,
@@ -35,6 +36,7 @@ ALL = {
     "psplib": psplib,
     "replan": replans,
     "rules": rules,
+    "savers": savers_of_a_big_yard,
 }
 
 

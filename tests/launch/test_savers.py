@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 from django.test import Client
+from django.utils.html import escape
 from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import entry, log_in
@@ -105,6 +106,9 @@ def test_what_was_not_reached_and_not_judged_is_hatched(
     page = as_person(mara).get(AT).content.decode()
     (first, *_) = for_all.answer["boats"]
     assert first["boat"] in page
+    assert first["not_reached"]
+    for words in first["not_reached"]:
+        assert escape(words) in page
     for name in for_all.answer["not_reached"]:
         assert f"{name}: not looked at" in page
     assert for_all.answer["not_reached"]

@@ -4,6 +4,7 @@ import os
 import signal
 import sys
 from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 
 import numpy as np
 import pytest
@@ -14,7 +15,10 @@ from tests.plan.yards import spring
 from yardwright.plan.chance import Away, Found, Spread, Uncertain
 from yardwright.plan.cluster import cluster
 from yardwright.plan.list_plan import by_promise, list_plan
-from yardwright.plan.odds import Asked, Blocks, odds
+from yardwright.plan.near import near
+from yardwright.plan.odds import A, Asked, B, Map, R, odds
+from yardwright.plan.problem import BoatId
+from yardwright.plan.savers import savers
 
 pytestmark = pytest.mark.slow
 SEASONS = 6000
@@ -39,7 +43,7 @@ def asked() -> Asked:
     return Asked(problem, list_plan(problem, by_promise(problem)), strays, 1)
 
 
-def lived(asked: Asked, blocks: Blocks) -> Days:
+def lived(asked: Asked, blocks: Map) -> Days:
     found = odds(asked.problem, asked.plan, asked.uncertain, seasons=SEASONS, blocks=blocks)
     return found.day
 
@@ -54,13 +58,32 @@ def test_the_figures_of_one_process(address: str, asked: Asked, by_one_process: 
         assert np.array_equal(lived(asked, blocks), by_one_process)
 
 
+def test_the_savers_of_one_process(address: str, asked: Asked) -> None:
+    """Whole changes go to the cluster, each with its planning; the same ones come back."""
+    boat = BoatId("boat 25")  # of her first four changes one helps
+
+    def first_four(mapped: Map) -> list[tuple[object, ...]]:
+        said: list[str] = []
+        found, _ = savers(
+            asked.problem, asked.plan, boat, asked.uncertain, partial(near, key=boat),
+            seasons=1000, mapped=mapped,
+            told=lambda _share, words: said.append(words), stop=lambda: len(said) >= 4,
+        )  # fmt: skip
+        return [(one.words, one.odds, one.hurts, one.plan) for one in found]
+
+    here = first_four(map)
+    with cluster(address) as mapped:
+        assert first_four(mapped) == here
+    assert here
+
+
 def test_a_worker_killed_on_the_way(address: str, asked: Asked, by_one_process: Days) -> None:
     with Client(address) as beside, cluster(address) as blocks:
         killed: list[int] = []
 
         def kills_one(
-            simulated: Callable[[Asked, int], Days], plans: Iterable[Asked], numbers: Iterable[int]
-        ) -> Iterator[Days]:
+            simulated: Callable[[A, B], R], plans: Iterable[A], numbers: Iterable[B], /
+        ) -> Iterator[R]:
             for number, block in enumerate(blocks(simulated, plans, numbers)):
                 if number == 1:  # the others are under way or waiting
                     at_work = beside.processing()

@@ -1,6 +1,6 @@
 """Promise odds against cases that can be worked out without any simulation."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 from datetime import date
@@ -16,7 +16,7 @@ from tests.plan.yards import spring
 from yardwright.plan.chance import Arrival, Away, Found, Spread, Uncertain, learned
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.list_plan import by_promise, list_plan
-from yardwright.plan.odds import Odds, odds
+from yardwright.plan.odds import A, B, Odds, R, odds, quick_look
 from yardwright.plan.problem import (
     Boat,
     BoatId,
@@ -163,10 +163,10 @@ def test_promises_that_hang_on_one_mechanic_fall_together() -> None:
 
 
 def in_two_processes(
-    block: object, asked: Iterable[object], numbers: Iterable[int]
-) -> Iterable[object]:
+    block: Callable[[A, B], R], asked: Iterable[A], numbers: Iterable[B], /
+) -> Iterable[R]:
     with ProcessPoolExecutor(2) as pool:
-        return list(pool.map(block, asked, numbers))  # type: ignore[arg-type]
+        return list(pool.map(block, asked, numbers))
 
 
 def test_processes_give_the_same_figures() -> None:
@@ -178,7 +178,7 @@ def test_processes_give_the_same_figures() -> None:
         spreads={task.id: Spread() for task in tasks}, away={INES: Away(0.1, 2.5)}, wind=0.1
     )
     alone = odds(problem, plan, uncertain, seasons=3000)
-    shared = odds(problem, plan, uncertain, seasons=3000, blocks=in_two_processes)  # type: ignore[arg-type]
+    shared = odds(problem, plan, uncertain, seasons=3000, blocks=in_two_processes)
     assert np.array_equal(alone.day, shared.day)
     other = odds(problem, plan, uncertain, seasons=3000, seed=2)
     assert not np.array_equal(alone.day, other.day)
@@ -268,6 +268,24 @@ def test_one_boat_alone_has_the_same_days_as_among_all() -> None:
     )
     among = odds(problem, plan, uncertain, seasons=1000)
     for place, boat in list(enumerate(among.boats))[::5]:
-        alone = odds(problem, plan, uncertain, seasons=1000, only=boat)
+        alone = quick_look(problem, plan, uncertain, boat, 1000, seed=1)
         assert alone.boats == (boat,)
         assert np.array_equal(alone.day[0], among.day[place])
+
+
+def test_a_few_seasons_are_the_first_of_a_thousand() -> None:
+    """Whatever strays: parts, found work, illness, wind and how long it takes."""
+    problem = spring(25, 2)
+    plan = list_plan(problem, by_promise(problem))
+    uncertain = Uncertain(
+        arrivals={task.id: Arrival((0, 1440), (0.5, 0.5)) for task in problem.tasks[::7]},
+        spreads={task.id: Spread() for task in problem.tasks},
+        found={task.id: Found(0.2, 90) for task in problem.tasks},
+        away={person.id: Away(0.1, 2.5) for person in problem.people},
+        wind=0.1,
+    )
+    among = odds(problem, plan, uncertain, seasons=1000)
+    for boat in among.boats[::5]:
+        few = quick_look(problem, plan, uncertain, boat, 250, seed=1)
+        assert np.array_equal(few.day, among.alone(boat, 250).day)
+        assert few.day.shape == (1, 250)

@@ -1,7 +1,7 @@
 """What would save Curlew in story A1: the story names what does and what does not."""
 
 from dataclasses import replace
-from functools import lru_cache
+from functools import lru_cache, partial
 
 import pytest
 
@@ -10,7 +10,9 @@ from tests.plan.yards import CURLEW, TUE, at, story_a1
 from yardwright.plan import planner
 from yardwright.plan.chance import Arrival, Away, Uncertain
 from yardwright.plan.changes import Kind, changes
+from yardwright.plan.near import near
 from yardwright.plan.problem import BoatId, Job, Person, PersonId, Plan, Problem, Task, TaskId
+from yardwright.plan.processes import pool
 from yardwright.plan.savers import Saver, savers, slack_min
 
 
@@ -28,7 +30,7 @@ def a1() -> tuple[Problem, Plan]:
 
 @lru_cache(maxsize=1)
 def for_curlew() -> tuple[Saver, ...]:
-    return savers(*a1(), CURLEW, Uncertain(), answer)
+    return savers(*a1(), CURLEW, Uncertain(), answer).savers
 
 
 def words(found: tuple[Saver, ...]) -> list[str]:
@@ -81,7 +83,7 @@ def test_pairs_are_shown_only_where_two_do_more_than_one() -> None:
         },
         away={PersonId("ines"): Away(1 / 3)},
     )
-    found = savers(problem, plan, CURLEW, away, answer)
+    found = savers(problem, plan, CURLEW, away, answer).savers
     alone = {s.changes[0].words: s.odds for s in found if len(s.changes) == 1}
     pairs = [s for s in found if len(s.changes) == 2]
     assert any("borrow a mechanic" in p.words and "18:05" in p.words for p in pairs)
@@ -110,19 +112,51 @@ def test_whose_promise_it_hurts_is_named() -> None:
         GREBE,
         Uncertain(),
         lambda _changed, _stands: one_after_another(GREBE, TERN),
-    )
+    ).savers
     assert found
     assert all(saver.hurts == (TERN,) for saver in found)
 
 
 def test_stopped_it_answers_with_what_it_has() -> None:
     asked: list[str] = []
-    found = savers(
+    found, not_reached = savers(
         *a1(), CURLEW, Uncertain(), answer,
         told=lambda _share, said: asked.append(said), stop=lambda: len(asked) >= 2,
     )  # fmt: skip
     assert len([said for said in asked if said.startswith("Trying")]) == 2
     assert len(found) == 1
+    singles = [change.words for change in changes(*a1(), CURLEW)]
+    assert list(not_reached[: len(singles) - 2]) == singles[2:]  # then pairs of what was found
+
+
+def test_two_processes_find_the_same_from_the_same_seed() -> None:
+    """With much uncertain, and beside each other in whatever order they are ready."""
+    problem, plan = a1()
+    away = Uncertain(away={PersonId("ines"): Away(1 / 3)}, wind=0.2)
+    asked = problem, plan, CURLEW, away, partial(near, key=CURLEW)
+    with pool(2) as two:
+        by_two = savers(*asked, mapped=two.map)
+    assert [told(one) for one in by_two.savers] == [told(one) for one in savers(*asked).savers]
+    assert by_two.savers
+    assert not by_two.not_reached
+
+
+def told(one: Saver) -> tuple[object, ...]:
+    """All but the change itself, which is another object in another process."""
+    return (one.words, one.odds, one.before, one.mean_days_late, one.hurts, one.plan)
+
+
+def test_processes_that_nobody_asks_any_more_leave_the_rest() -> None:
+    """Stopped after the first, what waits is given up: the pool is free at once."""
+    done: list[str] = []
+    with pool(1) as one:
+        found, not_reached = savers(
+            *a1(), CURLEW, Uncertain(), partial(near, key=CURLEW), mapped=one.map,
+            told=lambda _share, said: done.append(said), stop=lambda: bool(done),
+        )  # fmt: skip
+        assert one.submit(abs, -1).result(timeout=30) == 1
+    assert len(found) + len(not_reached) >= 1
+    assert len([said for said in done if said.startswith("Trying")]) == 1
 
 
 def test_a_boat_without_a_promise_has_nothing_to_save() -> None:

@@ -91,6 +91,23 @@ def test_what_the_time_does_not_reach_is_named(season: Season, told: Published) 
     assert "Curlew: not looked at, the time was gone; ask for her alone." in lines(found)
 
 
+def test_what_of_one_boat_was_not_reached_is_said_in_words(season: Season, told: Published) -> None:
+    """No time at all: nothing was tried, and that is not said as if nothing helped."""
+    found = saved(season, told, "Curlew", time_limit_s=0.0)
+    (hers,) = found["boats"]
+    assert hers["stopped"] is True
+    assert any("18:05" in words for words in hers["not_reached"])  # the story's evening lift
+    (not_known, listed) = lines(found)[1:3]
+    assert not_known == "  Not known: the time was gone."
+    assert listed.startswith("  Not reached in the time: plan her work anew")
+    assert "keep the travel lift open Tue 6 May 18:05" in listed
+
+
+def test_all_reached_is_not_called_stopped(a1: dict[str, Any]) -> None:
+    (hers,) = a1["boats"]
+    assert (hers["stopped"], hers["not_reached"]) == (False, [])
+
+
 def test_how_far_it_is_is_told_and_only_grows(season: Season, told: Published) -> None:
     shares: list[float] = []
     saved(season, told, told=lambda share, _said: shares.append(share))

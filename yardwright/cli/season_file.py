@@ -23,7 +23,7 @@ from yardwright.cli.answers import (
 )
 
 if TYPE_CHECKING:
-    from yardwright.plan.odds import Blocks
+    from yardwright.plan.odds import Map
     from yardwright.procedures.verdict import Verdict
     from yardwright.season.model import Season
     from yardwright.season.published import Published, Told
@@ -95,7 +95,7 @@ def odds(args: argparse.Namespace) -> int:
 
     season = _season(args)
     told, now = _told_of(season, args.seconds)
-    with _blocks(args) as blocks:
+    with _cluster(args) or nullcontext(map) as blocks:
         found = phone_answers(
             season, told, now, seasons=args.seasons, seed=args.seed, blocks=blocks
         )
@@ -108,6 +108,7 @@ def odds(args: argparse.Namespace) -> int:
 
 def savers(args: argparse.Namespace) -> int:
     """Look for what would save each Ink in danger, or one boat's promise: odds, cost, whom it hurts."""
+    from yardwright.plan.processes import pool
     from yardwright.season import checks
     from yardwright.season.savers import Asked, lines, promises_saved
     from yardwright.season.uncertain import standing
@@ -115,8 +116,8 @@ def savers(args: argparse.Namespace) -> int:
     season = _season(args)
     boat = checks.boat_named(season, args.boat).name if args.boat else ""
     told, now = _told_of(season, args.seconds)
-    with _blocks(args) as blocks:
-        asked = Asked(args.seasons, args.seed, blocks, time_limit_s=args.seconds)
+    with pool() as two, _cluster(args) or nullcontext(two.map) as mapped:
+        asked = Asked(args.seasons, args.seed, mapped, time_limit_s=args.seconds)
         found = promises_saved(standing(season, told, now), boat, asked)
     tell(args, found, lines(found))
     return YES if found["worth"] else NO
@@ -135,11 +136,11 @@ def _told_of(season: "Season", limit_s: float) -> "tuple[Published, datetime]":
     return published(season, problem, answer), problem.days.at(0)
 
 
-def _blocks(args: argparse.Namespace) -> "AbstractContextManager[Blocks]":
-    """Where seasons are lived through: here, or on a cluster."""
+def _cluster(args: argparse.Namespace) -> "AbstractContextManager[Map] | None":
+    """Where seasons are lived through, if not here."""
     from yardwright.plan.cluster import cluster
 
-    return cluster(args.cluster) if args.cluster else nullcontext(map)
+    return cluster(args.cluster) if args.cluster else None
 
 
 def _by_day(found: "Mapping[str, object]") -> "list[tuple[str, dict[str, object]]]":

@@ -4,10 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-import numpy as np
-from numpy.typing import NDArray
-
-from yardwright.plan.odds import Asked, Blocks
+from yardwright.plan.odds import A, B, Map, R
 
 if TYPE_CHECKING:
     from distributed import Client
@@ -17,8 +14,8 @@ RETRIES = 3  # a block that fails is tried again so often, on whichever machine 
 
 
 @contextmanager
-def cluster(address: str) -> Iterator[Blocks]:
-    """A ``map`` for ``odds`` that simulates its blocks on a Dask cluster.
+def cluster(address: str) -> Iterator[Map]:
+    """A ``map`` for ``odds`` and ``savers``: blocks of seasons, or changes, on a Dask cluster.
 
     A block whose machine is lost is simulated again by another; what comes out is the same, as
     its random numbers hang on seed and block alone.
@@ -31,8 +28,8 @@ def cluster(address: str) -> Iterator[Blocks]:
 
     Yields
     ------
-    Blocks
-        To be given to ``odds`` as ``blocks`` while the block of ``with`` lasts.
+    Map
+        To be given to ``odds`` as ``blocks``, to ``savers`` as ``mapped``, while the block of ``with`` lasts.
 
     Raises
     ------
@@ -42,7 +39,7 @@ def cluster(address: str) -> Iterator[Blocks]:
     with _client(address) as client:
         if not client.scheduler_info()["workers"]:
             raise ValueError(f"The cluster at {address} has no worker; start one there.")
-        yield _blocks(client)
+        yield _mapped(client)
 
 
 def _client(address: str) -> "Client":
@@ -59,26 +56,27 @@ def _client(address: str) -> "Client":
         ) from error
 
 
-def _blocks(client: "Client") -> Blocks:
-    def blocks(
-        simulated: Callable[[Asked, int], NDArray[np.int32]],
-        asked: Iterable[Asked],
-        numbers: Iterable[int],
-    ) -> Iterator[NDArray[np.int32]]:
+def _mapped(client: "Client") -> Map:
+    def mapped(
+        function: Callable[[A, B], R], asked: Iterable[A], each: Iterable[B], /
+    ) -> Iterator[R]:
         sent: dict[int, object] = {}  # each plan goes over the wire once, as a task: one that is
-        pairs = list(zip(asked, numbers, strict=False))  # lost with its machine is made again
+        pairs = list(zip(asked, each, strict=False))  # lost with its machine is made again
         for one, _ in pairs:
             if id(one) not in sent:
                 sent[id(one)] = client.submit(_itself, one, pure=False, retries=RETRIES)
         futures = [
-            client.submit(simulated, sent[id(one)], number, pure=False, retries=RETRIES)
-            for one, number in pairs
+            client.submit(function, sent[id(one)], other, pure=False, retries=RETRIES)
+            for one, other in pairs
         ]
-        for future in futures:
-            yield future.result()
+        try:
+            for future in futures:
+                yield future.result()
+        finally:  # where nobody asks for the rest
+            client.cancel(futures)
 
-    return blocks
+    return mapped
 
 
-def _itself(asked: Asked) -> Asked:
+def _itself(asked: A) -> A:
     return asked

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
 from itertools import repeat
+from typing import Protocol, TypeVar
 from zlib import crc32
 
 import numpy as np
@@ -34,25 +35,36 @@ from yardwright.plan.problem import (
 )
 
 BLOCK = 1000  # seasons simulated together
-EVERY = np.arange(BLOCK)
 HANDED_ON_MIN = 1440  # work is handed to somebody else when it is done a day sooner by that
 WAITS_MIN = 1440  # a boat in front that is not ready is moved aside when she holds up so long
 
-Blocks = Callable[
-    [Callable[["Asked", int], NDArray[np.int32]], Iterable["Asked"], Iterable[int]],
-    Iterable[NDArray[np.int32]],
-]
+A = TypeVar("A")
+B = TypeVar("B")
+R = TypeVar("R")
+
+
+class Map(Protocol):
+    """The built-in ``map`` over two rows, that of a pool of processes, or of a cluster."""
+
+    def __call__(
+        self, function: Callable[[A, B], R], asked: Iterable[A], each: Iterable[B], /
+    ) -> Iterable[R]:
+        """What the function answers for each two, in their order."""
 
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What a block of seasons is simulated from, and whether one boat alone is asked about."""
+    """What a block of seasons is simulated from, and whether one boat alone is asked about.
+
+    ``first`` so many seasons of a block; of fewer the figures are the same.
+    """
 
     problem: Problem
     plan: Plan
     uncertain: Uncertain
     seed: int
     only: BoatId | None = None
+    first: int = BLOCK
 
     @property
     def boats(self) -> tuple[Boat, ...]:
@@ -71,6 +83,10 @@ class Odds:
 
     boats: tuple[BoatId, ...]
     day: NDArray[np.int32]
+
+    def alone(self, boat: BoatId, seasons: int) -> "Odds":
+        """Of one boat, in the first seasons."""
+        return Odds((boat,), self.day[[self.boats.index(boat)], :seasons])
 
     def by(self, boat: BoatId, day: Day) -> float:
         """The share of seasons in which she is handed over by the end of that day."""
@@ -99,8 +115,7 @@ def odds(
     *,
     seasons: int = 2000,
     seed: int = 1,
-    blocks: Blocks = map,
-    only: BoatId | None = None,
+    blocks: Map = map,
 ) -> Odds:
     """Live through a plan in many seasons.
 
@@ -125,9 +140,6 @@ def odds(
     blocks : callable
         A ``map``: the built-in one, that of a pool of processes, or of a cluster's executor. The
         figures are the same.
-    only : BoatId, optional
-        One boat alone, with the same figures as among all: what is planned after her last job
-        can't hold her up, and is not lived through.
 
     Returns
     -------
@@ -140,9 +152,20 @@ def odds(
     """
     if seasons % BLOCK or not BLOCK <= seasons <= 100_000:
         raise ValueError(f"{seasons} seasons; give 1,000 to 100,000, in thousands.")
-    asked = Asked(problem, plan, uncertain, seed, only)
+    asked = Asked(problem, plan, uncertain, seed)
     days = list(blocks(block_of_seasons, repeat(asked, seasons // BLOCK), range(seasons // BLOCK)))
     return Odds(tuple(boat.id for boat in asked.boats), np.concatenate(days, axis=1))
+
+
+def quick_look(
+    problem: Problem, plan: Plan, uncertain: Uncertain, only: BoatId, seasons: int, seed: int
+) -> Odds:
+    """One boat's days in the first few of the very seasons that ``odds`` lives through.
+
+    What is planned after her last job can't hold her up, and is left out.
+    """
+    asked = Asked(problem, plan, uncertain, seed, only, seasons)
+    return Odds((only,), block_of_seasons(asked, 0))
 
 
 def block_of_seasons(asked: Asked, block: int) -> NDArray[np.int32]:
@@ -170,14 +193,17 @@ class _Seasons:
         self.problem, self.plan, self.uncertain = asked.problem, asked.plan, asked.uncertain
         self.asked = asked
         self.dice = _Dice(asked.seed, block)
+        self.seasons, self.every = asked.first, np.arange(asked.first)
         self.midnights = np.array(self.problem.days.midnights, dtype=np.int64)
         self.done: dict[TaskId, tuple[Minutes, Minutes]] = {}  # each job's start and end
         self.launched: dict[BoatId, Minutes] = {}
         self.gone: dict[BoatId, Minutes] = {}
         boats = len(self.plan.launches) + len(self.plan.asides)
-        self.lifts = {lift.id: Carried(lift.count, boats, BLOCK) for lift in self.problem.lifts}
+        self.lifts = {
+            lift.id: Carried(lift.count, boats, self.seasons) for lift in self.problem.lifts
+        }
         looks = self.problem.looks
-        self.looks = Carried(looks.at_once, boats, BLOCK) if looks else None
+        self.looks = Carried(looks.at_once, boats, self.seasons) if looks else None
         self.people = {person.id: self._hands(person) for person in self.problem.people}
         self.wind = self._wind()
 
@@ -188,7 +214,7 @@ class _Seasons:
             if when <= last:
                 happens()
         days = [self._day_handed_over(boat) for boat in self.asked.boats]
-        return np.array(days, dtype=np.int32).reshape(len(days), BLOCK)
+        return np.array(days, dtype=np.int32).reshape(len(days), self.seasons)
 
     def _last(self) -> tuple[Minute, int]:
         """After which nothing counts any more for those asked about."""
@@ -221,7 +247,7 @@ class _Seasons:
             self.people[key].take(place[some], minutes[some], some)
         if planned.watcher is not None:
             watcher = self.people[planned.watcher]
-            watcher.free = np.maximum(watcher.free, watcher.place_of(end, EVERY))
+            watcher.free = np.maximum(watcher.free, watcher.place_of(end, self.every))
         self.done[task.id] = self._starts(place, who), end
 
     def _by_whom(
@@ -231,18 +257,20 @@ class _Seasons:
         hands = self.people[planned.person]
         if planned.watcher is not None:
             watcher = self.people[planned.watcher]
-            ready = np.maximum(ready, watcher.minute_of(watcher.room(minutes, ready, EVERY), EVERY))
-        place = hands.room(minutes, ready, EVERY)
-        end = hands.ends(place, minutes, EVERY)
+            ready = np.maximum(
+                ready, watcher.minute_of(watcher.room(minutes, ready, self.every), self.every)
+            )
+        place = hands.room(minutes, ready, self.every)
+        end = hands.ends(place, minutes, self.every)
         late = np.flatnonzero(end > planned.end + HANDED_ON_MIN)
         if planned.watcher is not None or not late.size:
-            return place, end, {planned.person: EVERY}
+            return place, end, {planned.person: self.every}
         others = [
             person.id
             for person in self.problem.people
             if person.id != planned.person and self._may_take_over(person, task)
         ]
-        whose = np.zeros(BLOCK, dtype=np.intp)
+        whose = np.zeros(self.seasons, dtype=np.intp)
         for number, key in enumerate(others, 1):
             other = self.people[key]
             there = other.room(minutes[late], ready[late], late)
@@ -259,14 +287,14 @@ class _Seasons:
         return task.trade in person.trades and person.id not in signed
 
     def _starts(self, place: Minutes, who: Mapping[PersonId, Which]) -> Minutes:
-        start = np.zeros(BLOCK, dtype=np.int64)
+        start = np.zeros(self.seasons, dtype=np.int64)
         for key, some in who.items():
             start[some] = self.people[key].minute_of(place[some], some)
         return start
 
     def _clash(self, task: Task, start: Minutes, end: Minutes) -> Minutes:
         """Until when another job on the boat is in the way; 0 where none is."""
-        until = np.zeros(BLOCK, dtype=np.int64)
+        until = np.zeros(self.seasons, dtype=np.int64)
         for other in self.problem.jobs[task.boat]:
             if other.id in self.done:
                 begins, stops = self.done[other.id]
@@ -287,32 +315,34 @@ class _Seasons:
     def _comes(self, task: Task) -> Minutes:
         arrival = self.uncertain.arrivals.get(task.id)
         if arrival is None:
-            return np.full(BLOCK, task.not_before, dtype=np.int64)
+            return np.full(self.seasons, task.not_before, dtype=np.int64)
         dice = self.dice.of("arrives", task.id)
-        drawn = np.searchsorted(np.cumsum(arrival.odds), dice.random(BLOCK), "right")
+        drawn = np.searchsorted(np.cumsum(arrival.odds), dice.random(self.seasons), "right")
         comes: Minutes = np.array(arrival.minutes, dtype=np.int64)
         return comes[np.minimum(drawn, len(comes) - 1)]
 
     def _minutes(self, task: Task) -> Minutes:
         """How long a job takes, with what is found on the way."""
-        minutes = np.full(BLOCK, float(task.minutes))
+        minutes = np.full(self.seasons, float(task.minutes))
         if spread := self.uncertain.spreads.get(task.id):
-            drawn = self.dice.of("takes", task.id).standard_normal(BLOCK)
+            drawn = self.dice.of("takes", task.id).standard_normal(self.seasons)
             minutes *= np.exp(spread.log_mean + spread.log_sd * drawn)
         if found := self.uncertain.found.get(task.id):
-            minutes += found.minutes * (self.dice.of("finds", task.id).random(BLOCK) < found.chance)
+            minutes += found.minutes * (
+                self.dice.of("finds", task.id).random(self.seasons) < found.chance
+            )
         whole: Minutes = np.maximum(1, np.rint(minutes)).astype(np.int64)
         return whole
 
     def _move_aside(self, boat: Boat, planned: Minute) -> None:
         minutes = boat.aside_min or 0
-        ready = np.full(BLOCK, planned, dtype=np.int64)
+        ready = np.full(self.seasons, planned, dtype=np.int64)
         opens = starts(self.problem.lift_opens(boat), minutes)
         start = self._on_the_lift(boat, opens, ready, before=0, after=minutes)
         self.gone[boat.id] = start + minutes
 
     def _launch(self, boat: Boat) -> None:
-        ready = np.zeros(BLOCK, dtype=np.int64)
+        ready = np.zeros(self.seasons, dtype=np.int64)
         for task in self.problem.ashore(boat.id):
             ready = np.maximum(ready, self.done[task.id][1] + max(task.dry_min, boat.carry_min))
         held_up, moves = self._cleared(boat, ready)
@@ -328,11 +358,14 @@ class _Seasons:
 
     def _cleared(self, boat: Boat, ready: Minutes) -> tuple[Minutes, Minutes]:
         """When those in front are out of her way, and minutes of moving them aside for that."""
-        clear, moves = np.zeros(BLOCK, dtype=np.int64), np.zeros(BLOCK, dtype=np.int64)
+        clear, moves = (
+            np.zeros(self.seasons, dtype=np.int64),
+            np.zeros(self.seasons, dtype=np.int64),
+        )
         if boat.id in self.gone:  # moved aside before: nobody is in front of her now
             return self.gone[boat.id], moves
         for front in self._in_front(boat):
-            gone = self.gone.get(front.id, np.full(BLOCK, EVER, dtype=np.int64))
+            gone = self.gone.get(front.id, np.full(self.seasons, EVER, dtype=np.int64))
             moved = gone > ready + WAITS_MIN
             if front.aside_min is not None and moved.any():
                 moves = moves + moved * front.aside_min
@@ -365,7 +398,7 @@ class _Seasons:
     ) -> Minutes:
         """The first minute with lift, place for looks and no wind, booked."""
         if not opens:
-            return np.full(BLOCK, EVER, dtype=np.int64)
+            return np.full(self.seasons, EVER, dtype=np.int64)
         lift, looks = self.lifts[boat.lift], self.looks if boat.looks_min else None
         start = next_inside(opens, ready)
         while True:
@@ -387,12 +420,12 @@ class _Seasons:
         """The midnight after, on a day of too much wind for the lift; else the same minute."""
         day = np.clip(np.searchsorted(self.midnights, start, "right") - 1, 0, None)
         inside = np.minimum(day, len(self.midnights) - 2)
-        windy = (day <= inside) & self.wind[np.arange(BLOCK), inside]
+        windy = (day <= inside) & self.wind[self.every, inside]
         return np.where(windy, self.midnights[inside + 1], start)
 
     def _wind(self) -> Yes:
         days = len(self.midnights) - 1
-        return self.dice.of("wind", "").random((BLOCK, days)) < self.uncertain.wind
+        return self.dice.of("wind", "").random((self.seasons, days)) < self.uncertain.wind
 
     def _hands(self, person: Person) -> Hands:
         extra = self._overtime_in_plan(person)
@@ -414,9 +447,9 @@ class _Seasons:
         days = len(self.midnights) - 1
         away = self.uncertain.away.get(person.id)
         if away is None:
-            return np.ones((BLOCK, days), dtype=bool)
-        drawn = self.dice.of("away", person.id).random((days, BLOCK))
-        gone = np.empty((days, BLOCK), dtype=bool)
+            return np.ones((self.seasons, days), dtype=bool)
+        drawn = self.dice.of("away", person.id).random((days, BLOCK))[:, : self.seasons]
+        gone = np.empty((days, self.seasons), dtype=bool)
         gone[0] = drawn[0] < away.share
         for day in range(1, days):
             gone[day] = drawn[day] < np.where(gone[day - 1], away.stays, away.begins)

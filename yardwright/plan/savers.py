@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import combinations, repeat
 from typing import NamedTuple
 
 import numpy as np
@@ -11,7 +11,7 @@ from yardwright.plan.alone import launch_begins
 from yardwright.plan.chance import Uncertain
 from yardwright.plan.changes import Change, Kind, changes
 from yardwright.plan.days import Day
-from yardwright.plan.odds import BLOCK, Blocks, Odds, odds
+from yardwright.plan.odds import Map, Odds, odds, quick_look
 from yardwright.plan.problem import (
     Boat,
     BoatId,
@@ -22,11 +22,15 @@ from yardwright.plan.problem import (
 from yardwright.plan.spoken import BETTER, percent
 
 SEASONS = 2000  # for each change that is shown
+COARSE = 250  # the first of these, for each that is tried
 SHOWN = 5  # so many at most
-BEST = 4  # of so many single changes pairs are tried
+BEST = 5  # of so many single changes pairs are tried
 THIN_MIN = 15  # less water to spare than this is said before anything else
 ENOUGH = 90  # % at which a promise is sure enough, so that the cheaper saver is the better one
 SURE = 3.0  # whoever loses so many standard errors of odds is named as hurt
+
+
+Answer = Callable[[Problem, Plan], Plan | None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +59,7 @@ class Saver:
     @property
     def words(self) -> str:
         """What to do, and first of all how little water it leaves to spare."""
-        what = " and ".join(change.words for change in self.changes)
+        what = _words(self.changes)
         if self.slack_min < THIN_MIN:
             return f"With only {self.slack_min} min of water to spare: {what}"
         return what[:1].upper() + what[1:]
@@ -66,13 +70,11 @@ class Saver:
         return "; ".join(change.cost for change in self.changes)
 
 
-class Asked(NamedTuple):
-    """A promise in danger, and the plan it stands in."""
+class Looked(NamedTuple):
+    """What was found, the best first, and in words what the time did not reach."""
 
-    problem: Problem
-    plan: Plan
-    boat: Boat
-    promised: Day
+    savers: tuple[Saver, ...]
+    not_reached: tuple[str, ...]
 
 
 def savers(
@@ -80,19 +82,20 @@ def savers(
     plan: Plan,
     key: BoatId,
     uncertain: Uncertain,
-    answer: Callable[[Problem, Plan], Plan | None],
+    answer: Answer,
     *,
+    stands: Odds | None = None,
     seasons: int = SEASONS,
     seed: int = 1,
-    blocks: Blocks = map,
+    mapped: Map = map,
     told: Callable[[float, str], None] = lambda _share, _said: None,
     stop: Callable[[], bool] = lambda: False,
-) -> tuple[Saver, ...]:
+) -> Looked:
     """Look for what would save one boat's promise, the best first.
 
     Every change meets the same seasons as the plan that stands (common random numbers), so that
-    small differences count. Singles are looked at coarsely, then the best in pairs, then all that
-    is to be shown again. Paired is what the yard itself can do, where it alone is not as sure as
+    small differences count. Singles are looked at coarsely, in a few of the seasons, then the best
+    in pairs, then all that is to be shown in every season. Paired is what the yard itself can do, where it alone is not as sure as
     is ever said. What planning her work anew does too is no saver: only that is shown.
 
     Parameters
@@ -108,15 +111,20 @@ def savers(
     answer : callable
         Makes a checked plan of a changed problem, near the plan that stands; None where there is
         none.
-    seasons, seed, blocks
-        As for ``odds``; the coarse look takes a thousand.
+    stands : Odds, optional
+        Of all boats in the plan that stands, in the same seasons, where they are known already.
+    seasons, seed
+        As for ``odds``.
+    mapped : callable
+        A ``map``: the built-in one, that of a pool of processes, or of a cluster. A change with
+        its plan and its seasons is tried in one piece; what is found is the same.
     told, stop
         As for ``planner.plan``; stopped, what was looked at twice so far is the answer, and at
         least the best of what was found.
 
     Returns
     -------
-    tuple of Saver
+    Looked
         Only those that make the promise surer, by odds, then by fewest changes.
 
     Raises
@@ -127,22 +135,25 @@ def savers(
     boat = problem.boat[key]
     if boat.promised is None:
         raise ValueError(f"{boat.name} has no day promised; there is nothing to save.")
-    asked = Asked(problem, plan, boat, boat.promised)
-    look = _Look(asked, uncertain, answer, seasons, seed, blocks)
-    singles = tuple(changes(problem, plan, key))
+    if stands is None:
+        stands = odds(problem, plan, uncertain, seasons=seasons, seed=seed, blocks=mapped)
+    few = stands.alone(key, COARSE)
+    look = _Look(problem, plan, boat, boat.promised, uncertain, answer, seed, few)
+    singles = [(one,) for one in changes(problem, plan, key)]
     steps = len(singles) + BEST * (BEST - 1) // 2
-    coarse = _tried(look, [(one,) for one in singles], (0, steps), told, stop)
+    coarse, missed = _tried(look, singles, (0, steps), mapped, told, stop)
     unsure = [saver for saver in _ranked(coarse) if _to_pair(saver)]
     pairs = list(combinations([saver.changes[0] for saver in unsure[:BEST]], 2))
-    together = _tried(look, pairs, (len(singles), steps), told, stop)
-    gains = _gains([*coarse, *_worth_two(coarse, together)])
+    together, also_missed = _tried(look, pairs, (len(singles), steps), mapped, told, stop)
+    best = _worth_first(_gains([*coarse, *_worth_two(coarse, together)]))[:SHOWN]
     again: list[Saver] = []
-    for saver in _worth_first(gains)[:SHOWN]:
+    for saver in best:
         if again and stop():
             break
-        told(0.9, f"Whom else it touches: {saver.words}.")
-        again.append(look.again(saver))
-    return tuple(_ranked(_gains(again)))
+        told(0.8 + 0.2 * len(again) / SHOWN, f"Whom else it touches: {saver.words}.")
+        again.append(look.again(saver, stands, mapped))
+    not_reached = [*missed, *also_missed, *(saver.changes for saver in best[len(again) :])]
+    return Looked(tuple(_ranked(_gains(again))), tuple(_words(some) for some in not_reached))
 
 
 def _worth_first(found: Sequence[Saver]) -> list[Saver]:
@@ -187,18 +198,24 @@ def _tried(
     look: "_Look",
     sets: Sequence[tuple[Change, ...]],
     place: tuple[int, int],
+    mapped: Map,
     told: Callable[[float, str], None],
     stop: Callable[[], bool],
-) -> list[Saver]:
+) -> tuple[list[Saver], Sequence[tuple[Change, ...]]]:
+    """What was found, and what was not reached."""
     found: list[Saver] = []
-    for number, some in enumerate(sets, place[0]):
+    each: Iterator[Saver | None] = iter(mapped(_Look.coarsely, repeat(look), sets))
+    for number, some in enumerate(sets):
         if stop():
-            break
-        told(0.8 * number / place[1], f"Trying: {' and '.join(one.words for one in some)}.")
-        saver = look.coarsely(some)
-        if saver is not None:
+            return found, sets[number:]
+        told(0.8 * (place[0] + number) / place[1], f"Trying: {_words(some)}.")
+        if (saver := next(each)) is not None:
             found.append(saver)
-    return found
+    return found, ()
+
+
+def _words(some: Sequence[Change]) -> str:
+    return " and ".join(change.words for change in some)
 
 
 def _ranked(found: Sequence[Saver]) -> list[Saver]:
@@ -217,72 +234,69 @@ def _worth_two(singles: Sequence[Saver], pairs: Sequence[Saver]) -> Iterator[Sav
             yield pair
 
 
+@dataclass(frozen=True, slots=True)
 class _Look:
-    """Tries changes for one promise, all against the same seasons."""
+    """One promise, for which changes are tried, all in the same seasons.
 
-    def __init__(
-        self,
-        asked: Asked,
-        uncertain: Uncertain,
-        answer: Callable[[Problem, Plan], Plan | None],
-        seasons: int,
-        seed: int,
-        blocks: Blocks,
-    ) -> None:
-        self.seasons = seasons
-        self.asked, self.uncertain, self.answer = asked, uncertain, answer
-        self.seed, self.blocks = seed, blocks
-        self.stands: dict[BoatId | None, Odds] = {}
+    ``few`` are the first of these by the plan that stands, as she alone comes through them.
+    """
 
-    def before(self, only: BoatId | None) -> Odds:
-        if only not in self.stands:
-            self.stands[only] = self._odds(self.asked.problem, self.asked.plan, only)
-        return self.stands[only]
+    problem: Problem
+    plan: Plan
+    boat: Boat
+    promised: Day
+    uncertain: Uncertain
+    answer: Answer
+    seed: int
+    few: Odds
 
-    def _odds(self, problem: Problem, plan: Plan, only: BoatId | None) -> Odds:
-        """Of her alone coarsely; of all boats, which takes longer, in as many as were asked for."""
-        return odds(
-            problem, plan, self._told_otherwise(problem), seed=self.seed, blocks=self.blocks,
-            seasons=BLOCK if only else self.seasons, only=only,
+    def coarsely(self, some: tuple[Change, ...]) -> Saver | None:
+        """Changes with their own plan, as she alone comes through a few seasons."""
+        problem = self._changed(some)
+        plan = self.answer(problem, self.plan)
+        if plan is None:
+            return None
+        strays = self._told_otherwise(problem)
+        after = quick_look(problem, plan, strays, self.boat.id, COARSE, self.seed)
+        return self._saver(some, problem, plan, self.few, after)
+
+    def again(self, saver: Saver, before: Odds, mapped: Map) -> Saver:
+        """A saver in all seasons, and what it does to the others."""
+        problem = self._changed(saver.changes)
+        after = odds(
+            problem, saver.plan, self._told_otherwise(problem),
+            seasons=before.day.shape[1], seed=self.seed, blocks=mapped,
         )  # fmt: skip
+        return self._saver(saver.changes, problem, saver.plan, before, after)
 
     def _told_otherwise(self, problem: Problem) -> Uncertain:
         """A part that is fetched comes when it is fetched."""
         fetched = {
             task.id
             for task in problem.tasks
-            if task.not_before != self.asked.problem.task[task.id].not_before
+            if task.not_before != self.problem.task[task.id].not_before
         }
         arrivals = {key: one for key, one in self.uncertain.arrivals.items() if key not in fetched}
         return replace(self.uncertain, arrivals=arrivals)
 
-    def coarsely(self, some: tuple[Change, ...]) -> Saver | None:
-        problem = self._changed(some)
-        plan = self.answer(problem, self.asked.plan)
-        return None if plan is None else self._saver(some, problem, plan, self.asked.boat.id)
-
-    def again(self, saver: Saver) -> Saver:
-        return self._saver(saver.changes, self._changed(saver.changes), saver.plan, None)
-
     def _changed(self, some: tuple[Change, ...]) -> Problem:
-        problem = self.asked.problem
+        problem = self.problem
         for change in some:
             problem = change.made(problem)
         return problem
 
     def _saver(
-        self, some: tuple[Change, ...], problem: Problem, plan: Plan, only: BoatId | None
+        self, some: tuple[Change, ...], problem: Problem, plan: Plan, before: Odds, after: Odds
     ) -> Saver:
-        key, promised = self.asked.boat.id, problem.boat[self.asked.boat.id].promised
-        day = self.asked.promised if promised is None else promised
-        before, after = self.before(only), self._odds(problem, plan, only)
+        boat = problem.boat[self.boat.id]
+        day = self.promised if boat.promised is None else boat.promised
         return Saver(
             changes=some,
-            odds=after.by(key, day),
-            before=before.by(key, self.asked.promised),
-            slack_min=slack_min(problem, plan, problem.boat[key]),
-            days_late=days_late(problem, plan, problem.boat[key]),
-            mean_days_late=after.days_late(key, day),
+            odds=after.by(boat.id, day),
+            before=before.by(boat.id, self.promised),
+            slack_min=slack_min(problem, plan, boat),
+            days_late=days_late(problem, plan, boat),
+            mean_days_late=after.days_late(boat.id, day),
             hurts=tuple(self._hurt(problem, before, after)),
             plan=plan,
         )
@@ -291,7 +305,7 @@ class _Look:
         """Whose promise is kept in fewer of the very same seasons, beyond chance."""
         for place, key in enumerate(before.boats):
             promised = problem.boat[key].promised
-            if key == self.asked.boat.id or promised is None:
+            if key == self.boat.id or promised is None:
                 continue
             was, now = before.day[place] <= promised, after.day[after.boats.index(key)] <= promised
             changed = now.astype(float) - was

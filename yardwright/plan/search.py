@@ -1,15 +1,12 @@
 """From a first plan to better ones, while there is time."""
 
-import os
-from collections.abc import Callable, Iterator
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from contextlib import contextmanager
+from collections.abc import Callable
+from concurrent.futures import FIRST_COMPLETED, Future, wait
+from functools import partial
 from math import inf
-from multiprocessing import connection, get_context, parent_process
 from random import Random
-from threading import Thread
 from time import monotonic
-from typing import NamedTuple, NoReturn
+from typing import NamedTuple
 
 from yardwright.plan import checker, rounds, solver
 from yardwright.plan.asides import asides_put_off
@@ -17,6 +14,7 @@ from yardwright.plan.bound import Relaxed
 from yardwright.plan.list_plan import pulled_forward
 from yardwright.plan.parts import INK_COUNTS, Kind, Sizes
 from yardwright.plan.problem import Plan, Problem, Score, score
+from yardwright.plan.processes import pool
 from yardwright.plan.rounds import NO_SCORE, Done, Order, Round, Yard
 
 ASK_S = 0.3
@@ -146,11 +144,11 @@ class Search:
 
     def play(self, processes: int, share: float, orders_until: float) -> None:
         """Rounds in processes of their own: first better orders, then part after part."""
-        with _pool(self.problem, processes) as ask:
+        with pool(processes, partial(_open, self.problem)) as some:
             running: set[Future[Done]] = set()
             while self.best is not None and not self.over(share):
                 while len(running) < processes:
-                    running.add(ask(self._next(orders_until)))
+                    running.add(some.submit(_play, self._next(orders_until)))
                 done, running = wait(running, timeout=ASK_S, return_when=FIRST_COMPLETED)
                 for one in done:
                     self._take_in(one.result())
@@ -247,29 +245,11 @@ class Search:
             self._keep(asides_put_off(self.problem, self._best()))
 
 
-@contextmanager
-def _pool(problem: Problem, processes: int) -> Iterator[Callable[[Round], Future[Done]]]:
-    """Processes that play rounds of one problem; left to themselves when no more is asked."""
-    pool = ProcessPoolExecutor(processes, get_context("spawn"), _open, (problem,))
-    try:
-        yield lambda asked: pool.submit(_play, asked)
-    finally:
-        pool.shutdown(wait=False, cancel_futures=True)
-
-
 _yards: list[Yard] = []  # in a process of a pool: the one it plays in
 
 
 def _open(problem: Problem) -> None:
-    Thread(target=_leave_with_parent, daemon=True).start()
     _yards.append(Yard.of(problem))
-
-
-def _leave_with_parent() -> NoReturn:
-    """A process of the pool goes when the one that asks is killed; else it would wait for ever."""
-    asks = parent_process()
-    connection.wait([asks.sentinel] if asks else [])
-    os._exit(9)
 
 
 def _play(asked: Round) -> Done:

@@ -3,13 +3,14 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
+from functools import partial
 from time import monotonic
 from typing import Any, cast
 
 from yardwright.plan import checker
 from yardwright.plan.near import near
-from yardwright.plan.odds import Blocks, Odds, odds
-from yardwright.plan.problem import Boat, BoatId, Plan, Problem
+from yardwright.plan.odds import Map, Odds, odds
+from yardwright.plan.problem import Boat, BoatId, Problem
 from yardwright.plan.replan import replan
 from yardwright.plan.savers import ENOUGH, SEASONS, Saver, savers, worth_doing
 from yardwright.plan.spoken import percent, spoken
@@ -28,7 +29,7 @@ class Asked:
 
     seasons: int = SEASONS
     seed: int = 1
-    blocks: Blocks = map
+    mapped: Map = map
     time_limit_s: float = 120.0
     told: Callable[[float, str], None] = lambda _share, _said: None
 
@@ -100,7 +101,7 @@ def promises_saved(stands: Standing, boat: str = "", asked: Asked | None = None)
     asked.told(0, f"Living through {asked.seasons:,} seasons.")
     found = odds(
         problem, stands.plan, stands.uncertain,
-        seasons=asked.seasons, seed=asked.seed, blocks=asked.blocks,
+        seasons=asked.seasons, seed=asked.seed, blocks=asked.mapped,
     )  # fmt: skip
     missed = [one.name for one in problem.boats if one.ink is not None and one.ink < today]
     to_come = {one.name for one in problem.boats if one.ink is not None and one.ink >= today}
@@ -109,7 +110,7 @@ def promises_saved(stands: Standing, boat: str = "", asked: Asked | None = None)
     for number, one in enumerate(look_at):
         if number and monotonic() > until_s:
             break
-        boats.append(_saved(stands, one, asked, (number, len(look_at)), until_s))
+        boats.append(_saved(stands, found, one, asked, (number, len(look_at)), until_s))
     return {
         "asked_at": stands.now.isoformat(),
         "seasons": asked.seasons,
@@ -151,16 +152,13 @@ def _promises(problem: Problem, found: Odds) -> list[Json]:
 
 
 def _saved(
-    stands: Standing, boat: Boat, asked: Asked, place: tuple[int, int], until_s: float
+    stands: Standing, before: Odds, boat: Boat, asked: Asked, place: tuple[int, int], until_s: float
 ) -> Json:
     problem = stands.problem
-
-    def answer(changed: Problem, plan: Plan) -> Plan | None:
-        return near(changed, plan, boat.id, stands.since)
-
-    found = savers(
-        problem, stands.plan, boat.id, stands.uncertain, answer,
-        seasons=asked.seasons, seed=asked.seed, blocks=asked.blocks,
+    found, not_reached = savers(
+        problem, stands.plan, boat.id, stands.uncertain,
+        partial(near, key=boat.id, now=stands.since),
+        stands=before, seasons=asked.seasons, seed=asked.seed, mapped=asked.mapped,
         told=lambda share, said: asked.told((place[0] + share) / place[1], f"{boat.name}. {said}"),
         stop=lambda: monotonic() > until_s,
     )  # fmt: skip
@@ -173,7 +171,8 @@ def _saved(
         "day": problem.days.said(boat.promised or 0),
         "savers": [_told(problem, one) for one in found],
         "worth": None if best is None else found.index(best),
-        "stopped": monotonic() > until_s,
+        "stopped": bool(not_reached),
+        "not_reached": list(not_reached),
     }
 
 
@@ -230,6 +229,8 @@ def _listed(one: Mapping[str, Any]) -> Iterator[str]:
             f"  {worth}{saver['words']}. {said}. Asks for {saver['cost']}; {slack(saver)}; "
             f"{hurts(saver)}."
         )
+    if one["not_reached"]:
+        yield f"  Not reached in the time: {'; '.join(one['not_reached'])}."
 
 
 def slack(saver: Mapping[str, Any]) -> str:

@@ -8,7 +8,7 @@ from yardwright import refdata
 from yardwright.plan.chance import Arrival, Away, Spread, Uncertain
 from yardwright.plan.changes import OWNERS
 from yardwright.plan.days import Days, Minute
-from yardwright.plan.odds import Blocks, Odds, odds
+from yardwright.plan.odds import Map, Odds, odds
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem
 from yardwright.plan.spoken import percent, phone_sentence, to_tell
 from yardwright.season.model import WORKING_WEEK, Season
@@ -132,7 +132,7 @@ def phone_answers(
     *,
     seasons: int = 2000,
     seed: int = 1,
-    blocks: Blocks = map,
+    blocks: Map = map,
     usual: Usual = USUAL,
 ) -> dict[str, object]:
     """What each owner can be told now, as plain JSON.
