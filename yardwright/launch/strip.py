@@ -115,10 +115,11 @@ def _note(
 def pressing(
     today: date, soon: timedelta, plan: Published | None
 ) -> list[tuple[season.Boat, tuple[str, ...]]]:
-    """The boats on land that go in today or tomorrow, or were told in Ink for soon; and their holds."""
+    """The boats on land that go in yesterday to tomorrow, or were told in Ink for soon; their holds."""
     states, promised = _states_and_promises()
     due = {pk for pk, days in promised.items() if days.get("ink", date.max) <= today + soon}
-    rows = _on_land(fleet.boats(), states, due, week_of(plan.plan, today, 2) if plan else set())
+    near = week_of(plan.plan, today - timedelta(days=1), 3) if plan else set()
+    rows = _on_land(fleet.boats(), states, due, near)
     return verdicts.with_holds(rows, without=(Kind.DONE,))
 
 

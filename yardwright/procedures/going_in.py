@@ -157,11 +157,16 @@ def looks_due(in_water_at: datetime, looks: Iterable[Look], now: datetime) -> tu
     return looks_due(again, made, now) if again else watch
 
 
-def _watch(since: datetime, made: Sequence[Look], now: datetime) -> Iterator[WatchLook]:
-    """Each time with the first look before the next time; of several a wet one counts."""
+def look_times(since: datetime) -> list[datetime]:
+    """When a boat is looked at whose slings came off then, the last look a day later."""
     table = refdata.table("going_in")
     rows = (row for name, row in table.items() if name.startswith("watch_look_"))
-    times = [since + timedelta(minutes=row.value) for row in rows]
+    return [since + timedelta(minutes=row.value) for row in rows]
+
+
+def _watch(since: datetime, made: Sequence[Look], now: datetime) -> Iterator[WatchLook]:
+    """Each time with the first look before the next time; of several a wet one counts."""
+    times = look_times(since)
     for due_at, next_at in zip_longest(times, times[1:]):
         mine = [look for look in made if due_at <= look.at and (not next_at or look.at < next_at)]
         look = min(mine, key=lambda look: (look.holds, look.at), default=None)

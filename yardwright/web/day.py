@@ -14,6 +14,7 @@ from yardwright.papers.day_sheet import Column, DaySheet, Kind, Section, day_she
 from yardwright.papers.paper import MissingLetterError
 from yardwright.web.sheets import NO_LAND_START
 from yardwright.web.whose_day import Day, Item, Lifting, Sheet, day_of
+from yardwright.web.yards_round import section
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, who
 from yardwright.yard.forms.paper import PaperForm
@@ -103,7 +104,7 @@ def day_sheets_paper(request: HttpRequest) -> HttpResponse:
     """The lift's sheet and each person's, every one on a page of its own."""
 
     def sheet(found: Day) -> tuple[str, list[Section]]:
-        parts = _lift(found.lifts)
+        parts = [*_lift(found.lifts), *section(found.new)]
         for one in found.sheets:
             if one.items:
                 pk = one.person and one.person.pk
@@ -121,8 +122,8 @@ def person_day_paper(request: HttpRequest, pk: int) -> HttpResponse:
 
     def sheet(found: Day) -> tuple[str, list[Section]]:
         mine = found.of(person)
-        at_work = _work(mine, "Work") if mine.items or not mine.lifts else ()
-        return mine.sentence, [*_lift(mine.lifts), *at_work]
+        at_work = _work(mine, "Work") if mine.items or not (mine.lifts or mine.new) else ()
+        return mine.sentence, [*_lift(mine.lifts), *section(mine.new), *at_work]
 
     return _paper(request, person.name, reverse("day", args=[pk]), sheet, person)
 

@@ -9,6 +9,7 @@ from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.launch import on_her_way, strip
 from yardwright.launch import queries as launch
+from yardwright.launch.on_her_way import Going
 from yardwright.plan.savers import ENOUGH
 from yardwright.plan.spoken import percent, spoken
 from yardwright.procedures.float_check import Floats
@@ -20,6 +21,7 @@ from yardwright.season import model as season
 from yardwright.season.published import Published, week_of
 from yardwright.season.savers import hurts, slack
 from yardwright.season.spring import Job, Launch
+from yardwright.web.yards_round import NewInWater, launches_near, the_round
 from yardwright.work import queries as work
 from yardwright.yard import clock
 from yardwright.yard.models import Person
@@ -88,6 +90,7 @@ class Morning:
     could_sink: list[CouldSink]
     first_jobs: list[FirstJob]
     asides: tuple[str, ...]
+    new: list[NewInWater]
     plan: Published | None
     looked: Looked | None
     boats: list[season.Boat]  # those that go in today or tomorrow, and those in danger
@@ -118,27 +121,44 @@ def morning(now: datetime) -> Morning:
     looked = _looked()
     dangers = list(_dangers(pressing, plan, looked, now))
     soon = _soon(boats, dangers, plan, today)
+    at_lift = _at_the_lift(now)
     return Morning(
         today=today,
-        wet=_wet(now),
+        wet=[row for row, going in at_lift if going.wet],
         launches=[go for go in plan.plan.launches if go.starts.date() == today] if plan else [],
         dangers=dangers,
         could_sink=list(_could_sink(soon, now)),
         first_jobs=_first_jobs(jobs),
         asides=plan.asides_told if plan else (),
+        new=_new(today, plan, boats, [going for _, going in at_lift]),
         plan=plan,
         looked=looked,
         boats=soon,
     )
 
 
-def _wet(now: datetime) -> list[Boat]:
-    """Boats at the lift or watched in the water in which somebody saw water."""
+def _at_the_lift(now: datetime) -> list[tuple[Boat, Going]]:
+    """Boats in the slings, and those watched in the water."""
     there = (State.IN_THE_SLINGS, State.IN_THE_WATER)
     rows = fleet.boats().filter(
         pk__in=[pk for pk, at in work.where_all().items() if at.state in there]
     )
-    return [row for row in rows if on_her_way.going(row, now).wet]
+    return [(row, on_her_way.going(row, now)) for row in rows]
+
+
+def _new(
+    today: date, plan: Published | None, boats: Iterable[season.Boat], goings: Iterable[Going]
+) -> list[NewInWater]:
+    """Boats new in the water: in it, or by the plan today or yesterday."""
+    there = {one.boat.name: one for one in goings}
+    known = {boat.name: boat for boat in boats} | {name: one.boat for name, one in there.items()}
+    in_water = {
+        name: one.going.in_water_at
+        for name, one in there.items()
+        if one.watched and one.going.in_water_at
+    }
+    goes = {name: go for name, go in launches_near(plan, today).items() if name in known}
+    return the_round(today, goes, known, in_water)
 
 
 def _soon(

@@ -8,6 +8,7 @@ from yardwright.web import water_way
 from yardwright.web.boat_page import BoatPage
 from yardwright.web.morning import Morning
 from yardwright.web.rows import Map
+from yardwright.web.yards_round import section
 
 NO_LAND_START = (
     "start her on land without water to the engine, somebody beside her and nobody under"
@@ -25,6 +26,7 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
             *_worth_doing(morning),
             Section("Water at our sill", drawing=strip, empty=""),
             _goes_in(morning),
+            *section(morning.new),
             Section(
                 "Could sink a boat",
                 "open, going in today or tomorrow",

@@ -3,20 +3,17 @@
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from functools import cached_property
 
-from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat, Owner
 from yardwright.launch import queries as launch
 from yardwright.plan.problem import TaskId
+from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.step import Step, Trade
-from yardwright.procedures.steps import book
 from yardwright.season import model as season
 from yardwright.season.day import Stint, does_or_watches, on
 from yardwright.season.published import Published, task_of
 from yardwright.season.spring import (
-    ON_LAND,
     PUT_BACK,
     SECOND_LOOK,
     Aside,
@@ -25,59 +22,13 @@ from yardwright.season.spring import (
     steps_to_do,
 )
 from yardwright.season.zone import shown
-from yardwright.work import put_backs, verdicts
+from yardwright.web.at_boat import NOT_ON_FILE, AtBoat, ToDo, at_boats
+from yardwright.web.yards_round import NewInWater, launches_near, the_round
 from yardwright.work import queries as work
 from yardwright.work.models import Fact
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.models import Person
-
-NOT_ON_FILE = "is no longer on file"
-
-
-@dataclass(frozen=True, slots=True)
-class ToDo:
-    """A step that is left, and what goes back on her with it."""
-
-    step: Step
-    goes_back: tuple[Undone, ...]
-
-    @property
-    def lies(self) -> str:
-        """Where that lies."""
-        return "; ".join(thing.lies or "nobody wrote where" for thing in self.goes_back)
-
-
-@dataclass(frozen=True)
-class AtBoat:
-    """A boat that somebody goes to: where she stands, and what of her story they must know."""
-
-    row: Boat
-    value: season.Boat
-    facts: list[Fact]
-
-    @property
-    def stands(self) -> str:
-        here = self.value
-        if here.state not in ON_LAND:
-            return str(here.state)
-        if not here.place:
-            return "nobody wrote where she stands"
-        return f"{here.place}, berth {here.berth}" if here.berth else here.place
-
-    @cached_property
-    def left_undone(self) -> list[Undone]:
-        return [one.thing for one in put_backs.left_in(self.row, self.facts)]
-
-    @cached_property
-    def holds(self) -> tuple[str, ...]:
-        return verdicts.holds(self.facts)
-
-    def to_do(self, step: Step) -> ToDo:
-        kinds = book().kinds
-        theirs = {kinds[code].what.casefold() for code in step.proves}
-        back = (thing for thing in self.left_undone if thing.what.casefold() in theirs)
-        return ToDo(step, tuple(back))
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,12 +113,13 @@ class Lifting:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One person's day; ``lifts`` is there for the lift's crew."""
+    """One person's day; ``lifts`` and the boats ``new`` in the water are there for the lift's crew."""
 
     name: str
     person: Person | None  # None: an owner, or somebody who has left
     items: list[Item]
     lifts: list[Lifting]
+    new: list[NewInWater]
 
     @property
     def sentence(self) -> str:
@@ -179,6 +131,8 @@ class Sheet:
             said.append(f"{on_boats}, {first:%H:%M} to {last:%H:%M}.")
         if self.lifts:
             said.append(lift_sentence(self.lifts))
+        if self.new:
+            said.append(round_sentence(self.new))
         return " ".join(said) or f"The plan has no work for {self.name} on this day."
 
 
@@ -190,22 +144,25 @@ class Day:
     told: Fact
     sheets: list[Sheet]
     lifts: list[Lifting]
+    new: list[NewInWater]
 
     @property
     def sentence(self) -> str:
         working = [one for one in self.sheets if one.items]
-        if not working and not self.lifts:
-            return "The plan has nothing on this day."
-        boats = len({item.job.boat for one in working for item in one.items})
-        people = f"{_count(len(working), 'person', 'people')} work on {_count(boats, 'boat')}."
-        if len(working) == 1:
-            people = people.replace("work on", "works on")
-        return f"{people} {lift_sentence(self.lifts)}" if working else lift_sentence(self.lifts)
+        said = [lift_sentence(self.lifts)] if working or self.lifts else []
+        if working:
+            boats = len({item.job.boat for one in working for item in one.items})
+            works = "works" if len(working) == 1 else "work"
+            people = _count(len(working), "person", "people")
+            said.insert(0, f"{people} {works} on {_count(boats, 'boat')}.")
+        if self.new:
+            said.append(round_sentence(self.new))
+        return " ".join(said) or "The plan has nothing on this day."
 
     def of(self, person: Person) -> Sheet:
         """Somebody's sheet, also where the plan has nothing for them."""
         mine = (one for one in self.sheets if one.person and one.person.pk == person.pk)
-        return next(mine, Sheet(person.name, person, [], []))
+        return next(mine, Sheet(person.name, person, [], [], []))
 
 
 def lift_sentence(lifts: list[Lifting]) -> str:
@@ -214,6 +171,12 @@ def lift_sentence(lifts: list[Lifting]) -> str:
     goes = len(lifts) - aside
     said = f"{_count(goes, 'boat')} go{'es' if goes == 1 else ''} in" if goes else "No boat goes in"
     return f"{said}, {aside} {'is' if aside == 1 else 'are'} moved aside." if aside else f"{said}."
+
+
+def round_sentence(new: list[NewInWater]) -> str:
+    """How many boats new in the water are looked at."""
+    are = "is" if len(new) == 1 else "are"
+    return f"{_count(len(new), 'boat')} new in the water {are} looked at."
 
 
 def _count(number: int, one: str, more: str = "") -> str:
@@ -246,13 +209,25 @@ def day_of(day: date, only: Person | None = None) -> Day | None:
     goes = {one.boat: one for one in plan.plan.launches if shown(one.starts, zone).date() == day}
     asides = [one for one in plan.plan.asides if shown(one.starts, zone).date() == day]
     at_lift = {*goes, *(one.boat for one in asides)}
+    near, watched = launches_near(plan, day), _watched()
     if only and not crew_of_lift(only):
-        at_lift = set()
-    boats = _boats({one.job.boat for one in stints} | at_lift)
+        at_lift, near, watched = set(), {}, set()
+    boats = at_boats({one.job.boat for one in stints} | at_lift | {*near}, watched)
+    in_water = {name: _came_in(one) for name, one in boats.items() if one.row.pk in watched}
+    new = the_round(day, near, {name: one.value for name, one in boats.items()}, in_water)
     lifts = sorted(_lifts(plan, goes, asides, boats), key=lambda one: (one.fetched, one.boat))
     done_by = {task_of(job): job.person for job in plan.plan.jobs}
     items = [_item(one, boats.get(one.job.boat), goes.get(one.job.boat), done_by) for one in stints]
-    return Day(day, fact, list(_sheets(people, items, lifts)), lifts)
+    return Day(day, fact, list(_sheets(people, items, lifts, new)), lifts, new)
+
+
+def _watched() -> set[int]:
+    """The boats in the water and watched, by id."""
+    return {pk for pk, at in work.where_all().items() if at.state is State.IN_THE_WATER}
+
+
+def _came_in(boat: AtBoat) -> datetime:
+    return max(fact.done_at for fact in boat.facts if fact.what == State.IN_THE_WATER)
 
 
 def _lifts(
@@ -270,19 +245,19 @@ def _lifts(
         yield Lifting(one.boat, boats.get(one.boat), one, one.starts, why=why)
 
 
-def _boats(names: set[str]) -> dict[str, AtBoat]:
-    rows = list(fleet.boats().filter(name__in=names))
-    facts = work.story(rows)
-    return {row.name: AtBoat(row, work.value(row, facts[row.pk]), facts[row.pk]) for row in rows}
-
-
-def _sheets(people: list[Person], items: list[Item], lifts: list[Lifting]) -> Iterator[Sheet]:
+def _sheets(
+    people: list[Person], items: list[Item], lifts: list[Lifting], new: list[NewInWater]
+) -> Iterator[Sheet]:
     """Of each with work on this day: the yard's own first, then owners and those who have left."""
     known = {one.name: one for one in people}
     named = dict.fromkeys(
         name for item in items for name in (item.job.person, item.job.watcher) if name
     )
-    crew = {one.name for one in people if one.works_here and crew_of_lift(one)} if lifts else set()
+    crew = (
+        {one.name for one in people if one.works_here and crew_of_lift(one)}
+        if lifts or new
+        else set()
+    )
     order = [name for name in known if name in named or name in crew]
     for name in (*order, *(name for name in named if name not in known)):
         theirs = {id(one) for one in does_or_watches((item.stint for item in items), name)}
@@ -291,6 +266,7 @@ def _sheets(people: list[Person], items: list[Item], lifts: list[Lifting]) -> It
             known.get(name),
             [item for item in items if id(item.stint) in theirs],
             lifts if name in crew else [],
+            new if name in crew else [],
         )
 
 
