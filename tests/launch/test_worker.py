@@ -15,8 +15,10 @@ from uuid import uuid4
 import pytest
 from django.db import OperationalError
 
+from yardwright.launch import queries
 from yardwright.launch import worker as worker_module
 from yardwright.yard import jobs
+from yardwright.yard.models import Job
 
 ROOT = Path(__file__).parents[2]
 ASK = """
@@ -77,6 +79,11 @@ def job(home: Path) -> tuple[str, int, str | None]:
     return row[0], row[1], row[2]
 
 
+def said(home: Path) -> str:
+    with closing(sqlite3.connect(home / "yard.sqlite3", timeout=10)) as base:
+        return str(base.execute("SELECT said FROM yard_job").fetchone()[0])
+
+
 def wait_for(what: Callable[[], bool], seconds: float = 60) -> None:
     until = time.monotonic() + seconds
     while not what():
@@ -100,13 +107,25 @@ def test_a_killed_worker_s_job_is_finished_by_another(
     assert (plan["status"], plan["ink_days"]) == ("best", 1)  # story A1
 
 
-def test_a_stop_ends_the_work(home: Path, worker: Callable[[], subprocess.Popen[bytes]]) -> None:
+def test_a_stop_ends_the_work_with_the_best_so_far(
+    home: Path, worker: Callable[[], subprocess.Popen[bytes]]
+) -> None:
     worker()
-    wait_for(lambda: job(home)[0] == "running")
+    wait_for(lambda: "Ink late" in said(home))
     with closing(sqlite3.connect(home / "yard.sqlite3", timeout=10)) as base, base:
         base.execute("UPDATE yard_job SET stop_asked = 1")
-    wait_for(lambda: job(home)[0] == "stopped", 10)
-    assert job(home)[2] is None
+    wait_for(lambda: job(home)[0] == "done", 20)
+    assert json.loads(job(home)[2] or "")["plan"]["launches"]
+
+
+@pytest.mark.django_db
+def test_work_that_does_not_stop_is_ended(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(jobs, "ENDS_S", 0.5)
+    asked = Job.objects.create(what=queries.ODDS, question={}, stop_asked=True)
+    sleeps = [sys.executable, "-c", "import time; time.sleep(60)"]
+    assert jobs.work_one(uuid4(), lambda _job: sleeps)
+    asked.refresh_from_db()
+    assert (asked.state, asked.answer) == (Job.State.STOPPED, None)
 
 
 def test_a_busy_database_is_asked_again(monkeypatch: pytest.MonkeyPatch) -> None:

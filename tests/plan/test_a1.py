@@ -1,5 +1,6 @@
 """Story A1, three days of water. Every expected value was worked out by hand in the story."""
 
+from dataclasses import replace
 from time import perf_counter
 
 import pytest
@@ -19,7 +20,7 @@ from tests.plan.yards import (
 )
 from yardwright.plan import checker
 from yardwright.plan.planner import Answer, Status, plan
-from yardwright.plan.problem import Problem
+from yardwright.plan.problem import Problem, TaskId
 from yardwright.plan.why import why_moved_aside, why_not_earlier
 
 
@@ -95,6 +96,20 @@ def test_the_reason_in_words() -> None:
         " a launch needs 30 min.",
     ]
     assert "Dunlin stands behind her" in why_moved_aside(problem, answer.plan, CURLEW)
+
+
+def test_the_kit_is_named_where_other_work_follows_it() -> None:
+    problem = story_a1()
+    kit = next(task for task in problem.tasks if task.boat == CURLEW and task.not_before)
+    tried = replace(kit, id=TaskId("tried"), minutes=60, text="run", after=(kit.id,), not_before=0)
+    longer = replace(problem, tasks=(*problem.tasks, tried))
+    answer = answered(longer)
+    assert answer.plan is not None
+    # 07:30 and two hours of work, and one more: 10:30.
+    assert why_not_earlier(longer, answer.plan, CURLEW)[0] == (
+        "Curlew's kit comes Tue 6 May 07:30; what follows it (fit the impeller kit first) is done "
+        "Tue 6 May 10:30 at the earliest."
+    )
 
 
 def test_shut_in_without_moving_aside() -> None:

@@ -7,6 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.plan.test_rules import A, yard
+from tests.plan.test_rules import boat as a_boat
 from tests.plan.yards import (
     AVOCET,
     CURLEW,
@@ -133,6 +135,21 @@ def test_one_who_stands_in_front_is_among_the_facts() -> None:
     assert said.startswith("Dunlin's Ink is Tue 6 May; Curlew stands in front of her, can't be")
     assert "can't be moved aside and is gone Wed 7 May 07:0" in said
     assert "Curlew moved aside" in said
+
+
+def shut_on_tuesday(start: str, end: str) -> Problem:
+    """A boat told Tuesday, when the lift does not work; her water on Tuesday, and Wednesday's."""
+    water = (at(TUE, start), at(TUE, end)), (at(2, "08:00"), at(2, "12:00"))
+    monday, _, wednesday = daily(3, "06:00-16:00")
+    return yard([a_boat(A, 1, water=water)], [], [], lift=(monday, wednesday))
+
+
+def test_the_lift_is_asked_for_by_day_only() -> None:
+    said = [one.change for one in promise_clash(shut_on_tuesday("00:00", "23:00"), A)]
+    assert "the lift open Tue 6 May 06:00 to Tue 6 May 06:30" in said
+    facts = promise_clash(shut_on_tuesday("00:00", "02:30"), A)
+    assert facts
+    assert not any("lift open" in one.change for one in facts)
 
 
 def bill(problem: Problem, day: int) -> Problem:

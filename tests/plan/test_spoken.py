@@ -60,3 +60,12 @@ def seen(*day: int) -> Odds:
 )
 def test_what_is_not_sure_is_not_said_as_sure(found: Odds, sentence: str) -> None:
     assert phone_sentence(DAYS, found, TERN) == sentence
+
+
+def test_the_day_that_was_told_is_spoken_of_first() -> None:
+    found = seen(3, 3, 5, 12)
+    said = "Thu 8 May, 50 % sure; by Sat 10 May, 75 % sure, and not surer this season."
+    assert phone_sentence(DAYS, found, TERN, promised=2) == (
+        f"Told was Wed 7 May, less than 5 % sure. {said}"
+    )
+    assert phone_sentence(DAYS, found, TERN, promised=5) == said

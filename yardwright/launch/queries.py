@@ -137,6 +137,11 @@ class Row:
     jobs: list[str]
     aside: Aside | None
 
+    @property
+    def handed_over_later(self) -> bool:
+        """Whether she is her owner's on a later day than she goes in."""
+        return self.told.handed_over > self.go.starts.date()
+
 
 def days_of(plan: Published | None) -> list[tuple[date, list[Row]]]:
     """Each day of a plan with its launches, against what their owners were told by now."""
@@ -153,7 +158,7 @@ def days_of(plan: Published | None) -> list[tuple[date, list[Row]]]:
             tag=tag.get(go.boat, ""),
             ink=ink.get(go.boat),
             late=max(0, (told.handed_over - promised).days) if promised else 0,
-            water=span(told.floats_from, told.floats_until, with_day=False),
+            water=_water(told, go.starts.date()),
             jobs=[
                 f"{job.person}: {job.what}, {span(job.starts, job.ends, with_day=True)}{_beside(job)}"
                 for job in plan.plan.jobs
@@ -163,6 +168,15 @@ def days_of(plan: Published | None) -> list[tuple[date, list[Row]]]:
         )
 
     return [(day, [row(go) for go in goes]) for day, goes in days_of_launches(plan.plan).items()]
+
+
+def _water(told: Told, day: date) -> str:
+    """Her water on the day of her launch; an end on another day has its day."""
+    start, end = told.floats_from, told.floats_until
+    if start.date() < day and end.date() > day:
+        return "at any hour"
+    ends = (f"{at:%H:%M}" if at.date() == day else f"{at:%a %H:%M}" for at in (start, end))
+    return "–".join(ends)
 
 
 def _beside(job: Planned) -> str:

@@ -51,7 +51,7 @@ def _refuse_no_plan() -> None:
 
 
 def stop(job: Job, by: Person) -> None:
-    """End the work on it; nothing of it is kept."""
+    """End the work on it, with the best it has by then."""
     need(by, Right.INK)
     jobs.stop(job)
 

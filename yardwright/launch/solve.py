@@ -54,7 +54,13 @@ def answer(time_limit_s: float) -> dict[str, object]:
     season, asked_at = the_season(), clock.now()
     begins = asked_at + TO_PUBLISH
     problem = problem_of(season, published=queries.published_times(), begins=begins)
-    found = plan(problem, time_limit_s=time_limit_s, workers=WORKERS, told=jobs.tell)
+    found = plan(
+        problem,
+        time_limit_s=time_limit_s,
+        workers=WORKERS,
+        told=jobs.tell,
+        stop=jobs.stop_asked,
+    )
     return as_json(published(season, problem, found, asked_at=asked_at, begins=begins))
 
 
@@ -87,6 +93,7 @@ def again(_question: Question) -> dict[str, object]:
             time_limit_s=AGAIN_S,
             workers=WORKERS,
             told=told,
+            stop=jobs.stop_asked,
         )
     except ValueError as error:
         return {"refused": str(error)}
@@ -123,6 +130,7 @@ def capacity(question: Question) -> dict[str, object]:
             time_limit_s=limit_s / 2,
             workers=WORKERS,
             told=jobs.tell,
+            stop=jobs.stop_asked,
         )
     except ValueError as error:
         return {"refused": str(error)}

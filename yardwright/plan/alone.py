@@ -1,6 +1,7 @@
 """A boat by herself: when she could go in if all were there for her, and why she never could."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -30,6 +31,20 @@ def _begins(
 
 def _moved(stretches: Stretches, minutes: int) -> Stretches:
     return tuple((start + minutes, end + minutes) for start, end in stretches)
+
+
+def by_herself(problem: Problem, boat: Boat) -> Problem:
+    """Her own part of a problem: her work and all people, no other boat."""
+    own = {task.id for task in problem.jobs[boat.id]}
+    tasks = tuple(
+        replace(
+            task,
+            after=tuple(key for key in task.after if key in own),
+            not_by=tuple(key for key in task.not_by if key in own),
+        )
+        for task in problem.jobs[boat.id]
+    )
+    return replace(problem, boats=(boat,), tasks=tasks, rows=())
 
 
 class Done(NamedTuple):

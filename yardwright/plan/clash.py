@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from yardwright.plan.alone import (
+    by_herself,
     earliest_handed_over,
     earliest_launch,
     launch_begins,
@@ -15,6 +16,8 @@ from yardwright.plan.alone import (
 from yardwright.plan.days import Day, Interval, Minute
 from yardwright.plan.hours import Stretches, both, first, within
 from yardwright.plan.problem import Boat, BoatId, Problem, Task
+
+NEAR_MIN = 180  # so far from its own hours a lift may be asked to stay open: nobody lifts at night
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,18 +122,8 @@ def promise_clash(problem: Problem, key: BoatId) -> tuple[Fact, ...]:
 
 
 def _alone(problem: Problem, boat: Boat, promised: Day) -> _Her:
-    own = {task.id for task in problem.jobs[boat.id]}
-    tasks = tuple(
-        replace(
-            task,
-            after=tuple(key for key in task.after if key in own),
-            not_by=tuple(key for key in task.not_by if key in own),
-        )
-        for task in problem.jobs[boat.id]
-    )
-    alone = replace(problem, boats=(boat,), tasks=tasks, rows=())
     walls = (_gone(problem, front) for front in _walls(problem, boat))
-    return _Her(alone, max(walls, default=0), promised)
+    return _Her(by_herself(problem, boat), max(walls, default=0), promised)
 
 
 def _smallest(her: _Her, facts: list[_Held]) -> list[_Held]:
@@ -314,12 +307,31 @@ def _lift_ever_open(her: _Her) -> _Her:
 
 
 def _lift_longer(her: _Her) -> str:
-    one = _lift_ever_open(her)
-    launch = one.launch
-    if launch is None or not one.kept:
+    """Other hours for the lift that keep her day: on any day, and as near its own as can be."""
+    one, (low, high) = _lift_ever_open(her), _by_the_clock(her)
+    soonest, days = one.launch, her.problem.days
+    if soonest is None or not one.kept:
         return ""
-    begin, end = launch - her.boat.carry_min, launch + her.boat.launch_min
-    return f"the lift open {her.problem.days.clock(begin)} to {her.problem.days.clock(end)}"
+    carry_min, launch_min = her.boat.carry_min, her.boat.launch_min
+    would_do = []
+    for begin, end in within(launch_begins(one.problem, one.boat), soonest, days.end):
+        for day in range(days.day(begin), min(days.day(end - 1), her.promised) + 1):
+            opens = days.midnight(day) + low + carry_min, days.midnight(day) + high - launch_min
+            at = max(begin, min(end - 1, max(soonest, opens[0])))
+            off_min = max(0, opens[0] - at, at - opens[1])
+            if off_min <= NEAR_MIN and one.but(water=((at, at + launch_min),)).kept:
+                would_do.append((off_min, at))
+    if not would_do:
+        return ""
+    _, at = min(would_do)
+    return f"the lift open {days.clock(at - carry_min)} to {days.clock(at + launch_min)}"
+
+
+def _by_the_clock(her: _Her) -> Interval:
+    """From when to when her lift is open on any day, in minutes since midnight."""
+    days, opens = her.problem.days, her.problem.lift[her.boat.lift].opens
+    since = [(a - days.midnight(days.day(a)), b - days.midnight(days.day(a))) for a, b in opens]
+    return min((a for a, _ in since), default=0), max((b for _, b in since), default=0)
 
 
 def _says_ground(her: _Her) -> str:

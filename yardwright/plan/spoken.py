@@ -42,7 +42,9 @@ def to_tell(days: Days, odds: Odds, boat: BoatId) -> tuple[Day, ...]:
     return (likely[0], later) if later > likely[0] else (likely[0],)
 
 
-def phone_sentence(days: Days, odds: Odds, boat: BoatId, waits_for: str = "") -> str:
+def phone_sentence(
+    days: Days, odds: Odds, boat: BoatId, waits_for: str = "", promised: Day | None = None
+) -> str:
     """What an owner can be told: the first likely day, the first sure one, and what it waits for.
 
     Parameters
@@ -55,6 +57,8 @@ def phone_sentence(days: Days, odds: Odds, boat: BoatId, waits_for: str = "") ->
         The owner's.
     waits_for : str
         What follows "She waits for ", without a full stop.
+    promised : int, optional
+        The day the owner was told; it is spoken of first, where it is none of the two.
 
     Returns
     -------
@@ -63,6 +67,9 @@ def phone_sentence(days: Days, odds: Odds, boat: BoatId, waits_for: str = "") ->
     """
     tail = f" She waits for {waits_for}." if waits_for else ""
     told = to_tell(days, odds, boat)
+    if promised is not None and promised not in told:
+        was = f"{days.said(promised)}, {spoken(odds.by(boat, promised))}"
+        return f"Told was {was}. {phone_sentence(days, odds, boat, waits_for)}"
     if not told:
         return f"Nobody can name a day yet: none is as likely as not.{tail}"
     said = f"{days.said(told[0])}, {spoken(odds.by(boat, told[0]))}"

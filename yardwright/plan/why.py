@@ -1,8 +1,10 @@
 """Why a boat can't go in earlier in a plan, and why one is moved aside: in words."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from yardwright.plan.alone import (
+    by_herself,
     done_alone,
     launch_begins,
     meets_water_alone,
@@ -63,22 +65,30 @@ def _since(problem: Problem, boat: Boat, launch: Minute) -> Minute:
 
 def _ready(problem: Problem, boat: Boat) -> Iterator[str]:
     ready = ready_alone(problem, boat) or 0
-    ashore = list(problem.ashore(boat.id))
-    for task in ashore:
-        if task.not_before and done_alone(problem, task, task.not_before) == ready:
-            yield (
-                f"{boat.name}'s {task.waits_for} comes {problem.days.clock(task.not_before)}; "
-                f"with {_hours(task.minutes)} of work ({task.text}) she is ready "
-                f"{problem.days.clock(ready)} at the earliest."
-            )
-            break
-    else:
-        if ashore:
-            at = problem.days.clock(ready)
-            yield f"With everybody there for her alone, {boat.name}'s work is done {at}."
+    at, late = problem.days.clock(ready), _late_part(problem, boat, ready)
+    if late is not None:
+        comes = f"{boat.name}'s {late.waits_for} comes {problem.days.clock(late.not_before)}"
+        if done_alone(problem, late, late.not_before) == ready:
+            work = f"with {_hours(late.minutes)} of work ({late.text})"
+            yield f"{comes}; {work} she is ready {at} at the earliest."
+        else:
+            yield f"{comes}; what follows it ({late.text} first) is done {at} at the earliest."
+    elif next(problem.ashore(boat.id), None):
+        yield f"With everybody there for her alone, {boat.name}'s work is done {at}."
     wet = meets_water_alone(problem, boat) or 0
     if wet > ready + boat.carry_min:
         yield f"What is painted is dry {problem.days.clock(wet)} at the earliest."
+
+
+def _late_part(problem: Problem, boat: Boat, ready: Minute) -> Task | None:
+    """The job but for whose part or frost she could be ready sooner; the last to come of several."""
+    alone = by_herself(problem, boat)
+    waiting = (task for task in alone.ashore(boat.id) if task.not_before)
+    for late in sorted(waiting, key=lambda task: -task.not_before):
+        here = (replace(t, not_before=0) if t.id == late.id else t for t in alone.tasks)
+        if (ready_alone(replace(alone, tasks=tuple(here)), boat) or 0) < ready:
+            return late
+    return None
 
 
 def _missed(problem: Problem, plan: Plan, boat: Boat, water: Interval) -> str | None:

@@ -86,6 +86,10 @@ class Published:
         """When a boat goes in, if she is in the plan."""
         return next((one for one in self.plan.launches if one.boat == boat), None)
 
+    def why_left_out(self, boat: str) -> str:
+        """Why a boat is not planned; empty where she is."""
+        return next((one.because for one in self.not_planned if one.boat == boat), "")
+
     def why_aside(self, boat: str) -> str:
         """For whom a boat is moved aside; empty where the plan doesn't move her."""
         return next((why for why in self.asides_told if why.startswith(f"{boat} is moved ")), "")

@@ -11,6 +11,7 @@ from yardwright.season.model import Boat, Season
 from yardwright.season.water import known_part, water_of, windows_by_draft
 from yardwright.season.zone import midnight
 from yardwright.tides import water as tides
+from yardwright.tides.sill import sill_above_datum_m
 from yardwright.tides.water import Interval
 
 STEP = timedelta(minutes=10)
@@ -24,6 +25,7 @@ class Strip:
     source: str
     less_sure: str
     datum: str
+    sill_m: float  # above that datum
     turns: tuple[Turn, ...]
     boats: tuple[BoatWater, ...]
     curve: tuple[tuple[datetime, float], ...]
@@ -32,6 +34,14 @@ class Strip:
     def drawn(self, ident: str, width: float) -> Drawing:
         """Draw it, its letters true at this width [px]."""
         return water_strip(ident, self.title, self.curve, self.turns, self.boats, width)
+
+    @property
+    def over_sill(self) -> str:
+        """How much water that is over the sill, of the highest that is shown."""
+        high = max((turn.height_m for turn in self.turns), default=None)
+        if high is None:
+            return ""
+        return f"at {high:.2f} m there are {high - self.sill_m:.2f} m of water over our sill"
 
     def high_after(self, at: datetime) -> Turn | None:
         """The first high water at or after a time."""
@@ -77,6 +87,7 @@ def strip(
         source=water.source,
         less_sure=water.less_sure,
         datum=water.datum,
+        sill_m=sill_above_datum_m(season.water.sill, water),
         turns=tuple(
             Turn(turn.at.astimezone(zone), turn.level_m, turn.turn == tides.Turn.HW)
             for turn in water.extremes(asked.start, asked.end)

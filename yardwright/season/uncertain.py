@@ -195,7 +195,7 @@ def _answer(stands: Standing, found: Odds, boat: Boat) -> Mapping[str, object]:
     days = stands.problem.days
     return {
         **promise(found, days, boat),
-        "sentence": phone_sentence(days, found, boat.id, waits_for),
+        "sentence": phone_sentence(days, found, boat.id, waits_for, boat.ink),
         "waits_for": waits_for,
         "days": [
             {

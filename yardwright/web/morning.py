@@ -20,7 +20,7 @@ from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.season.published import Published, week_of
 from yardwright.season.savers import hurts, slack
-from yardwright.season.spring import Job, Launch
+from yardwright.season.spring import Aside, Job, Launch
 from yardwright.web.yards_round import NewInWater, launches_near, the_round
 from yardwright.work import queries as work
 from yardwright.yard import clock
@@ -89,7 +89,8 @@ class Morning:
     dangers: list[Danger]
     could_sink: list[CouldSink]
     first_jobs: list[FirstJob]
-    asides: tuple[str, ...]
+    held: list[str]  # of those that go in today
+    asides: list[Aside]  # of today
     new: list[NewInWater]
     plan: Published | None
     looked: Looked | None
@@ -102,8 +103,14 @@ class Morning:
         if self.plan is None:
             return "No plan is published yet. Plan the spring first."
         going = f"{_count(len(self.launches), 'boat goes', 'boats go')} in today."
+        held = f" Held, and not lifted before that is cleared: {', '.join(self.held)}."
         danger = f"{_count(len(self.dangers), 'promise is', 'promises are')} in danger."
-        return f"{going} {danger}"
+        return f"{going}{held if self.held else ''} {danger}"
+
+    @property
+    def why_asides(self) -> list[str]:
+        """Each move aside of today: when, and for whom."""
+        return [self.plan.why_aside(one.boat) for one in self.asides] if self.plan else []
 
 
 def _count(number: int, one: str, many: str) -> str:
@@ -121,20 +128,28 @@ def morning(now: datetime) -> Morning:
     looked = _looked()
     dangers = list(_dangers(pressing, plan, looked, now))
     soon = _soon(boats, dangers, plan, today)
+    launches = [go for go in plan.plan.launches if go.starts.date() == today] if plan else []
+    held = {boat.name for boat, holds in pressing if holds}
     at_lift = _at_the_lift(now)
     return Morning(
         today=today,
         wet=[row for row, going in at_lift if going.wet],
-        launches=[go for go in plan.plan.launches if go.starts.date() == today] if plan else [],
+        launches=launches,
         dangers=dangers,
         could_sink=list(_could_sink(soon, now)),
         first_jobs=_first_jobs(jobs),
-        asides=plan.asides_told if plan else (),
+        held=[go.boat for go in launches if go.boat in held],
+        asides=_asides(plan, today),
         new=_new(today, plan, boats, [going for _, going in at_lift]),
         plan=plan,
         looked=looked,
         boats=soon,
     )
+
+
+def _asides(plan: Published | None, today: date) -> list[Aside]:
+    todays = [one for one in plan.plan.asides if one.starts.date() == today] if plan else []
+    return sorted(todays, key=lambda one: one.starts)
 
 
 def _at_the_lift(now: datetime) -> list[tuple[Boat, Going]]:

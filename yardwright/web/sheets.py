@@ -25,6 +25,7 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
             _dangers(morning),
             *_worth_doing(morning),
             Section("Water at our sill", drawing=strip, empty=""),
+            *_moved_aside(morning),
             _goes_in(morning),
             *section(morning.new),
             Section(
@@ -93,6 +94,14 @@ def _worth_doing(morning: Morning) -> tuple[Section, ...]:
     row = one.boat, f"{one.words}.", one.then, one.asks_for
     note = f"worked out {_day(looked.at)} {looked.at:%H:%M}. {looked.old}".strip()
     return (Section("The one saver worth doing", note, columns, (row,)),)
+
+
+def _moved_aside(morning: Morning) -> tuple[Section, ...]:
+    if not morning.asides:
+        return ()
+    columns = Column("", Kind.TICK), Column("when, and for whom", wide=4), Column("who", Kind.WRITE)
+    rows = tuple((why,) for why in morning.why_asides)
+    return (Section("Moved aside today", "", columns, rows),)
 
 
 def _goes_in(morning: Morning) -> Section:

@@ -1,7 +1,8 @@
 """Long work without a broker: one table, a lease that must be renewed, progress, and a stop.
 
 A worker that is killed leaves its lease to run out; then another takes the job. A worker that lost
-its lease can write nothing. The work itself runs in a process of its own, so that it can be stopped.
+its lease can write nothing. The work itself runs in a process of its own: asked to stop, it ends
+with the best it has; what doesn't end soon is ended.
 """
 
 import json
@@ -12,7 +13,9 @@ import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from datetime import timedelta
+from math import inf
 from typing import NoReturn
 from uuid import UUID
 
@@ -24,8 +27,11 @@ from yardwright.yard.models import Job, Person
 
 LEASE = timedelta(seconds=5)
 RENEW_S = 0.7
+ENDS_S = 6.0  # work that was asked to stop may take so long to end with the best it has
 ATTEMPTS = 3
 OPEN = (Job.State.READY, Job.State.RUNNING)
+
+_STOP = threading.Event()  # in a child
 
 Command = Callable[[Job], list[str]]
 
@@ -92,7 +98,7 @@ def _listen(child: "subprocess.Popen[bytes]", mine: QuerySet[Job]) -> tuple[obje
     """Pass on what the child says; False when the job is no longer ours, or was stopped."""
     answer: object = None
     last: dict[str, object] = {}
-    renewed = 0.0
+    renewed, stop_s = 0.0, inf
     for line in _lines(child):
         if line:
             said = json.loads(line)
@@ -105,9 +111,24 @@ def _listen(child: "subprocess.Popen[bytes]", mine: QuerySet[Job]) -> tuple[obje
             if not mine.update(lease_until=timezone.now() + LEASE, **last):
                 return None, False
             last = {}
-            if mine.filter(stop_asked=True).update(state=Job.State.STOPPED, said="Stopped."):
+            if stop_s == inf and mine.filter(stop_asked=True).exists():
+                stop_s = time.monotonic()
+                _ask_to_stop(child)
+            if time.monotonic() - stop_s > ENDS_S:
+                _stopped(mine)
                 return None, False
     return answer, True
+
+
+def _ask_to_stop(child: "subprocess.Popen[bytes]") -> None:
+    assert child.stdin is not None  # noqa: S101  # asked for when it was started
+    with suppress(BrokenPipeError):  # it has ended meanwhile
+        child.stdin.write(b".")
+        child.stdin.flush()
+
+
+def _stopped(mine: QuerySet[Job]) -> int:
+    return mine.filter(stop_asked=True).update(state=Job.State.STOPPED, said="Stopped.")
 
 
 def _lines(child: "subprocess.Popen[bytes]") -> Iterator[bytes]:
@@ -131,6 +152,8 @@ def _finish(mine: QuerySet[Job], job: Job, answer: object, code: int) -> None:
     if answer is not None and code == 0:
         mine.update(state=Job.State.DONE, answer=answer, share=1)
         return
+    if _stopped(mine):
+        return
     again = job.attempt < ATTEMPTS
     state = Job.State.READY if again else Job.State.FAILED
     mine.update(state=state, said=f"The work ended early (code {code}).")
@@ -140,10 +163,16 @@ def leave_with_parent() -> None:
     """In a child or worker, first of all: when whoever started it is gone, go too."""
 
     def wait() -> NoReturn:
-        os.read(0, 1)  # not sys.stdin: reading that in a thread aborts a normal exit
+        while os.read(0, 1):  # not sys.stdin: reading that in a thread aborts a normal exit
+            _STOP.set()
         os._exit(9)
 
     threading.Thread(target=wait, daemon=True).start()
+
+
+def stop_asked() -> bool:
+    """In the child: whether it is to end with the best it has."""
+    return _STOP.is_set()
 
 
 def tell(share: float, said: str) -> None:
