@@ -1,12 +1,16 @@
 """The plan that holds, changed after a surprise: what is kept, what moves, and the words for it."""
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from pathlib import Path
+from time import monotonic
+from typing import Any
 
 import pytest
 
 from yardwright.plan.planner import plan
+from yardwright.plan.replan import Option, Replanned, replan
 from yardwright.season.again import Choice, again, asked_now, choices_json, choices_of
 from yardwright.season.model import Season
 from yardwright.season.published import Published, breaks, published
@@ -100,6 +104,37 @@ def test_what_was_to_be_over_and_is_not_waits(season: Season, old: Published) ->
         assert not breaks(season, choice.plan, at)
         for job in choice.plan.plan.jobs:
             assert job.ends > at
+
+
+def test_of_many_better_answers_the_newest_is_put_into_words(
+    season: Season, old: Published, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The first at once; of those that come at the same moment only the last, when next asked."""
+    said: list[int] = []
+    counted: list[int] = []
+
+    def finds_many(
+        *asked: Any, told: Callable[[Option], None], stop: Callable[[], bool], **more: Any
+    ) -> Replanned:
+        found = replan(*asked, **more)
+        assert found.better
+        for days in range(5):
+            told(replace(found.better, change=found.better.change._replace(pencil_days=days)))
+        assert not stop()
+        counted.append(len(said))
+        monkeypatch.setattr("yardwright.season.again.monotonic", lambda: monotonic() + 60)
+        for _ in range(2):
+            assert not stop()
+        return found
+
+    monkeypatch.setattr("yardwright.season.again.replan", finds_many)
+    begins = MONDAY + timedelta(minutes=15)
+    again(
+        season, old, asked_at=MONDAY, begins=begins, time_limit_s=3,
+        told=lambda choice: said.append(choice.pencil_days),
+    )  # fmt: skip
+    assert counted == [1]
+    assert said == [0, 4]
 
 
 def test_the_answers_come_back_from_json(season: Season, old: Published) -> None:

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
+from time import monotonic
 from typing import cast
 
 from yardwright.plan.bound import Relaxed
@@ -28,6 +29,7 @@ from yardwright.season.published import (
 from yardwright.season.spring import problem_of
 
 BOUND_S = 2.0
+TELL_S = 1.0  # a better answer is put into words so long after the last, and only the newest
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +120,7 @@ def again(
     workers : int
         Threads of the solver.
     told : callable
-        Told each answer that is better than those before, the first one at once.
+        Told the first answer at once, then about each second the newest, where it is better.
     stop : callable
         Asked ten times a second; once true, the best so far is the answer.
 
@@ -135,18 +137,42 @@ def again(
     """
     problem, known = asked_now(season, old, asked_at, begins)
     asked = season, old, (problem, known)
+    newest = _Newest(lambda option: told(_choice(*asked, option, Bound(0, 0), asked_at)))
+
+    def stopped() -> bool:
+        newest.tell()
+        return stop()
+
     found = replan(
         problem,
         known,
         now=problem.days.minute(begins) + 1,
         time_limit_s=time_limit_s,
         workers=workers,
-        told=lambda option: told(_choice(*asked, option, Bound(0, 0), asked_at)),
-        stop=stop,
+        told=newest.is_better,
+        stop=stopped,
     )
     options = [option for option in (found.better, found.other) if option is not None]
     bound = _bound(problem, options)
     return tuple(_choice(*asked, one, bound, asked_at) for one in options)
+
+
+class _Newest:
+    """The best answer so far; put into words once in a while, while the solver is at work."""
+
+    def __init__(self, told: Callable[[Option], None]) -> None:
+        self.told, self.again_s = told, 0.0
+        self.waits: Option | None = None
+
+    def is_better(self, option: Option) -> None:
+        self.waits = option
+        self.tell()
+
+    def tell(self) -> None:
+        if self.waits is not None and monotonic() >= self.again_s:
+            option, self.waits = self.waits, None
+            self.told(option)
+            self.again_s = monotonic() + TELL_S
 
 
 def asked_now(
