@@ -115,3 +115,14 @@ def test_a_boat_out_of_the_plan_has_no_day(mara: Person, worked_out: Job, as_per
     page = as_person(mara).get(AT).content.decode()
     assert "No day can be told: her draft is not known" in page
     assert "Told the owner" not in page
+
+
+def test_who_stands_in_front_of_her_unplanned_is_said(
+    mara: Person, worked_out: Job, as_person: Use
+) -> None:
+    assert worked_out.answer
+    assert not worked_out.answer["boats"]["Avocet"]["in_front"]
+    words = "In front of her stands Dunlin, not planned to leave"
+    worked_out.answer["boats"]["Avocet"]["in_front"] = words
+    worked_out.save()
+    assert f"{words} Plan again before you call." in as_person(mara).get(AT).content.decode()

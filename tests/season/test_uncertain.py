@@ -97,6 +97,45 @@ def test_a_part_due_before_the_lift_opens_again_is_not_here_yet(season: Season) 
     assert uncertain(early, problem_of(early, begins=MONDAY), MONDAY).arrivals
 
 
+def behind_dunlin(season: Season, aside_min: int | None) -> tuple[Season, Published]:
+    """Plover stands behind Dunlin, who needs an hour's work; planned, then Dunlin needs more."""
+    (plover,) = season.boats
+    hour = Work("mend the rail", "mechanic", 60)
+    dunlin = replace(plover, name="Dunlin", tag="", hull_number="", work=(hour,))
+    lift = replace(season.lifts[0], aside_min=aside_min)
+    stand = [
+        replace(boat, place="North row", berth=n) for n, boat in enumerate((dunlin, plover), 1)
+    ]
+    row = replace(season, lifts=(lift,), boats=tuple(stand))
+    problem = problem_of(row, begins=MONDAY)
+    told = published(row, problem, plan(problem, time_limit_s=3, workers=1), begins=MONDAY)
+    more = replace(stand[0], work=(hour, Work("new hose", "mechanic", 60)))
+    return replace(row, boats=(more, row.boats[1])), told
+
+
+def test_behind_one_whose_work_is_not_planned_no_day_is_told(season: Season) -> None:
+    found = answers(*behind_dunlin(season, None), 1000)
+    assert not found["boats"]
+    assert found["unknown"] == {
+        "Dunlin": "work on her is not in the published plan (new hose); plan again",
+        "Plover": "she stands behind Dunlin, whose work isn't planned yet, and can't be moved aside; "
+        "plan again, or say how that one is moved",
+    }
+
+
+def test_where_that_one_can_be_moved_it_is_said_how_it_is_counted(season: Season) -> None:
+    found = answers(*behind_dunlin(season, 30), 1000)
+    plover = found["boats"]["Plover"]
+    assert plover["in_front"] == (
+        "In front of her stands Dunlin, not planned to leave; counted as if she were moved aside a "
+        "day after she is ready."
+    )
+    # By hand: her kit comes Thursday 17:00 and takes Friday, so without Dunlin she is in on Friday
+    # evening; a day more is Saturday, and the lift works Monday to Friday.
+    assert plover["days"][0]["day"] > "2031-05-09"
+    assert answers(season, behind_dunlin(season, 30)[1], 1000)["boats"]["Plover"]["in_front"] == ""
+
+
 def test_new_work_and_an_unknown_part_are_no_day(season: Season, told: Published) -> None:
     (boat,) = season.boats
     more = replace(boat, work=(*boat.work, Work("mend the rail", "mechanic", 60)))

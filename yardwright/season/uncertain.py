@@ -1,6 +1,6 @@
 """What may come otherwise than the published plan says, and what each owner can be told by it."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
@@ -9,7 +9,7 @@ from yardwright.plan.chance import Arrival, Away, Spread, Uncertain
 from yardwright.plan.changes import OWNERS
 from yardwright.plan.days import Days, Minute
 from yardwright.plan.odds import Map, Odds, odds
-from yardwright.plan.problem import Boat, BoatId, Plan, Problem
+from yardwright.plan.problem import Boat, BoatId, Job, Plan, Problem, TaskId
 from yardwright.plan.spoken import percent, phone_sentence, to_tell
 from yardwright.season.model import WORKING_WEEK, Season
 from yardwright.season.published import Published, as_asked
@@ -69,8 +69,14 @@ def standing(season: Season, told: Published, now: datetime, usual: Usual = USUA
         What is taken where the season says nothing.
     """
     asked, left_out = asked_of(season, begins=now)
-    problem, plan = _still_planned(asked, as_asked(told, asked), asked.days.minute(now))
-    unknown = {boat.name: "she is not in the published plan as she stands" for boat in asked.boats}
+    before = as_asked(told, asked)
+    problem, plan = _still_planned(asked, before, asked.days.minute(now))
+    unknown = {boat.name: _unplanned(asked, before, boat) for boat in asked.boats}
+    unknown |= {
+        asked.boat[boat].name: f"she stands behind {front.name}, {_not_planned(before, front)}, "
+        "and can't be moved aside; plan again, or say how that one is moved"
+        for boat, front in _shut_in(asked, _goes(asked, before))
+    }
     unknown |= {one.boat: one.because for one in left_out}
     known = {boat.name for boat in problem.going_in}
     return Standing(
@@ -171,15 +177,14 @@ def phone_answers(
 
 
 def _still_planned(problem: Problem, plan: Plan, since: Minute) -> tuple[Problem, Plan]:
-    """What of a plan can still be lived through: the boats with all of their work in it."""
-    people = {person.id for person in problem.people}
-    here = {
-        key: job
-        for key, job in plan.jobs.items()
-        if job.person in people and (job.watcher is None or job.watcher in people)
-    }
-    lacks = {task.boat for task in problem.tasks if task.id not in here}
-    goes = {b.id for b in problem.going_in if b.id in plan.launches and b.id not in lacks}
+    """What of a plan can still be lived through: the boats with all of their work in it.
+
+    Left out are also those shut in behind one that is not: whose work nobody has planned may
+    stand there for any time.
+    """
+    here = _here(problem, plan)
+    goes = _goes(problem, plan)
+    goes -= {boat for boat, _ in _shut_in(problem, goes)}
     boats = tuple(replace(boat, goes_in=boat.id in goes) for boat in problem.boats)
     tasks = tuple(task for task in problem.tasks if task.boat in goes)
     kept = Plan(
@@ -190,6 +195,58 @@ def _still_planned(problem: Problem, plan: Plan, since: Minute) -> tuple[Problem
     return replace(problem, boats=boats, tasks=tasks), kept
 
 
+def _here(problem: Problem, plan: Plan) -> dict[TaskId, Job]:
+    """The jobs of a plan whose people still work here."""
+    people = {person.id for person in problem.people}
+    return {
+        key: job
+        for key, job in plan.jobs.items()
+        if job.person in people and (job.watcher is None or job.watcher in people)
+    }
+
+
+def _goes(problem: Problem, plan: Plan) -> set[BoatId]:
+    """The boats that a plan launches and all of whose work is in it."""
+    here = _here(problem, plan)
+    lacks = {task.boat for task in problem.tasks if task.id not in here}
+    return {b.id for b in problem.going_in if b.id in plan.launches and b.id not in lacks}
+
+
+def _unplanned(problem: Problem, plan: Plan, boat: Boat) -> str:
+    here = _here(problem, plan)
+    lacks = [task.text for task in problem.jobs[boat.id] if task.id not in here]
+    if lacks and boat.id in plan.launches:
+        return f"work on her is not in the published plan ({', '.join(lacks)}); plan again"
+    return "she is not in the published plan as she stands"
+
+
+def _shut_in(problem: Problem, goes: Collection[BoatId]) -> Iterator[tuple[BoatId, Boat]]:
+    """Who of those that go stands behind one that does not and can't be moved aside, and that one."""
+    for row in problem.rows:
+        fronts = (problem.boat[key] for key in row if key not in goes)
+        wall = next((front for front in fronts if front.aside_min is None), None)
+        if wall:
+            yield from ((key, wall) for key in row[row.index(wall.id) :] if key in goes)
+
+
+def _not_planned(plan: Plan, boat: Boat) -> str:
+    return "whose work isn't planned yet" if boat.id in plan.launches else "who isn't planned yet"
+
+
+def _in_front(stands: Standing, boat: Boat) -> str:
+    """Who in front of her nobody has planned, and how that is counted; empty where none is."""
+    row = next((row for row in stands.problem.rows if boat.id in row), (boat.id,))
+    fronts = (stands.problem.boat[key] for key in row[: row.index(boat.id)])
+    stay = [f.name for f in fronts if not f.goes_in and f.id not in stands.plan.asides]
+    if not stay or boat.id in stands.plan.asides:
+        return ""
+    are = ("stands", "she were") if len(stay) == 1 else ("stand", "they were")
+    return (
+        f"In front of her {are[0]} {' and '.join(stay)}, not planned to leave; counted as if "
+        f"{are[1]} moved aside a day after she is ready."
+    )
+
+
 def _answer(stands: Standing, found: Odds, boat: Boat) -> Mapping[str, object]:
     waits_for = _waits_for(stands.problem, stands.plan, boat.id, stands.since)
     days = stands.problem.days
@@ -197,6 +254,7 @@ def _answer(stands: Standing, found: Odds, boat: Boat) -> Mapping[str, object]:
         **promise(found, days, boat),
         "sentence": phone_sentence(days, found, boat.id, waits_for, boat.ink),
         "waits_for": waits_for,
+        "in_front": _in_front(stands, boat),
         "days": [
             {
                 "day": days.date_of(day).isoformat(),
