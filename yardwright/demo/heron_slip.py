@@ -90,7 +90,18 @@ def season() -> Season:
             station=STATION,
         ),
         lifts=(
-            Lift("Travel lift", "travel lift", 15_000, 8_000, time(6), time(16), 30, aside_min=30),
+            Lift(
+                name="Travel lift",
+                kind="travel lift",
+                rating_kg=15_000,
+                sling_rating_kg=8_000,
+                opens=time(6),
+                closes=time(16),
+                launch_min=30,
+                aside_min=30,
+                beam_m=4.6,
+                draft_m=2.5,
+            ),
         ),
         people=tuple(_people()),
         places=(
