@@ -42,7 +42,7 @@ class Yard:
     ends: dict[Event, int] = field(default_factory=dict)  # hour after the last
     how: dict[Event, tuple[object, ...]] = field(default_factory=dict)
     seen: set[frozenset[object]] = field(default_factory=set)
-    doing: dict[str, str] = field(default_factory=dict)  # a job's person
+    doing: dict[str, set[str]] = field(default_factory=dict)  # who has a hand in a job
     busy: Counter[tuple[str, str, int]] = field(default_factory=Counter)  # what, whose, which hour
 
     def __post_init__(self) -> None:
@@ -151,11 +151,11 @@ class Yard:
 
     def able(self, task: Task) -> Iterator[tuple[Person, Person | None]]:
         for person in self.problem.people:
-            if any(self.doing.get(other) == person.id for other in task.not_by):
+            if any(person.id in self.doing.get(other, ()) for other in task.not_by):
                 continue
             if task.trade in person.trades:
                 yield person, None
-            elif task.trade in person.learns:
+            elif task.trade in person.learns and not task.not_by:
                 for watcher in self.problem.people:
                     if task.trade in watcher.trades:
                         yield person, watcher
@@ -197,7 +197,7 @@ class Yard:
                 hours += [("eyes", str(watcher.id), h) for h in span]
             if overtime and plain.issuperset(ahead):
                 return  # as without
-            self.doing[task.id] = who.id
+            self.doing[task.id] = {str(who.id), str(watcher.id)} if watcher else {str(who.id)}
             self.take(hours, event, ahead[-1] + 1, who.id, watcher and watcher.id, overtime)
             del self.doing[task.id]
             return

@@ -14,6 +14,7 @@ from scipy.stats import binom
 
 from tests.plan.yards import spring
 from yardwright.plan.chance import Arrival, Away, Found, Spread, Uncertain, learned
+from yardwright.plan.changes import Kind, changes
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.odds import A, B, Odds, R, odds, quick_look
@@ -289,3 +290,52 @@ def test_a_few_seasons_are_the_first_of_a_thousand() -> None:
         few = quick_look(problem, plan, uncertain, boat, 250, seed=1)
         assert np.array_equal(few.day, among.alone(boat, 250).day)
         assert few.day.shape == (1, 250)
+
+
+def test_one_kit_that_two_jobs_wait_for_comes_once() -> None:
+    # On its day with 0.8, else after the season: both jobs, and two boats, are kept with 0.8.
+    kit = Arrival((at(THU, 7), at(11, 23)), (0.8, 0.2), "kit")
+    tasks = [
+        Task(TaskId(key), TERN if key < "c" else GREBE, "mechanic", 60, key, (), at(THU, 7), "kit")
+        for key in "abc"
+    ]
+    asked = yard(
+        [afloat_any_time(TERN), afloat_any_time(GREBE)],
+        tasks,
+        [Person(INES, "Ines", frozenset({"mechanic"}), working(range(12)))],
+    )
+    plan = list_plan(asked, by_promise(asked))
+    found = odds(asked, plan, Uncertain({task.id: kit for task in tasks}), seasons=SEASONS)
+    assert near(found.by(TERN, THU), 0.8)
+    assert near(found.all_by({TERN: THU, GREBE: THU}), 0.8)
+
+
+def test_who_took_the_work_over_does_not_sign_it_off() -> None:
+    # Ines is never there: Una does the work, and then nobody is left to look at it.
+    works = working(range(12))
+    una = PersonId("una")
+    people = [Person(key, key, frozenset({"mechanic"}), works) for key in (INES, una)]
+    done, look = TaskId("a"), TaskId("look")
+    tasks = [
+        Task(done, TERN, "mechanic", 60),
+        Task(look, TERN, "mechanic", 60, "look", (done,), not_by=(done,)),
+    ]
+    asked = yard([afloat_any_time(TERN)], tasks, people)
+    jobs = {done: Job(INES, at(0, 8), at(0, 9)), look: Job(una, at(0, 9), at(0, 10))}
+    plan = Plan(jobs, {TERN: at(0, 10)}, {})
+    away = Uncertain(away={INES: Away(0.9999)})
+    assert odds(asked, plan, away, seasons=1000).by(TERN, 11) < 0.02
+    assert odds(asked, plan, Uncertain(), seasons=1000).by(TERN, 0) == 1.0
+
+
+def test_a_day_after_the_season_is_no_day() -> None:
+    # Half of the seasons the kit never comes: promised for after the season, she is no surer.
+    kit = Arrival((at(THU, 7), at(20, 7)), (0.5, 0.5))
+    task = Task(TaskId("a"), TERN, "mechanic", 60, not_before=at(THU, 7))
+    people = [Person(INES, "Ines", frozenset({"mechanic"}), working(range(12)))]
+    asked = yard([replace(afloat_any_time(TERN), ink=11)], [task], people)
+    plan = list_plan(asked, by_promise(asked))
+    found = odds(asked, plan, Uncertain({task.id: kit}), seasons=SEASONS)
+    assert near(found.by(TERN, 12), 0.5)
+    assert near(found.all_by({TERN: 40}), 0.5)
+    assert not [one for one in changes(asked, plan, TERN) if one.kind is Kind.OWNER]

@@ -22,6 +22,7 @@ from tests.plan.yards import (
     tiny,
 )
 from yardwright.plan import checker, model, solver
+from yardwright.plan.alone import never_in
 from yardwright.plan.asides import asides_put_off
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.list_plan import Stuck, by_promise, list_plan, pulled_forward
@@ -336,3 +337,35 @@ def test_the_boats_that_are_not_free_stay() -> None:
     assert kept.items() <= found.plan.jobs.items()
     assert found.plan.asides == known.asides
     assert found.plan.launches[CURLEW] == at(TUE + 1, "07:00")
+
+
+TWO_LOOKS = [
+    job("j", A, minutes=150),
+    job("k", A, minutes=150, after=(T("j"),), not_by=(T("j"),)),
+]
+
+
+def test_two_pairs_of_eyes_are_two_who_have_the_trade() -> None:
+    # One mechanic and one who learns: whoever works, the other has watched or may not sign.
+    alone = yard(
+        [boat(A, water=EVENING)],
+        TWO_LOOKS,
+        [person("mechanic", 0, 1, 2), learner("mechanic", 0, 1, 2)],
+    )
+    assert solver.solve(alone, time_limit_s=10).ends is solver.Ends.NO_PLAN
+    assert "is mechanic alone; give somebody the trade" in never_in(alone)[A]
+    works, looks = (at(0, "07:00"), at(0, "09:30")), (at(0, "09:30"), at(0, "12:00"))
+    mechanic, learns = PersonId("mechanic"), PersonId("learner")
+    by_learner = {T("j"): Job(learns, *works, mechanic), T("k"): Job(mechanic, *looks)}
+    look_by_learner = {T("j"): Job(mechanic, *works), T("k"): Job(learns, *looks, mechanic)}
+    for jobs in (by_learner, look_by_learner):
+        said = checker.broken(Plan(jobs, {A: at(0, "13:00")}, {}), alone)
+        assert any("is not for mechanic, who" in words for words in said)
+    # With one more of the trade there is a plan, and whoever watched does not sign.
+    more = replace(
+        alone, people=(*alone.people, replace(person("mechanic", 2), id=PersonId("una")))
+    )
+    found = solver.solve(more, time_limit_s=10).plan
+    assert found is not None
+    assert checker.broken(found, more) == []
+    assert not found.jobs[T("j")].hands & found.jobs[T("k")].hands

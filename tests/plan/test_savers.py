@@ -10,6 +10,8 @@ from tests.plan.yards import CURLEW, TUE, at, story_a1
 from yardwright.plan import planner
 from yardwright.plan.chance import Arrival, Away, Uncertain
 from yardwright.plan.changes import Kind, changes
+from yardwright.plan.clash import why_promise_not_kept
+from yardwright.plan.hours import both, outside
 from yardwright.plan.near import near
 from yardwright.plan.problem import BoatId, Job, Person, PersonId, Plan, Problem, Task, TaskId
 from yardwright.plan.processes import pool
@@ -172,3 +174,19 @@ def test_slack_is_what_is_left_of_her_water() -> None:
     launches = dict(plan.launches) | {CURLEW: at(2, "10:00")}
     late = Plan(plan.jobs, launches, plan.asides)
     assert slack_min(problem, late, problem.boat[CURLEW]) == 5  # her water leaves at 10:35
+
+
+def test_no_lift_is_kept_open_in_the_wind() -> None:
+    # Wind on Tuesday from 15:00 on: the evening's water is no saver, and its hours stay shut.
+    problem = story_a1()
+    wind = ((at(TUE, "15:00"), at(TUE, "23:00")),)
+    (lift,) = problem.lifts
+    opens = both(lift.opens, outside(wind, problem.days.end))
+    windy = replace(problem, lifts=(replace(lift, opens=opens, held=wind),))
+    plan = answer(windy, Plan({}, {}, {}))
+    assert plan is not None
+    for change in changes(windy, plan, CURLEW):
+        (changed,) = change.made(windy).lifts
+        assert not both(changed.opens, wind)
+        assert "18:05" not in change.words
+    assert not any("lift open" in words for words in why_promise_not_kept(windy, CURLEW))

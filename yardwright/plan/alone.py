@@ -175,8 +175,8 @@ def _nobody_else(problem: Problem, boat: Boat) -> Iterator[str]:
     """The jobs that somebody else is to do, where there is one person for both."""
     for task in problem.jobs[boat.id]:
         for other in (problem.task[key] for key in task.not_by):
-            able = {p.name for p in problem.people if p.may_do(task)}
-            if len(able | {p.name for p in problem.people if p.may_do(other)}) == 1:
+            able = {p.name for p in problem.people if task.trade in p.trades}
+            if len(able | {p.name for p in problem.people if other.trade in p.trades}) == 1:
                 yield (
                     f"{task.text} is for another {task.trade} than does {other.text}, and there "
                     f"is {min(able)} alone; give somebody the trade"

@@ -14,10 +14,14 @@ THIN = 5  # so many jobs of a yard's own weigh as much as what is usual elsewher
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
-    """When a part comes: these minutes with these odds."""
+    """When a part comes: these minutes with these odds; ``of`` is its name.
+
+    Jobs that wait for parts of one name wait for the same one: it comes once, for all of them.
+    """
 
     minutes: tuple[Minute, ...]
     odds: tuple[float, ...]
+    of: str = ""
 
     def __post_init__(self) -> None:
         if not self.minutes or len(self.minutes) != len(self.odds):

@@ -62,7 +62,8 @@ def changes(problem: Problem, plan: Plan, key: BoatId) -> Iterator[Change]:
     for trade in dict.fromkeys(task.trade for task in ours):
         yield from _borrowed(problem, boat, trade)
     yield _elsewhere(problem, boat)
-    yield _asked(problem, boat)
+    if (boat.promised or 0) + 1 < problem.days.count:
+        yield _asked(problem, boat)
 
 
 def _as_it_is(problem: Problem) -> Problem:
@@ -83,7 +84,7 @@ def _lift_kept_open(problem: Problem, boat: Boat) -> Iterator[Change]:
     for day in _days_that_count(problem, boat):
         midnight = days.midnight(day)
         light = ((midnight + EARLIEST, min(midnight + LATEST, days.end)),)
-        for start, end in both(boat.water, light):
+        for start, end in both(boat.water, both(light, outside(lift.held, days.end))):
             span = max(0, start - boat.carry_min), end
             missed = both((span,), outside(lift.opens, days.end))
             if missed and starts(((start, end),), boat.launch_min):
@@ -97,11 +98,10 @@ def _lift_kept_open(problem: Problem, boat: Boat) -> Iterator[Change]:
 
 
 def _with_lift(boat: Boat, span: Interval, problem: Problem) -> Problem:
-    lifts = tuple(
-        replace(one, opens=either([*one.opens, span])) if one.id == boat.lift else one
-        for one in problem.lifts
-    )
-    return replace(problem, lifts=lifts)
+    lift, end = problem.lift[boat.lift], problem.days.end
+    opens = both(either([*lift.opens, span]), outside(lift.held, end))
+    lifts = (replace(one, opens=opens) if one is lift else one for one in problem.lifts)
+    return replace(problem, lifts=tuple(lifts))
 
 
 def _fetched(problem: Problem, boat: Boat, task: Task) -> Iterator[Change]:

@@ -118,12 +118,13 @@ def in_order(plan: Plan, problem: Problem) -> Iterator[str]:
 
 
 def by_another(plan: Plan, problem: Problem) -> Iterator[str]:
-    """A job is done by somebody else than those that it is a second look at."""
+    """A second look is for who has the trade and had no hand in the work, nor watched it."""
     for task in problem.tasks:
         for other in task.not_by:
-            if plan.jobs[task.id].person == plan.jobs[other].person:
-                name = problem.person[plan.jobs[task.id].person].name
-                yield f"{_job(problem, task.id)} is not for {name}, who does {_job(problem, other)}."
+            for key in sorted(plan.jobs[task.id].hands & plan.jobs[other].hands):
+                does = "does" if key == plan.jobs[other].person else "watches"
+                name = problem.person[key].name
+                yield f"{_job(problem, task.id)} is not for {name}, who {does} {_job(problem, other)}."
 
 
 def work_before_water(plan: Plan, problem: Problem) -> Iterator[str]:

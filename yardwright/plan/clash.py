@@ -14,7 +14,7 @@ from yardwright.plan.alone import (
     ready_alone,
 )
 from yardwright.plan.days import Day, Interval, Minute
-from yardwright.plan.hours import Stretches, both, first, within
+from yardwright.plan.hours import Stretches, both, first, outside, within
 from yardwright.plan.problem import Boat, BoatId, Problem, Task
 
 NEAR_MIN = 180  # so far from its own hours a lift may be asked to stay open: nobody lifts at night
@@ -301,8 +301,8 @@ def _says_lift(her: _Her) -> str:
 
 
 def _lift_ever_open(her: _Her) -> _Her:
-    always = ((0, her.problem.days.end),)
-    lifts = tuple(replace(lift, opens=always) for lift in her.problem.lifts)
+    end = her.problem.days.end
+    lifts = tuple(replace(lift, opens=outside(lift.held, end)) for lift in her.problem.lifts)
     return replace(her, problem=replace(her.problem, lifts=lifts))
 
 

@@ -1,7 +1,7 @@
 """A plan in a moment: boats in the order of their promises, each thing at its first free time."""
 
 from bisect import bisect_left, insort
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 from functools import lru_cache
@@ -155,7 +155,6 @@ class _Yard:
         self.watched: dict[PersonId, list[Interval]] = {}
         self.row = {boat: row for row in problem.rows for boat in row}
         self.on_her: dict[BoatId, list[Job]] = {boat.id: [] for boat in problem.boats}
-        self.apart = _apart(problem)
 
     @property
     def plan(self) -> Plan:
@@ -264,7 +263,8 @@ class _Yard:
 
     def _by_somebody(self, task: Task, ready: Minute, *, overtime: bool) -> Job:
         may, learn = self.may_do[task.trade]
-        others = {self.jobs[one].person for one in self.apart[task.id] if one in self.jobs}
+        apart = (self.jobs[one] for one in self.problem.apart.get(task.id, ()) if one in self.jobs)
+        others = frozenset(key for job in apart for key in job.hands)
         count = -(-task.minutes // SLOT_MIN)
         best: tuple[PersonId, Found] | None = None
         soonest = float(EVER)
@@ -274,23 +274,27 @@ class _Yard:
             found = self.hands[key].first(count, ready, overtime=overtime, until=until)
             if found and found.over < until and key not in others:
                 soonest, best = found.over + wait_min, (key, found)
-        for key in learn:
-            job = self._watched_job(task, key, ready) if key not in others else None
+        for key in () if task.not_by else learn:
+            job = self._watched_job(task, key, ready, others) if key not in others else None
             if job and job.end + WATCHED_MIN < soonest:
                 return job
         if best is None:
             raise Stuck(task.boat)
         return self.hands[best[0]].job(best[1], task.minutes)
 
-    def _watched_job(self, task: Task, learner: PersonId, ready: Minute) -> Job | None:
-        """By one who learns it, while somebody of the trade watches all of it."""
+    def _watched_job(
+        self, task: Task, learner: PersonId, ready: Minute, others: frozenset[PersonId]
+    ) -> Job | None:
+        """By one who learns it, while somebody of the trade watches all of it, none of others."""
         for _ in range(TRIES):
             found = self.hands[learner].first(-(-task.minutes // SLOT_MIN), ready, overtime=False)
             if found is None:
                 return None
             job = self.hands[learner].job(found, task.minutes)
             for key in self.may_do[task.trade][0]:
-                if key != learner and self._can_watch(key, learner, (job.start, job.end)):
+                if key not in (learner, *others) and self._can_watch(
+                    key, learner, (job.start, job.end)
+                ):
                     return replace(job, watcher=key)
             ready = job.start + SLOT_MIN
         return None
@@ -426,16 +430,6 @@ def _may_do(problem: Problem) -> Mapping[str, tuple[list[PersonId], list[PersonI
         )
         for trade in {task.trade for task in problem.tasks}
     }
-
-
-def _apart(problem: Problem) -> Mapping[TaskId, list[TaskId]]:
-    """The jobs that somebody else does than each, whichever of the two says so."""
-    apart = defaultdict[TaskId, list[TaskId]](list)
-    for task in problem.tasks:
-        for other in task.not_by:
-            apart[task.id].append(other)
-            apart[other].append(task.id)
-    return apart
 
 
 def _sooner(problem: Problem, yard: _Yard, task: Task, job: Job, ready: Minute) -> Job:

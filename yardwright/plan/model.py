@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 from yardwright.plan.days import Interval
 from yardwright.plan.hours import Stretches, both, either, outside, starts, within
 from yardwright.plan.model_unknowns import Expr, Mode, Span, Unknowns, Var
-from yardwright.plan.problem import Boat, LiftId, Person, PersonId, Problem, Task
+from yardwright.plan.problem import Boat, LiftId, Person, PersonId, Problem, Task, TaskId
 
 Rule = Callable[[cp_model.CpModel, Unknowns, Problem], None]
 Loads = list[tuple[Span, int]]
@@ -88,13 +88,13 @@ def in_order(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
 
 
 def by_another(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
-    """A job is done by somebody else than those that it is a second look at."""
+    """A second look is for who has the trade and had no hand in the work, nor watched it."""
     for task in problem.tasks:
         for other in task.not_by:
             for person in problem.people:
-                both_jobs = [_does(free, key, person) for key in (task.id, other)]
-                if not all(isinstance(does, int) for does in both_jobs):
-                    model.add(sum(both_jobs) <= 1)
+                hands = [*_hands(free, task.id, person), *_hands(free, other, person)]
+                if not all(isinstance(one, int) for one in hands):
+                    model.add(sum(hands) <= 1)
 
 
 def work_before_water(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
@@ -283,13 +283,13 @@ def _doing(free: Unknowns, person: Person) -> list[Span]:
     return [free.span(key, when) for key, when in does if when is not None]
 
 
-def _does(free: Unknowns, key: str, person: Person) -> Var | int:
-    task = free.problem.task[key]  # type: ignore[index]
-    if task.id in free.part.tasks:
-        does = free.does(task.id, person.id)
-        return 0 if does is None else does
+def _hands(free: Unknowns, key: TaskId, person: Person) -> list[Var | int]:
+    """Whether a person has a hand in a job, working or watching: at most one of these is so."""
+    if key in free.part.tasks:
+        ways = (m for m in free.modes[key] if person.id in (m.person, m.watcher))
+        return [free.by(key, mode) for mode in ways]
     assert free.known is not None  # noqa: S101 - what stays is known
-    return int(free.known.jobs[task.id].person == person.id)
+    return [int(person.id in free.known.jobs[key].hands)]
 
 
 def _painted(

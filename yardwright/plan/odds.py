@@ -34,6 +34,7 @@ from yardwright.plan.problem import (
     TaskId,
 )
 
+NOBODY = np.zeros(0, dtype=np.intp)
 BLOCK = 1000  # seasons simulated together
 HANDED_ON_MIN = 1440  # work is handed to somebody else when it is done a day sooner by that
 WAITS_MIN = 1440  # a boat in front that is not ready is moved aside when she holds up so long
@@ -78,23 +79,24 @@ class Odds:
     """The day on which each boat is handed over, in every simulated season.
 
     ``day`` has a row a boat, in the order of ``boats``, and a column a season; a boat that is
-    not handed over within the season has the day after its last.
+    not handed over within the season has the day after its last, ``never``: by no day she is.
     """
 
     boats: tuple[BoatId, ...]
     day: NDArray[np.int32]
+    never: Day = EVER
 
     def alone(self, boat: BoatId, seasons: int) -> "Odds":
         """Of one boat, in the first seasons."""
-        return Odds((boat,), self.day[[self.boats.index(boat)], :seasons])
+        return Odds((boat,), self.day[[self.boats.index(boat)], :seasons], self.never)
 
     def by(self, boat: BoatId, day: Day) -> float:
         """The share of seasons in which she is handed over by the end of that day."""
-        return float(np.mean(self.day[self.boats.index(boat)] <= day))
+        return float(np.mean(self._kept(boat, day)))
 
     def between(self, boat: BoatId, day: Day) -> tuple[float, float]:
         """The odds that would give what was counted, 19 times in 20 (Wilson's interval)."""
-        kept = self.day[self.boats.index(boat)] <= day
+        kept = self._kept(boat, day)
         found = binomtest(int(kept.sum()), kept.size).proportion_ci(method="wilson")
         return float(found.low), float(found.high)
 
@@ -104,8 +106,13 @@ class Odds:
 
     def all_by(self, promised: Mapping[BoatId, Day]) -> float:
         """The share of seasons in which all of these promises are kept together."""
-        kept = [self.day[self.boats.index(boat)] <= day for boat, day in promised.items()]
+        kept = [self._kept(boat, day) for boat, day in promised.items()]
         return float(np.mean(np.all(kept, axis=0))) if kept else 1.0
+
+    def _kept(self, boat: BoatId, day: Day) -> Yes:
+        over = self.day[self.boats.index(boat)]
+        kept: Yes = (over <= day) & (over < self.never)
+        return kept
 
 
 def odds(
@@ -154,7 +161,8 @@ def odds(
         raise ValueError(f"{seasons} seasons; give 1,000 to 100,000, in thousands.")
     asked = Asked(problem, plan, uncertain, seed)
     days = list(blocks(block_of_seasons, repeat(asked, seasons // BLOCK), range(seasons // BLOCK)))
-    return Odds(tuple(boat.id for boat in asked.boats), np.concatenate(days, axis=1))
+    boats = tuple(boat.id for boat in asked.boats)
+    return Odds(boats, np.concatenate(days, axis=1), problem.days.count)
 
 
 def quick_look(
@@ -165,7 +173,7 @@ def quick_look(
     What is planned after her last job can't hold her up, and is left out.
     """
     asked = Asked(problem, plan, uncertain, seed, only, seasons)
-    return Odds((only,), block_of_seasons(asked, 0))
+    return Odds((only,), block_of_seasons(asked, 0), problem.days.count)
 
 
 def block_of_seasons(asked: Asked, block: int) -> NDArray[np.int32]:
@@ -196,6 +204,7 @@ class _Seasons:
         self.seasons, self.every = asked.first, np.arange(asked.first)
         self.midnights = np.array(self.problem.days.midnights, dtype=np.int64)
         self.done: dict[TaskId, tuple[Minutes, Minutes]] = {}  # each job's start and end
+        self.by: dict[TaskId, dict[PersonId, Which]] = {}  # who did it, in which seasons
         self.launched: dict[BoatId, Minutes] = {}
         self.gone: dict[BoatId, Minutes] = {}
         boats = len(self.plan.launches) + len(self.plan.asides)
@@ -243,7 +252,9 @@ class _Seasons:
                 if not (clash > 0).any():
                     break
                 place, end, who = self._by_whom(task, planned, minutes, np.maximum(ready, clash))
-        for key, some in who.items():
+        self.by[task.id] = who
+        for key, those in who.items():
+            some = those[end[those] < EVER]
             self.people[key].take(place[some], minutes[some], some)
         if planned.watcher is not None:
             watcher = self.people[planned.watcher]
@@ -261,6 +272,7 @@ class _Seasons:
                 ready, watcher.minute_of(watcher.room(minutes, ready, self.every), self.every)
             )
         place = hands.room(minutes, ready, self.every)
+        place = np.where(self._had_a_hand(planned.person, task), hands.most, place)
         end = hands.ends(place, minutes, self.every)
         late = np.flatnonzero(end > planned.end + HANDED_ON_MIN)
         if planned.watcher is not None or not late.size:
@@ -268,7 +280,7 @@ class _Seasons:
         others = [
             person.id
             for person in self.problem.people
-            if person.id != planned.person and self._may_take_over(person, task)
+            if person.id != planned.person and task.trade in person.trades
         ]
         whose = np.zeros(self.seasons, dtype=np.intp)
         for number, key in enumerate(others, 1):
@@ -276,15 +288,20 @@ class _Seasons:
             there = other.room(minutes[late], ready[late], late)
             done = other.ends(there, minutes[late], late)
             sooner = done + HANDED_ON_MIN <= end[late]
+            sooner &= ~self._had_a_hand(key, task)[late]
             some = late[sooner]
             place[some], end[some], whose[some] = there[sooner], done[sooner], number
         who = {key: np.flatnonzero(whose == n) for n, key in enumerate([planned.person, *others])}
         return place, end, {key: some for key, some in who.items() if some.size}
 
-    def _may_take_over(self, person: Person, task: Task) -> bool:
-        """Of the trade, and not the one whose work is signed off here."""
-        signed = {self.plan.jobs[other].person for other in task.not_by}
-        return task.trade in person.trades and person.id not in signed
+    def _had_a_hand(self, key: PersonId, task: Task) -> Yes:
+        """In which seasons somebody worked, or watched, where this is another's look, or it his."""
+        had = np.zeros(self.seasons, dtype=np.bool_)
+        for other in self.problem.apart.get(task.id, ()):
+            if other in self.by:
+                had[self.by[other].get(key, NOBODY)] = True
+                had |= self.plan.jobs[other].watcher == key
+        return had
 
     def _starts(self, place: Minutes, who: Mapping[PersonId, Which]) -> Minutes:
         start = np.zeros(self.seasons, dtype=np.int64)
@@ -316,7 +333,7 @@ class _Seasons:
         arrival = self.uncertain.arrivals.get(task.id)
         if arrival is None:
             return np.full(self.seasons, task.not_before, dtype=np.int64)
-        dice = self.dice.of("arrives", task.id)
+        dice = self.dice.of("arrives", arrival.of or task.id)
         drawn = np.searchsorted(np.cumsum(arrival.odds), dice.random(self.seasons), "right")
         comes: Minutes = np.array(arrival.minutes, dtype=np.int64)
         return comes[np.minimum(drawn, len(comes) - 1)]

@@ -52,15 +52,23 @@ class Clocks(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Lift:
-    """Lifts of one kind, whichever of them is free; wind and repairs are already cut out."""
+    """Lifts of one kind, whichever of them is free.
+
+    ``held`` is when they carry nothing at any hour: wind, repairs. It is cut out of ``opens``
+    already; whoever asks for other hours cuts it out too.
+    """
 
     id: LiftId
     name: str
     opens: tuple[Interval, ...]
     count: int = 1
+    held: tuple[Interval, ...] = ()
 
     def __post_init__(self) -> None:
         _in_turn(f"{self.name}'s hours", self.opens)
+        _in_turn(f"When {self.name} is held", self.held)
+        if shared(self.opens, self.held):
+            raise ValueError(f"{self.name} is open while it is held; cut that out of its hours.")
         _from_to(f"{self.name}: lifts of its kind", self.count, 1, 20)
 
 
@@ -129,7 +137,8 @@ class Boat:
 class Task:
     """A job on a boat: one person of the trade does all of it, resting only when they rest.
 
-    ``not_by`` are jobs done by somebody else (a sign-off is never by the one who did the work).
+    ``not_by`` are jobs that this is a second look at: who has the trade does it, and had no hand in
+    them, working or watching (a sign-off is never by the one who did the work).
     After its end ``dry_min`` pass before she meets the water (paint), and not more than
     ``within_min``. A job ``afloat`` begins when her launch is over; she is her owner's after it.
     """
@@ -193,8 +202,8 @@ class Person:
         return self.on.long if overtime else self.on.plain
 
     def may_do(self, task: Task) -> bool:
-        """Whether they do such work, alone or watched."""
-        return task.trade in self.trades or task.trade in self.learns
+        """Whether they do such work, alone or watched; a second look is not for who learns."""
+        return task.trade in self.trades or (task.trade in self.learns and not task.not_by)
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +225,7 @@ class Problem:
     person: Mapping[PersonId, Person] = field(init=False, repr=False, compare=False)
     lift: Mapping[LiftId, Lift] = field(init=False, repr=False, compare=False)
     jobs: Mapping[BoatId, tuple[Task, ...]] = field(init=False, repr=False, compare=False)
+    apart: Mapping[TaskId, list[TaskId]] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         _once("boat", [b.id for b in self.boats])
@@ -244,6 +254,7 @@ class Problem:
         object.__setattr__(self, "lift", lifts)
         in_turn = {boat: _first_things_first(hers) for boat, hers in jobs.items()}
         object.__setattr__(self, "jobs", in_turn)
+        object.__setattr__(self, "apart", _apart(self.tasks))
 
     def _inside_the_season(self) -> None:
         held = [(f"{b.name}'s water", b.water) for b in self.boats]
@@ -301,6 +312,11 @@ class Job:
     watcher: PersonId | None = None
     overtime: bool = False
 
+    @property
+    def hands(self) -> frozenset[PersonId]:
+        """Who has a hand in it: who works, and who watches."""
+        return frozenset(one for one in (self.person, self.watcher) if one)
+
 
 @dataclass(frozen=True, slots=True)
 class Plan:
@@ -353,6 +369,16 @@ def score(problem: Problem, plan: Plan) -> Score:
         len(plan.asides),
         sum(overtime_min(problem, job) for job in plan.jobs.values()),
     )
+
+
+def _apart(tasks: Iterable[Task]) -> Mapping[TaskId, list[TaskId]]:
+    """The jobs that somebody else does than each, whichever of the two says so."""
+    apart: dict[TaskId, list[TaskId]] = {}
+    for task in tasks:
+        for other in task.not_by:
+            apart.setdefault(task.id, []).append(other)
+            apart.setdefault(other, []).append(task.id)
+    return apart
 
 
 def _from_to(what: str, value: int, low: int, high: int) -> None:

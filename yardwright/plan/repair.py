@@ -243,7 +243,8 @@ class _Repair:
             ready = full
 
     def _offers(self, task: Task, ready: Minute, *, displacing: bool) -> Iterator[Job]:
-        others = {self.jobs[one].person for one in task.not_by if one in self.jobs}
+        apart = (self.jobs[one] for one in self.problem.apart.get(task.id, ()) if one in self.jobs)
+        others = {key for job in apart for key in job.hands}
         for person, overtime in product(self.problem.people, (False, True)):
             able = task.trade in person.trades and person.id not in others
             if not able or (overtime and not person.overtime):

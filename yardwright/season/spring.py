@@ -361,7 +361,8 @@ def _lift(asked: _Asked, alike: tuple[Lift, ...]) -> PlanLift:
     opens = both(_hours(days, [(one.opens, one.closes)], one.weekdays), asked.left)
     free = _without(opens, inside)
     name = " or ".join(lift.name for lift in alike)
-    return PlanLift(LiftId(one.name), name, free, len(alike))
+    held = both(inside, ((0, days.end),))
+    return PlanLift(LiftId(one.name), name, free, len(alike), held)
 
 
 def _without(opens: tuple[Interval, ...], holds: tuple[Interval, ...]) -> tuple[Interval, ...]:

@@ -109,13 +109,15 @@ def uncertain(season: Season, problem: Problem, now: datetime, usual: Usual = US
         A part whose day has passed by now counts as here, as it does in a plan.
     """
     arrives = {part.name: part.arrives for part in season.parts if part.arrives}
-    arrivals = {}
+    arrivals, firsts = dict[TaskId, Arrival](), dict[str, TaskId]()
     for task in problem.tasks:
         comes = arrives.get(task.waits_for)
         if comes is not None and task.not_before > problem.days.minute(now):
             late = problem.days.minute(_working_days_later(comes, usual.late_working_days))
             on_day = usual.part_on_day
-            arrivals[task.id] = Arrival((task.not_before, late), (on_day, 1 - on_day))
+            first = firsts.setdefault(task.waits_for, task.id)  # one part comes once for all
+            minutes, chances = (task.not_before, late), (on_day, 1 - on_day)
+            arrivals[task.id] = Arrival(minutes, chances, first)
     return Uncertain(
         arrivals=arrivals,
         spreads={task.id: usual.spread for task in problem.tasks},
