@@ -88,7 +88,7 @@ def test_what_the_time_does_not_reach_is_named(season: Season, told: Published) 
     found = saved(season, told, usual=USUAL, time_limit_s=0.0)
     assert [one["boat"] for one in found["boats"]] == ["Plover"]
     assert set(found["not_reached"]) <= {"Avocet", "Curlew", "Dunlin", "Teal"}
-    assert "Curlew: not looked at, the time was gone; ask for her alone." in lines(found)
+    assert "Curlew: not looked at, it ended before; ask for her alone." in lines(found)
 
 
 def test_what_of_one_boat_was_not_reached_is_said_in_words(season: Season, told: Published) -> None:
@@ -98,9 +98,22 @@ def test_what_of_one_boat_was_not_reached_is_said_in_words(season: Season, told:
     assert hers["stopped"] is True
     assert any("18:05" in words for words in hers["not_reached"])  # the story's evening lift
     (not_known, listed) = lines(found)[1:3]
-    assert not_known == "  Not known: the time was gone."
-    assert listed.startswith("  Not reached in the time: plan her work anew")
+    assert not_known == "  Not known: it ended too soon."
+    assert listed.startswith("  Not reached: plan her work anew")
     assert "keep the travel lift open Tue 6 May 18:05" in listed
+
+
+def test_stopped_by_hand_it_answers_with_what_it_has(season: Season, told: Published) -> None:
+    said: list[str] = []
+    found = saved(
+        season, told, "Curlew",
+        told=lambda _share, words: said.append(words),
+        stop=lambda: sum("Trying" in words for words in said) >= 2,
+    )  # fmt: skip
+    (hers,) = found["boats"]
+    assert hers["stopped"] is True
+    assert hers["savers"]  # of the two that were tried
+    assert sum("Trying" in words for words in said) == 2
 
 
 def test_all_reached_is_not_called_stopped(a1: dict[str, Any]) -> None:

@@ -154,7 +154,13 @@ def savers(question: Question) -> dict[str, object]:
 
     def saved(season: "Season", told: "Published", now: datetime) -> dict[str, object]:
         with pool(WORKERS) as some:
-            asked = Asked(SEASONS, mapped=some.map, time_limit_s=SAVERS_S, told=jobs.tell)
+            asked = Asked(
+                SEASONS,
+                mapped=some.map,
+                time_limit_s=SAVERS_S,
+                told=jobs.tell,
+                stop=jobs.stop_asked,
+            )
             return promises_saved(fitting(season, told, now), str(question["boat"]), asked)
 
     return _by_the_plan(saved)

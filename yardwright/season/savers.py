@@ -25,13 +25,17 @@ Json = dict[str, object]
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """How to look: in how many seasons, where, how long, and whom to tell how far it is."""
+    """How to look: in how many seasons, where, how long, and whom to tell how far it is.
+
+    Once ``stop`` is true, or the time is gone, what was found so far is the answer.
+    """
 
     seasons: int = SEASONS
     seed: int = 1
     mapped: Map = map
     time_limit_s: float = 120.0
     told: Callable[[float, str], None] = lambda _share, _said: None
+    stop: Callable[[], bool] = lambda: False
 
 
 def fitting(season: Season, told: Published, now: datetime, usual: Usual = USUAL) -> Standing:
@@ -80,7 +84,7 @@ def promises_saved(stands: Standing, boat: str = "", asked: Asked | None = None)
     boat : str
         Whose promise, Ink or Pencil; left out, every Ink in danger.
     asked : Asked, optional
-        How to look. Boats that the time does not reach are named as not looked at.
+        How to look. Boats that are not reached are named as not looked at.
 
     Returns
     -------
@@ -97,6 +101,10 @@ def promises_saved(stands: Standing, boat: str = "", asked: Asked | None = None)
     """
     asked = asked or Asked()
     until_s = monotonic() + asked.time_limit_s
+
+    def over() -> bool:
+        return monotonic() > until_s or asked.stop()
+
     problem, today = stands.problem, stands.problem.days.day(stands.since)
     asked.told(0, f"Living through {asked.seasons:,} seasons.")
     found = odds(
@@ -108,9 +116,9 @@ def promises_saved(stands: Standing, boat: str = "", asked: Asked | None = None)
     look_at = [_one(stands, boat, today)] if boat else _in_danger(problem, found, today)
     boats: list[Json] = []
     for number, one in enumerate(look_at):
-        if number and monotonic() > until_s:
+        if number and over():
             break
-        boats.append(_saved(stands, found, one, asked, (number, len(look_at)), until_s))
+        boats.append(_saved(stands, found, one, asked, (number, len(look_at)), over))
     return {
         "asked_at": stands.now.isoformat(),
         "seasons": asked.seasons,
@@ -152,7 +160,12 @@ def _promises(problem: Problem, found: Odds) -> list[Json]:
 
 
 def _saved(
-    stands: Standing, before: Odds, boat: Boat, asked: Asked, place: tuple[int, int], until_s: float
+    stands: Standing,
+    before: Odds,
+    boat: Boat,
+    asked: Asked,
+    place: tuple[int, int],
+    over: Callable[[], bool],
 ) -> Json:
     problem = stands.problem
     found, not_reached = savers(
@@ -160,7 +173,7 @@ def _saved(
         partial(near, key=boat.id, now=stands.since),
         stands=before, seasons=asked.seasons, seed=asked.seed, mapped=asked.mapped,
         told=lambda share, said: asked.told((place[0] + share) / place[1], f"{boat.name}. {said}"),
-        stop=lambda: monotonic() > until_s,
+        stop=over,
     )  # fmt: skip
     best = worth_doing(found)
     day = problem.days.date_of(boat.promised or 0)
@@ -204,7 +217,7 @@ def lines(found: Json) -> list[str]:
     for name in cast("list[str]", found["missed"]):
         said.append(f"{name}: her day has passed; call her owner.")
     for name in cast("list[str]", found["not_reached"]):
-        said.append(f"{name}: not looked at, the time was gone; ask for her alone.")
+        said.append(f"{name}: not looked at, it ended before; ask for her alone.")
     return said
 
 
@@ -218,7 +231,7 @@ def _listed(one: Mapping[str, Any]) -> Iterator[str]:
     """The one worth doing first."""
     if not one["savers"]:
         yield (
-            "  Not known: the time was gone."
+            "  Not known: it ended too soon."
             if one["stopped"]
             else ("  Nothing that the yard could do makes it surer.")
         )
@@ -230,7 +243,7 @@ def _listed(one: Mapping[str, Any]) -> Iterator[str]:
             f"{hurts(saver)}."
         )
     if one["not_reached"]:
-        yield f"  Not reached in the time: {'; '.join(one['not_reached'])}."
+        yield f"  Not reached: {'; '.join(one['not_reached'])}."
 
 
 def slack(saver: Mapping[str, Any]) -> str:
