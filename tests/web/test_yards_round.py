@@ -121,7 +121,8 @@ def test_handed_over_nobody_looks_any_more(mara: Person) -> None:
 def test_on_the_pages_and_the_morning_sheet(mara: Person, as_person: AsPerson) -> None:
     client = as_person(mara)
     row = (
-        "09:15 , 09:25 , 09:45 , 11:15 Dunlin North row, berth 2 By the plan she goes in Tue 09:00."
+        "09:15 , 09:25 , 09:45 , 11:15 Dunlin afloat by then, now North row, berth 2 "
+        "By the plan she goes in Tue 09:00."
     )
     for path in ("/day/", "/"):
         said = text(client.get(path).content.decode())
@@ -166,7 +167,7 @@ def test_on_paper(mara: Person, as_person: AsPerson, monkeypatch: pytest.MonkeyP
             (
                 "09:15, 09:25, 09:45, 11:15",
                 "Dunlin",
-                "North row, berth 2",
+                "afloat by then, now North row, berth 2",
                 "By the plan she goes in Tue 09:00.",
             ),
         )

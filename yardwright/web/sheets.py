@@ -99,7 +99,11 @@ def _worth_doing(morning: Morning) -> tuple[Section, ...]:
 def _moved_aside(morning: Morning) -> tuple[Section, ...]:
     if not morning.asides:
         return ()
-    columns = Column("", Kind.TICK), Column("when, and for whom", wide=4), Column("who", Kind.WRITE)
+    columns = (
+        Column("", Kind.TICK),
+        Column("when, and for whom", wide=4),
+        Column("who", Kind.WRITE, 0.8),
+    )
     rows = tuple((why,) for why in morning.why_asides)
     return (Section("Moved aside today", "", columns, rows),)
 

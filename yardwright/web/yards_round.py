@@ -21,9 +21,9 @@ TO_COME = ON_LAND | {State.IN_THE_SLINGS}
 NOTE = "nobody has it by name: whoever goes round. Water in her: lift her back first"
 COLUMNS = (
     Column("", Kind.TICK),
-    Column("when", wide=1.6),
+    Column("when", wide=1.8),
     Column("boat", Kind.NAME, 0.8),
-    Column("she is", wide=1),
+    Column("she is", wide=1.5),
     Column("what to know", wide=2),
     Column("dry? who, time", Kind.WRITE, 1),
 )
@@ -44,7 +44,11 @@ class NewInWater:
 
     @property
     def where(self) -> str:
-        return stands(self.value) if self.value else NOT_ON_FILE
+        """Where she is now, and that she is afloat by then where she is not in yet."""
+        if self.value is None:
+            return NOT_ON_FILE
+        planned = self.looks[0].standing is None
+        return f"afloat by then, now {stands(self.value)}" if planned else stands(self.value)
 
     @property
     def to_know(self) -> str:
