@@ -170,7 +170,8 @@ def _lift(lifts: list[Lifting]) -> list[Section]:
 def _lift_row(one: Lifting) -> tuple[str, str, str, str, str]:
     fetch = f"; fetch her {one.fetch}" if one.fetch else ""
     water = one.water or "no water needed"
-    return one.hours, one.boat, one.where, f"{one.why or one.what}{fetch}", water
+    what = ". ".join(filter(None, (f"{one.why or one.what}{fetch}", one.measure)))
+    return one.hours, one.boat, one.where, what, water
 
 
 def _work(

@@ -12,6 +12,7 @@ from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.step import Step, Trade
 from yardwright.season import model as season
 from yardwright.season.day import Stint, does_or_watches, on
+from yardwright.season.lifts import Lifts
 from yardwright.season.published import Published, task_of
 from yardwright.season.spring import (
     PUT_BACK,
@@ -88,6 +89,7 @@ class Lifting:
     fetched: datetime
     water: str = ""
     why: str = ""
+    measure: str = ""  # what her lift has a limit for and nobody knows
 
     @property
     def aside(self) -> bool:
@@ -236,10 +238,12 @@ def _lifts(
     asides: Iterable[Aside],
     boats: Mapping[str, AtBoat],
 ) -> Iterator[Lifting]:
+    lifts = yard.lifts() if goes else ()
     for go in goes.values():
-        told = plan.told[go.boat]
+        told, at = plan.told[go.boat], boats.get(go.boat)
         water = launch.span(told.floats_from, told.floats_until, with_day=False)
-        yield Lifting(go.boat, boats.get(go.boat), go, go.fetched or go.starts, water=water)
+        asks = Lifts(lifts).asks(at.value) if at and lifts else ""
+        yield Lifting(go.boat, at, go, go.fetched or go.starts, water=water, measure=asks)
     for one in asides:
         why = plan.why_aside(one.boat)
         yield Lifting(one.boat, boats.get(one.boat), one, one.starts, why=why)
