@@ -7,7 +7,7 @@ import sqlite3
 import subprocess
 import sys
 import time
-from contextlib import closing
+from contextlib import closing, suppress
 from datetime import UTC, datetime
 from http import HTTPStatus
 from http.client import HTTPConnection
@@ -42,6 +42,13 @@ class Served:
             env=self._env(),
             start_new_session=True,
         )
+        try:
+            self._wait()
+        except AssertionError:
+            self.stop()  # nobody else would: no test has it yet
+            raise
+
+    def _wait(self) -> None:
         until = time.monotonic() + UP_WITHIN_S
         while not self._answers():
             assert self.process.poll() is None, "the server ended; see its words above"
@@ -50,7 +57,8 @@ class Served:
 
     def stop(self) -> None:
         """Server and worker are gone, as after a power cut."""
-        os.killpg(self.process.pid, signal.SIGKILL)
+        with suppress(ProcessLookupError):  # it ended by itself
+            os.killpg(self.process.pid, signal.SIGKILL)
         self.process.wait()
 
     def set_clock(self, now: datetime) -> None:
