@@ -72,7 +72,7 @@ def test_ink_moves_only_with_a_persons_yes(
     mara: Person, worked_out: Job, as_person: Use, post: Post
 ) -> None:
     client = as_person(mara)
-    moved = [one.boat for one in queries.choices_in(worked_out)[0].ink_moved]
+    moved = [one.boat for one in queries.ink_moved(queries.choices_in(worked_out)[0].plan)]
     assert "Plover" in moved
     asked = publish(worked_out, post, *moved[1:])
     answer = client.post(AT, asked)
@@ -106,7 +106,10 @@ def test_two_managers_do_not_overwrite_each_other(
     mara: Person, worked_out: Job, as_person: Use, post: Post
 ) -> None:
     other = log_in("Olga", Right.INK)
-    boats = [Boat.objects.get(name=m.boat) for m in queries.choices_in(worked_out)[0].ink_moved]
+    boats = [
+        Boat.objects.get(name=m.boat)
+        for m in queries.ink_moved(queries.choices_in(worked_out)[0].plan)
+    ]
     services.publish_change(entry(other), worked_out, 0, boats)
     answer = as_person(mara).post(AT, publish(worked_out, post, *(boat.name for boat in boats)))
     assert answer.status_code == 409
@@ -115,7 +118,10 @@ def test_two_managers_do_not_overwrite_each_other(
 
 def test_a_change_that_no_longer_holds_is_not_published(mara: Person, worked_out: Job) -> None:
     Part.objects.update(arrives=datetime.fromisoformat("2031-05-07T06:00-04:00"))
-    boats = [Boat.objects.get(name=m.boat) for m in queries.choices_in(worked_out)[0].ink_moved]
+    boats = [
+        Boat.objects.get(name=m.boat)
+        for m in queries.ink_moved(queries.choices_in(worked_out)[0].plan)
+    ]
     with pytest.raises(Refused, match="no longer holds"):
         services.publish_change(entry(mara), worked_out, 0, boats)
     with pytest.raises(Refused, match="no such plan"):
@@ -174,7 +180,10 @@ def test_who_may(mara: Person, worked_out: Job, as_person: Use, post: Post) -> N
 
 def test_what_is_under_way_is_not_broken_by_publishing(mara: Person, worked_out: Job) -> None:
     later(8)
-    boats = [Boat.objects.get(name=m.boat) for m in queries.choices_in(worked_out)[0].ink_moved]
+    boats = [
+        Boat.objects.get(name=m.boat)
+        for m in queries.ink_moved(queries.choices_in(worked_out)[0].plan)
+    ]
     services.publish_change(entry(mara), worked_out, 0, boats)
     told = work.last_published()
     assert told
@@ -185,7 +194,10 @@ def test_who_comes_second_hears_what_the_other_plan_says(
     mara: Person, worked_out: Job, as_person: Use, post: Post
 ) -> None:
     # Another plan, asked for after the same news, was published meanwhile: not this one.
-    boats = [Boat.objects.get(name=m.boat) for m in queries.choices_in(worked_out)[0].ink_moved]
+    boats = [
+        Boat.objects.get(name=m.boat)
+        for m in queries.ink_moved(queries.choices_in(worked_out)[0].plan)
+    ]
     theirs = Job.objects.create(
         what=queries.AGAIN, question={"plan": "2"}, asked_by=mara, answer=worked_out.answer
     )
@@ -209,7 +221,7 @@ def test_stopped_early_the_best_so_far_is_kept(
     assert "The best so far" in page
     assert "Plover goes in Tue 6 May" in page
     assert "Publish this change" not in page
-    moved = [one.boat for one in queries.choices_in(worked_out)[0].ink_moved]
+    moved = [one.boat for one in queries.ink_moved(queries.choices_in(worked_out)[0].plan)]
     assert client.post(AT, publish(worked_out, post, *moved)).status_code == 409
     Job.objects.filter(pk=worked_out.pk).update(state=Job.State.STOPPED)
     assert "Publish this change" in client.get(AT).content.decode()

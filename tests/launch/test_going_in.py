@@ -336,3 +336,13 @@ def test_water_coming_in_leads_the_morning_sheet(
     page = client.get("/").content.decode()
     assert "Teal: water comes in. Lift her back first." in page
     assert 'href="/boats/TEA/going-in/">Teal: lift her back' in page
+
+
+def test_a_lift_held_for_wind_lifts_nobody(at_the_lift: Boat, ruben: Person) -> None:
+    now = clock.now()
+    since, ends = now - timedelta(hours=1), now + timedelta(hours=2)
+    Lift.objects.update(holds=[[since.isoformat(), ends.isoformat(), "wind"]])
+    until = f"{ends:%H:%M}"
+    with pytest.raises(Refused, match=f"The Travel lift carries nothing until {until}: wind."):
+        into(at_the_lift, ruben)
+    assert state_of(at_the_lift) == State.READY

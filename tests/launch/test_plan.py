@@ -11,7 +11,7 @@ from tests.conftest import entry, log_in, set_clock
 from tests.launch.conftest import MONDAY
 from tests.web.a_plan import at, publish
 from yardwright.fleet.models import Boat, Part, Work
-from yardwright.launch import queries, services
+from yardwright.launch import queries, services, solve
 from yardwright.season.model import Right
 from yardwright.season.published import breaks
 from yardwright.season.spring import Job as PlannedJob
@@ -115,7 +115,9 @@ def test_work_done_since_is_no_breach_but_work_overdue_is(planned: Job, mara: Pe
             boat = Boat.objects.get(name=job.boat)
             work_services.finish_work(entry(mara), boat, job.what)
     (aside,) = plan.plan.asides
-    set_clock(aside.starts + timedelta(minutes=1))
+    set_clock(aside.ends - timedelta(minutes=1))
+    assert not any("moved aside" in words for words in breaks(the_season(), plan, clock.now()))
+    set_clock(aside.ends + timedelta(minutes=1))
     with pytest.raises(Refused, match="Curlew was to be moved aside Mon 5 May 15:30"):
         services.publish(entry(mara), planned)
 
@@ -243,3 +245,42 @@ def test_each_uuid_is_taken_once(planned: Job, mara: Person) -> None:
     services.ready(used, Boat.objects.get(name="Teal"))
     with pytest.raises(Refused, match="already used for something else"):
         services.publish(used, planned)
+
+
+def test_a_plan_made_before_the_one_that_holds_is_not_offered(
+    planned: Job, mara: Person, as_person: Use
+) -> None:
+    newer = Job.objects.create(
+        what=queries.PLAN, question={}, state=Job.State.DONE, answer=planned.answer
+    )
+    assert "Publish as Pencil" in as_person(mara).get("/spring/").content.decode()
+    services.publish(entry(mara), planned)
+    page = as_person(mara).get("/spring/").content.decode()
+    assert "Publish as Pencil" not in page
+    with pytest.raises(Refused, match="published another plan"):
+        services.publish(entry(mara), newer)
+
+
+def test_planned_anew_a_day_in_ink_moves_only_with_a_yes(
+    planned: Job, mara: Person, as_person: Use, post: Post
+) -> None:
+    # Published, Plover is told Monday in Ink; then Ines is away on Monday, and it is planned anew.
+    services.publish(entry(mara), planned)
+    Person.objects.filter(name="Ines").update(off=["2031-05-05"])
+    set_clock(MONDAY + timedelta(minutes=1))
+    anew = services.plan_the_spring(mara, time_limit_s=5)
+    anew.answer, anew.state = solve.answer(5), Job.State.DONE
+    anew.save()
+    client = as_person(mara)
+    page = client.get("/spring/").content.decode()
+    assert "Tick each boat whose owner you will call" in page
+    assert "Plover: told Mon 5 May, handed over" in page
+    sent = post(deed="publish", job=str(anew.pk))
+    refused = client.post("/spring/", sent)
+    assert refused.status_code == 409
+    assert "Plover was told Mon 5 May, not " in refused.content.decode()
+    plan = queries.answer_of(anew)
+    assert plan
+    moves = [one.boat for one in queries.ink_moved(plan)]
+    assert client.post("/spring/", {**sent, "agreed": moves}).status_code == 302
+    assert Fact.objects.filter(kind=Kind.PUBLISHED).count() == 2

@@ -11,9 +11,9 @@ import pytest
 
 from yardwright.plan.planner import plan
 from yardwright.plan.replan import Option, Replanned, replan
-from yardwright.season.again import Choice, again, asked_now, choices_json, choices_of
+from yardwright.season.again import Choice, again, choices_json, choices_of
 from yardwright.season.model import Season
-from yardwright.season.published import Published, breaks, published
+from yardwright.season.published import Published, asked_now, breaks, ink_moved, published
 from yardwright.season.read import read_file
 from yardwright.season.spring import problem_of
 
@@ -63,6 +63,17 @@ def test_a_kit_an_hour_late_moves_its_job_and_says_why(season: Season, old: Publ
     assert not breaks(later, first.plan, MONDAY)
 
 
+def test_who_falls_out_of_the_plan_loses_her_ink(season: Season, old: Published) -> None:
+    # Nobody knows any more when Curlew's kit comes: she can't be planned, and that is said first.
+    parts = tuple(replace(part, arrives=None) for part in season.parts)
+    first = changed(replace(season, parts=parts), old)[0]
+    assert first.sentence.startswith("Told in Ink and not planned: Curlew; ")
+    assert first.plan.sentence == "Told in Ink and not planned: Curlew."
+    inks = {boat.name: boat.promise.ink for boat in season.boats if boat.promise.ink}
+    (lost,) = [one for one in ink_moved(inks, old, first.plan) if one.boat == "Curlew"]
+    assert lost.words == "Curlew was told Tue 6 May, and is not planned any more."
+
+
 def test_somebody_is_away_and_the_ink_that_moves_is_named(season: Season, old: Published) -> None:
     # Story A1's mechanic is the only one: away on Monday, Plover, told Monday, can't be handed over
     # that day by any plan.
@@ -71,9 +82,12 @@ def test_somebody_is_away_and_the_ink_that_moves_is_named(season: Season, old: P
     people = tuple(away if one is ines else one for one in season.people)
     sick = replace(season, people=people)
     first = changed(sick, old)[0]
-    moved = {one.boat: one for one in first.ink_moved}
+    inks = {boat.name: boat.promise.ink for boat in sick.boats if boat.promise.ink}
+    moved = {one.boat: one for one in ink_moved(inks, old, first.plan)}
     assert moved["Plover"].told == date(2031, 5, 5)
-    assert moved["Plover"].handed_over > date(2031, 5, 5)
+    over = moved["Plover"].handed_over
+    assert over
+    assert over > date(2031, 5, 5)
     assert first.ink_days >= 1
     words = " ".join(words for one in first.changes for words in one.words)
     assert "Plover goes in Tue 6 May" in words

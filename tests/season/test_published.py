@@ -1,15 +1,16 @@
 """A plan as it is told: how late, how much better it could be, and who is not in it."""
 
 from dataclasses import replace
-from datetime import date, time
+from datetime import date, time, timedelta
 from pathlib import Path
 
 import pytest
 
 from yardwright.plan import checker
 from yardwright.plan.planner import plan
+from yardwright.procedures.going_in import State
 from yardwright.season.model import Person, Season, Work
-from yardwright.season.published import Published, as_json, from_json, published
+from yardwright.season.published import Published, as_json, breaks, from_json, published
 from yardwright.season.read import read_file
 from yardwright.season.spring import not_planned, problem_of
 
@@ -58,7 +59,7 @@ def test_a_boat_whose_work_cant_fit_is_left_out_and_the_others_are_planned(
     (left_out,) = one.not_planned
     assert (left_out.boat, left_out.ink) == ("Avocet", date(2031, 5, 7))
     assert left_out.because.startswith("her work does not fit into the season even if all were")
-    assert one.sentence.endswith("Told in Ink and not planned: Avocet.")
+    assert one.sentence.startswith("Told in Ink and not planned: Avocet. Ink late by ")
     assert not any(job.boat == "Avocet" for job in one.plan.jobs)
 
 
@@ -92,3 +93,20 @@ def test_where_nobody_can_do_the_work_the_others_go_in(three_days: Season) -> No
 
 def test_a_yard_where_no_boat_goes_in_says_so(three_days: Season) -> None:
     assert told(replace(three_days, boats=())).sentence == "No boat goes in by this plan."
+
+
+def test_a_boat_at_the_lift_on_her_day_is_what_the_plan_wanted(three_days: Season) -> None:
+    one = told(three_days)
+    plover = one.launch("Plover")
+    assert plover is not None
+
+    def stands(state: State) -> Season:
+        boats = (replace(b, state=state) if b.name == "Plover" else b for b in three_days.boats)
+        return replace(three_days, boats=tuple(boats))
+
+    for state in (State.IN_THE_SLINGS, State.IN_THE_WATER):
+        assert not any("Plover" in words for words in breaks(stands(state), one, plover.starts))
+        (said,) = breaks(stands(state), one, plover.starts - timedelta(days=1))
+        assert said == "Plover is in the plan, but no longer stands on land."
+    (said,) = breaks(stands(State.NOT_GOING_IN), one, plover.starts)
+    assert said == "Plover is in the plan, but now she can't be planned."

@@ -10,7 +10,7 @@ import pytest
 from yardwright.plan.planner import Answer, Status, plan
 from yardwright.plan.problem import BoatId, PersonId, TaskId
 from yardwright.procedures.going_in import State
-from yardwright.procedures.step import Has, Stage
+from yardwright.procedures.step import Has, Stage, Trade
 from yardwright.procedures.step import Season as StepSeason
 from yardwright.procedures.steps import steps_for
 from yardwright.season.model import Part, Person, Promise, Season, Weekday
@@ -193,6 +193,15 @@ def test_the_steps_still_to_do_are_planned_by_trade(three_days: Season) -> None:
     tasks = problem_of(season).jobs[BoatId("Teal")]
     assert {task.text for task in tasks} >= {f"put back, {trade}" for trade in with_it}
     assert not steps_left(three_days.boats[0])  # nobody said what she has
+    # Put back is after the repairs of that trade: no engine is run before its kit is in.
+    (mechanics,) = [task for task in tasks if task.text == f"put back, {Trade.MECHANIC}"]
+    repairs = {
+        task.id
+        for task in tasks
+        if task.text in {w.what for w in teal.work} and task.trade == Trade.MECHANIC
+    }
+    assert repairs
+    assert set(mechanics.after) == repairs
 
 
 def test_nothing_is_planned_before_now(three_days: Season) -> None:

@@ -1,7 +1,7 @@
 """Story A5 by way of its season: a kit due Thursday, one working day, any tide."""
 
 from dataclasses import replace
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from math import sqrt
 from pathlib import Path
 from typing import Any
@@ -144,3 +144,24 @@ def test_new_work_and_an_unknown_part_are_no_day(season: Season, told: Published
     assert "not in the published plan" in found["unknown"]["Plover"]
     found = answers(replace(season, parts=(Part("kit"),)), told, 1000)
     assert found["unknown"]["Plover"].startswith("nobody knows when the kit comes")
+
+
+def test_a_job_under_way_has_its_rest_to_do(season: Season, told: Published) -> None:
+    # Eight hours on Friday from 8 to 16, nothing strays: at noon four are left, and she goes in.
+    (job,) = told.plan.jobs
+    assert (job.starts.hour, job.ends.hour) == (8, 16)
+    sure = Usual(part_on_day=1, away=0, wind=0, spread=Spread(0, 0))
+    for hours in (-1, 4, 7.75):
+        now = job.starts + timedelta(hours=hours)
+        found: Any = phone_answers(season, told, now, seasons=1000, usual=sure)
+        (day, *_) = found["boats"]["Plover"]["days"]
+        assert (day["day"], day["odds"]) == ("2031-05-09", 1.0)
+
+
+def test_a_late_part_s_days_are_the_yard_s(season: Season, told: Published) -> None:
+    # Due Friday 20:30 in New York, which is Saturday in UTC; two working days on is Tuesday.
+    utc = replace(season, parts=(Part("kit", datetime(2031, 5, 10, 0, 30, tzinfo=UTC)),))
+    problem = problem_of(utc, begins=MONDAY)
+    (arrival,) = uncertain(utc, problem, MONDAY).arrivals.values()
+    assert str(problem.days.at(arrival.minutes[1])) == "2031-05-13 20:30:00-04:00"
+    assert told.plan.jobs

@@ -17,7 +17,15 @@ from yardwright.yard.models import Job, Lift, Place
 SAID_BY_HAND = tuple(state for state in State if state not in BY_LIFT)
 
 
-class SpringForm(OnceForm):
+class Agreed(OnceForm):
+    """The boats to the move of whose Ink somebody says yes."""
+
+    agreed = forms.ModelMultipleChoiceField(
+        Boat.objects.all(), to_field_name="name", required=False
+    )
+
+
+class SpringForm(Agreed):
     """Plan, stop planning, or publish what was planned."""
 
     PLAN, STOP, PUBLISH = "plan", "stop", "publish"
@@ -25,16 +33,13 @@ class SpringForm(OnceForm):
     job = forms.ModelChoiceField(Job.objects.filter(what=PLAN_JOB), required=False)
 
 
-class AgainForm(OnceForm):
+class AgainForm(Agreed):
     """Plan again with the smallest change, stop, or publish one of the answers."""
 
     ASK, STOP, PUBLISH = "ask", "stop", "publish"
     deed = forms.ChoiceField(choices=[(one, one) for one in (ASK, STOP, PUBLISH)])
     job = forms.ModelChoiceField(Job.objects.filter(what=AGAIN), required=False)
     choice = forms.IntegerField(min_value=0, max_value=1, required=False)
-    agreed = forms.ModelMultipleChoiceField(
-        Boat.objects.all(), to_field_name="name", required=False
-    )
 
     def clean(self) -> dict[str, Any]:
         given = self.cleaned_data

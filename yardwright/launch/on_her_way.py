@@ -34,7 +34,7 @@ from yardwright.season.going_in import (
     refused,
     water_now,
 )
-from yardwright.season.lifts import Lifts, on_this_ground
+from yardwright.season.lifts import Lifts, held_now, on_this_ground
 from yardwright.tides.water import Interval
 from yardwright.work import queries as work
 from yardwright.work import verdicts
@@ -92,7 +92,7 @@ class Going:
     lifts: tuple[season.Lift, ...]
     going: GoingIn
     lifting: Lifting | None
-    ground: tuple[str, ...]  # what of it refuses the lift
+    ground: tuple[str, ...]  # what of it refuses the lift; and what holds the lift now
     water_words: str
     less_sure: bool
     at: datetime
@@ -266,7 +266,8 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
     lift = next((one for one in lifts if one.name == name), _hers(lifts, boat))
     water, words, unsure = _water(boat, at)
     on_land = [fact for fact in moves if fact.body["place"]]
-    ground = _ground(boat, lift, at) if lift else ()
+    zone = clock.zone()
+    ground = (*held_now(lift, at, zone), *_ground(boat, lift, at)) if lift else ()
     return Going(
         boat=boat,
         lift=lift,

@@ -12,7 +12,8 @@ from yardwright.fleet.models import Boat, Owner, Part, Work
 from yardwright.procedures.going_in import State
 from yardwright.season import model as season
 from yardwright.season.again import Choice, choices_of
-from yardwright.season.published import Published, Told, days_of_launches, from_json
+from yardwright.season.published import InkMoved, Published, Told, days_of_launches, from_json
+from yardwright.season.published import ink_moved as moved_by
 from yardwright.season.spring import Aside, Launch
 from yardwright.season.spring import Job as Planned
 from yardwright.work import queries as work
@@ -74,6 +75,17 @@ def out_of_date(found: Mapping[str, Any]) -> str:
 def answer_of(job: Job) -> Published | None:
     """What a finished job found."""
     return from_json(job.answer) if job.state == Job.State.DONE and job.answer else None
+
+
+def offered(job: Job | None) -> Published | None:
+    """What a job found, while it can be published: no plan was published since it was asked."""
+    found = answer_of(job) if job else None
+    return None if found is None or published_since(found.asked_at) else found
+
+
+def ink_moved(plan: Published) -> tuple[InkMoved, ...]:
+    """Whose day in Ink a plan would move, by what owners are told now and the plan that holds."""
+    return moved_by(inks(), plan_of(work.last_published()), plan)
 
 
 def choices_in(job: Job) -> tuple[Choice, ...]:

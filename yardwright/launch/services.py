@@ -14,7 +14,7 @@ from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_in
 from yardwright.season.going_in import lifting
 from yardwright.season.lifts import Lifts
 from yardwright.season.model import Promise, Right
-from yardwright.season.published import Published, as_json, breaks
+from yardwright.season.published import InkMoved, Published, as_json, breaks
 from yardwright.season.water import water_of
 from yardwright.work import facts
 from yardwright.work import queries as work
@@ -66,35 +66,26 @@ def plan_again(by: Person) -> Job:
     return jobs.ask(queries.AGAIN, {"plan": str(fact.pk)}, by)
 
 
-def publish(entry: Entry, job: Job) -> Fact:
-    """Let a plan hold from now on: each boat gets her day in Pencil. It is checked once more first."""
-    return _published(entry, job, queries.answer_of(job))
+def publish(entry: Entry, job: Job, agreed: Collection[Boat] = frozenset()) -> Fact:
+    """Let a plan hold from now on: each boat gets her day in Pencil. It is checked once more first.
+
+    A day in Ink moves only where somebody says yes to it.
+    """
+    return _published(entry, job, queries.answer_of(job), agreed)
 
 
 def publish_change(
     entry: Entry, job: Job, choice: int, agreed: Collection[Boat] = frozenset()
 ) -> Fact:
-    """Let one answer of a replan hold. A day in Ink moves only where somebody says yes to it."""
+    """Let one answer of a replan hold, as ``publish`` does."""
     choices = () if job.state in jobs.OPEN else queries.choices_in(job)
     if not 0 <= choice < len(choices):
         raise Refused("There is no such plan to publish.", "Load the page again.")
-    named = {boat.name for boat in agreed}
-    missing = [moved for moved in choices[choice].ink_moved if moved.boat not in named]
-    if missing and queries.held(entry.uuid) is None:
-        need(entry.by, Right.INK)
-        told = (
-            f"{m.boat} was told {said_day(m.told)}, not {said_day(m.handed_over)}." for m in missing
-        )
-        raise Refused(
-            f"A day in Ink moves by this plan: {' '.join(told)}",
-            "Tick each boat whose owner you will call, or take the other plan.",
-        )
-    moves = [moved.boat for moved in choices[choice].ink_moved]
-    return _published(entry, job, choices[choice].plan, moves)
+    return _published(entry, job, choices[choice].plan, agreed)
 
 
 @transaction.atomic
-def _published(entry: Entry, job: Job, plan: Published | None, agreed: Sequence[str] = ()) -> Fact:
+def _published(entry: Entry, job: Job, plan: Published | None, agreed: Collection[Boat]) -> Fact:
     need(entry.by, Right.INK)
     again = queries.held(entry.uuid)
     if again is not None and again.kind == Kind.PUBLISHED:
@@ -107,15 +98,27 @@ def _published(entry: Entry, job: Job, plan: Published | None, agreed: Sequence[
             f"The plan no longer holds: {' '.join(broken[:5])}{_and_more(len(broken) - 5)}",
             "Plan again.",
         )
-    now = _now(entry)
-    body = {"job": str(job.pk), "plan": as_json(plan), "agreed": [*agreed]}
+    moves = queries.ink_moved(plan)
+    _refuse_unagreed(moves, agreed)
+    now, moved = _now(entry), [one.boat for one in moves]
+    body = {"job": str(job.pk), "plan": as_json(plan), "agreed": moved}
     told = facts.add_published(now, body)
     rows = {row.name: row for row in Boat.objects.filter(name__in=plan.told)}
     for name, one in plan.told.items():
         pencil = replace(now, uuid=_part_of(entry, name))
-        moved_by = entry.by.name if name in agreed else ""
+        moved_by = entry.by.name if name in moved else ""
         facts.add_promised(pencil, rows[name], "pencil", one.handed_over, told, moved_by=moved_by)
     return told
+
+
+def _refuse_unagreed(moves: Sequence[InkMoved], agreed: Collection[Boat]) -> None:
+    named = {boat.name for boat in agreed}
+    missing = [moved.words for moved in moves if moved.boat not in named]
+    if missing:
+        raise Refused(
+            f"A day in Ink moves by this plan: {' '.join(missing)}",
+            "Tick each boat whose owner you will call, or take another plan.",
+        )
 
 
 def _and_more(count: int) -> str:
@@ -126,7 +129,8 @@ def _refuse_published(job: Job, plan: Published) -> None:
     mine = queries.published_from(job)
     if mine is not None:
         raise Refused(
-            f"{mine.by} published this plan already, at {_clock(mine)}.", "It holds; nothing to do."
+            f"{mine.by} published this plan already, at {_clock(mine)}.",
+            "Load the page again: the plan that holds stands on it.",
         )
     newer = queries.published_since(plan.asked_at)
     if newer is not None:
@@ -165,6 +169,12 @@ def make_ink(entry: Entry, boat: Boat, day: date, owner_agreed: str = "") -> Fac
         )
     if day < clock.today():
         raise Refused(f"{said_day(day)} has passed.", "Ink today or later, or plan again.")
+    assert plan is not None  # noqa: S101  # she is told of in it
+    if hers := [words for words in breaks(the_season(), plan, clock.now()) if boat.name in words]:
+        raise Refused(
+            f"The plan no longer holds for her: {' '.join(hers[:3])}",
+            "Plan again and publish it, then tell the owner.",
+        )
     ink = queries.promises(boat).ink
     if ink == day:
         raise Refused(f"{boat} is promised {said_day(day)} in Ink already.", "Nothing to do.")

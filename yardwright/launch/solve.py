@@ -51,8 +51,8 @@ def answer(time_limit_s: float) -> dict[str, object]:
     from yardwright.work.exchange import the_season
     from yardwright.yard import clock, jobs
 
-    season, asked_at = the_season(), clock.now()
-    begins = asked_at + TO_PUBLISH
+    asked_at = clock.now()  # before the season is read: what is published meanwhile is newer
+    season, begins = the_season(), asked_at + TO_PUBLISH
     problem = problem_of(season, published=queries.published_times(), begins=begins)
     found = plan(
         problem,
@@ -75,7 +75,8 @@ def again(_question: Question) -> dict[str, object]:
     from yardwright.work.exchange import the_season
     from yardwright.yard import clock, jobs
 
-    fact, asked_at, began_s = work.last_published(), clock.now(), monotonic()
+    asked_at, began_s = clock.now(), monotonic()
+    fact = work.last_published()
     old = queries.plan_of(fact)
     if fact is None or old is None:
         return {"refused": "No plan is published. Plan the spring and publish it first."}

@@ -2,16 +2,15 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime
+from dataclasses import dataclass
+from datetime import UTC, datetime
 from time import monotonic
 from typing import cast
 
 from yardwright.plan.bound import Relaxed
 from yardwright.plan.days import Minute
-from yardwright.plan.hours import both
 from yardwright.plan.planner import Answer, Status
-from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task, handed_over, score
+from yardwright.plan.problem import BoatId, Plan, Problem, Task, handed_over, score
 from yardwright.plan.problem import Job as PlanJob
 from yardwright.plan.replan import Moved, Option, Relaunched, replan
 from yardwright.plan.search import Bound
@@ -19,26 +18,15 @@ from yardwright.season.model import Season
 from yardwright.season.published import (
     Json,
     Published,
-    as_asked,
     as_json,
+    asked_now,
     from_json,
-    no_less_work,
     published,
     task_of,
 )
-from yardwright.season.spring import problem_of
 
 BOUND_S = 2.0
 TELL_S = 1.0  # a better answer is put into words so long after the last, and only the newest
-
-
-@dataclass(frozen=True, slots=True)
-class InkMoved:
-    """A boat that was told a day in Ink, and is handed over after it and later than planned."""
-
-    boat: str
-    told: date
-    handed_over: date
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,14 +51,16 @@ class Choice:
     pencil_days: int
     handed_on: int
     overtime_min: int
-    ink_moved: tuple[InkMoved, ...]
     changes: tuple[Changed, ...]
 
     @property
     def sentence(self) -> str:
         """What it costs, the Ink first."""
+        lost = [one.boat for one in self.plan.not_planned if one.ink]
+        kept = f"No {'other ' * bool(lost)}day in Ink is lost by it"
         said = [
-            f"Ink {_days(self.ink_days)} later" if self.ink_days else "No day in Ink is lost by it",
+            *([f"Told in Ink and not planned: {', '.join(lost)}"] if lost else []),
+            f"Ink {_days(self.ink_days)} later" if self.ink_days else kept,
             f"{_count(self.launches, 'launch', 'launches')} and {_count(self.jobs, 'job')} move",
             f"Pencil {_days(self.pencil_days)} later" if self.pencil_days else "no Pencil is lost",
         ]
@@ -175,45 +165,6 @@ class _Newest:
             self.again_s = monotonic() + TELL_S
 
 
-def asked_now(
-    season: Season, old: Published, asked_at: datetime, begins: datetime
-) -> tuple[Problem, Plan]:
-    """What is asked since the plan that holds began, and that plan in its minutes.
-
-    Work and launches that were to be over and are not wait until the new plan begins. Who is at
-    work then goes on: their hours before it stay theirs.
-    """
-    times = {go.boat: go.starts for go in old.plan.launches}
-    problem = no_less_work(old, problem_of(season, published=times, begins=old.begins))
-    known = as_asked(old, problem)
-    going = {boat.id for boat in problem.going_in}
-    standing = {boat.id for boat in problem.boats}
-    known = Plan(
-        known.jobs,
-        {key: at for key, at in known.launches.items() if key in going},
-        {key: at for key, at in known.asides.items() if key in standing},
-    )
-    now, since = problem.days.minute(asked_at), problem.days.minute(begins) + 1
-    tasks = tuple(_not_over(task, known.jobs.get(task.id), now, since) for task in problem.tasks)
-    boats = tuple(_still_here(boat, known, (now, since), problem) for boat in problem.boats)
-    return replace(problem, tasks=tasks, boats=boats), known
-
-
-def _not_over(task: Task, job: PlanJob | None, now: Minute, since: Minute) -> Task:
-    """Work that was to be over, and nobody said that it is."""
-    over = job is not None and job.end <= now
-    return replace(task, not_before=max(task.not_before, since)) if over else task
-
-
-def _still_here(boat: Boat, known: Plan, at: tuple[Minute, Minute], problem: Problem) -> Boat:
-    """A boat whose lift was to fetch her, and she stands here still."""
-    now, since = at
-    launch = known.launches.get(boat.id)
-    if launch is None or launch - boat.carry_min > now:
-        return boat
-    return replace(boat, water=both(boat.water, ((since, problem.days.end),)))
-
-
 def _bound(problem: Problem, options: Sequence[Option]) -> Bound:
     relaxed = Relaxed(problem)
     ink = relaxed.ink_days(BOUND_S) if options else None
@@ -243,21 +194,12 @@ def _choice(
         pencil_days=option.change.pencil_days,
         handed_on=option.change.handed_on,
         overtime_min=option.change.overtime_min,
-        ink_moved=tuple(_ink_moved(season, old, plan)),
         changes=(*_gone(old, problem, asked_at), *_changes(problem, known, option)),
     )
 
 
 def _shifts(moved: Moved) -> bool:
     return moved.was is None or moved.now is None or moved.was.start != moved.now.start
-
-
-def _ink_moved(season: Season, old: Published, plan: Published) -> Iterator[InkMoved]:
-    for boat in season.boats:
-        ink, new = boat.promise.ink, plan.told.get(boat.name)
-        was = old.told.get(boat.name)
-        if ink and new and new.handed_over > max(ink, was.handed_over if was else ink):
-            yield InkMoved(boat.name, ink, new.handed_over)
 
 
 def _gone(old: Published, problem: Problem, asked_at: datetime) -> Iterator[Changed]:
@@ -352,10 +294,6 @@ def choices_json(choices: Sequence[Choice]) -> list[dict[str, object]]:
         {
             "plan": as_json(one.plan),
             **{name: getattr(one, name) for name in COUNTS},
-            "ink_moved": [
-                [moved.boat, moved.told.isoformat(), moved.handed_over.isoformat()]
-                for moved in one.ink_moved
-            ],
             "changes": [[changed.boat, list(changed.words)] for changed in one.changes],
         }
         for one in choices
@@ -371,15 +309,10 @@ def choices_of(kept: Sequence[Json]) -> tuple[Choice, ...]:
 
 
 def _choice_of(kept: Json) -> Choice:
-    ink = cast("Sequence[tuple[str, str, str]]", kept["ink_moved"])
     changes = cast("Sequence[tuple[str, Sequence[str]]]", kept["changes"])
     counts = cast("Mapping[str, int]", {name: kept[name] for name in COUNTS})
     return Choice(
         plan=from_json(cast("Json", kept["plan"])),
         **counts,
-        ink_moved=tuple(
-            InkMoved(boat, date.fromisoformat(told), date.fromisoformat(over))
-            for boat, told, over in ink
-        ),
         changes=tuple(Changed(boat, tuple(words)) for boat, words in changes),
     )

@@ -138,7 +138,7 @@ def still_saved(at: datetime, ran_at: datetime | None, now: datetime) -> bool:
     Parameters
     ----------
     at : datetime
-        When a place was marked saved.
+        When a place was marked saved, in the yard's zone: the night ends at its noon.
     ran_at : datetime or None
         When her engine ran last; None: not on file.
     now : datetime

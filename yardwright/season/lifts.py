@@ -2,7 +2,8 @@
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
 
 from yardwright.season.model import Boat, Lift, Place, Season
 
@@ -214,6 +215,21 @@ def on_this_ground(
             "the ground may give way under it.",
         )
     return ()
+
+
+def held_now(lift: Lift, at: datetime, zone: ZoneInfo) -> tuple[str, ...]:
+    """What refuses a lift that carries nothing at a moment: wind, a repair; empty where nothing does."""
+    said = []
+    for hold in (one for one in lift.holds if one.starts <= at < one.ends):
+        ends, now = hold.ends.astimezone(zone), at.astimezone(zone)
+        until = (
+            f"{ends:%H:%M}"
+            if ends.date() == now.date()
+            else f"{ends:%a} {ends.day} {ends:%b %H:%M}"
+        )
+        why = f": {hold.why}" if hold.why else ""
+        said.append(f"The {lift.name} carries nothing until {until}{why}.")
+    return tuple(said)
 
 
 def the_lift(season: Season, name: str = "") -> Lift:

@@ -1,15 +1,28 @@
 """A plan as it is kept and told: in the yard's own time, as JSON, and checked again when it counts."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, cast
 
 from yardwright.plan import checker
 from yardwright.plan.clash import why_promise_not_kept
-from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, Score, TaskId, handed_over
+from yardwright.plan.days import Minute
+from yardwright.plan.hours import both
+from yardwright.plan.problem import (
+    Boat,
+    BoatId,
+    PersonId,
+    Plan,
+    Problem,
+    Score,
+    Task,
+    TaskId,
+    handed_over,
+)
 from yardwright.plan.problem import Job as PlanJob
 from yardwright.plan.why import why_moved_aside, why_not_earlier
+from yardwright.procedures.going_in import State
 from yardwright.season.lifts import Lifts
 from yardwright.season.model import Season
 from yardwright.season.spring import (
@@ -27,6 +40,7 @@ if TYPE_CHECKING:
     from yardwright.plan.planner import Answer
 
 Json = Mapping[str, object]
+AT_THE_LIFT = (State.IN_THE_SLINGS, State.IN_THE_WATER, State.HANDED_OVER)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,13 +87,14 @@ class Published:
         """How good the plan is and how much better any could be, or why there is none."""
         if self.reasons:
             return " ".join((f"{self.status.capitalize()}.", *self.reasons))
-        said = [_late("Ink", self.ink_days, self.least_ink_days)]
+        missed = [one.boat for one in self.not_planned if one.ink]
+        said = [f"Told in Ink and not planned: {', '.join(missed)}."] if missed else []
+        if self.ink_days or not missed:
+            said.append(_late("Ink", self.ink_days, self.least_ink_days))
         if self.pencil_days:
             said.append(_late("Pencil", self.pencil_days, self.least_pencil_days))
         if not self.plan.launches:
-            said = ["No boat goes in by this plan."]
-        if missed := [one.boat for one in self.not_planned if one.ink]:
-            said.append(f"Told in Ink and not planned: {', '.join(missed)}.")
+            said = ["No boat goes in by this plan.", *said[: bool(missed)]]
         return " ".join(said)
 
     def launch(self, boat: str) -> Launch | None:
@@ -93,6 +108,44 @@ class Published:
     def why_aside(self, boat: str) -> str:
         """For whom a boat is moved aside; empty where the plan doesn't move her."""
         return next((why for why in self.asides_told if why.startswith(f"{boat} is moved ")), "")
+
+
+@dataclass(frozen=True, slots=True)
+class InkMoved:
+    """A boat told in Ink that is handed over after her day and later than planned; None: never."""
+
+    boat: str
+    told: date
+    handed_over: date | None
+
+    @property
+    def words(self) -> str:
+        """What her owner was told, and what the plan says."""
+        now = (
+            f"not {_said(self.handed_over)}" if self.handed_over else "and is not planned any more"
+        )
+        return f"{self.boat} was told {_said(self.told)}, {now}."
+
+
+def _said(day: date) -> str:
+    return f"{day:%a} {day.day} {day:%b}"
+
+
+def ink_moved(
+    inks: Mapping[str, date], old: Published | None, new: Published
+) -> tuple[InkMoved, ...]:
+    """Whose day in Ink a plan moves, beyond the plan that holds."""
+    was = old.told if old else {}
+    left_out = {one.boat for one in new.not_planned}
+    found = []
+    for boat, ink in inks.items():
+        if boat in new.told:
+            over = new.told[boat].handed_over
+            if old and over > max(ink, was[boat].handed_over if boat in was else ink):
+                found.append(InkMoved(boat, ink, over))
+        elif boat in was and boat in left_out:
+            found.append(InkMoved(boat, ink, None))
+    return tuple(found)
 
 
 def _late(promise: str, days: int, least: int) -> str:
@@ -279,9 +332,23 @@ def breaks(season: Season, one: Published, now: datetime) -> list[str]:
         A sentence each; empty when the plan holds. Work that was done since is no breach.
     """
     problem = no_less_work(one, problem_of(season, begins=one.begins))
-    if odd := [*_other_boats(one, problem), *_other_work(one, problem)]:
+    if odd := [
+        *_other_boats(one, problem, _as_it_wanted(season, one, now)),
+        *_other_work(one, problem),
+    ]:
         return odd
-    return [*checker.broken(as_asked(one, problem), problem), *_overdue(one, problem, now)]
+    known = _of_those_here(as_asked(one, problem), problem)
+    return [*checker.broken(known, problem), *_overdue(one, problem, now)]
+
+
+def _as_it_wanted(season: Season, one: Published, now: datetime) -> set[str]:
+    """Boats that went to the lift on the day of their launch, or after it: that is no breach."""
+    due = {
+        go.boat
+        for go in one.plan.launches
+        if go.starts.date() <= now.astimezone(go.starts.tzinfo).date()
+    }
+    return {boat.name for boat in season.boats if boat.name in due and boat.state in AT_THE_LIFT}
 
 
 def no_less_work(one: Published, problem: Problem) -> Problem:
@@ -297,11 +364,57 @@ def no_less_work(one: Published, problem: Problem) -> Problem:
     return replace(problem, tasks=tuple(tasks))
 
 
-def _other_boats(one: Published, problem: Problem) -> Iterator[str]:
+def asked_now(
+    season: Season, old: Published, asked_at: datetime, begins: datetime
+) -> tuple[Problem, Plan]:
+    """What is asked since the plan that holds began, and that plan in its minutes.
+
+    Work and launches that were to be over and are not wait until the new plan begins. Who is at
+    work then goes on: their hours before it stay theirs.
+    """
+    times = {go.boat: go.starts for go in old.plan.launches}
+    problem = no_less_work(old, problem_of(season, published=times, begins=old.begins))
+    known = _of_those_here(as_asked(old, problem), problem)
+    now, since = problem.days.minute(asked_at), problem.days.minute(begins) + 1
+    tasks = tuple(_not_over(task, known.jobs.get(task.id), now, since) for task in problem.tasks)
+    boats = tuple(_still_here(boat, known, (now, since), problem) for boat in problem.boats)
+    return replace(problem, tasks=tasks, boats=boats), known
+
+
+def _not_over(task: Task, job: PlanJob | None, now: Minute, since: Minute) -> Task:
+    """Work that was to be over, and nobody said that it is."""
+    over = job is not None and job.end <= now
+    return replace(task, not_before=max(task.not_before, since)) if over else task
+
+
+def _still_here(boat: Boat, known: Plan, at: tuple[Minute, Minute], problem: Problem) -> Boat:
+    """A boat that was to be in by now, and she stands here still."""
+    now, since = at
+    launch = known.launches.get(boat.id)
+    if launch is None or launch + boat.launch_min > now:
+        return boat
+    return replace(boat, water=both(boat.water, ((since, problem.days.end),)))
+
+
+def _of_those_here(plan: Plan, problem: Problem) -> Plan:
+    """Of a plan, the launches that are still asked for and the moves aside of boats on land."""
+    going = {boat.id for boat in problem.going_in}
+    return Plan(
+        plan.jobs,
+        {key: at for key, at in plan.launches.items() if key in going},
+        {key: at for key, at in plan.asides.items() if key in problem.boat},
+    )
+
+
+def _other_boats(one: Published, problem: Problem, at_lift: Collection[str]) -> Iterator[str]:
     going = {boat.name for boat in problem.going_in}
+    here = {boat.name for boat in problem.boats}
     planned = {launch.boat for launch in one.plan.launches}
-    for boat in sorted(planned - going):
-        yield f"{boat} is in the plan, but now she can't be planned, or no longer stands on land."
+    for boat in sorted(planned - going - set(at_lift)):
+        if boat in here:
+            yield f"{boat} is in the plan, but now she can't be planned."
+        else:
+            yield f"{boat} is in the plan, but no longer stands on land."
     for boat in sorted(going - planned):
         yield f"{boat} goes in too, and is not in this plan."
 
@@ -338,11 +451,12 @@ def as_asked(one: Published, problem: Problem) -> Plan:
 
 def _overdue(one: Published, problem: Problem, now: datetime) -> Iterator[str]:
     """What the plan put before now must be over."""
+    here = {boat.name for boat in problem.boats}
     for go in one.plan.launches:
-        if go.starts.astimezone(UTC) < now.astimezone(UTC):
+        if go.boat in here and go.ends.astimezone(UTC) < now.astimezone(UTC):
             yield f"{go.boat} was to go in {_clock(problem, go.starts)}; that has passed."
     for aside in one.plan.asides:
-        if aside.starts.astimezone(UTC) < now.astimezone(UTC):
+        if aside.boat in here and aside.ends.astimezone(UTC) < now.astimezone(UTC):
             yield f"{aside.boat} was to be moved aside {_clock(problem, aside.starts)}; that has passed."
     for job in one.plan.jobs:
         if task_of(job) in problem.task and job.ends.astimezone(UTC) <= now.astimezone(UTC):

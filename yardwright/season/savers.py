@@ -15,9 +15,17 @@ from yardwright.plan.replan import replan
 from yardwright.plan.savers import ENOUGH, SEASONS, Saver, savers, worth_doing
 from yardwright.plan.spoken import percent, spoken
 from yardwright.season.model import Season
-from yardwright.season.published import Published, as_asked
-from yardwright.season.spring import asked_of
-from yardwright.season.uncertain import USUAL, Standing, Usual, promise, standing, uncertain
+from yardwright.season.published import Published, asked_now
+from yardwright.season.spring import not_planned
+from yardwright.season.uncertain import (
+    USUAL,
+    Standing,
+    Usual,
+    from_now,
+    promise,
+    standing,
+    uncertain,
+)
 
 MENDED_S = 10.0  # for the smallest change of a plan that no longer fits
 Json = dict[str, object]
@@ -49,12 +57,11 @@ def fitting(season: Season, told: Published, now: datetime, usual: Usual = USUAL
         No such change was found.
     """
     stands = standing(season, told, now, usual)
-    asked, left_out = asked_of(season, begins=now)
+    asked, plan = asked_now(season, told, now, now)
     whole = len(stands.problem.going_in) == len(asked.going_in)
     if whole and not checker.broken(stands.plan, stands.problem):
         return stands
-    plan = as_asked(told, asked)
-    asides = {b: at for b, at in plan.asides.items() if b in asked.boat and at > stands.since}
+    asides = {b: at for b, at in plan.asides.items() if at > stands.since}
     found = replan(
         asked, replace(plan, asides=asides), now=stands.since, time_limit_s=MENDED_S
     ).better
@@ -65,11 +72,11 @@ def fitting(season: Season, told: Published, now: datetime, usual: Usual = USUAL
         )
     return Standing(
         season,
-        asked,
+        from_now(asked, found.plan, stands.since),
         found.plan,
         uncertain(season, asked, now, usual),
         now,
-        {one.boat: one.because for one in left_out},
+        {one.boat: one.because for one in not_planned(season, begins=told.begins)},
         mended=True,
     )
 

@@ -282,7 +282,10 @@ def _tasks(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
             yield _second_look(boat, work)
     for trade, minutes in steps_left(boat).items():
         what = f"{PUT_BACK}{trade}"
-        yield Task(_task_id(boat, what), BoatId(boat.name), trade, minutes, what)
+        # Nothing is closed up, filled or started before the repairs of that trade are done.
+        repairs = (one.what for one in boat.work if one.trade == trade and not one.afloat)
+        after = tuple(_task_id(boat, one) for one in repairs)
+        yield Task(_task_id(boat, what), BoatId(boat.name), trade, minutes, what, after)
 
 
 def _trade(boat: Boat, work: Work) -> str:

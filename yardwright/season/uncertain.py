@@ -12,8 +12,8 @@ from yardwright.plan.odds import Map, Odds, odds
 from yardwright.plan.problem import Boat, BoatId, Job, Plan, Problem, TaskId
 from yardwright.plan.spoken import percent, phone_sentence, to_tell
 from yardwright.season.model import WORKING_WEEK, Season
-from yardwright.season.published import Published, as_asked
-from yardwright.season.spring import PUT_BACK, asked_of
+from yardwright.season.published import Published, asked_now
+from yardwright.season.spring import PUT_BACK, not_planned
 
 _ROWS = refdata.table("promises")
 
@@ -68,9 +68,11 @@ def standing(season: Season, told: Published, now: datetime, usual: Usual = USUA
     usual : Usual
         What is taken where the season says nothing.
     """
-    asked, left_out = asked_of(season, begins=now)
-    before = as_asked(told, asked)
-    problem, plan = _still_planned(asked, before, asked.days.minute(now))
+    asked, before = asked_now(season, told, now, now)
+    left_out = not_planned(season, begins=told.begins)
+    since = asked.days.minute(now)
+    problem, plan = _still_planned(asked, before, since)
+    problem = from_now(problem, plan, since)
     unknown = {boat.name: _unplanned(asked, before, boat) for boat in asked.boats}
     unknown |= {
         asked.boat[boat].name: f"she stands behind {front.name}, {_not_planned(before, front)}, "
@@ -87,6 +89,17 @@ def standing(season: Season, told: Published, now: datetime, usual: Usual = USUA
         now,
         {name: why for name, why in unknown.items() if name not in known},
     )
+
+
+def from_now(problem: Problem, plan: Plan, now: Minute) -> Problem:
+    """What has not begun by now can't begin before: the hours that are over are no hours left."""
+    tasks = (
+        replace(task, not_before=max(task.not_before, now))
+        if plan.jobs[task.id].start >= now
+        else task
+        for task in problem.tasks
+    )
+    return replace(problem, tasks=tuple(tasks))
 
 
 def uncertain(season: Season, problem: Problem, now: datetime, usual: Usual = USUAL) -> Uncertain:
@@ -112,8 +125,10 @@ def uncertain(season: Season, problem: Problem, now: datetime, usual: Usual = US
     arrivals, firsts = dict[TaskId, Arrival](), dict[str, TaskId]()
     for task in problem.tasks:
         comes = arrives.get(task.waits_for)
-        if comes is not None and task.not_before > problem.days.minute(now):
-            late = problem.days.minute(_working_days_later(comes, usual.late_working_days))
+        if comes is not None and problem.days.minute(comes) > problem.days.minute(now):
+            late = problem.days.minute(
+                _working_days_later(comes.astimezone(problem.days.zone), usual.late_working_days)
+            )
             on_day = usual.part_on_day
             first = firsts.setdefault(task.waits_for, task.id)  # one part comes once for all
             minutes, chances = (task.not_before, late), (on_day, 1 - on_day)
@@ -127,6 +142,7 @@ def uncertain(season: Season, problem: Problem, now: datetime, usual: Usual = US
 
 
 def _working_days_later(at: datetime, days: int) -> datetime:
+    """The same time by the clock, so many working days later; ``at`` in the yard's zone."""
     while days:
         at += timedelta(days=1)
         days -= at.weekday() in WORKING_WEEK

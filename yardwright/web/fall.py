@@ -180,7 +180,8 @@ def _saved(facts: list[Fact], now: datetime) -> dict[str, Fact]:
     return {
         fact.what: fact
         for fact in facts
-        if fact.kind == Kind.SAVED and still_saved(fact.done_at, max(ran, default=None), now)
+        if fact.kind == Kind.SAVED
+        and still_saved(fact.done_at.astimezone(now.tzinfo), max(ran, default=None), now)
     }
 
 

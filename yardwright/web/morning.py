@@ -18,12 +18,14 @@ from yardwright.procedures.put_backs import Before, Harm, Undone, holds_back, le
 from yardwright.procedures.ways_in import OPENINGS, Standing
 from yardwright.season import checks
 from yardwright.season import model as season
+from yardwright.season.lifts import held_now
 from yardwright.season.published import Published, week_of
 from yardwright.season.savers import hurts, slack
 from yardwright.season.spring import Aside, Job, Launch
 from yardwright.web.yards_round import NewInWater, launches_near, the_round
 from yardwright.work import queries as work
 from yardwright.yard import clock
+from yardwright.yard import queries as yard
 from yardwright.yard.models import Person
 
 SOON = timedelta(days=3)
@@ -89,6 +91,7 @@ class Morning:
     dangers: list[Danger]
     could_sink: list[CouldSink]
     first_jobs: list[FirstJob]
+    lifts_held: list[str]  # now, in sentences
     held: list[str]  # of those that go in today
     asides: list[Aside]  # of today
     new: list[NewInWater]
@@ -104,8 +107,9 @@ class Morning:
             return "No plan is published yet. Plan the spring first."
         going = f"{_count(len(self.launches), 'boat goes', 'boats go')} in today."
         held = f" Held, and not lifted before that is cleared: {', '.join(self.held)}."
+        wind = " ".join(self.lifts_held)
         danger = f"{_count(len(self.dangers), 'promise is', 'promises are')} in danger."
-        return f"{going}{held if self.held else ''} {danger}"
+        return f"{wind} {going}{held if self.held else ''} {danger}".strip()
 
     @property
     def why_asides(self) -> list[str]:
@@ -138,6 +142,7 @@ def morning(now: datetime) -> Morning:
         dangers=dangers,
         could_sink=list(_could_sink(soon, now)),
         first_jobs=_first_jobs(jobs),
+        lifts_held=[words for one in yard.lifts() for words in held_now(one, now, clock.zone())],
         held=[go.boat for go in launches if go.boat in held],
         asides=_asides(plan, today),
         new=_new(today, plan, boats, [going for _, going in at_lift]),

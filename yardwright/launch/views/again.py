@@ -92,7 +92,9 @@ def _context(typed: dict[str, object] | None = None) -> dict[str, object]:
     return progress(job) | {
         "fact": fact,
         "found": found,
-        "choices": [(choice, AgainForm(auto_id=False)) for choice in choices],
+        "choices": [
+            (choice, AgainForm(auto_id=False), queries.ink_moved(choice.plan)) for choice in choices
+        ],
         "agreed": {boat.name for boat in agreed},  # type: ignore[attr-defined]
         "asked_at": choices[0].plan.asked_at if choices else None,
         "other_plan": bool(found and fact and found.get("plan") not in (None, str(fact.pk))),

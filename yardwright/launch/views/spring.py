@@ -43,7 +43,8 @@ def _spring_deed(me: Person, form: SpringForm) -> None:
     elif deed == SpringForm.STOP:
         services.stop(job, me)
     else:
-        services.publish(Entry(form.cleaned_data["uuid"], me, clock.now()), job)
+        entry = Entry(form.cleaned_data["uuid"], me, clock.now())
+        services.publish(entry, job, form.cleaned_data["agreed"])
 
 
 @login_required
@@ -60,12 +61,11 @@ def _job(request: HttpRequest, status: int = 200) -> HttpResponse:
 
 def _job_context(published: Fact | None) -> dict[str, object]:
     job = queries.newest_job()
-    holds = published is not None and job is not None and published.body["job"] == str(job.pk)
-    answer = queries.answer_of(job) if job and not holds else None
+    answer = queries.offered(job)
     return progress(job) | {
         "answer": answer,
+        "moves": queries.ink_moved(answer) if answer else (),
         "answer_days": queries.days_of(answer),
-        "published_it": holds,
         "form": SpringForm(auto_id=False),
         "fact": published,
     }
