@@ -65,8 +65,8 @@ def looked(
     took_s, singles = monotonic() - began_s, len(list(changes(problem, stands, boat.id)))
     looks = sum(words.startswith("Trying") for words in tried)
     line = (
-        f"savers: {boat.name}, Ink on day {boat.ink}: {looks} of {singles} changes and at most "
-        f"{PAIRS} pairs, {len(tried) - looks} weighed in 2,000 seasons, "
+        f"savers: {boat.name}, Ink on day {boat.ink}: {looks} looks at {singles} changes and "
+        f"at most {PAIRS} pairs, {len(tried) - looks} weighed in 2,000 seasons, "
         f"{len(found.not_reached)} not reached, {len(found.savers)} savers, {took_s:.1f} s "
         f"(load {os.getloadavg()[0]:.1f})"
     )
