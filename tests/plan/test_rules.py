@@ -3,6 +3,7 @@
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date
+from random import Random
 
 import pytest
 from hypothesis import given, settings
@@ -369,3 +370,71 @@ def test_two_pairs_of_eyes_are_two_who_have_the_trade() -> None:
     assert found is not None
     assert checker.broken(found, more) == []
     assert not found.jobs[T("j")].hands & found.jobs[T("k")].hands
+
+
+def _learning(seed: int) -> Problem:
+    """Three people who have and learn two trades, with hours and overtime of their own."""
+    dice = Random(seed)  # noqa: S311 - no secret
+
+    def hours() -> tuple[tuple[Interval, ...], tuple[Interval, ...]]:
+        works, more = [], []
+        for day in range(3):
+            begin = day * 1440 + dice.choice((420, 480))
+            end = begin + dice.choice((240, 480))
+            works.append((begin, end))
+            if dice.random() < 0.6:
+                more.append((end, end + dice.choice((60, 120, 240))))
+        return tuple(works), tuple(more)
+
+    people = []
+    for name in "ABC":
+        works, more = hours()
+        trades = frozenset(trade for trade in "mn" if dice.random() < 0.6)
+        learns = frozenset(t for t in "mn" if t not in trades and dice.random() < 0.6)
+        who, eyes = PersonId(name), dice.choice((0, 1, 2))
+        people.append(Person(who, name, trades, works, more, learns, eyes))
+    tasks: list[Task] = []
+    for number in range(5):
+        key = dice.choice((A, B))
+        before = [task.id for task in tasks if task.boat == key]
+        tasks.append(
+            Task(
+                T(f"t{number}"),
+                key,
+                dice.choice("mn"),
+                dice.choice((60, 120, 300)),
+                after=tuple(before[-1:]) if dice.random() < 0.4 else (),
+                not_by=tuple(before[:1]) if dice.random() < 0.3 else (),
+                not_before=dice.choice((0, 0, 900, 1440)),
+            )
+        )
+    water = ((0, THREE_DAYS.end),)
+    boats = [replace(boat(key, 0, water=water), hands=dice.choice((1, 2))) for key in (A, B)]
+    return yard(boats, tasks, people, (A, B))
+
+
+def test_learners_watchers_and_overtime_at_different_hours() -> None:
+    found = 0
+    for seed in range(60):
+        asked = _learning(seed)
+        plan = solver.solve(asked, time_limit_s=5, workers=1).plan
+        if plan is not None:
+            found += any(job.watcher for job in plan.jobs.values())
+            assert checker.broken(plan, asked) == []
+    assert found > 5
+
+
+def test_who_watches_may_work_overtime_where_the_learner_has_none() -> None:
+    # The kit comes at 13:00, when only overtime is left to the mechanic; the learner is there.
+    kit = at(0, "13:00")
+    mechanic = replace(person("mechanic", 0), overtime=((at(0, "12:00"), at(0, "18:00")),))
+    works = ((at(0, "07:00"), at(0, "18:00")),)
+    own = ((at(0, "18:00"), at(0, "19:00")),)
+    learns = replace(learner("mechanic"), works=works, overtime=own)
+    jobs = [job("j", A, minutes=120, not_before=kit), job("k", A, minutes=120, not_before=kit)]
+    her = replace(boat(A, water=daily(3, "17:00-22:00")), hands=2)
+    asked = yard([her], jobs, [mechanic, learns], lift=daily(3, "07:00-22:00"))
+    found = solver.solve(asked, time_limit_s=10)
+    assert found.plan is not None
+    assert checker.broken(found.plan, asked) == []
+    assert score(asked, found.plan).ink_days == 0

@@ -106,8 +106,13 @@ def begins(
                 yield Piece((begin, end), lasts)
 
 
-def with_overtime(pieces: Iterator[Piece], plain: Clock, minutes: int) -> Iterator[Piece]:
-    """The starts from which some of a job is overtime, cut where its share begins to change."""
+def with_overtime(
+    pieces: Iterator[Piece], plain: Clock, minutes: int, *, all_of: bool = False
+) -> Iterator[Piece]:
+    """The starts from which some of a job is overtime, cut where its share begins to change.
+
+    With ``all_of`` the others too: somebody else's overtime may be in it.
+    """
     edges = sorted(edge for span in plain.opens for edge in span)
     for piece in pieces:
         (low, high), lasts = piece.begins, piece.lasts
@@ -119,7 +124,7 @@ def with_overtime(pieces: Iterator[Piece], plain: Clock, minutes: int) -> Iterat
             slope = 0
             if b > a + 1:
                 slope = minutes - plain.worked_by(a + 1 + lasts) + plain.worked_by(a + 1) - at_a
-            if at_a or slope:
+            if at_a or slope or all_of:
                 yield Piece((a, b), lasts, at_a - slope * a, slope)
 
 

@@ -230,7 +230,8 @@ class Unknowns:
             pieces = (p for p in pieces if p.lasts <= most or p.begins[0] <= start < p.begins[1])
         elif mode.overtime and self.priced:
             plain = self.line.hours[mode.person].plain
-            pieces = with_overtime(pieces, plain, task.minutes)
+            watched = mode.watcher is not None
+            pieces = with_overtime(pieces, plain, task.minutes, all_of=watched)
         return pieces
 
     def _task(self, task: Task) -> None:

@@ -271,7 +271,9 @@ def _plan(solver: cp_model.CpSolver, free: Unknowns) -> Plan:
         (mode,) = (m for m in free.modes[task.id] if solver.value(free.by(task.id, m)))
         start, end = minute(free.start[task.id]), free.line.ended(solver.value(free.end[task.id]))
         job = Job(mode.person, start, end, mode.watcher, mode.overtime)
-        jobs[task.id] = replace(job, overtime=overtime_min(free.problem, job) > 0)
+        if mode.watcher is None:  # who watches may work overtime where the learner has none
+            job = replace(job, overtime=overtime_min(free.problem, job) > 0)
+        jobs[task.id] = job
     for boat in free.part.boats & free.launch.keys():
         launches[boat] = minute(free.launch[boat])
     for boat in free.part.boats & free.moved.keys():
