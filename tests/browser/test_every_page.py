@@ -46,7 +46,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "row-map.pdf": (Visit("/row-map.pdf?day=2031-05-06", "pdf"),),
     "freeze-tonight/": (
         Visit("/freeze-tonight/"),
-        Visit("/freeze-tonight/?hours=1&people=1&air_c=-6"),
+        Visit("/freeze-tonight/?hours=1&people=1&goes=alone&air_c=-6"),
     ),
     "freeze-tonight.pdf": (Visit("/freeze-tonight.pdf", "pdf"),),
     "haul-out/": (Visit("/haul-out/"),),

@@ -103,43 +103,65 @@ def held(name: str, minutes: int, lost: str) -> Held:
 
 
 def test_order_by_hand() -> None:
-    # Saved per minute: strainer 3 h / 10 min = 0.3, engine 40 / 40 = 1, sink 3 / 10 = 0.3,
-    # heater 6 / 20 = 0.3. The engine first; of the rest the heater, that would cost most.
+    # Six minutes for walk and ladder each. Saved per minute: engine 40 h / (6 + 40) = 0.87, heater
+    # 6 / (6 + 20) = 0.23, sink 3 / (6 + 10) = 0.19. 46 + 26 = 72; the sink would end at 88.
     things = [held("Sink", 10, "sink"), held("Heat", 20, "heater"), held("Engine", 40, "engine")]
-    night = save_order(things, people=1, minutes=65)
-    assert [(s.held.boat.name, s.start_min, s.end_min) for s in night.saves] == [
-        ("Engine", 0, 40),
-        ("Heat", 40, 60),
+    night = save_order(things, parties=1, minutes=87)
+    assert [(one.boat.name, one.start_min, one.end_min) for one in night.visits] == [
+        ("Engine", 0, 46),
+        ("Heat", 46, 72),
     ]
     assert [one.boat.name for one in night.too_late] == ["Sink"]
+    assert len(save_order(things, parties=1, minutes=88).visits) == 3
 
 
-def test_two_people_share() -> None:
+def test_two_parties_share() -> None:
+    # 6 + 30 minutes each.
     things = [held("A", 30, "engine"), held("B", 30, "engine"), held("C", 30, "sink")]
-    night = save_order(things, people=2, minutes=60)
-    assert [(s.held.boat.name, s.person, s.start_min) for s in night.saves] == [
+    night = save_order(things, parties=2, minutes=72)
+    assert [(one.boat.name, one.party, one.start_min) for one in night.visits] == [
         ("A", 1, 0),
         ("B", 2, 0),
-        ("C", 1, 30),
+        ("C", 1, 36),
     ]
+
+
+def test_places_of_one_rank_are_one_climb() -> None:
+    """Two places that cost an engine: 6 + 5 + 5 = 16 min; her sink is a climb of its own, later."""
+    things = [held("A", 5, "engine"), held("A", 5, "sink"), held("A", 5, "engine")]
+    things.append(held("B", 5, "heater"))
+    night = save_order(things, parties=1, minutes=60)
+    # 80 / 16 = 5, B 6 / 11 = 0.55, sink 3 / 11 = 0.27.
+    assert [(one.boat.name, len(one.places), one.end_min) for one in night.visits] == [
+        ("A", 2, 16),
+        ("B", 1, 27),
+        ("A", 1, 38),
+    ]
+
+
+def test_of_a_climb_as_much_as_ends_before_the_hour() -> None:
+    things = [held("A", 30, "engine"), held("A", 10, "engine")]
+    night = save_order(things, parties=1, minutes=20)
+    assert [[one.minutes for one in visit.places] for visit in night.visits] == [[10]]  # 6 + 10
+    assert [one.minutes for one in night.too_late] == [30]
 
 
 LOST = st.sampled_from(["engine", "sink", "heater", "strainer", "head"])
 
 
 @given(st.lists(st.tuples(st.integers(1, 60), LOST), min_size=1, max_size=5))
-def test_for_one_person_no_order_saves_sooner(made: list[tuple[int, str]]) -> None:
+def test_for_one_party_no_order_saves_sooner(made: list[tuple[int, str]]) -> None:
     """Hours at stake times how long they wait: the least of all orders (Smith, 1956)."""
     things = [held(str(n), minutes, lost) for n, (minutes, lost) in enumerate(made)]
 
     def waits(order: tuple[Held, ...]) -> float:
         ends, total = 0, 0.0
         for one in order:
-            ends += one.minutes
+            ends += 6 + one.minutes  # walk and ladder
             total += ends * one.holder.lost_h
         return total
 
-    found = tuple(save.held for save in save_order(things, 1, 10_000).saves)
+    found = tuple(visit.places[0] for visit in save_order(things, 1, 10_000).visits)
     assert waits(found) == pytest.approx(min(map(waits, permutations(things))))
 
 
@@ -148,7 +170,7 @@ def test_the_drained_are_left_out_and_the_not_known_are_not() -> None:
     night = save_order(
         [replace(one, water=Water.DRAINED), replace(other, water=Water.NOT_KNOWN)], 1, 60
     )
-    assert [save.held.boat.name for save in night.saves] == ["B"]
+    assert [visit.boat.name for visit in night.visits] == ["B"]
 
 
 def test_the_strainer_is_the_worked_example_of_the_frost_sum() -> None:

@@ -47,11 +47,25 @@ def test_a_step_done_takes_her_off_the_list(mara: Client) -> None:
 
 
 def test_the_hour_and_the_people_count(mara: Client) -> None:
-    Boat.objects.update(has=[Has.HEAD])  # 45 minutes each
-    one = mara.get("/freeze-tonight/?hours=1&people=1&air_c=-4").content.decode()
+    Boat.objects.update(has=[Has.HEAD])  # 45 minutes each, and 6 to reach her
+    one = mara.get("/freeze-tonight/?hours=1&people=1&goes=alone&air_c=-4").content.decode()
     assert "4 places can&#x27;t be saved before the hour" in one
-    five = mara.get("/freeze-tonight/?hours=1&people=5&air_c=-4").content.decode()
+    assert "each alone: by daylight" in one
+    pairs = mara.get("/freeze-tonight/?hours=1&people=5&goes=pairs&air_c=-4").content.decode()
+    assert "3 places can&#x27;t be saved before the hour" in pairs  # two pairs
+    assert "5 people in 2 pairs, the odd one with any of them" in pairs
+    five = mara.get("/freeze-tonight/?hours=1&people=5&goes=alone&air_c=-4").content.decode()
     assert "be saved before the hour" not in five
+
+
+def test_nobody_goes_alone_unless_that_is_asked_for(mara: Client) -> None:
+    assert "2 people in one pair" in mara.get("/freeze-tonight/").content.decode()
+    unsaid = mara.get("/freeze-tonight/?hours=1&people=4&air_c=-4").content.decode()
+    assert "4 people in 2 pairs" in unsaid
+    answer = mara.get("/freeze-tonight/?hours=1&people=1&air_c=-4")
+    assert answer.status_code == 422
+    assert "One person makes no pair" in answer.content.decode()
+    assert mara.get("/freeze-tonight/?hours=1&people=2&goes=lone&air_c=-4").status_code == 422
 
 
 def test_a_warm_night_is_asked_about(mara: Client) -> None:

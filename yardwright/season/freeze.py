@@ -126,11 +126,6 @@ class Held:
         """Frost finds water there, or nobody knows that it does not."""
         return self.water in (Water.HOLDS, Water.NOT_KNOWN)
 
-    @property
-    def saved_per_min(self) -> float:
-        """Shop hours saved by each minute there; what is not known is worth as much as a yes."""
-        return self.holder.lost_h / self.minutes if self.minutes else 0.0
-
 
 def still_saved(at: datetime, ran_at: datetime | None, now: datetime) -> bool:
     """A mark is for one night, and ends as soon as her engine runs: that fills her again.
@@ -215,68 +210,106 @@ def _held(boat: Boat, holder: Holder) -> Held:
 
 
 @dataclass(frozen=True, slots=True)
-class Save:
-    """One thing to do: who of the people does it (counted from 1), from which minute to which."""
+class Visit:
+    """One climb aboard for all places of a boat where the harm is of one rank.
 
-    held: Held
-    person: int
+    ``party`` says who goes, counted from 1: two people, or one; from which minute to which, the
+    walk over and the ladder included.
+    """
+
+    places: tuple[Held, ...]
+    party: int
     start_min: int
     end_min: int
+
+    @property
+    def boat(self) -> Boat:
+        """The boat they go to."""
+        return self.places[0].boat
 
 
 @dataclass(frozen=True, slots=True)
 class Night:
     """What can be saved before the hour, in order, and what can't, by the same order."""
 
-    saves: tuple[Save, ...]
+    visits: tuple[Visit, ...]
     too_late: tuple[Held, ...]
 
 
-def save_order(held: Iterable[Held], people: int, minutes: int) -> Night:
+def reach_min() -> int:
+    """The walk to a boat, her ladder set and tied, and down again. [min]."""
+    return int(refdata.table("frost")["reach_a_boat"].value)
+
+
+def save_order(held: Iterable[Held], parties: int, minutes: int) -> Night:
     """Order what holds water, or may, by what each minute saves.
 
     Parameters
     ----------
     held : iterable of Held
         What is drained or saved is left out.
-    people : int
-        Who can work. 1 to 50.
+    parties : int
+        Pairs that go together, or single people. 1 to 50.
     minutes : int
         Until it freezes. [min] 0 or more.
 
     Returns
     -------
     Night
-        Each person takes the next that saves most per minute and still ends before the hour.
+        Each party takes the next visit that saves most per minute, and of its places as many as
+        end before the hour.
 
     Raises
     ------
     ValueError
-        People or minutes outside their range.
+        Parties or minutes outside their range.
 
     Notes
     -----
-    Shop hours lost over minutes taken, the most first: for one person without an hour to meet
-    this order saves soonest (Smith's rule). With an hour it is good, not proven best. What is
-    not known counts as held, and takes the minutes of a look.
+    Shop hours lost over minutes taken, the most first: for one party without an hour to meet
+    this order of visits saves soonest (Smith's rule). With an hour it is good, not proven best.
+    What is not known counts as held, and takes the minutes of a look. A pair works as fast as
+    one: the other holds the ladder and the light.
     """
-    if not 1 <= people <= 50:
-        raise ValueError(f"{people} people; give 1 to 50.")
+    if not 1 <= parties <= 50:
+        raise ValueError(f"{parties} parties; give 1 to 50.")
     if minutes < 0:
         raise ValueError(f"{minutes} minutes; give 0 or more.")
-    wet = [one for one in held if one.is_wet]
-    wet.sort(key=lambda one: (-one.saved_per_min, -one.holder.lost_h, one.boat.name))
-    free, saves, late = [0] * people, list[Save](), list[Held]()
-    for one in wet:
-        person = free.index(min(free))
-        start = free[person]
-        if start + one.minutes > minutes:
-            late.append(one)
-            continue
-        free[person] = start + one.minutes
-        saves.append(Save(one, person + 1, start, free[person]))
-    saves.sort(key=lambda save: (save.start_min, save.person))
-    return Night(tuple(saves), tuple(late))
+    free, visits, late = [0] * parties, list[Visit](), list[Held]()
+    for places in _by_visit(held):
+        party = free.index(min(free))
+        start = free[party]
+        end, taken = start + reach_min(), list[Held]()
+        for one in places:
+            if end + one.minutes > minutes:
+                late.append(one)
+            else:
+                end += one.minutes
+                taken.append(one)
+        if taken:
+            free[party] = end
+            visits.append(Visit(tuple(taken), party + 1, start, end))
+    visits.sort(key=lambda visit: (visit.start_min, visit.party))
+    return Night(tuple(visits), tuple(late))
+
+
+def _by_visit(held: Iterable[Held]) -> list[list[Held]]:
+    """The wet places of each boat that cost the same, the visit that saves most per minute first."""
+    visits: dict[tuple[str, float], list[Held]] = {}
+    for one in held:
+        if one.is_wet:
+            visits.setdefault((one.boat.name, one.holder.lost_h), []).append(one)
+
+    def saved_per_min(places: list[Held]) -> float:
+        hours = sum(one.holder.lost_h for one in places)
+        return hours / (reach_min() + sum(one.minutes for one in places))
+
+    for places in visits.values():
+        places.sort(key=lambda one: one.minutes)
+    return sorted(
+        visits.values(),
+        key=lambda one: (-saved_per_min(one), -one[0].holder.lost_h, one[0].boat.name),
+    )
 
 
 def strainer_freezes(water_c: float, air_c: float) -> Freezing:

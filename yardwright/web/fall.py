@@ -27,8 +27,9 @@ from yardwright.season.freeze import (
     HOLDERS,
     Held,
     Night,
-    Save,
+    Visit,
     Water,
+    reach_min,
     save_order,
     still_saved,
     strainer_freezes,
@@ -48,6 +49,7 @@ from yardwright.yard.refused import Refused
 STANDS = Q(kind__in=(Kind.MOVED, Kind.LIFTED))
 SPEAKS = (Kind.UNDONE, Kind.PUT_BACK, Kind.LOOKED)
 WATER_C = 5.0  # of water that has stood aboard in late fall
+PAIRS, ALONE = "pairs", "alone"
 
 
 class NightForm(forms.Form):
@@ -57,9 +59,27 @@ class NightForm(forms.Form):
         label="Hours until it freezes", min_value=0, max_value=48, decimal_places=1, initial=4
     )
     people = forms.IntegerField(label="People who can work", min_value=1, max_value=50, initial=2)
+    goes = forms.ChoiceField(
+        label="One goes with another",
+        choices=[
+            (PAIRS, "in pairs: one works, one holds the ladder"),
+            (ALONE, "each alone: by daylight, where no ladder is needed"),
+        ],
+        required=False,
+        initial=PAIRS,
+    )
     air_c = forms.DecimalField(
         label="Coldest air tonight, °C", min_value=-60, max_value=-0.1, decimal_places=1, initial=-4
     )
+
+    def clean(self) -> None:
+        """Nobody goes alone unless that is asked for; what is not said of it means pairs."""
+        self.cleaned_data["goes"] = self.cleaned_data.get("goes") or PAIRS
+        if self.cleaned_data["goes"] == PAIRS and self.cleaned_data.get("people") == 1:
+            self.add_error(
+                "people",
+                "One person makes no pair: call a second, or choose each alone, by daylight.",
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +93,22 @@ class Tonight:
     strainer_h: float
     hours: str
     people: int
+    in_pairs: bool
+
+    @property
+    def party(self) -> str:
+        """What a party is called."""
+        return "pair" if self.in_pairs else "person"
+
+    @property
+    def who(self) -> str:
+        """The people, and how they go."""
+        people = f"{self.people} {'person' if self.people == 1 else 'people'}"
+        if not self.in_pairs:
+            return f"{people}, each alone: by daylight, and where no ladder is needed"
+        pairs = "one pair" if self.people < 4 else f"{self.people // 2} pairs"
+        odd = ", the odd one with any of them" if self.people % 2 else ""
+        return f"{people} in {pairs}{odd}"
 
     @property
     def not_known(self) -> list[Held]:
@@ -168,10 +204,12 @@ def _tonight(form: NightForm) -> Tonight:
         marks += hers.values()
         by = {where: f"{mark.done_at:%H:%M}, {mark.by}" for where, mark in hers.items()}
         held += water_in(boat, by)
-    night = save_order(held, int(asked["people"]), int(float(asked["hours"]) * 60))
+    people, in_pairs = int(asked["people"]), asked["goes"] == PAIRS
+    parties = people // 2 if in_pairs else people
+    night = save_order(held, parties, int(float(asked["hours"]) * 60))
     strainer = strainer_freezes(WATER_C, float(asked["air_c"]))
-    hours, people = f"{float(asked['hours']):g}", int(asked["people"])
-    return Tonight(held, night, now, marks, strainer.tenth_frozen_h, hours, people)
+    hours = f"{float(asked['hours']):g}"
+    return Tonight(held, night, now, marks, strainer.tenth_frozen_h, hours, people, in_pairs)
 
 
 def _saved(facts: list[Fact], now: datetime) -> dict[str, Fact]:
@@ -197,13 +235,15 @@ def _freeze_page(
     request: HttpRequest, form: NightForm, no: str = "", status: int = 200
 ) -> HttpResponse:
     tonight = _tonight(form)
-    saves = [
-        (save, tonight.at(save.start_min), tonight.at(save.end_min)) for save in tonight.night.saves
+    visits = [
+        (visit, stands(visit.boat), tonight.at(visit.start_min), tonight.at(visit.end_min))
+        for visit in tonight.night.visits
     ]
     context = {
         "form": form,
         "tonight": tonight,
-        "saves": saves,
+        "visits": visits,
+        "reach_min": reach_min(),
         "water_c": WATER_C,
         "numbers": numbers(),
         "no": no,
@@ -236,7 +276,7 @@ def freeze_paper(request: HttpRequest) -> HttpResponse:
         Column("stands", wide=1),
         Column("where water stands", wide=2),
         Column("why", wide=2),
-        Column("person", Holds.NUMBER),
+        Column(tonight.party, Holds.NUMBER),
         Column("from"),
         Column("until"),
         Column("done at, by", Holds.WRITE, 1),
@@ -244,9 +284,10 @@ def freeze_paper(request: HttpRequest) -> HttpResponse:
     sections = (
         Section(
             "Save in this order",
-            "what each minute saves, most first; not known counts as held",
+            f"{tonight.who}; what each minute saves, most first; not known counts as held;"
+            f" {reach_min()} min a boat for the walk and the ladder",
             columns,
-            tuple(_save_row(tonight, save) for save in tonight.night.saves),
+            tuple(row for visit in tonight.night.visits for row in _visit_rows(tonight, visit)),
             empty="Nothing that we know of.",
         ),
         Section(
@@ -263,17 +304,13 @@ def freeze_paper(request: HttpRequest) -> HttpResponse:
     )
 
 
-def _save_row(tonight: Tonight, save: Save) -> tuple[str, ...]:
-    held = save.held
-    return (
-        held.boat.name,
-        stands(held.boat),
-        f"{held.water}: {held.holder.what}",
-        held.because,
-        str(save.person),
-        f"{tonight.at(save.start_min):%H:%M}",
-        f"{tonight.at(save.end_min):%H:%M}",
-    )
+def _visit_rows(tonight: Tonight, visit: Visit) -> Iterator[tuple[str, ...]]:
+    """A line for each place, to be ticked; boat, pair and hours once."""
+    for first, one in enumerate(visit.places):
+        boat = ("", "") if first else (visit.boat.name, stands(visit.boat))
+        hours = (f"{tonight.at(visit.start_min):%H:%M}", f"{tonight.at(visit.end_min):%H:%M}")
+        goes = ("", "", "") if first else (str(visit.party), *hours)
+        yield *boat, f"{one.water}: {one.holder.what}", one.because, *goes
 
 
 def stands(boat: season.Boat) -> str:
