@@ -1,10 +1,13 @@
 """What is due in winter, by the days that the rule gives, and the walk past it."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 from yardwright.procedures.going_in import State
 from yardwright.procedures.land_check import COVER
+from yardwright.procedures.put_backs import PutBack
 from yardwright.procedures.step import Has
+from yardwright.procedures.steps import book
 from yardwright.procedures.ways_in import Disturbance, Disturbed, Look
 from yardwright.season.model import Boat, Place
 from yardwright.season.winter_round import due_on, where_m, winter_round
@@ -14,10 +17,8 @@ HAS = frozenset({Has.BATTERY, Has.COVER})
 BARE = {
     "drains_seen_clear",
     "stands_looked_at",
-    "ground_looked_at",
-    "people_aboard_seen",
-    "line_of_snow_and_ice",
 }
+OF_A_PLACE = {"ground_looked_at", "people_aboard_seen", "line_of_snow_and_ice"}
 EACH_FORTNIGHT = BARE | {"snow_off", "bait_looked_at", "wrap_looked_at"}
 ALL = EACH_FORTNIGHT | {"batteries_kept_up"}
 PLACES = (Place("Row A", "row", 8), Place("Row B", "row", 8))
@@ -78,7 +79,61 @@ def test_the_walk_goes_up_one_row_and_down_the_other() -> None:
     names = [stop.boat.name for stop in walk.stops]
     up = ["Row A 1", "Row A 2", "Row A 3", "Row B 3", "Row B 2", "Row B 1"]
     assert names in (up, up[::-1])
-    assert walk.minutes == 6 * (5 + 5 + 2 + 1 + 1)  # drains, stands; ground, people, ice above
+    assert walk.minutes == 6 * (5 + 5) + 2 * (
+        2 + 1 + 1
+    )  # drains, stands; by row ground, people, ice
+    assert [(stop.where, {one.step.code for one in stop.due}) for stop in walk.places] == [
+        ("Row A", OF_A_PLACE),
+        ("Row B", OF_A_PLACE),
+    ]
+
+
+def test_a_look_at_the_ground_counts_for_all_who_stand_there_until_frost() -> None:
+    frost = Disturbed(Disturbance.FROST, NOW - timedelta(days=1))
+    one = Boat("Teal", State.LAID_UP, place="Row A", berth=1)
+    other = Boat("Wren", State.LAID_UP, place="Row A", berth=2)
+    seen = {"Wren": ago(**dict.fromkeys(OF_A_PLACE, 3))}
+    assert winter_round([one, other], PLACES, seen, NOW).places == ()
+    stirred = replace(one, disturbed=(frost,))
+    [row] = winter_round([stirred, other], PLACES, seen, NOW).places
+    assert {due.last for due in row.due} == {NOW - timedelta(days=3)}
+
+
+def test_batteries_are_read_where_they_lie() -> None:
+    thing = book().kinds["batteries_ashore"].undone(NOW - timedelta(days=60), "Ines", "shelf 13")
+    boat = Boat("Teal", State.LAID_UP, has=HAS, place="Row A", berth=1, undone=(thing,))
+    walk = winter_round([boat], PLACES, {}, NOW)
+    assert {one.step.code for one in walk.stops[0].due} == EACH_FORTNIGHT
+    [shelf] = walk.shelves
+    assert (shelf.where, [one.step.code for one in shelf.due]) == (
+        "shelf 13",
+        ["batteries_kept_up"],
+    )
+    back = replace(thing, put_back=PutBack(NOW, "Ole", thing.proof, "Vera"))
+    walk = winter_round([replace(boat, undone=(back,))], PLACES, {}, NOW)
+    assert walk.shelves == ()
+    assert {one.step.code for one in walk.stops[0].due} == ALL
+    unwritten = replace(boat, undone=(replace(thing, lies=""),))
+    assert "not written down" in winter_round([unwritten], PLACES, {}, NOW).shelves[0].where
+
+
+def test_nothing_about_snow_once_the_cover_is_off() -> None:
+    bare = BARE | {"batteries_kept_up"}
+    laid_up = Boat("Teal", State.LAID_UP, has=HAS)
+    assert due(replace(laid_up, done=frozenset({"unwrapped"})), {}) == bare
+    assert due(replace(laid_up, state=State.READY), {}) == bare
+    wrap = book().kinds["wrap_on"].undone(NOW - timedelta(days=60), "Ines")
+    assert due(replace(laid_up, state=State.READY, undone=(wrap,)), {}) == ALL  # it is still on
+    off = replace(wrap, put_back=PutBack(NOW, "Ole", wrap.proof, "Vera"))
+    assert due(replace(laid_up, undone=(off,)), {}) == bare
+
+
+def test_one_reason_for_all_is_said_once() -> None:
+    boat = Boat("Teal", State.LAID_UP, place="Row A", berth=1)
+    [stop] = winter_round([boat], PLACES, {}, NOW).stops
+    assert stop.alike == "never seen this winter"
+    [stop] = winter_round([boat], PLACES, {"Teal": ago(stands_looked_at=15)}, NOW).stops
+    assert stop.alike == ""
 
 
 def test_without_a_berth_she_is_named_not_walked_to() -> None:
@@ -86,4 +141,6 @@ def test_without_a_berth_she_is_named_not_walked_to() -> None:
     assert where_m(boat, PLACES) is None
     walk = winter_round([boat], PLACES, {}, NOW)
     assert not walk.stops
-    assert [stop.boat.name for stop in walk.nowhere] == ["Teal"]
+    assert [(stop.boat.name, stop.where) for stop in walk.nowhere] == [("Teal", "Trailer line")]
+    lost = winter_round([replace(boat, place="")], PLACES, {}, NOW)
+    assert [stop.where for stop in lost.nowhere] == ["no place on file"]

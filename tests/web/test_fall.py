@@ -90,6 +90,19 @@ def test_a_look_takes_it_off_the_round(mara: Client) -> None:
     assert mara.get("/winter-round/").content.decode().count("stands_looked_at") == before - 1
 
 
+def test_the_round_goes_to_the_shelf_for_batteries_ashore(mara: Client) -> None:
+    Boat.objects.update(has=[Has.BATTERY, Has.COVER])
+    person, teal = Person.objects.get(name="Mara"), Boat.objects.get(name="Teal")
+    assert "Batteries ashore" not in mara.get("/winter-round/").content.decode()
+    thing = book().kinds["batteries_ashore"].undone(entry(person).done_at, "Mara", "shelf 13")
+    facts.add_undone(entry(person), teal, thing)
+    page = mara.get("/winter-round/").content.decode()
+    assert "shelf 13" in page
+    snow = page.count("snow_off")
+    facts.add_done(entry(person), teal, "unwrapped", "step")
+    assert mara.get("/winter-round/").content.decode().count("snow_off") == snow - 1
+
+
 @pytest.mark.parametrize("path", ["/freeze-tonight.pdf", "/winter-round.pdf"])
 def test_on_paper(mara: Client, path: str) -> None:
     assert mara.get(path).content.startswith(b"%PDF")

@@ -35,7 +35,14 @@ from yardwright.season.freeze import (
     strainer_freezes,
     water_in,
 )
-from yardwright.season.winter_round import Round, Stop, winter_round
+from yardwright.season.winter_round import (
+    BATTERIES_ASHORE,
+    UNWRAPPED,
+    WRAP_ON,
+    Round,
+    Stop,
+    winter_round,
+)
 from yardwright.web.at_hand import numbers
 from yardwright.work import queries as work
 from yardwright.work import services
@@ -182,7 +189,9 @@ def _of_water() -> Q:
 def _of_the_round() -> Q:
     steps = [step.code for step in book().steps if step.season == StepSeason.WINTER]
     looks = Q(kind=Kind.LOOKED, what=COVER)
-    return Q(kind=Kind.DONE, what__in=steps) | Q(kind=Kind.DISTURBED) | looks
+    words = [book().kinds[code].what for code in (BATTERIES_ASHORE, WRAP_ON)]
+    said = Q(kind=Kind.DONE, what__in=[*steps, UNWRAPPED]) | Q(kind__in=SPEAKS, what__in=words)
+    return said | Q(kind=Kind.DISTURBED) | looks
 
 
 def _asked(request: HttpRequest) -> NightForm:
@@ -329,14 +338,17 @@ def _round() -> Round:
 
 
 def _round_sentence(walk: Round) -> str:
-    boats = len(walk.stops) + len(walk.nowhere)
-    if not boats:
+    things = sum(len(stop.due) for stop in walk.everything)
+    if not things:
         return "Nothing is due on any boat that stands on land."
-    things = sum(len(stop.due) for stop in (*walk.stops, *walk.nowhere))
+    boats = {stop.boat.name for stop in (*walk.stops, *walk.shelves, *walk.nowhere)}
+    at = [f"on {_count(len(boats))}"] if boats else []
+    if places := len(walk.places):
+        at.append(f"at {places} place{'s' if places != 1 else ''}")
     be = "is" if things == 1 else "are"
     hours, minutes = divmod(walk.minutes, 60)
     return (
-        f"{things} thing{'s' if things != 1 else ''} {be} due on {_count(boats)}: "
+        f"{things} thing{'s' if things != 1 else ''} {be} due {' and '.join(at)}: "
         f"about {hours} h {minutes:02} min of work, and the walk."
     )
 
@@ -361,19 +373,31 @@ def round_paper(request: HttpRequest) -> HttpResponse:
         Column("seen, value, unit", Holds.WRITE, 1.6),
         Column("who", Holds.WRITE, 0.6),
     )
-    sections = [Section("In the order of the walk", "", columns, tuple(_round_rows(walk.stops)))]
-    if walk.nowhere:
-        rows = tuple(_round_rows(walk.nowhere))
-        sections.append(Section("No berth on file: find them first", "", columns, rows))
+    parts = (
+        ("Once for each place", "entered on the page of the boat named", walk.places),
+        ("In the order of the walk", "", walk.stops),
+        ("Batteries ashore", "read where they lie", walk.shelves),
+        ("No berth on file", "not on the walk", walk.nowhere),
+    )
+    sections = tuple(
+        Section(title, note, columns, tuple(_round_rows(stops)))
+        for title, note, stops in parts
+        if stops
+    )
     return on_paper(
-        request, "Winter Round", _round_sentence(walk), tuple(sections), reverse("winter-round")
+        request, "Winter Round", _round_sentence(walk), sections, reverse("winter-round")
     )
 
 
 def _round_rows(stops: tuple[Stop, ...]) -> Iterator[tuple[str, ...]]:
+    """A line for each look; one for all of them where all are due for the same reason."""
     for stop in stops:
+        if stop.alike:
+            titles = "; ".join(one.step.title for one in stop.due)
+            yield stop.boat.name, stop.where, f"{len(stop.due)} looks: {titles}", stop.alike
+            continue
         for first, one in enumerate(stop.due):
-            who = ("", "") if first else (stop.boat.name, stands(stop.boat))
+            who = ("", "") if first else (stop.boat.name, stop.where)
             yield *who, one.step.title, one.words
 
 
