@@ -5,7 +5,7 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 from datetime import date
 from itertools import pairwise
-from math import sqrt
+from math import log, sqrt
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -17,7 +17,7 @@ from yardwright.plan.chance import Arrival, Away, Found, Spread, Uncertain, lear
 from yardwright.plan.changes import Kind, changes
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.list_plan import by_promise, list_plan
-from yardwright.plan.odds import A, B, Odds, R, odds, quick_look
+from yardwright.plan.odds import A, Asked, B, Odds, R, _Seasons, odds, quick_look
 from yardwright.plan.problem import (
     Boat,
     BoatId,
@@ -339,3 +339,31 @@ def test_a_day_after_the_season_is_no_day() -> None:
     assert near(found.by(TERN, 12), 0.5)
     assert near(found.all_by({TERN: 40}), 0.5)
     assert not [one for one in changes(asked, plan, TERN) if one.kind is Kind.OWNER]
+
+
+def test_no_more_jobs_go_on_at_once_than_she_has_room_for() -> None:
+    # Two at once, three jobs of five hours by three people in days of eight: the third on Tuesday.
+    works = working(range(12))
+    people = [Person(PersonId(key), key, frozenset({key}), works) for key in "xyz"]
+    tasks = [Task(TaskId(key), TERN, key, 300) for key in "xyz"]
+    asked = yard([replace(afloat_any_time(TERN), hands=2)], tasks, people)
+    plan = list_plan(asked, by_promise(asked))
+    found = odds(asked, plan, Uncertain(), seasons=1000)
+    assert (found.by(TERN, 0), found.by(TERN, 1)) == (0.0, 1.0)
+
+
+def test_nobody_is_on_her_while_she_is_moved_aside() -> None:
+    # Planned for Monday 9:00, when the work before it is over; it takes as long again in half.
+    works, begins = working(range(12)), at(0, 9)
+    boat = replace(afloat_any_time(TERN), aside_min=60)
+    job = Task(TaskId("a"), TERN, "mechanic", 60)
+    behind = replace(afloat_any_time(GREBE), aside_min=None)
+    people = [Person(INES, "Ines", frozenset({"mechanic"}), works)]
+    asked = replace(yard([boat, behind], [job], people), rows=((TERN, GREBE),))
+    jobs = {job.id: Job(INES, at(0, 8), at(0, 9))}
+    plan = Plan(jobs, {TERN: at(2, 8), GREBE: at(0, 10)}, {TERN: begins})
+    longer = Uncertain(spreads={job.id: Spread(log(2), 0)})
+    seasons = _Seasons(Asked(asked, plan, longer, 1), 0)
+    seasons.lived()
+    assert (seasons.done[job.id][1] == at(0, 10)).all()
+    assert (seasons.gone[TERN] == at(0, 11)).all()

@@ -240,3 +240,9 @@ def test_a_boat_afloat_stands_in_no_row(three_days: Season) -> None:
 def test_without_a_lift_nothing_is_planned(three_days: Season) -> None:
     with pytest.raises(ValueError, match="no lift, so nothing can be launched"):
         problem_of(replace(three_days, lifts=()))
+
+
+def test_who_stands_in_a_row_without_a_berth_may_be_in_anybody_s_way(three_days: Season) -> None:
+    season = with_boat(three_days, "Curlew", berth=None)
+    (row,) = problem_of(season).rows
+    assert row == ("Curlew", "Dunlin")

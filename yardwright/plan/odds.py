@@ -36,6 +36,7 @@ from yardwright.plan.problem import (
 
 NOBODY = np.zeros(0, dtype=np.intp)
 BLOCK = 1000  # seasons simulated together
+TRIES = 6  # at a place for a job among the others on her
 HANDED_ON_MIN = 1440  # work is handed to somebody else when it is done a day sooner by that
 WAITS_MIN = 1440  # a boat in front that is not ready is moved aside when she holds up so long
 
@@ -245,13 +246,15 @@ class _Seasons:
     def _work(self, task: Task, planned: Job) -> None:
         minutes, ready = self._minutes(task), self._ready(task)
         place, end, who = self._by_whom(task, planned, minutes, ready)
-        if self.problem.boat[task.boat].hands == 1:
-            for _ in range(3):
-                start = self._starts(place, who)
-                clash = self._clash(task, start, end)
-                if not (clash > 0).any():
-                    break
-                place, end, who = self._by_whom(task, planned, minutes, np.maximum(ready, clash))
+        for again in range(TRIES):
+            start = self._starts(place, who)
+            full = self._full(task.boat, start, end, self.problem.boat[task.boat].hands)
+            if not full.any():
+                break
+            if again == TRIES - 2:  # then after all the others on her
+                full = np.where(full > 0, self._all_over(task.boat), 0)
+            ready = np.maximum(ready, full)
+            place, end, who = self._by_whom(task, planned, minutes, ready)
         self.by[task.id] = who
         for key, those in who.items():
             some = those[end[those] < EVER]
@@ -309,15 +312,28 @@ class _Seasons:
             start[some] = self.people[key].minute_of(place[some], some)
         return start
 
-    def _clash(self, task: Task, start: Minutes, end: Minutes) -> Minutes:
-        """Until when another job on the boat is in the way; 0 where none is."""
+    def _full(self, boat: BoatId, start: Minutes, end: Minutes, hands: int) -> Minutes:
+        """Until when there are hands enough on a boat already, meanwhile; 0 where there are not."""
         until = np.zeros(self.seasons, dtype=np.int64)
-        for other in self.problem.jobs[task.boat]:
-            if other.id in self.done:
-                begins, stops = self.done[other.id]
-                in_way = (begins < end) & (stops > start)
-                until = np.where(in_way, np.maximum(until, stops), until)
+        others = [self.done[one.id] for one in self.problem.jobs[boat] if one.id in self.done]
+        if len(others) < hands:
+            return until
+        begins, stops = (np.array(edge) for edge in zip(*others, strict=True))
+        some = np.flatnonzero(np.sum((begins < end) & (stops > start), axis=0) >= hands)
+        begins, stops = begins[:, some], stops[:, some]
+        for point in (start[some], *begins):
+            inside = (point >= start[some]) & (point < end[some])
+            on_her = inside & (begins <= point) & (point < stops)
+            first = np.min(np.where(on_her, stops, EVER), axis=0)
+            crowded = np.sum(on_her, axis=0) >= hands
+            until[some] = np.maximum(until[some], np.where(crowded, first, 0))
         return until
+
+    def _all_over(self, boat: BoatId) -> Minutes:
+        """When all that is done on a boat by now is over."""
+        ends = [self.done[one.id][1] for one in self.problem.jobs[boat] if one.id in self.done]
+        over: Minutes = np.max(ends, axis=0)
+        return over
 
     def _ready(self, task: Task) -> Minutes:
         """When a job can begin."""
@@ -355,6 +371,12 @@ class _Seasons:
         minutes = boat.aside_min or 0
         ready = np.full(self.seasons, planned, dtype=np.int64)
         opens = starts(self.problem.lift_opens(boat), minutes)
+        for _ in range(TRIES):
+            begins = next_inside(opens, ready) if opens else ready
+            busy = self._full(boat.id, begins, begins + minutes, 1)
+            if not busy.any():
+                break
+            ready = np.maximum(ready, busy)
         start = self._on_the_lift(boat, opens, ready, before=0, after=minutes)
         self.gone[boat.id] = start + minutes
 

@@ -406,9 +406,12 @@ def _at(day: date, clock: time, zone: ZoneInfo) -> datetime:
 
 
 def _rows(boats: Iterable[Boat]) -> Iterator[tuple[BoatId, ...]]:
-    """Each place's boats from the aisle inwards; a boat without a berth blocks nobody."""
-    standing = [boat for boat in boats if boat.place and boat.berth is not None]
-    for place in dict.fromkeys(boat.place for boat in standing):
+    """Each row's boats from the aisle inwards.
+
+    Of whom nobody wrote the berth counts as standing at the aisle: she may be in anybody's way.
+    """
+    standing = [boat for boat in boats if boat.place]
+    for place in dict.fromkeys(boat.place for boat in standing if boat.berth is not None):
         row = sorted((b.berth or 0, b.name) for b in standing if b.place == place)
         yield tuple(BoatId(name) for _, name in row)
 
