@@ -44,6 +44,14 @@ def test_the_story_in_a_sentence(three_days: Season) -> None:
     assert replace(stuck, least_ink_days=1).sentence.endswith("no plan can do better than 1.")
 
 
+def test_a_move_aside_says_what_room_it_takes(three_days: Season) -> None:
+    # Story A1: Curlew stands in front of Dunlin; no place for boats moved aside is on file.
+    [why] = told(three_days).asides_told
+    row = next(boat.place for boat in three_days.boats if boat.name == "Curlew")
+    assert row
+    assert why.endswith(f"That needs room for one boat beside {row}.")
+
+
 def test_it_comes_back_from_json_as_it_was(three_days: Season) -> None:
     one = told(with_work(three_days, "Avocet", Work("all of her", "mechanic", 30 * 60)))
     assert from_json(as_json(one)) == one

@@ -14,7 +14,7 @@ from tests.web.a_plan import at, publish
 from yardwright.fleet.models import Boat
 from yardwright.launch import services
 from yardwright.season.model import Right
-from yardwright.web.rows import maps
+from yardwright.web.rows import yard_map
 from yardwright.yard import clock
 from yardwright.yard.models import Person, Place, Yard
 
@@ -23,7 +23,9 @@ AsPerson = Callable[[Person], Client]
 
 def test_dunlin_stands_behind_curlew(three_days: Yard) -> None:
     later = clock.now()
-    rows = maps({"Dunlin": later.replace(hour=6), "Curlew": later.replace(hour=7)}, width=1180)
+    rows = yard_map(
+        {"Dunlin": later.replace(hour=6), "Curlew": later.replace(hour=7)}, width=1180
+    ).maps
     standing = {one.boat.name: one for map_ in rows for one in map_.standing}
     assert standing["Dunlin"].shut_in_by == ("Curlew",)  # story A1: Dunlin behind Curlew
     assert standing["Dunlin"].boat.leaves == 1
@@ -36,9 +38,31 @@ def test_one_boat_of_the_whole_yard_leaves_next(three_days: Yard) -> None:
     teal = Boat.objects.get(name="Teal")
     services.move(entry(log_in("Mara", *Right)), teal, shed, 1)
     later = clock.now()
-    rows = maps({"Dunlin": later.replace(hour=6), "Teal": later.replace(hour=7)}, width=1180)
+    rows = yard_map(
+        {"Dunlin": later.replace(hour=6), "Teal": later.replace(hour=7)}, width=1180
+    ).maps
     for drawings in ([map_.drawing.svg for map_ in rows], [map_.narrow.svg for map_ in rows]):
         assert [svg.count(">next to leave<") for svg in drawings] == [1, 0]
+
+
+def test_who_has_no_row_or_berth_is_said_in_words(
+    three_days: Yard, as_person: Callable[[Person], Client]
+) -> None:
+    """Every boat on land is on the page once: drawn, or in words with her number."""
+    mara, teal = log_in("Mara", *Right), Boat.objects.get(name="Teal")
+    line = Place.objects.create(name="Trailer line", kind="row", berths=1)
+    services.move(entry(mara), teal, line, None)
+    later = clock.now()
+    found = yard_map({"Teal": later.replace(hour=6), "Dunlin": later.replace(hour=7)}, width=1180)
+    drawn = {one.boat.name for map_ in found.maps for one in map_.standing}
+    words = {boat.name: (part.where, boat.leaves) for part in found.in_words for boat in part.boats}
+    assert words["Teal"] == ("Trailer line", 1)
+    assert not drawn & set(words)
+    assert drawn | set(words) == set(Boat.objects.values_list("name", flat=True))
+    assert all(">next to leave<" not in map_.drawing.svg for map_ in found.maps)  # Teal is
+    said = text_of(as_person(mara))
+    assert "Not drawn no row, or no berth on file" in said
+    assert "Trailer line , 1 boat: Teal" in said
 
 
 def test_the_page_and_its_paper(three_days: Yard, as_person: Callable[[Person], Client]) -> None:

@@ -156,6 +156,14 @@ def _late(promise: str, days: int, least: int) -> str:
     return f"{promise} late by {count}; no plan can do better{than}."
 
 
+def _aside(season: Season, problem: Problem, plan: Plan, key: BoatId) -> str:
+    """For whom she is moved aside; where to is not on file, so the room it takes is said."""
+    name = problem.boat[key].name
+    row = next((boat.place for boat in season.boats if boat.name == name), "")
+    beside = f" beside {row}" if row else ""
+    return f"{why_moved_aside(problem, plan, key)} That needs room for one boat{beside}."
+
+
 def published(
     season: Season,
     problem: Problem,
@@ -191,7 +199,7 @@ def published(
         least_pencil_days=answer.bound.pencil_days,
         plan=in_yard_time(problem, best) if launched else SpringPlan((), (), ()),
         told=_told(season, problem, best) if launched else {},
-        asides_told=tuple(why_moved_aside(problem, best, boat) for boat in best.asides),
+        asides_told=tuple(_aside(season, problem, best, boat) for boat in best.asides),
         not_planned=not_planned(season, begins=begins),
         reasons=answer.reasons,
     )

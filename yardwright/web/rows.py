@@ -1,6 +1,6 @@
 """What the Row Map shows: who stands where, who shuts whom in, who leaves next."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -64,32 +64,60 @@ class Map:
         return f"about {self.pairs:.1f} blocked pairs to be expected"
 
 
-def maps(
+@dataclass(frozen=True, slots=True)
+class InWords:
+    """Boats on land that no row shows: their place has none, or they have no berth on file."""
+
+    place: str
+    boats: list[StandingBoat]
+
+    @property
+    def where(self) -> str:
+        """The place as it is said."""
+        return self.place or "No place on file"
+
+
+@dataclass(frozen=True, slots=True)
+class YardMap:
+    """Each place with somebody in a berth, drawn; the others in words."""
+
+    maps: list[Map]
+    in_words: list[InWords]
+
+
+def yard_map(
     leaving: Mapping[str, datetime],
     width: int,
     away: Mapping[str, tuple[date, bool]] = NOBODY_AWAY,
-) -> list[Map]:
-    """Each place with somebody in it; ``leaving`` are the launches of the plan, by boat.
+) -> YardMap:
+    """Every boat on land; ``leaving`` are the launches of the plan, by boat.
 
     ``away`` are those that will have left their berths on the evening that is drawn.
     """
     overdue = _overdue(leaving)
     where = work.where_all()
     order = {boat: place for place, boat in enumerate(sorted(leaving, key=leaving.__getitem__), 1)}
+    places = list(Place.objects.all())
+    names = {place.name for place in places}
     standing: dict[str, list[tuple[int, StandingBoat]]] = {}
+    loose: dict[str, list[StandingBoat]] = {}
     for boat in Boat.objects.all():
         here = where.get(boat.pk, work.NOWHERE)
-        if here.place and here.berth is not None and here.state in ON_LAND:
-            state = _state(boat, here.state, overdue.get(boat.name))
-            drawn = _drawn(boat, here.state, state, order.get(boat.name))
-            if boat.name in away:
-                drawn = _away(drawn, *away[boat.name])
+        if here.state not in ON_LAND:
+            continue
+        state = _state(boat, here.state, overdue.get(boat.name))
+        drawn = _drawn(boat, here.state, state, order.get(boat.name))
+        if boat.name in away:
+            drawn = _away(drawn, *away[boat.name])
+        if here.place in names and here.berth is not None:
             standing.setdefault(here.place, []).append((here.berth, drawn))
-    numbers = [boat.leaves for row in standing.values() for _, boat in row if boat.leaves]
-    next_out = min(numbers, default=None)
-    places = list(Place.objects.all())
+        else:
+            loose.setdefault(here.place, []).append(drawn)
+    shown = [boat for row in standing.values() for _, boat in row]
+    shown += [boat for boats in loose.values() for boat in boats]
+    next_out = min((boat.leaves for boat in shown if boat.leaves), default=None)
     pairs = {} if away else expected_pairs([yard.place(place) for place in places])
-    return [
+    drawn_maps = [
         _map(
             place,
             sorted(standing[place.name], key=lambda one: one[0]),
@@ -100,6 +128,8 @@ def maps(
         for place in places
         if place.name in standing
     ]
+    in_words = [InWords(place, boats) for place, boats in sorted(loose.items(), reverse=True)]
+    return YardMap(drawn_maps, in_words)
 
 
 def _overdue(leaving: Mapping[str, datetime]) -> dict[str, datetime]:
@@ -170,7 +200,7 @@ def _map(
 class Order:
     """The map of one moment, now or an evening of the plan, and the days that can be asked for."""
 
-    maps: list[Map]
+    yard: YardMap
     sentence: str
     evenings: tuple[Evening, ...]
     on: Evening | None  # what moves on the day that is shown; None: it is now
@@ -182,7 +212,7 @@ def order_on(day: date | None, width: int) -> Order:
     leaving = {go.boat: go.starts for go in plan.plan.launches} if plan else {}
     each = evenings(plan.plan, clock.now(), zone) if plan else ()
     played = [one for one in each if day and one.day <= day]
-    found = maps(leaving, width, gone(played))
+    found = yard_map(leaving, width, gone(played))
     if day is None:
         return Order(found, _next(found), each, None)
     last = next((one for one in played if one.day == day), Evening(day, (), ()))
@@ -207,14 +237,15 @@ def _names(boats: Sequence[str]) -> str:
     return f"{', '.join(firsts)} and {last}" if firsts else last
 
 
-def _next(maps: Iterable[Map]) -> str:
+def _next(found: YardMap) -> str:
+    boats = [(one.boat, map_.place.name) for map_ in found.maps for one in map_.standing]
+    boats += [(boat, part.place) for part in found.in_words for boat in part.boats]
     next_out = [
-        (one.boat.leaves, one.boat.name, "" if one.boat.stands else "from aside", map_.place.name)
-        for map_ in maps
-        for one in map_.standing
-        if one.boat.leaves
+        (boat.leaves, boat.name, place if boat.stands else "aside")
+        for boat, place in boats
+        if boat.leaves
     ]
     if not next_out:
         return "No plan says who leaves next."
-    _, name, aside, place = min(next_out)
-    return f"{name} leaves next, {aside or f'from {place}'}."
+    _, name, place = min(next_out)
+    return f"{name} leaves next{f', from {place}' if place else ''}."

@@ -7,7 +7,7 @@ from yardwright.papers.drawing import Drawing
 from yardwright.web import water_way
 from yardwright.web.boat_page import BoatPage
 from yardwright.web.morning import Morning
-from yardwright.web.rows import Map
+from yardwright.web.rows import Map, YardMap
 from yardwright.web.yards_round import section
 
 NO_LAND_START = (
@@ -124,39 +124,58 @@ def _goes_in(morning: Morning) -> Section:
     )
 
 
-def row_sheet(yard: str, today: date, maps: list[Map], sentence: str, address: str) -> DaySheet:
+def row_sheet(yard: str, today: date, found: YardMap, sentence: str, address: str) -> DaySheet:
     return DaySheet(
         yard=yard,
         title="Row Map",
         day=today,
         say=sentence,
-        sections=tuple(
-            Section(
-                map_.place.name,
-                "; ".join(filter(None, (map_.place.kind, map_.pairs_words))),
-                (
-                    Column("berth", Kind.NUMBER),
-                    Column("boat", Kind.NAME, 1.5),
-                    Column("state", wide=1.5),
-                    Column("leaves", Kind.NUMBER),
-                    Column("shut in by", wide=2),
-                ),
-                tuple(
-                    (
-                        str(one.berth),
-                        one.boat.name,
-                        one.boat.state,
-                        str(one.boat.leaves or "–"),
-                        ", ".join(one.shut_in_by) or "nobody",
-                    )
-                    for one in map_.standing
-                ),
-                drawing=map_.drawing,
-            )
-            for map_ in maps
-        ),
+        sections=(*map(_drawn_row, found.maps), *_not_drawn(found)),
         address=address,
     )
+
+
+def _drawn_row(map_: Map) -> Section:
+    return Section(
+        map_.place.name,
+        "; ".join(filter(None, (map_.place.kind, map_.pairs_words))),
+        (
+            Column("berth", Kind.NUMBER),
+            Column("boat", Kind.NAME, 1.5),
+            Column("state", wide=1.5),
+            Column("leaves", Kind.NUMBER),
+            Column("shut in by", wide=2),
+        ),
+        tuple(
+            (
+                str(one.berth),
+                one.boat.name,
+                one.boat.state,
+                str(one.boat.leaves or "–"),
+                ", ".join(one.shut_in_by) or "nobody",
+            )
+            for one in map_.standing
+        ),
+        drawing=map_.drawing,
+    )
+
+
+def _not_drawn(found: YardMap) -> tuple[Section, ...]:
+    """The boats that no row shows, so that none is missing on the paper."""
+    if not found.in_words:
+        return ()
+    columns = (
+        Column("boat", Kind.NAME, 1.5),
+        Column("stands", wide=1.5),
+        Column("state", wide=1.5),
+        Column("leaves", Kind.NUMBER),
+    )
+    rows = tuple(
+        (boat.name, part.where, boat.state, str(boat.leaves or "–"))
+        for part in found.in_words
+        for boat in part.boats
+    )
+    return (Section("Not drawn", "no row, or no berth on file", columns, rows),)
 
 
 def boat_sheet(yard: str, page: BoatPage, address: str) -> DaySheet:

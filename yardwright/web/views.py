@@ -82,7 +82,7 @@ def row_map_paper(request: HttpRequest) -> HttpResponse:
     shown = order_on(day, PAPER_PX)
     address = request.build_absolute_uri(reverse("row-map") + (f"?day={day}" if day else ""))
     sheet = sheets.row_sheet(
-        clock.the_yard().name, day or clock.today(), shown.maps, shown.sentence, address
+        clock.the_yard().name, day or clock.today(), shown.yard, shown.sentence, address
     )
     return _paper(request, sheet)
 
