@@ -346,3 +346,15 @@ def test_a_lift_held_for_wind_lifts_nobody(at_the_lift: Boat, ruben: Person) -> 
     with pytest.raises(Refused, match=f"The Travel lift carries nothing until {until}: wind."):
         into(at_the_lift, ruben)
     assert state_of(at_the_lift) == State.READY
+
+
+def test_behind_another_she_is_not_taken_out(at_the_lift: Boat, ruben: Person) -> None:
+    row = Place.objects.get()
+    curlew = Boat.objects.create(name="Curlew", tag="CUW", has=[])
+    services.move(entry(ruben), at_the_lift, row, 2)
+    services.move(entry(ruben), curlew, row, 1)
+    with pytest.raises(Refused, match="Curlew stands in front of her, North row, berth 1"):
+        into(at_the_lift, ruben)
+    services.move(entry(ruben), curlew, row, 3)
+    into(at_the_lift, ruben)
+    assert state_of(at_the_lift) == State.IN_THE_SLINGS

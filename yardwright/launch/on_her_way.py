@@ -1,6 +1,6 @@
 """One boat on her way to the water, at one moment: what her page and her card say. Nothing here writes."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import ceil
@@ -268,6 +268,7 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
     on_land = [fact for fact in moves if fact.body["place"]]
     zone = clock.zone()
     ground = (*held_now(lift, at, zone), *_ground(boat, lift, at)) if lift else ()
+    ground = (*ground, *_in_front(boat))
     return Going(
         boat=boat,
         lift=lift,
@@ -303,6 +304,18 @@ def _ground(boat: season.Boat, lift: season.Lift, at: datetime) -> tuple[str, ..
         return ()
     day = at.astimezone(clock.zone()).date()
     return on_this_ground(lift, boat, yard.places(), clock.the_yard().first_day, day)
+
+
+def _in_front(boat: season.Boat) -> Iterator[str]:
+    """Who stands between her and the aisle, by what was written."""
+    if not boat.place or boat.berth is None:
+        return
+    for berth, name in queries.who_stands_at(boat.place).items():
+        if name != boat.name and berth is not None and berth < boat.berth:
+            yield (
+                f"{name} stands in front of her, {boat.place}, berth {berth}. Move {name} aside "
+                "first, and write where she stands now."
+            )
 
 
 def _last(moves: Iterable[Fact], state: State) -> datetime | None:

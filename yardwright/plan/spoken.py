@@ -68,17 +68,24 @@ def phone_sentence(
     tail = f" She waits for {waits_for}." if waits_for else ""
     told = to_tell(days, odds, boat)
     if promised is not None and promised not in told:
-        was = f"{days.said(promised)}, {spoken(odds.by(boat, promised))}"
+        was = f"{days.said(promised)}, {_sure(odds, boat, promised)}"
         return f"Told was {was}. {phone_sentence(days, odds, boat, waits_for)}"
     if not told:
         return f"Nobody can name a day yet: none is as likely as not.{tail}"
-    said = f"{days.said(told[0])}, {spoken(odds.by(boat, told[0]))}"
+    said = f"{days.said(told[0])}, {_sure(odds, boat, told[0])}"
     sure = odds.by(boat, told[-1]) > BETTER
     if len(told) == 1:
         return f"{said}{'' if sure else ', and not surer'}.{tail}"
     surer = "" if sure else ", and not surer this season"
-    later = f"by {days.said(told[1])}, {spoken(odds.by(boat, told[1]))}"
+    later = f"by {days.said(told[1])}, {_sure(odds, boat, told[1])}"
     return f"{said}; {later}{surer}.{tail}"
+
+
+def _sure(odds: Odds, boat: BoatId, day: Day) -> str:
+    """Odds in words; better than 95 % only where that is sure of so many seasons."""
+    low, _ = odds.between(boat, day)
+    by = odds.by(boat, day)
+    return spoken(min(by, BETTER) if low <= BETTER else by)
 
 
 def _last_rise(odds: Odds, boat: BoatId, likely: list[Day]) -> Day:
