@@ -27,7 +27,7 @@ from yardwright.yard.models import Job, Person
 
 LEASE = timedelta(seconds=5)
 RENEW_S = 0.7
-ENDS_S = 6.0  # work that was asked to stop may take so long to end with the best it has
+ENDS_S = 12.0  # work that was asked to stop may take so long to end with the best it has
 ATTEMPTS = 3
 OPEN = (Job.State.READY, Job.State.RUNNING)
 
