@@ -135,7 +135,7 @@ def fall(page: Page) -> None:
         else:
             does(page, step)
     each(counts_her_openings, page)
-    for berth, boat in enumerate(EVERY, 1):
+    for berth, boat in enumerate(SLINGS, 1):
         moves(page, boat, "Blocked up", berth)
     for step in steps[blocked_up:]:
         if step.code == "under_wrap_drawn":
