@@ -368,7 +368,7 @@ def round_paper(request: HttpRequest) -> HttpResponse:
         Column("", Holds.TICK),
         Column("boat", Holds.NAME, 1.4),
         Column("stands", wide=1.2),
-        Column("see to", wide=2.2),
+        Column("see to", wide=3.6),
         Column("last", wide=1.2),
         Column("seen, value, unit", Holds.WRITE, 1.6),
         Column("who", Holds.WRITE, 0.6),

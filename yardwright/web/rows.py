@@ -128,7 +128,10 @@ def yard_map(
         for place in places
         if place.name in standing
     ]
-    in_words = [InWords(place, boats) for place, boats in sorted(loose.items(), reverse=True)]
+    in_words = [
+        InWords(place, sorted(boats, key=lambda one: (one.leaves or len(order) + 1, one.name)))
+        for place, boats in sorted(loose.items(), reverse=True)
+    ]
     return YardMap(drawn_maps, in_words)
 
 
