@@ -92,7 +92,7 @@ class Going:
     lifts: tuple[season.Lift, ...]
     going: GoingIn
     lifting: Lifting | None
-    ground: tuple[str, ...]  # what of it refuses the lift; and what holds the lift now
+    here: tuple[str, ...]  # what refuses the lift here and now: who is in front, wind, the ground
     water_words: str
     less_sure: bool
     at: datetime
@@ -266,9 +266,7 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
     lift = next((one for one in lifts if one.name == name), _hers(lifts, boat))
     water, words, unsure = _water(boat, at)
     on_land = [fact for fact in moves if fact.body["place"]]
-    zone = clock.zone()
-    ground = (*held_now(lift, at, zone), *_ground(boat, lift, at)) if lift else ()
-    ground = (*ground, *_in_front(boat))
+    here = (*_in_front(boat), *(_refuses(boat, lift, at) if lift else ()))
     return Going(
         boat=boat,
         lift=lift,
@@ -282,8 +280,8 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
             in_slings_at=_last(moves, State.IN_THE_SLINGS),
             in_water_at=_last(moves, State.IN_THE_WATER),
         ),
-        lifting=lifting(boat, lift, ground=ground) if lift else None,
-        ground=ground,
+        lifting=lifting(boat, lift, ground=here) if lift else None,
+        here=here,
         water_words=words,
         less_sure=unsure,
         at=at,
@@ -299,11 +297,13 @@ def _hers(lifts: tuple[season.Lift, ...], boat: season.Boat) -> season.Lift | No
     return lifts[0] if isinstance(carries, str) else carries
 
 
-def _ground(boat: season.Boat, lift: season.Lift, at: datetime) -> tuple[str, ...]:
+def _refuses(boat: season.Boat, lift: season.Lift, at: datetime) -> tuple[str, ...]:
+    """What holds the lift now, and what of the ground refuses it."""
+    held = held_now(lift, at, clock.zone())
     if not lift.firm_ground:
-        return ()
-    day = at.astimezone(clock.zone()).date()
-    return on_this_ground(lift, boat, yard.places(), clock.the_yard().first_day, day)
+        return held
+    day, first = at.astimezone(clock.zone()).date(), clock.the_yard().first_day
+    return (*held, *on_this_ground(lift, boat, yard.places(), first, day))
 
 
 def _in_front(boat: season.Boat) -> Iterator[str]:

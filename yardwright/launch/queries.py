@@ -12,7 +12,14 @@ from yardwright.fleet.models import Boat, Owner, Part, Work
 from yardwright.procedures.going_in import State
 from yardwright.season import model as season
 from yardwright.season.again import Choice, choices_of
-from yardwright.season.published import InkMoved, Published, Told, days_of_launches, from_json
+from yardwright.season.published import (
+    InkMoved,
+    Published,
+    Told,
+    days_of_launches,
+    from_json,
+    said_day,
+)
 from yardwright.season.published import ink_moved as moved_by
 from yardwright.season.spring import Aside, Launch
 from yardwright.season.spring import Job as Planned
@@ -111,10 +118,6 @@ def told_anew(fact: Fact) -> list[str]:
     ]
 
 
-def said_day(day: date) -> str:
-    return f"{day:%a} {day.day} {day:%b}"
-
-
 def published_since(at: datetime) -> Fact | None:
     told = work.standing().filter(kind=Kind.PUBLISHED, received_at__gt=at)
     return told.select_related("by").last()
@@ -170,7 +173,7 @@ def days_of(plan: Published | None) -> list[tuple[date, list[Row]]]:
             tag=tag.get(go.boat, ""),
             ink=ink.get(go.boat),
             late=max(0, (told.handed_over - promised).days) if promised else 0,
-            water=_water(told, go.starts.date()),
+            water=her_water(told, go.starts.date()),
             jobs=[
                 f"{job.person}: {job.what}, {span(job.starts, job.ends, with_day=True)}{_beside(job)}"
                 for job in plan.plan.jobs
@@ -182,7 +185,7 @@ def days_of(plan: Published | None) -> list[tuple[date, list[Row]]]:
     return [(day, [row(go) for go in goes]) for day, goes in days_of_launches(plan.plan).items()]
 
 
-def _water(told: Told, day: date) -> str:
+def her_water(told: Told, day: date) -> str:
     """Her water on the day of her launch; an end on another day has its day."""
     start, end = told.floats_from, told.floats_until
     if start.date() < day and end.date() > day:

@@ -9,12 +9,11 @@ from django.db import transaction
 
 from yardwright.fleet.models import Boat
 from yardwright.launch import on_her_way, queries
-from yardwright.launch.queries import said_day
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_inside
 from yardwright.season.going_in import lifting
 from yardwright.season.lifts import Lifts
 from yardwright.season.model import Promise, Right
-from yardwright.season.published import InkMoved, Published, as_json, breaks
+from yardwright.season.published import InkMoved, Published, as_json, breaks, said_day
 from yardwright.season.water import water_of
 from yardwright.work import facts
 from yardwright.work import queries as work
@@ -299,7 +298,7 @@ def into_slings(entry: Entry, boat: Boat, lift: Lift, angle_deg: float | None = 
         return again
     going = on_her_way.going(boat, clock.now(), lift.name)
     carries = next(one for one in yard.lifts() if one.name == lift.name)
-    lifts_her = lifting(going.boat, carries, angle_deg, going.ground)
+    lifts_her = lifting(going.boat, carries, angle_deg, going.here)
     _refuse(going.refusals(State.IN_THE_SLINGS, lifts_her))
     return facts.add_moved(_now(entry), boat, State.IN_THE_SLINGS, lift=lift)
 

@@ -17,10 +17,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import binomtest
 
+from yardwright.plan.alone import launch_begins
 from yardwright.plan.booked import Carried, Hands, Minutes, Which, Yes, next_inside, then
 from yardwright.plan.chance import Uncertain
 from yardwright.plan.days import Day, Interval, Minute
-from yardwright.plan.hours import EVER, Stretches, both, either, starts
+from yardwright.plan.hours import EVER, Stretches, either, starts
 from yardwright.plan.problem import (
     Boat,
     BoatId,
@@ -275,7 +276,9 @@ class _Seasons:
                 ready, watcher.minute_of(watcher.room(minutes, ready, self.every), self.every)
             )
         place = hands.room(minutes, ready, self.every)
-        place = np.where(self._had_a_hand(planned.person, task), hands.most, place)
+        looks = task.id in self.problem.apart
+        if looks:
+            place = np.where(self._had_a_hand(planned.person, task), hands.most, place)
         end = hands.ends(place, minutes, self.every)
         late = np.flatnonzero(end > planned.end + HANDED_ON_MIN)
         if planned.watcher is not None or not late.size:
@@ -291,7 +294,8 @@ class _Seasons:
             there = other.room(minutes[late], ready[late], late)
             done = other.ends(there, minutes[late], late)
             sooner = done + HANDED_ON_MIN <= end[late]
-            sooner &= ~self._had_a_hand(key, task)[late]
+            if looks:
+                sooner &= ~self._had_a_hand(key, task)[late]
             some = late[sooner]
             place[some], end[some], whose[some] = there[sooner], done[sooner], number
         who = {key: np.flatnonzero(whose == n) for n, key in enumerate([planned.person, *others])}
@@ -300,7 +304,7 @@ class _Seasons:
     def _had_a_hand(self, key: PersonId, task: Task) -> Yes:
         """In which seasons somebody worked, or watched, where this is another's look, or it his."""
         had = np.zeros(self.seasons, dtype=np.bool_)
-        for other in self.problem.apart.get(task.id, ()):
+        for other in self.problem.apart[task.id]:
             if other in self.by:
                 had[self.by[other].get(key, NOBODY)] = True
                 had |= self.plan.jobs[other].watcher == key
@@ -387,7 +391,7 @@ class _Seasons:
         held_up, moves = self._cleared(boat, ready)
         start = self._on_the_lift(
             boat,
-            self._opens(boat),
+            launch_begins(self.problem, boat),
             np.maximum(ready, held_up),
             before=boat.carry_min + moves,
             after=boat.launch_min,
@@ -415,16 +419,6 @@ class _Seasons:
     def _in_front(self, boat: Boat) -> list[Boat]:
         row = next((row for row in self.problem.rows if boat.id in row), (boat.id,))
         return [self.problem.boat[front] for front in row[: row.index(boat.id)]]
-
-    def _opens(self, boat: Boat) -> Stretches:
-        """When her launch may begin: water, lift, and hours for the looks after it."""
-        lifts = starts(self.problem.lift_opens(boat), boat.carry_min + boat.launch_min)
-        lifted = _later(lifts, boat.carry_min)
-        opens = both(starts(boat.water, boat.launch_min), lifted)
-        if self.problem.looks and boat.looks_min:
-            looked = starts(self.problem.looks.opens, boat.looks_min)
-            opens = both(opens, _later(looked, -boat.launch_min))
-        return opens
 
     def _on_the_lift(
         self,
@@ -501,7 +495,3 @@ class _Seasons:
         over = np.maximum(over, boat.free_from + 1) - 1
         day = np.searchsorted(self.midnights, over, "right") - 1
         return np.minimum(day, len(self.midnights) - 1)
-
-
-def _later(stretches: Stretches, minutes: int) -> Stretches:
-    return tuple((start + minutes, end + minutes) for start, end in stretches)

@@ -122,12 +122,15 @@ class InkMoved:
     def words(self) -> str:
         """What her owner was told, and what the plan says."""
         now = (
-            f"not {_said(self.handed_over)}" if self.handed_over else "and is not planned any more"
+            f"not {said_day(self.handed_over)}"
+            if self.handed_over
+            else "and is not planned any more"
         )
-        return f"{self.boat} was told {_said(self.told)}, {now}."
+        return f"{self.boat} was told {said_day(self.told)}, {now}."
 
 
-def _said(day: date) -> str:
+def said_day(day: date) -> str:
+    """As a day is said to an owner."""
     return f"{day:%a} {day.day} {day:%b}"
 
 

@@ -216,7 +216,7 @@ def _of_person(plan: Published, person: Person, page: str) -> Iterator[Event]:
         return
     for go in plan.plan.launches:
         told = plan.told[go.boat]
-        floats = launch.span(told.floats_from, told.floats_until, with_day=False)
+        floats = launch.her_water(told, go.starts.date())
         yield Event(
             of=(yard_name, go.boat, "goes in", name),
             starts=go.fetched or go.starts,

@@ -241,7 +241,7 @@ def _lifts(
     lifts = yard.lifts() if goes else ()
     for go in goes.values():
         told, at = plan.told[go.boat], boats.get(go.boat)
-        water = launch.span(told.floats_from, told.floats_until, with_day=False)
+        water = launch.her_water(told, go.starts.date())
         asks = Lifts(lifts).asks(at.value) if at and lifts else ""
         yield Lifting(go.boat, at, go, go.fetched or go.starts, water=water, measure=asks)
     for one in asides:
