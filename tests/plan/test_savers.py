@@ -41,7 +41,7 @@ def words(found: tuple[Saver, ...]) -> list[str]:
 
 def test_the_evening_lift_saves_her_with_three_and_a_half_hours_to_spare() -> None:
     (saver,) = [s for s in for_curlew() if "18:05" in s.words and len(s.changes) == 1]
-    assert saver.words == "Keep the travel lift open Tue 6 May 18:05 to Tue 6 May 22:05"
+    assert saver.words == "Keep the travel lift open Tue 6 May 18:05 to Tue 6 May 19:00"
     assert (saver.before, saver.odds, saver.days_late) == (0.0, 1.0, 0)
     assert saver.slack_min == 210
     assert saver.plan.launches[CURLEW] == at(TUE, "18:05")
@@ -173,7 +173,21 @@ def test_slack_is_what_is_left_of_her_water() -> None:
     problem, plan = a1()
     launches = dict(plan.launches) | {CURLEW: at(2, "10:00")}
     late = Plan(plan.jobs, launches, plan.asides)
-    assert slack_min(problem, late, problem.boat[CURLEW]) == 5  # her water leaves at 10:35
+    assert slack_min(late, problem.boat[CURLEW]) == 5  # her water leaves at 10:35
+
+
+def test_a_lift_is_asked_for_near_its_own_hours_only() -> None:
+    # By hand: it is open 6:00 to 16:00, so 3:00 to 19:00, whatever the water.
+    problem, plan = a1()
+    anytime = replace(problem.boat[CURLEW], water=((0, problem.days.end),))
+    wet = replace(problem, boats=tuple(anytime if b.id == CURLEW else b for b in problem.boats))
+    asked = [one for one in changes(wet, plan, CURLEW) if one.kind is Kind.LIFT]
+    assert asked
+    for change in asked:
+        (lift,) = change.made(wet).lifts
+        for start, end in lift.opens:
+            day = problem.days.midnight(problem.days.day(start))
+            assert (start - day, end - day) in {(360, 960), (180, 1140)}
 
 
 def test_no_lift_is_kept_open_in_the_wind() -> None:

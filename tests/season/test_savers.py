@@ -63,7 +63,7 @@ def test_the_one_worth_doing_is_the_evening_lift(a1: dict[str, Any]) -> None:
     (hers,) = a1["boats"]
     by_kind = {one["kind"]: one for one in hers["savers"]}
     lift, kit = by_kind["lift"], by_kind["fetched"]
-    assert lift["words"] == "Keep the travel lift open Tue 6 May 18:05 to Tue 6 May 22:05"
+    assert lift["words"] == "Keep the travel lift open Tue 6 May 18:05 to Tue 6 May 19:00"
     assert (lift["odds"], lift["slack_min"]) == (1.0, 210)
     assert kit["words"] == "With only 0 min of water to spare: have her kit by Tue 6 May 07:15"
     assert hers["savers"][hers["worth"]] == lift
@@ -75,8 +75,8 @@ def test_as_said_the_one_worth_doing_comes_first(a1: dict[str, Any]) -> None:
     said = lines(a1)
     assert said[0] == "Curlew, Ink Tue 6 May: less than 5 % sure by this plan."
     assert said[1] == (
-        "  Worth doing. Keep the travel lift open Tue 6 May 18:05 to Tue 6 May 22:05. Better than "
-        "95 %. Asks for 4.0 h of lift and crew; 3 h of water to spare; hurts no other promise."
+        "  Worth doing. Keep the travel lift open Tue 6 May 18:05 to Tue 6 May 19:00. Better than "
+        "95 %. Asks for 0.9 h of lift and crew; 3 h of water to spare; hurts no other promise."
     )
     assert "  With only 0 min of water to spare: have her kit by Tue 6 May 07:15. Bet" in " ".join(
         said

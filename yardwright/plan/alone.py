@@ -5,9 +5,30 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
 
-from yardwright.plan.days import Minute
-from yardwright.plan.hours import Stretches, both, either, finish, first, starts
-from yardwright.plan.problem import Boat, BoatId, Problem, Task, TaskId
+from yardwright.plan.days import Interval, Minute
+from yardwright.plan.hours import Stretches, both, either, finish, first, outside, starts
+from yardwright.plan.problem import Boat, BoatId, Lift, Problem, Task, TaskId
+
+NEAR_MIN = 180  # so far from its own hours a lift may be asked to stay open: nobody lifts at night
+
+
+def by_the_clock(problem: Problem, lift: Lift) -> Interval:
+    """From when to when a lift is open on any day, in minutes since midnight."""
+    days = problem.days
+    since = [
+        (a - days.midnight(days.day(a)), b - days.midnight(days.day(a))) for a, b in lift.opens
+    ]
+    return min((a for a, _ in since), default=0), max((b for _, b in since), default=0)
+
+
+def may_stay_open(problem: Problem, lift: Lift) -> Stretches:
+    """When a lift could be kept open on any day: near its own hours by the clock, and not held."""
+    days, (low, high) = problem.days, by_the_clock(problem, lift)
+    midnights = [days.midnight(day) for day in range(days.count)]
+    near = either(
+        (max(0, at + low - NEAR_MIN), min(at + high + NEAR_MIN, days.end)) for at in midnights
+    )
+    return both(near, outside(lift.held, days.end)) if lift.opens else ()
 
 
 def launch_begins(problem: Problem, boat: Boat) -> Stretches:

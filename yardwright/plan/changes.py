@@ -10,7 +10,12 @@ from dataclasses import dataclass, replace
 from enum import IntEnum
 from functools import partial
 
-from yardwright.plan.alone import earliest_launch, launch_begins, meets_water_alone
+from yardwright.plan.alone import (
+    earliest_launch,
+    launch_begins,
+    may_stay_open,
+    meets_water_alone,
+)
 from yardwright.plan.days import Day, Interval, Minute
 from yardwright.plan.hours import Stretches, both, either, last, outside, starts, within
 from yardwright.plan.problem import Boat, BoatId, Person, PersonId, Plan, Problem, Task
@@ -18,7 +23,6 @@ from yardwright.plan.problem import Boat, BoatId, Person, PersonId, Plan, Proble
 OWNERS = "owner, "  # begins the trade of an owner who works on their own boat
 LONGER_MIN = 120  # how much longer somebody may be asked to stay
 HER_FIRST = "plan her work anew, before the others'"
-EARLIEST, LATEST = 5 * 60, 22 * 60 + 5  # minutes of the day between which a lift can be kept open
 
 
 class Kind(IntEnum):
@@ -81,13 +85,12 @@ def _days_that_count(problem: Problem, boat: Boat) -> range:
 def _lift_kept_open(problem: Problem, boat: Boat) -> Iterator[Change]:
     """The other tide: the lift open on a water she misses only for its hours."""
     lift, days = problem.lift[boat.lift], problem.days
+    carried = either((max(0, start - boat.carry_min), end) for start, end in boat.water)
+    could = both(carried, may_stay_open(problem, lift))
     for day in _days_that_count(problem, boat):
-        midnight = days.midnight(day)
-        light = ((midnight + EARLIEST, min(midnight + LATEST, days.end)),)
-        for start, end in both(boat.water, both(light, outside(lift.held, days.end))):
-            span = max(0, start - boat.carry_min), end
+        for span in within(could, days.midnight(day), days.midnight(day + 1)):
             missed = both((span,), outside(lift.opens, days.end))
-            if missed and starts(((start, end),), boat.launch_min):
+            if missed and starts((span,), boat.carry_min + boat.launch_min):
                 hours = sum(b - a for a, b in missed) / 60
                 yield Change(
                     Kind.LIFT,

@@ -2,22 +2,23 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import combinations
 
 from yardwright.plan.alone import (
     by_herself,
+    by_the_clock,
     earliest_handed_over,
     earliest_launch,
     launch_begins,
+    may_stay_open,
     meets_water_alone,
     never_in,
     ready_alone,
 )
 from yardwright.plan.days import Day, Interval, Minute
 from yardwright.plan.hours import Stretches, both, first, outside, within
-from yardwright.plan.problem import Boat, BoatId, Problem, Task
-
-NEAR_MIN = 180  # so far from its own hours a lift may be asked to stay open: nobody lifts at night
+from yardwright.plan.problem import Boat, BoatId, Lift, Problem, Task
 
 
 @dataclass(frozen=True, slots=True)
@@ -301,14 +302,18 @@ def _says_lift(her: _Her) -> str:
 
 
 def _lift_ever_open(her: _Her) -> _Her:
-    end = her.problem.days.end
-    lifts = tuple(replace(lift, opens=outside(lift.held, end)) for lift in her.problem.lifts)
+    return _lifts_open(her, lambda lift: outside(lift.held, her.problem.days.end))
+
+
+def _lifts_open(her: _Her, opens: Callable[[Lift], Stretches]) -> _Her:
+    lifts = tuple(replace(lift, opens=opens(lift)) for lift in her.problem.lifts)
     return replace(her, problem=replace(her.problem, lifts=lifts))
 
 
 def _lift_longer(her: _Her) -> str:
     """Other hours for the lift that keep her day: on any day, and as near its own as can be."""
-    one, (low, high) = _lift_ever_open(her), _by_the_clock(her)
+    one = _lifts_open(her, partial(may_stay_open, her.problem))
+    low, high = by_the_clock(her.problem, her.problem.lift[her.boat.lift])
     soonest, days = one.launch, her.problem.days
     if soonest is None or not one.kept:
         return ""
@@ -319,19 +324,12 @@ def _lift_longer(her: _Her) -> str:
             opens = days.midnight(day) + low + carry_min, days.midnight(day) + high - launch_min
             at = max(begin, min(end - 1, max(soonest, opens[0])))
             off_min = max(0, opens[0] - at, at - opens[1])
-            if off_min <= NEAR_MIN and one.but(water=((at, at + launch_min),)).kept:
+            if one.but(water=((at, at + launch_min),)).kept:
                 would_do.append((off_min, at))
     if not would_do:
         return ""
     _, at = min(would_do)
     return f"the lift open {days.clock(at - carry_min)} to {days.clock(at + launch_min)}"
-
-
-def _by_the_clock(her: _Her) -> Interval:
-    """From when to when her lift is open on any day, in minutes since midnight."""
-    days, opens = her.problem.days, her.problem.lift[her.boat.lift].opens
-    since = [(a - days.midnight(days.day(a)), b - days.midnight(days.day(a))) for a, b in opens]
-    return min((a for a, _ in since), default=0), max((b for _, b in since), default=0)
 
 
 def _says_ground(her: _Her) -> str:

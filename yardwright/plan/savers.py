@@ -7,18 +7,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from yardwright.plan.alone import launch_begins
 from yardwright.plan.chance import Uncertain
 from yardwright.plan.changes import Change, Kind, changes
 from yardwright.plan.days import Day
+from yardwright.plan.hours import starts
 from yardwright.plan.odds import Map, Odds, odds, quick_look
-from yardwright.plan.problem import (
-    Boat,
-    BoatId,
-    Plan,
-    Problem,
-    days_late,
-)
+from yardwright.plan.problem import Boat, BoatId, Plan, Problem, days_late
 from yardwright.plan.spoken import BETTER, percent
 
 SEASONS = 2000  # for each change that is shown
@@ -294,7 +288,7 @@ class _Look:
             changes=some,
             odds=after.by(boat.id, day),
             before=before.by(boat.id, self.promised),
-            slack_min=slack_min(problem, plan, boat),
+            slack_min=slack_min(plan, boat),
             days_late=days_late(problem, plan, boat),
             mean_days_late=after.days_late(boat.id, day),
             hurts=tuple(self._hurt(problem, before, after)),
@@ -314,10 +308,13 @@ class _Look:
                 yield key
 
 
-def slack_min(problem: Problem, plan: Plan, boat: Boat) -> int:
-    """Minutes by which she could go in later and still have the water of her plan."""
+def slack_min(plan: Plan, boat: Boat) -> int:
+    """Minutes by which she could go in later and still have the water of her plan.
+
+    A lift can be kept open longer, the water can't: its hours count as odds, not here.
+    """
     launch = plan.launches[boat.id]
-    for start, end in launch_begins(problem, boat):
+    for start, end in starts(boat.water, boat.launch_min):
         if start <= launch < end:
             return end - 1 - launch
     return 0
