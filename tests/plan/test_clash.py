@@ -22,7 +22,7 @@ from tests.plan.yards import (
     story_a1,
     whole,
 )
-from yardwright.plan import solver
+from yardwright.plan import planner, solver
 from yardwright.plan.clash import promise_clash, why_no_plan, why_promise_not_kept
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.problem import Boat, BoatId, Problem, Task, TaskId, days_late
@@ -218,6 +218,32 @@ def test_more_work_than_hours() -> None:
     ole = replace(story_a1().people[1], works=daily(1, "07:00-10:00"))
     (said,) = why_no_plan(replace(asked, tasks=tasks, people=(ole,)))
     assert said == (
-        "a and b must be ready by Tue 6 May 08:30 and need 4 h of a yard hand; Ole work 3 h until "
+        "a and b must be ready by Tue 6 May 08:30 and need 4 h of a yard hand; Ole works 3 h until "
         "then. Find more hours, or leave one of them out."
+    )
+
+
+def test_too_much_of_all_is_said_of_one_boat_or_of_several() -> None:
+    # By hand: Ole alone has both trades and 8 h; 5 h of each are fewer, together they are more.
+    water = (at(1, "08:00"), at(1, "09:00"))
+    asked = boats(water, water)
+    ole = replace(
+        story_a1().people[1],
+        works=daily(1, "07:00-15:00"),
+        trades=frozenset({"mechanic", "yard hand"}),
+    )
+    tasks = (
+        Task(TaskId("m"), BoatId("a"), "mechanic", 300),
+        Task(TaskId("h"), BoatId("b"), "yard hand", 300),
+    )
+    assert planner.plan(replace(asked, tasks=tasks, people=(ole,)), time_limit_s=5).reasons == (
+        "Together the 2 boats need more water, lift or working hours than the season has. Add lift "
+        "hours, people or days, or leave boats out.",
+    )
+    hers = tuple(replace(task, boat=BoatId("a")) for task in tasks)
+    boat = replace(asked.boats[0], hands=2)
+    one = replace(asked, boats=(boat,), tasks=hers, people=(ole,), rows=())
+    assert planner.plan(one, time_limit_s=5).reasons == (
+        "a needs more water, lift or working hours than the season has. Add lift hours, people or "
+        "days, or leave her out.",
     )

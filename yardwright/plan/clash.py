@@ -386,11 +386,17 @@ def why_no_plan(problem: Problem) -> list[str]:
     if never := never_in(problem):
         return [f"{problem.boat[key].name}: {why}." for key, why in never.items()]
     together = [*_row_clash(problem), *_lift_clash(problem), *_hours_clash(problem)]
-    together += [
-        f"Together the {len(problem.going_in)} boats need more water, lift or working hours than "
-        "the season has. Add lift hours, people or days, or leave boats out."
-    ]
-    return together[:1]
+    return together[:1] or [_too_much(problem)]
+
+
+def _too_much(problem: Problem) -> str:
+    """What is left to say where nothing that clashes was found."""
+    names = [boat.name for boat in problem.going_in]
+    some = f"Together the {len(names)} boats need" if len(names) > 1 else f"{names[0]} needs"
+    return (
+        f"{some} more water, lift or working hours than the season has. Add lift hours, people or "
+        f"days, or leave {'boats' if len(names) > 1 else 'her'} out."
+    )
 
 
 def _span(problem: Problem, boat: Boat) -> Interval:
@@ -462,7 +468,8 @@ def _hours_clash(problem: Problem) -> Iterator[str]:
                 yield (
                     f"{_and([boat.name for boat in boats])} must be ready by "
                     f"{problem.days.clock(end)} and need {_hours(work)} of a {trade}; "
-                    f"{_and([person.name for person in able])} work {_hours(there)} until then. "
+                    f"{_and([person.name for person in able])} {'works' if len(able) == 1 else 'work'} "
+                    f"{_hours(there)} until then. "
                     "Find more hours, or leave one of them out."
                 )
                 break
