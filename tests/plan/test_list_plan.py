@@ -51,7 +51,10 @@ OUT = {  # each rule, and the words of the list plan that keep it, with what lea
     "lift_open": (OPENS, EVER_OPEN),
     "ground_bears": (OPENS, EVER_OPEN),
     "lifts_enough": ("busy = lift.busy_until(span)", "busy = None"),
-    "front_leaves_first": ("[self._gone(front) for front in self._in_front(boat)]", "[]"),
+    "front_leaves_first": (
+        "[self._gone(front) for front in self.problem.in_front[boat.id]]",
+        "[]",
+    ),
     "aside_before_launch": ("clear = [self._gone(boat)]", "clear = []"),
     "nobody_on_her": ("[(job.start, job.end) for job in self.on_her[boat.id]]", "[]"),
     "looks_places": ("busy = self.looks.busy_until(looked)", "busy = None"),

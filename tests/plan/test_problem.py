@@ -99,3 +99,12 @@ def test_a_person_s_own_minutes() -> None:
     assert clock.worked_by(at(1, "08:00")) == 540
     assert clock.minute_of(300) == at(0, "12:30")
     assert clock.minute_of(480) == at(1, "07:00")
+
+
+def test_who_stands_in_front_of_whom_and_who_stands_nowhere() -> None:
+    front, mid, deep, elsewhere = (Boat(BoatId(one), one, LIFT) for one in "abcd")
+    row = (front.id, mid.id, deep.id)
+    boats = (deep, elsewhere, mid, front)
+    asked = Problem(A1.days, boats, (), (), A1.lifts, (row,))
+    assert asked.in_front == {"a": (), "b": (front,), "c": (front, mid), "d": ()}
+    assert asked.behind == {"a": (mid, deep), "b": (deep,), "c": (), "d": ()}

@@ -54,10 +54,8 @@ def leaves(problem: Problem, plan: Plan, key: BoatId) -> Minute:
 def _needed_by(problem: Problem, plan: Plan, boat: Boat) -> Iterator[Minute]:
     """When she must be out of the way: those behind leave, or she goes in herself."""
     yield plan.launches.get(boat.id, problem.days.end + boat.carry_min) - boat.carry_min
-    for row in problem.rows:
-        if boat.id in row:
-            for behind in row[row.index(boat.id) + 1 :]:
-                yield leaves(problem, plan, behind)
+    for behind in problem.behind[boat.id]:
+        yield leaves(problem, plan, behind.id)
 
 
 def _on_the_lift(problem: Problem, plan: Plan, but: Boat) -> Iterator[Interval]:

@@ -352,8 +352,7 @@ def _no_looks(her: _Her) -> _Her:
 
 def _walls(problem: Problem, boat: Boat) -> Iterator[Boat]:
     """The boats in front of her that can't be moved aside and go in first."""
-    row = next((row for row in problem.rows if boat.id in row), (boat.id,))
-    for front in (problem.boat[key] for key in row[: row.index(boat.id)]):
+    for front in problem.in_front[boat.id]:
         if front.aside_min is None and front.goes_in:
             yield front
 

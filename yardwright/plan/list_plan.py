@@ -153,7 +153,6 @@ class _Yard:
         self.lifts = {lift.id: _Full(lift.count) for lift in problem.lifts}
         self.looks = _Full(problem.looks.at_once) if problem.looks else None
         self.watched: dict[PersonId, list[Interval]] = {}
-        self.row = {boat: row for row in problem.rows for boat in row}
         self.on_her: dict[BoatId, list[Job]] = {boat.id: [] for boat in problem.boats}
 
     @property
@@ -323,7 +322,7 @@ class _Yard:
 
     def clear_at(self, boat: Boat, ready: Minute) -> Minute:
         """When she could meet the water, her work done and dry and nobody in front of her."""
-        clear = [self._gone(front) for front in self._in_front(boat)]
+        clear = [self._gone(front) for front in self.problem.in_front[boat.id]]
         if boat.id in self.asides:
             clear = [self._gone(boat)]
         return max(self._meets_water(boat, ready), boat.carry_min + max(clear, default=0))
@@ -334,7 +333,7 @@ class _Yard:
             return
         days = self.problem.days
         clear = days.midnight(max(0, days.day(ready) - 1))
-        for front in self._in_front(boat):
+        for front in self.problem.in_front[boat.id]:
             if front.id in self.launches or front.id in self.asides:
                 pass
             elif front.id in self.may_move and front.aside_min is not None:
@@ -344,10 +343,6 @@ class _Yard:
             else:
                 raise Stuck(front.id)
             clear = max(clear, self._gone(front))
-
-    def _in_front(self, boat: Boat) -> list[Boat]:
-        row = self.row.get(boat.id, (boat.id,))
-        return [self.problem.boat[front] for front in row[: row.index(boat.id)]]
 
     def _gone(self, boat: Boat) -> Minute:
         if boat.id in self.asides:

@@ -276,7 +276,7 @@ class Unknowns:
                 self.launch[boat.id] = launch
             leaves = self.launch[boat.id] - boat.carry_min
             gone = self.launch[boat.id] + boat.launch_min
-        if free and boat.aside_min is not None and _shuts_in(self.problem, boat.id):
+        if free and boat.aside_min is not None and self.problem.behind[boat.id]:
             place = 0 if aside is None else self.line.place(aside)
             moved = self.flag(aside is not None, f"{boat.id} is moved aside")
             begins = self.integer((0, self.line.end), place if self.known else None)
@@ -324,7 +324,3 @@ def _modes(problem: Problem, task: Task, *, rough: bool) -> Iterator[Mode]:
             watchers += [one for one in able if one != person.id]
         for watcher, overtime in product(watchers, extra):
             yield Mode(person.id, watcher, overtime)
-
-
-def _shuts_in(problem: Problem, boat: BoatId) -> bool:
-    return any(boat in row[:-1] for row in problem.rows)

@@ -407,7 +407,7 @@ class _Seasons:
         )
         if boat.id in self.gone:  # moved aside before: nobody is in front of her now
             return self.gone[boat.id], moves
-        for front in self._in_front(boat):
+        for front in self.problem.in_front[boat.id]:
             gone = self.gone.get(front.id, np.full(self.seasons, EVER, dtype=np.int64))
             moved = gone > ready + WAITS_MIN
             if front.aside_min is not None and moved.any():
@@ -415,10 +415,6 @@ class _Seasons:
                 gone = np.where(moved, np.maximum(ready + WAITS_MIN, front.ground_from), gone)
             clear = np.maximum(clear, gone)
         return clear, moves
-
-    def _in_front(self, boat: Boat) -> list[Boat]:
-        row = next((row for row in self.problem.rows if boat.id in row), (boat.id,))
-        return [self.problem.boat[front] for front in row[: row.index(boat.id)]]
 
     def _on_the_lift(
         self,

@@ -93,7 +93,7 @@ def by_rivals(problem: Problem, plan: Plan, jobs: int, dice: Random) -> Part | N
     boat = _late_boat(problem, plan, dice)
     if boat is None:
         return None
-    some = {boat.id, *in_front(problem, boat.id)[-2:]}
+    some = {boat.id, *(front.id for front in problem.in_front[boat.id][-2:])}
     trades = {task.trade for task in problem.jobs[boat.id]}
     spans = [plan.jobs[task.id] for task in problem.jobs[boat.id]]
     low = min((job.start for job in spans), default=0)
@@ -163,12 +163,6 @@ def nearest(
         if len(kept | more) <= most:
             kept |= more
     return kept
-
-
-def in_front(problem: Problem, boat: BoatId) -> tuple[BoatId, ...]:
-    """The boats that stand before her in her row, from the aisle inward."""
-    row = next((row for row in problem.rows if boat in row), ())
-    return row[: row.index(boat)] if row else ()
 
 
 def _around(at: Mapping[TaskId, Day], task: Task, jobs: int) -> set[TaskId]:

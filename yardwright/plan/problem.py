@@ -210,7 +210,7 @@ class Person:
 class Problem:
     """One spring: who stands where, what is to be done, who is there, when the lifts are open.
 
-    ``rows`` list boats from the aisle inward.
+    ``rows`` list boats from the aisle inward; so do ``in_front`` and ``behind`` of each boat.
     """
 
     days: Days
@@ -226,6 +226,8 @@ class Problem:
     lift: Mapping[LiftId, Lift] = field(init=False, repr=False, compare=False)
     jobs: Mapping[BoatId, tuple[Task, ...]] = field(init=False, repr=False, compare=False)
     apart: Mapping[TaskId, list[TaskId]] = field(init=False, repr=False, compare=False)
+    in_front: Mapping[BoatId, tuple[Boat, ...]] = field(init=False, repr=False, compare=False)
+    behind: Mapping[BoatId, tuple[Boat, ...]] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         _once("boat", [b.id for b in self.boats])
@@ -255,6 +257,12 @@ class Problem:
         in_turn = {boat: _first_things_first(hers) for boat, hers in jobs.items()}
         object.__setattr__(self, "jobs", in_turn)
         object.__setattr__(self, "apart", _apart(self.tasks))
+        alone = dict.fromkeys(boats, tuple[Boat, ...]())
+        rows = [tuple(boats[key] for key in row) for row in self.rows]
+        in_front = {boat.id: row[:place] for row in rows for place, boat in enumerate(row)}
+        behind = {boat.id: row[place + 1 :] for row in rows for place, boat in enumerate(row)}
+        object.__setattr__(self, "in_front", alone | in_front)
+        object.__setattr__(self, "behind", alone | behind)
 
     def _inside_the_season(self) -> None:
         held = [(f"{b.name}'s water", b.water) for b in self.boats]

@@ -286,13 +286,10 @@ class _Repair:
     def _on_her(self, boat: Boat) -> Iterator[Job]:
         return (self.jobs[t.id] for t in self.problem.jobs[boat.id] if t.id in self.jobs)
 
-    def _row(self, boat: BoatId) -> tuple[BoatId, ...]:
-        return next((row for row in self.problem.rows if boat in row), (boat,))
-
     def _goes_in(self, boat: Boat) -> None:
         ashore = list(self.problem.ashore(boat.id))
-        row = self._row(boat.id)
-        front = [one for one in row[: row.index(boat.id)] if one not in self.published.asides]
+        in_front = (one.id for one in self.problem.in_front[boat.id])
+        front = [one for one in in_front if one not in self.published.asides]
         ahead = [] if boat.id in self.published.asides else front
         if (until := self._last_of([*ahead, *(task.id for task in ashore)])) is not None:
             self._wait(1, boat.id, until)
@@ -308,7 +305,7 @@ class _Repair:
             if task.id in self.jobs and self.jobs[task.id].start < over:
                 self._unbook(task.id)
                 self._wait(0, task.id, self._when(task))
-        for behind in row[row.index(boat.id) + 1 :]:
+        for behind in (one.id for one in self.problem.behind[boat.id]):
             if behind in self.launches and behind not in self.published.asides:
                 carry_min = self.problem.boat[behind].carry_min
                 if (

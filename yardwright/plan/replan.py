@@ -11,7 +11,7 @@ from yardwright.plan import checker
 from yardwright.plan.days import Day, Minute
 from yardwright.plan.line import short_line
 from yardwright.plan.model_costs import Published
-from yardwright.plan.parts import Part, followed, followers, in_front, nearest, of_tasks
+from yardwright.plan.parts import Part, followed, followers, nearest, of_tasks
 from yardwright.plan.problem import (
     BoatId,
     Job,
@@ -417,7 +417,7 @@ class _Asked:
         some: set[BoatId] = set()
         for boat in self.problem.going_in:
             if boat.ink is not None and _beyond(self.problem, self.published, option.plan, boat.id):
-                some |= {boat.id, *in_front(self.problem, boat.id)}
+                some |= {boat.id, *(one.id for one in self.problem.in_front[boat.id])}
         return [key for key in moved if self.problem.task[key].boat in some]
 
     def _around(self, option: Option, most: int) -> Part:

@@ -143,8 +143,8 @@ def _shaken(yard: Yard, order: Order, dice: Random) -> Asked:
     if late and dice.random() < 0.5:
         (boat,) = dice.choices(list(late), list(late.values()))
         rank[boat] -= dice.expovariate(1 / 5)
-        in_front = [f for f in parts.in_front(yard.problem, boat) if f in yard.fronts]
-        fronts = in_front or fronts
+        in_front = (front.id for front in yard.problem.in_front[boat])
+        fronts = [front for front in in_front if front in yard.fronts] or fronts
     else:
         for boat in dice.sample(list(rank), min(len(rank), dice.randint(1, 4))):
             rank[boat] += dice.gauss(0, 4)

@@ -45,9 +45,8 @@ def why_not_earlier(problem: Problem, plan: Plan, key: BoatId) -> list[str]:
 
 def why_moved_aside(problem: Problem, plan: Plan, key: BoatId) -> str:
     """Say for whom a boat is moved aside."""
-    row = next(row for row in problem.rows if key in row)
-    out = {boat: leaves(problem, plan, boat) for boat in row}
-    behind = [boat for boat in row[row.index(key) + 1 :] if out[boat] < problem.days.end]
+    out = {boat.id: leaves(problem, plan, boat.id) for boat in problem.behind[key]}
+    behind = [boat for boat in out if out[boat] < problem.days.end]
     name = problem.boat[key].name
     if not behind:
         return f"{name} is moved aside for nobody."
@@ -134,11 +133,10 @@ def _held_up(problem: Problem, plan: Plan, boat: Boat, opens: Interval) -> str:
             f"By {clock(last)} {boat.name} is not ready: {who} is on her ({done.text}) "
             f"{clock(job.start)} to {clock(job.end)}{_busy_before(problem, plan, done, soonest)}."
         )
-    row = next((row for row in problem.rows if boat.id in row), (boat.id,))
-    for front in row[: row.index(boat.id)]:
-        out = leaves(problem, plan, front)
+    for front in problem.in_front[boat.id]:
+        out = leaves(problem, plan, front.id)
         if boat.id not in plan.asides and out > soonest - boat.carry_min:
-            stands = f"{boat.name} stands behind {problem.boat[front].name}"
+            stands = f"{boat.name} stands behind {front.name}"
             return f"{stands}, who leaves her place {clock(out)}."
     taken = [problem.boat[other].name for other in _on_the_lift(problem, plan, opens, boat)]
     busy = f" (busy with {', '.join(taken)})" if taken else ""

@@ -253,8 +253,7 @@ def _not_planned(plan: Plan, boat: Boat) -> str:
 
 def _in_front(stands: Standing, boat: Boat) -> str:
     """Who in front of her nobody has planned, and how that is counted; empty where none is."""
-    row = next((row for row in stands.problem.rows if boat.id in row), (boat.id,))
-    fronts = (stands.problem.boat[key] for key in row[: row.index(boat.id)])
+    fronts = stands.problem.in_front[boat.id]
     stay = [f.name for f in fronts if not f.goes_in and f.id not in stands.plan.asides]
     if not stay or boat.id in stands.plan.asides:
         return ""
