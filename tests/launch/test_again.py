@@ -14,6 +14,7 @@ from yardwright.fleet.models import Boat, Part
 from yardwright.launch import queries, services, solve
 from yardwright.season.again import again as asked_again
 from yardwright.season.model import Right
+from yardwright.season.published import TO_PUBLISH
 from yardwright.work import queries as work
 from yardwright.work.exchange import the_season
 from yardwright.work.models import Fact, Kind
@@ -237,7 +238,7 @@ def test_what_drops_out_of_the_plan_is_said(mara: Person, published: Fact) -> No
     later(5)
     season = the_season()
     boats = tuple(one for one in season.boats if one.name != boat.name)
-    begins = clock.now() + solve.TO_PUBLISH
+    begins = clock.now() + TO_PUBLISH
     choices = asked_again(
         replace(season, boats=boats), old, asked_at=clock.now(), begins=begins, time_limit_s=2.0
     )
@@ -254,3 +255,14 @@ def test_another_kind_of_work_is_no_plan(
         answer = as_person(mara).post(at, post(deed=deed, job=str(worked_out.pk)))
         assert answer.status_code == 422
     assert Fact.objects.filter(kind=Kind.PUBLISHED).count() == 1
+
+
+def test_what_was_entered_since_is_said_before_a_change_is_published(
+    mara: Person, worked_out: Job, as_person: Use
+) -> None:
+    client = as_person(mara)
+    assert "before you publish one" not in client.get(AT).content.decode()
+    Part.objects.update(arrives=None)
+    page = client.get(AT).content.decode()
+    assert "Parts, people, lifts, boats or work were changed since this was worked out." in page
+    assert "Plan the change again before you publish one." in page

@@ -155,3 +155,13 @@ def test_the_answers_come_back_from_json(season: Season, old: Published) -> None
     found = changed(late_kit(season, "2031-05-06T09:30-04:00"), old)
     assert found
     assert choices_of(choices_json(found)) == found
+
+
+def test_a_move_aside_that_nobody_made_is_planned_anew(season: Season, old: Published) -> None:
+    # Story A1: Curlew is to be moved aside for Dunlin; an hour later she stands in front still.
+    (aside,) = old.plan.asides
+    at = aside.ends + timedelta(hours=1)
+    _, known = asked_now(season, old, at, at + timedelta(minutes=15))
+    assert not known.asides
+    for choice in changed(season, old, at):
+        assert all(one.starts > at for one in choice.plan.plan.asides)

@@ -118,3 +118,17 @@ def test_a_boat_at_the_lift_on_her_day_is_what_the_plan_wanted(three_days: Seaso
         assert said == "Plover is in the plan, but no longer stands on land."
     (said,) = breaks(stands(State.NOT_GOING_IN), one, plover.starts)
     assert said == "Plover is in the plan, but now she can't be planned."
+
+
+def test_who_was_moved_aside_is_over_and_who_stands_there_still_is_not(three_days: Season) -> None:
+    # Story A1: Curlew is moved aside for Dunlin, who stands behind her.
+    one = told(three_days)
+    (aside,) = one.plan.asides
+    after = aside.ends + timedelta(minutes=1)
+    said = "Curlew was to be moved aside"
+    assert any(words.startswith(said) for words in breaks(three_days, one, after))
+    boats = (
+        replace(b, place="", berth=None) if b.name == "Curlew" else b for b in three_days.boats
+    )
+    moved = replace(three_days, boats=tuple(boats))
+    assert not any(words.startswith(said) for words in breaks(moved, one, after))

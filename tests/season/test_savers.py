@@ -11,9 +11,9 @@ import pytest
 from yardwright.plan.chance import Spread
 from yardwright.plan.planner import plan
 from yardwright.season.model import Promise, Season
-from yardwright.season.published import Published, published
+from yardwright.season.published import TO_PUBLISH, Published, asked_now, breaks, published
 from yardwright.season.read import read_file
-from yardwright.season.savers import Asked, lines, promises_saved
+from yardwright.season.savers import Asked, fitting, lines, promises_saved
 from yardwright.season.spring import problem_of
 from yardwright.season.uncertain import USUAL, Usual, standing
 
@@ -161,3 +161,25 @@ def test_a_pencil_is_looked_at_when_asked_for(season: Season, told: Published) -
     (hers,) = saved(pencil, told, "Curlew")["boats"]
     assert hers["in_ink"] is False
     assert hers["savers"]
+
+
+def test_it_goes_by_the_plan_as_long_as_that_holds(season: Season, told: Published) -> None:
+    assert breaks(season, told, BEGINS) == []
+    assert not fitting(season, told, BEGINS).mended
+
+
+def test_it_is_asked_as_a_replan_is(season: Season, told: Published) -> None:
+    """Plover's launch was missed: neither puts her in before a change can be published."""
+    plover = told.launch("Plover")
+    assert plover
+    now = plover.ends + timedelta(minutes=1)
+    assert any("Plover was to go in" in words for words in breaks(season, told, now))
+    stands = fitting(season, told, now)
+    asked, _ = asked_now(season, told, now, now + TO_PUBLISH)
+    assert stands.mended
+    mine, theirs = stands.problem.boat, asked.boat
+    assert {key: boat.water for key, boat in mine.items()} == {
+        key: boat.water for key, boat in theirs.items()
+    }
+    days = stands.problem.days
+    assert days.at(stands.plan.launches[theirs["Plover"].id]) > now + TO_PUBLISH  # type: ignore[index]

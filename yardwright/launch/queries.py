@@ -4,9 +4,12 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import lru_cache
 from hashlib import sha256
-from typing import Any
+from typing import Any, NamedTuple
 from uuid import UUID
+
+from django.db.models import Count, Max
 
 from yardwright.fleet.models import Boat, Owner, Part, Work
 from yardwright.procedures.going_in import State
@@ -16,6 +19,7 @@ from yardwright.season.published import (
     InkMoved,
     Published,
     Told,
+    breaks,
     days_of_launches,
     from_json,
     said_day,
@@ -24,10 +28,12 @@ from yardwright.season.published import ink_moved as moved_by
 from yardwright.season.spring import Aside, Launch
 from yardwright.season.spring import Job as Planned
 from yardwright.work import queries as work
+from yardwright.work.exchange import the_season
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.models import Job, Lift, Person, Tide, Yard
+from yardwright.yard.refused import Refused
 
 PLAN, AGAIN, CAPACITY, ODDS, SAVERS = "plan", "again", "capacity", "odds", "savers"
 ASKED_FROM = (Yard, Tide, Lift, Person, Part, Work, Boat, Owner)  # beside the facts
@@ -37,6 +43,48 @@ MOVES = (Kind.MOVED, Kind.LIFTED)
 
 def plan_of(fact: Fact | None) -> Published | None:
     return from_json(fact.body["plan"]) if fact else None
+
+
+class _AskedOf(NamedTuple):
+    """All that decides whether a plan holds: as long as it is the same, so is the answer."""
+
+    plan: UUID
+    stood: str
+    facts: int  # they only grow
+    newest: datetime | None
+    today: date
+    over: int  # of the plan's launches, moves and jobs
+
+
+def plan_broken() -> tuple[str, ...]:
+    """Why the plan that holds no longer fits the yard, in sentences; empty where it does, or none is.
+
+    The yard is asked anew only after something was entered or changed, or a time of the plan passed.
+    """
+    fact = work.last_published()
+    plan = plan_of(fact)
+    if fact is None or plan is None:
+        return ()
+    now = clock.now()
+    times: Iterable[Launch | Aside | Planned]
+    times = (*plan.plan.launches, *plan.plan.asides, *plan.plan.jobs)
+    facts = Fact.objects.exclude(kind=Kind.TOLD).aggregate(
+        many=Count("pk"), last=Max("received_at")
+    )
+    over = sum(one.ends <= now for one in times)
+    return _broken(
+        _AskedOf(fact.pk, as_it_stands(), facts["many"], facts["last"], now.date(), over)
+    )
+
+
+@lru_cache(maxsize=4)
+def _broken(_asked: _AskedOf) -> tuple[str, ...]:
+    plan = plan_of(work.last_published())
+    assert plan is not None  # noqa: S101  # asked before
+    try:
+        return tuple(breaks(the_season(), plan, clock.now()))
+    except (Refused, ValueError) as error:
+        return (str(error),)
 
 
 def published_times() -> dict[str, datetime]:

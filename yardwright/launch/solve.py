@@ -3,7 +3,7 @@
 import os
 import sys
 from collections.abc import Callable, Mapping
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from functools import partial
 from typing import TYPE_CHECKING
 from uuid import UUID
@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from yardwright.season.published import Published
 
 TIME_LIMIT_S = 25.0
-TO_PUBLISH = timedelta(minutes=15)  # to work a plan out, look at it and publish it
 AGAIN_S = 10.0
 SAVERS_S = 110.0  # what is begun then is ended: with 300 boats ten seconds more
 WORKERS = 2
@@ -46,7 +45,7 @@ def answer(time_limit_s: float) -> dict[str, object]:
     """Plan what is left of the season from now on."""
     from yardwright.launch import queries
     from yardwright.plan.planner import plan
-    from yardwright.season.published import as_json, published
+    from yardwright.season.published import TO_PUBLISH, as_json, published
     from yardwright.season.spring import problem_of
     from yardwright.work.exchange import the_season
     from yardwright.yard import clock, jobs
@@ -71,18 +70,21 @@ def again(_question: Question) -> dict[str, object]:
     from yardwright.launch import queries
     from yardwright.season.again import Choice, choices_json
     from yardwright.season.again import again as asked_again
+    from yardwright.season.published import TO_PUBLISH
     from yardwright.work import queries as work
     from yardwright.work.exchange import the_season
     from yardwright.yard import clock, jobs
 
     asked_at, began_s = clock.now(), monotonic()
-    fact = work.last_published()
+    fact, stood = work.last_published(), queries.as_it_stands()
     old = queries.plan_of(fact)
     if fact is None or old is None:
         return {"refused": "No plan is published. Plan the spring and publish it first."}
 
+    rests_on = {"plan": str(fact.pk), "asked_at": asked_at.isoformat(), "stood": stood}
+
     def told(choice: Choice) -> None:
-        jobs.tell_answer({"choices": choices_json([choice]), "plan": str(fact.pk)})
+        jobs.tell_answer({"choices": choices_json([choice]), **rests_on})
         jobs.tell(min(1.0, (monotonic() - began_s) / AGAIN_S), f"So far: {choice.sentence}")
 
     try:
@@ -98,7 +100,7 @@ def again(_question: Question) -> dict[str, object]:
         )
     except ValueError as error:
         return {"refused": str(error)}
-    return {"choices": choices_json(choices), "plan": str(fact.pk)}
+    return {"choices": choices_json(choices), **rests_on}
 
 
 def capacity(question: Question) -> dict[str, object]:

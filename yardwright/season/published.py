@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from yardwright.plan.planner import Answer
 
 Json = Mapping[str, object]
+TO_PUBLISH = timedelta(minutes=15)  # to work a plan out, look at it and publish it
 AT_THE_LIFT = (State.IN_THE_SLINGS, State.IN_THE_WATER, State.HANDED_OVER)
 
 
@@ -380,16 +381,20 @@ def asked_now(
 ) -> tuple[Problem, Plan]:
     """What is asked since the plan that holds began, and that plan in its minutes.
 
-    Work and launches that were to be over and are not wait until the new plan begins. Who is at
-    work then goes on: their hours before it stay theirs.
+    Work and launches that were to be over and are not wait until the new plan begins; a move aside
+    that was to be over is none of it any more. Who is at work then goes on: their hours before it
+    stay theirs.
     """
     times = {go.boat: go.starts for go in old.plan.launches}
     problem = no_less_work(old, problem_of(season, published=times, begins=old.begins))
     known = _of_those_here(as_asked(old, problem), problem)
     now, since = problem.days.minute(asked_at), problem.days.minute(begins) + 1
+    asides = {
+        key: at for key, at in known.asides.items() if at + (problem.boat[key].aside_min or 0) > now
+    }
     tasks = tuple(_not_over(task, known.jobs.get(task.id), now, since) for task in problem.tasks)
     boats = tuple(_still_here(boat, known, (now, since), problem) for boat in problem.boats)
-    return replace(problem, tasks=tasks, boats=boats), known
+    return replace(problem, tasks=tasks, boats=boats), replace(known, asides=asides)
 
 
 def _not_over(task: Task, job: PlanJob | None, now: Minute, since: Minute) -> Task:
@@ -464,10 +469,11 @@ def _overdue(one: Published, problem: Problem, now: datetime) -> Iterator[str]:
     """What the plan put before now must be over."""
     here = {boat.name for boat in problem.boats}
     for go in one.plan.launches:
-        if go.boat in here and go.ends.astimezone(UTC) < now.astimezone(UTC):
+        if go.boat in here and go.ends.astimezone(UTC) <= now.astimezone(UTC):
             yield f"{go.boat} was to go in {_clock(problem, go.starts)}; that has passed."
+    in_front = _in_front(problem)
     for aside in one.plan.asides:
-        if aside.boat in here and aside.ends.astimezone(UTC) < now.astimezone(UTC):
+        if aside.boat in in_front and aside.ends.astimezone(UTC) <= now.astimezone(UTC):
             yield f"{aside.boat} was to be moved aside {_clock(problem, aside.starts)}; that has passed."
     for job in one.plan.jobs:
         if task_of(job) in problem.task and job.ends.astimezone(UTC) <= now.astimezone(UTC):
@@ -475,6 +481,17 @@ def _overdue(one: Published, problem: Problem, now: datetime) -> Iterator[str]:
                 f"{job.boat}'s work ({job.what}) was to be done by {_clock(problem, job.ends)}; "
                 "nobody has said that it is."
             )
+
+
+def _in_front(problem: Problem) -> set[str]:
+    """Who still stands in front of a boat that goes in; who was moved aside does not."""
+    rows = ([problem.boat[key] for key in row] for row in problem.rows)
+    return {
+        boat.name
+        for row in rows
+        for place, boat in enumerate(row)
+        if any(behind.goes_in for behind in row[place + 1 :])
+    }
 
 
 def task_of(job: Job) -> TaskId:

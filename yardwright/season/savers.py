@@ -1,13 +1,12 @@
 """What would save the promises in danger: each boat's savers, and the one worth doing."""
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from time import monotonic
 from typing import Any, cast
 
-from yardwright.plan import checker
 from yardwright.plan.near import near
 from yardwright.plan.odds import Map, Odds, odds
 from yardwright.plan.problem import Boat, BoatId, Problem
@@ -15,7 +14,7 @@ from yardwright.plan.replan import replan
 from yardwright.plan.savers import ENOUGH, SEASONS, Saver, savers, worth_doing
 from yardwright.plan.spoken import percent, spoken
 from yardwright.season.model import Season
-from yardwright.season.published import Published, asked_now
+from yardwright.season.published import TO_PUBLISH, Published, asked_now, breaks
 from yardwright.season.spring import not_planned
 from yardwright.season.uncertain import (
     USUAL,
@@ -47,24 +46,22 @@ class Asked:
 
 
 def fitting(season: Season, told: Published, now: datetime, usual: Usual = USUAL) -> Standing:
-    """What is left of a plan; where that no longer fits the yard, of the smallest change of it.
+    """What is left of a plan; where that no longer holds, of the smallest change of it.
 
     New work, work not done in time: a saver can be weighed only against a plan that can be kept.
+    Whether it holds, and what changes, is asked as ``breaks`` and ``again`` ask it.
 
     Raises
     ------
     ValueError
         No such change was found.
     """
-    stands = standing(season, told, now, usual)
-    asked, plan = asked_now(season, told, now, now)
-    whole = len(stands.problem.going_in) == len(asked.going_in)
-    if whole and not checker.broken(stands.plan, stands.problem):
-        return stands
-    asides = {b: at for b, at in plan.asides.items() if at > stands.since}
-    found = replan(
-        asked, replace(plan, asides=asides), now=stands.since, time_limit_s=MENDED_S
-    ).better
+    if not breaks(season, told, now):
+        return standing(season, told, now, usual)
+    begins = now + TO_PUBLISH
+    asked, plan = asked_now(season, told, now, begins)
+    since = asked.days.minute(begins) + 1
+    found = replan(asked, plan, now=since, time_limit_s=MENDED_S).better
     if found is None:
         raise ValueError(
             "The published plan no longer fits the yard as it stands, and no small change of it "
@@ -72,7 +69,7 @@ def fitting(season: Season, told: Published, now: datetime, usual: Usual = USUAL
         )
     return Standing(
         season,
-        from_now(asked, found.plan, stands.since),
+        from_now(asked, found.plan, asked.days.minute(now)),
         found.plan,
         uncertain(season, asked, now, usual),
         now,

@@ -96,6 +96,7 @@ class Morning:
     asides: list[Aside]  # of today
     new: list[NewInWater]
     plan: Published | None
+    broken: tuple[str, ...]  # why the plan no longer holds
     looked: Looked | None
     boats: list[season.Boat]  # those that go in today or tomorrow, and those in danger
 
@@ -109,7 +110,9 @@ class Morning:
         held = f" Held, and not lifted before that is cleared: {', '.join(self.held)}."
         wind = " ".join(self.lifts_held)
         danger = f"{_count(len(self.dangers), 'promise is', 'promises are')} in danger."
-        return f"{wind} {going}{held if self.held else ''} {danger}".strip()
+        broken = "The plan no longer holds; what follows goes by it." if self.broken else ""
+        said = (broken, wind, f"{going}{held if self.held else ''}", danger)
+        return " ".join(words for words in said if words)
 
     @property
     def why_asides(self) -> list[str]:
@@ -147,6 +150,7 @@ def morning(now: datetime) -> Morning:
         asides=_asides(plan, today),
         new=_new(today, plan, boats, [going for _, going in at_lift]),
         plan=plan,
+        broken=launch.plan_broken(),
         looked=looked,
         boats=soon,
     )

@@ -22,6 +22,7 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
         day=morning.today,
         say=morning.sentence,
         sections=(
+            *_broken(morning),
             _dangers(morning),
             *_worth_doing(morning),
             Section("Water at our sill", drawing=strip, empty=""),
@@ -52,6 +53,13 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
         ),
         address=address,
     )
+
+
+def _broken(morning: Morning) -> tuple[Section, ...]:
+    if not morning.broken:
+        return ()
+    rows = tuple((words,) for words in morning.broken)
+    return (Section("The plan no longer holds", "replan first", (Column("why", wide=1),), rows),)
 
 
 def _dangers(morning: Morning) -> Section:

@@ -8,9 +8,7 @@ from django.views.decorators.http import require_GET
 from yardwright.launch import queries, services
 from yardwright.launch.forms import AgainForm
 from yardwright.launch.views.working import polled, progress
-from yardwright.season.published import breaks
 from yardwright.work import queries as work
-from yardwright.work.exchange import the_season
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
@@ -65,23 +63,13 @@ def _again(
     status: int = 200,
     typed: dict[str, object] | None = None,
 ) -> HttpResponse:
-    broken = _broken()
+    broken = queries.plan_broken()
     context = _context(typed) | {
         "refused": refused,
         "broken": broken[:FEW],
         "more": broken[FEW:],
     }
     return render(request, "again.html", context, status=status)
-
-
-def _broken() -> list[str]:
-    plan = queries.plan_of(work.last_published())
-    if plan is None:
-        return []
-    try:
-        return breaks(the_season(), plan, clock.now())
-    except ValueError as error:
-        return [str(error)]
 
 
 def _context(typed: dict[str, object] | None = None) -> dict[str, object]:
@@ -97,6 +85,7 @@ def _context(typed: dict[str, object] | None = None) -> dict[str, object]:
         ],
         "agreed": {boat.name for boat in agreed},  # type: ignore[attr-defined]
         "asked_at": choices[0].plan.asked_at if choices else None,
+        "old": queries.out_of_date(found) if found and choices else "",
         "other_plan": bool(found and fact and found.get("plan") not in (None, str(fact.pk))),
         "form": AgainForm(auto_id=False),
     }

@@ -52,7 +52,7 @@ def _job(request: HttpRequest) -> HttpResponse:
 def _savers(
     request: HttpRequest, form: SaversForm, refused: str = "", status: int = 200
 ) -> HttpResponse:
-    context = _context() | {"asking": form, "refused": refused}
+    context = _context() | {"asking": form, "refused": refused, "broken": queries.plan_broken()}
     return render(request, "savers.html", context, status=status)
 
 

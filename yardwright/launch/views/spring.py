@@ -77,6 +77,7 @@ def _spring(request: HttpRequest, refused: str = "", status: int = 200) -> HttpR
     context = _job_context(fact) | {
         "refused": refused,
         "published": published,
+        "broken": queries.plan_broken(),
         "published_days": queries.days_of(published),
     }
     return render(request, "spring.html", context, status=status)
