@@ -8,8 +8,9 @@ from heapq import heappop, heappush
 from itertools import product
 
 from yardwright.plan.alone import launch_begins
+from yardwright.plan.asides import worked_on
 from yardwright.plan.days import Interval, Minute
-from yardwright.plan.hours import both, crowded, first, within
+from yardwright.plan.hours import Stretches, both, crowded, first, outside, starts, within
 from yardwright.plan.line import begins
 from yardwright.plan.parts import Part, followers
 from yardwright.plan.problem import (
@@ -35,6 +36,8 @@ class NoRoom(Exception):  # noqa: N818 - no error: the solver may find some
 def hit(problem: Problem, published: Plan) -> Part:
     """What can't stay as published: its person is away, its kit late, its lift shut, or it is new.
 
+    A boat is hit by her launch or by her move aside.
+
     Parameters
     ----------
     problem : Problem
@@ -48,7 +51,9 @@ def hit(problem: Problem, published: Plan) -> Part:
         Jobs and boats that break a rule by themselves, whatever the others do.
     """
     tasks = (t.id for t in problem.tasks if not _can_stay(problem, t, published.jobs.get(t.id)))
-    boats = (b.id for b in problem.going_in if not _can_go_in(problem, b, published))
+    boats = {b.id for b in problem.going_in if not _can_go_in(problem, b, published)}
+    moved = (b for b in problem.boats if b.id in published.asides)
+    boats |= {b.id for b in moved if not _can_be_moved(problem, b, published.asides[b.id])}
     return Part(frozenset(tasks), frozenset(boats))
 
 
@@ -107,8 +112,21 @@ def _can_go_in(problem: Problem, boat: Boat, published: Plan) -> bool:
     return at is not None and first(launch_begins(problem, boat), at) == at
 
 
+def _can_be_moved(problem: Problem, boat: Boat, at: Minute) -> bool:
+    return first(_aside_begins(problem, boat), at) == at
+
+
+def _aside_begins(problem: Problem, boat: Boat) -> Stretches:
+    """When a boat could be moved aside by lift and ground; never, where she can't be at all."""
+    if boat.aside_min is None:
+        return ()
+    return starts(problem.lift_opens(boat), boat.aside_min)
+
+
+JOB, ASIDE, LAUNCH = range(3)
 Booked = tuple[Minute, Minute, TaskId]
-Event = tuple[Minute, int, str]  # when published, a job or (1) a launch, and its id
+Thing = tuple[int, str]  # which of the three, and its id
+Event = tuple[Minute, int, str]  # when published, and the thing
 
 
 @dataclass(slots=True)
@@ -120,10 +138,12 @@ class _Repair:
     at: Minute = 0  # when that is published which is put in now
     jobs: dict[TaskId, Job] = field(default_factory=dict)
     launches: dict[BoatId, Minute] = field(default_factory=dict)
+    asides: dict[BoatId, Minute] = field(default_factory=dict)
     busy: defaultdict[PersonId, list[Booked]] = field(default_factory=lambda: defaultdict(list))
     slack_min: dict[BoatId, int] = field(default_factory=dict)
     queue: list[Event] = field(default_factory=list)
-    waiting: dict[str, Minute] = field(default_factory=dict)  # and until when
+    waiting: dict[Thing, Minute] = field(default_factory=dict)  # and until when
+    anew: dict[TaskId, Minute] = field(default_factory=dict)  # paint that stood too long, from when
     after: Mapping[TaskId, list[TaskId]] = field(default_factory=dict)
 
     def done(self, loose: Part) -> Plan:
@@ -133,24 +153,27 @@ class _Repair:
         for task in self.problem.tasks:
             job = self.published.jobs.get(task.id)
             if job is None or task.id in loose.tasks:
-                self._wait(0, task.id, self._when(task))
+                self._wait((JOB, task.id), self._when(task))
             else:
                 self._book(task.id, job)
+        for boat in (b for b in self.problem.boats if b.id in self.published.asides):
+            self._keep_aside(boat)
         for boat in self.problem.going_in:
             at = self.published.launches.get(boat.id)
             if at is None or boat.id in loose.boats:
-                self._wait(1, boat.id, LAST if at is None else at)
+                self._wait((LAUNCH, boat.id), LAST if at is None else at)
             else:
                 self.launches[boat.id] = at
         while self.queue:
             self.at, kind, key = heappop(self.queue)
-            del self.waiting[key]
-            if kind:
-                self._goes_in(self.problem.boat[BoatId(key)])
-            else:
+            del self.waiting[kind, key]
+            if kind == JOB:
                 self._does(self.problem.task[TaskId(key)])
-        asides = {b: at for b, at in self.published.asides.items() if b in self.problem.boat}
-        return Plan(self.jobs, self.launches, asides)
+            elif kind == ASIDE:
+                self._moves(self.problem.boat[BoatId(key)])
+            else:
+                self._goes_in(self.problem.boat[BoatId(key)])
+        return Plan(self.jobs, self.launches, self.asides)
 
     def _slack_min(self, boat: Boat) -> int:
         """How much later than published she may be and keep her day."""
@@ -171,14 +194,14 @@ class _Repair:
             return job.start
         return self.published.launches.get(task.boat, LAST) + 1 if task.afloat else self.now
 
-    def _wait(self, kind: int, key: str, at: Minute) -> None:
-        if key not in self.waiting:
-            self.waiting[key] = at
-            heappush(self.queue, (at, kind, key))
+    def _wait(self, thing: Thing, at: Minute) -> None:
+        if thing not in self.waiting:
+            self.waiting[thing] = at
+            heappush(self.queue, (at, *thing))
 
-    def _last_of(self, ahead: Iterable[str]) -> Minute | None:
+    def _last_of(self, ahead: Iterable[Thing]) -> Minute | None:
         """When the last of those ahead that wait too will have been put in; None: none waits."""
-        return max((self.waiting[key] + 1 for key in ahead if key in self.waiting), default=None)
+        return max((self.waiting[one] + 1 for one in ahead if one in self.waiting), default=None)
 
     def _book(self, key: TaskId, job: Job) -> None:
         self.jobs[key] = job
@@ -192,12 +215,19 @@ class _Repair:
         if job.watcher is not None:
             self.busy[job.watcher].remove((job.start, job.end, key))
 
+    def _undo(self, key: TaskId) -> None:
+        """A job is to be put in again."""
+        self._unbook(key)
+        self._wait((JOB, key), self._when(self.problem.task[key]))
+
     def _does(self, task: Task) -> None:
         boat = self.problem.boat[task.boat]
-        if (until := self._last_of([*task.after, *([boat.id] if task.afloat else [])])) is not None:
-            self._wait(0, task.id, until)
+        ahead = [(JOB, one) for one in task.after]
+        if (until := self._last_of([*ahead, *([(LAUNCH, boat.id)] * task.afloat)])) is not None:
+            self._wait((JOB, task.id), until)
             return
         ready = max([task.not_before, self.now, *(self.jobs[one].end for one in task.after)])
+        ready = max(ready, self.anew.get(task.id, 0))
         if task.id in self.published.jobs:
             ready = max(ready, self.published.jobs[task.id].start)
         if task.afloat:
@@ -206,13 +236,11 @@ class _Repair:
         end = self.jobs[task.id].end
         for key in self.after.get(task.id, ()):
             if key in self.jobs and self.jobs[key].start < end:
-                self._unbook(key)
-                self._wait(0, key, self._when(self.problem.task[key]))
+                self._undo(key)
         if boat.id in self.launches and not task.afloat:
             at = self.launches[boat.id]
             if at < max(end + boat.carry_min, end + task.dry_min):
-                del self.launches[boat.id]
-                self._wait(1, boat.id, at)
+                self._wait((LAUNCH, boat.id), self.launches.pop(boat.id))
 
     def _job(self, task: Task, ready: Minute) -> Job:
         """Where there is room; where that is too late, in place of jobs that have more slack."""
@@ -226,8 +254,7 @@ class _Repair:
         if displacing and (job is None or displacing.end < job.end):
             for start, end, key in list(self.busy[displacing.person]):
                 if start < displacing.end and displacing.start < end:
-                    self._unbook(key)
-                    self._wait(0, key, self._when(self.problem.task[key]))
+                    self._undo(key)
             return displacing
         if job is None:
             raise NoRoom(task.id)
@@ -277,42 +304,98 @@ class _Repair:
         boat = self.problem.boat[task.boat]
         spans = [(one.start, one.end) for one in self._on_her(boat)]
         full = within(crowded(spans, boat.hands), job.start, job.end)
-        aside = self.published.asides.get(boat.id)
-        if aside is not None:
-            moving = ((aside, aside + (boat.aside_min or 0)),)
+        if boat.id in self.asides:
+            moving = ((self.asides[boat.id], self._gone(boat)),)
             full = full or within(moving, job.start, job.end)
         return full[-1][1] if full else None
 
     def _on_her(self, boat: Boat) -> Iterator[Job]:
         return (self.jobs[t.id] for t in self.problem.jobs[boat.id] if t.id in self.jobs)
 
+    def _keep_aside(self, boat: Boat) -> None:
+        """A move aside as published, where that can be; one that can't be made is put in again."""
+        at = self.published.asides[boat.id]
+        if _can_be_moved(self.problem, boat, at):
+            self.asides[boat.id] = at
+        elif boat.aside_min is not None:
+            self._wait((ASIDE, boat.id), at)
+
+    def _leaves(self, boat: Boat) -> Thing:
+        """What takes a boat from her place."""
+        moved = boat.id in self.asides or (ASIDE, boat.id) in self.waiting
+        return (ASIDE if moved else LAUNCH), boat.id
+
+    def _gone(self, boat: Boat) -> Minute:
+        """When a boat has left her place."""
+        if boat.id in self.asides:
+            return self.asides[boat.id] + (boat.aside_min or 0)
+        if boat.id not in self.launches:
+            raise NoRoom(boat.id)
+        return self.launches[boat.id] + boat.launch_min
+
+    def _let_out(self, boat: Boat) -> None:
+        """Those behind her who would leave before she is gone leave later."""
+        over = self._gone(boat)
+        for behind in self.problem.behind[boat.id]:
+            if self.asides.get(behind.id, over) < over:
+                self._wait((ASIDE, behind.id), self.asides.pop(behind.id))
+            elif self._leaves(behind)[0] == LAUNCH:
+                self._not_before(behind, over)
+
+    def _not_before(self, boat: Boat, minute: Minute) -> None:
+        """A launch that is put in goes in again where she would be fetched sooner."""
+        if self.launches.get(boat.id, LAST) - boat.carry_min < minute:
+            self._wait((LAUNCH, boat.id), self.launches.pop(boat.id))
+
+    def _moves(self, boat: Boat) -> None:
+        in_front = self.problem.in_front[boat.id]
+        if (until := self._last_of(self._leaves(front) for front in in_front)) is not None:
+            self._wait((ASIDE, boat.id), until)
+            return
+        ready = max([self.now, self.published.asides[boat.id], *map(self._gone, in_front)])
+        idle = outside(worked_on(self.problem, self.jobs, boat.id), self.problem.days.end)
+        lift, minutes = self.problem.lift[boat.lift], boat.aside_min or 0
+        free = outside(crowded(self._lifted(boat), lift.count), self.problem.days.end)
+        opens = both(_aside_begins(self.problem, boat), starts(both(idle, free), minutes))
+        at = first(opens, ready)
+        if at is None:
+            raise NoRoom(boat.id)
+        self.asides[boat.id] = at
+        self._not_before(boat, at + minutes)
+        self._let_out(boat)
+
     def _goes_in(self, boat: Boat) -> None:
         ashore = list(self.problem.ashore(boat.id))
-        in_front = (one.id for one in self.problem.in_front[boat.id])
-        front = [one for one in in_front if one not in self.published.asides]
-        ahead = [] if boat.id in self.published.asides else front
-        if (until := self._last_of([*ahead, *(task.id for task in ashore)])) is not None:
-            self._wait(1, boat.id, until)
+        moved = self._leaves(boat)[0] == ASIDE
+        ahead = [boat] if moved else self.problem.in_front[boat.id]
+        waits = [*map(self._leaves, ahead), *((JOB, task.id) for task in ashore)]
+        if (until := self._last_of(waits)) is not None:
+            self._wait((LAUNCH, boat.id), until)
             return
         ready = max([self.now, self.published.launches.get(boat.id, 0) - boat.carry_min])
-        gone = (self.launches[one] + self.problem.boat[one].launch_min for one in ahead)
-        ready = max([ready, *gone, *(self.jobs[task.id].end for task in ashore)])
+        ready = max([ready, *map(self._gone, ahead), *(self.jobs[task.id].end for task in ashore)])
         dry = (self.jobs[task.id].end + task.dry_min for task in ashore)
         at = self._room(boat, max([ready + boat.carry_min, *dry]))
+        if self._stood_too_long(ashore, at):
+            self._wait((LAUNCH, boat.id), at)
+            return
         self.launches[boat.id] = at
         over = at + boat.launch_min
         for task in self.problem.afloat(boat.id):
             if task.id in self.jobs and self.jobs[task.id].start < over:
-                self._unbook(task.id)
-                self._wait(0, task.id, self._when(task))
-        for behind in (one.id for one in self.problem.behind[boat.id]):
-            if behind in self.launches and behind not in self.published.asides:
-                carry_min = self.problem.boat[behind].carry_min
-                if (
-                    self.launches[behind] - carry_min < over
-                    and boat.id not in self.published.asides
-                ):
-                    self._wait(1, behind, self.launches.pop(behind))
+                self._undo(task.id)
+        if not moved:
+            self._let_out(boat)
+
+    def _stood_too_long(self, ashore: Iterable[Task], at: Minute) -> bool:
+        """Whether paint would be too old when she meets the water; then it is put on later."""
+        old = [t for t in ashore if t.within_min and self.jobs[t.id].end + t.within_min < at]
+        for task in old:
+            if self.jobs[task.id].start < self.now:
+                raise NoRoom(task.id)
+            self.anew[task.id] = at - (task.within_min or 0) - task.minutes
+            self._undo(task.id)
+        return bool(old)
 
     def _room(self, boat: Boat, ready: Minute) -> Minute:
         opens = launch_begins(self.problem, boat)
@@ -347,7 +430,7 @@ class _Repair:
             boat = self.problem.boat[key]
             if boat.lift == but.lift and key != but.id:
                 yield at - boat.carry_min, at + boat.launch_min
-        for key, at in self.published.asides.items():
+        for key, at in self.asides.items():
             boat = self.problem.boat[key]
             if boat.lift == but.lift:
                 yield at, at + (boat.aside_min or 0)

@@ -205,7 +205,7 @@ class _Asked:
         """At once by repair, better by the solver, and the other answer in the time left."""
         few = [self._repair(self.hit, soonest=soonest) for soonest in (False, True)]
         at_once = self.best
-        if self.hit.tasks or self.hit.boats:
+        if self.hit.tasks or self.hit.boats or self.best is None:
             stood = stood_in(self.problem, self.published, self.hit, self.now)
             if stood is not None:
                 stood = self._let_go(stood, self._share_s(STAND_IN))
@@ -359,7 +359,8 @@ class _Asked:
 
     def _no_less_is_possible(self) -> bool:
         assert self.best is not None  # noqa: S101
-        least = LAUNCH * len(self.hit.boats)
+        moved = self.published.asides.keys() & self.hit.boats  # what is hit may be that alone
+        least = LAUNCH * len(self.hit.boats - moved) + len(moved)
         change = self.best.change
         return not change.ink_days and not change.pencil_days and change.moves <= least
 
