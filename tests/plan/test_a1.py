@@ -92,7 +92,7 @@ def test_the_reason_in_words() -> None:
         "Curlew's kit comes Tue 6 May 07:30; with 2 h of work (fit the impeller kit) she is ready "
         "Tue 6 May 09:30 at the earliest.",
         "Curlew's water leaves Tue 6 May 09:45; a launch needs 30 min.",
-        "There is water for Curlew Tue 6 May 18:05 to Tue 6 May 22:05, but not with the lift open;"
+        "There is water for Curlew Tue 6 May 18:05 to 22:05, but not with the lift open;"
         " a launch needs 30 min.",
     ]
     assert "Dunlin stands behind her" in why_moved_aside(problem, answer.plan, CURLEW)

@@ -1,7 +1,8 @@
 """Why a boat can't go in earlier in a plan, and why one is moved aside: in words."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 from yardwright.plan.alone import (
     by_herself,
@@ -12,8 +13,17 @@ from yardwright.plan.alone import (
 )
 from yardwright.plan.asides import leaves
 from yardwright.plan.days import Interval, Minute
-from yardwright.plan.hours import both, starts
+from yardwright.plan.hours import Stretches, both, crowded, outside, starts, within
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task
+
+NAMED = 3  # of boats that are on the lift meanwhile
+
+
+class _Bar(NamedTuple):
+    """Before a minute she can't meet the water in this plan, and why."""
+
+    until: Minute
+    because: str
 
 
 def why_not_earlier(problem: Problem, plan: Plan, key: BoatId) -> list[str]:
@@ -31,16 +41,31 @@ def why_not_earlier(problem: Problem, plan: Plan, key: BoatId) -> list[str]:
     Returns
     -------
     list of str
-        What makes her ready when she is, then each stretch of water that she misses, from the
-        day promised on (or from the day before her launch).
+        Of the water that she misses from the day promised on (or from the day before her launch):
+        what leaves before she could be ready at all; then what of this plan she waits for; then
+        what comes while the lift is shut, and while it is taken. Each cause once.
     """
     boat, launch = problem.boat[key], plan.launches[key]
-    missed = [water for water in boat.water if _since(problem, boat, launch) < water[1]]
-    missed = [water for water in missed if water[0] < launch]
-    reasons = [_missed(problem, plan, boat, water) for water in missed]
-    if not any(reasons):
-        return [f"{boat.name} goes in at her first water with the lift open after her work."]
-    return [*_ready(problem, boat), *(reason for reason in reasons if reason)]
+    since, soonest = _since(problem, boat, launch), meets_water_alone(problem, boat) or 0
+    missed = [water for water in boat.water if since < water[1] and water[0] < launch]
+    gone = [water for water in missed if water[1] - boat.launch_min < soonest]
+    begins = within(launch_begins(problem, boat), max(since, soonest), launch)
+    bar = max(_bars(problem, plan, boat), key=lambda bar: bar.until, default=_Bar(soonest, ""))
+    waits = bool(within(begins, soonest, bar.until))
+    shut = [
+        water
+        for water in missed[len(gone) :]
+        if water[1] <= launch
+        and not within(begins, *water)
+        and not (waits and water[1] - boat.launch_min < bar.until)
+    ]
+    said = [
+        *(_too_soon(problem, boat, gone[-1]) if gone else ()),
+        *((bar.because,) if waits else ()),
+        *_shut(problem, boat, shut),
+        *_taken(problem, plan, boat, within(begins, bar.until, launch)),
+    ]
+    return said or [f"{boat.name} goes in at her first water with the lift open after her work."]
 
 
 def why_moved_aside(problem: Problem, plan: Plan, key: BoatId) -> str:
@@ -60,6 +85,19 @@ def _since(problem: Problem, boat: Boat, launch: Minute) -> Minute:
     day_before = problem.days.day(launch) - 1
     since = day_before if boat.promised is None else min(boat.promised, day_before)
     return problem.days.midnight(max(0, since))
+
+
+def _too_soon(problem: Problem, boat: Boat, water: Interval) -> Iterator[str]:
+    """When she could be ready, and the last water that leaves before."""
+    yield from _ready(problem, boat)
+    leaves_at = problem.days.clock(water[1])
+    yield f"{boat.name}'s water leaves {leaves_at}; a launch needs {_needs(boat)}."
+
+
+def _needs(boat: Boat) -> str:
+    return f"{boat.launch_min} min" + (
+        f", and {boat.carry_min} min before it" if boat.carry_min else ""
+    )
 
 
 def _ready(problem: Problem, boat: Boat) -> Iterator[str]:
@@ -90,27 +128,60 @@ def _late_part(problem: Problem, boat: Boat, ready: Minute) -> Task | None:
     return None
 
 
-def _missed(problem: Problem, plan: Plan, boat: Boat, water: Interval) -> str | None:
-    """Why she does not go in by this water."""
-    soonest, launch = meets_water_alone(problem, boat) or 0, plan.launches[boat.id]
-    name, needs = boat.name, f"a launch needs {boat.launch_min} min"
-    needs += f", and {boat.carry_min} min before it" if boat.carry_min else ""
-    between = f"{problem.days.clock(water[0])} to {problem.days.clock(water[1])}"
-    if soonest > water[1] - boat.launch_min:
-        return f"{name}'s water leaves {problem.days.clock(water[1])}; {needs}."
-    opens = [
-        (max(a, soonest), b)
-        for a, b in both(starts((water,), boat.launch_min), launch_begins(problem, boat))
-        if soonest < b
-    ]
-    if not opens:
-        return (
-            f"There is water for {name} {between}, but {_not_open(problem, boat, water)}; {needs}."
-        )
-    last = min(opens[-1][1] - 1, launch - 1)
-    if last < opens[0][0]:
-        return None
-    return _held_up(problem, plan, boat, (opens[0][0], last))
+def _bars(problem: Problem, plan: Plan, boat: Boat) -> Iterator[_Bar]:
+    """What of this plan she waits for: her work, her paint, who stands in front."""
+    for task in problem.ashore(boat.id):
+        end = plan.jobs[task.id].end
+        yield _Bar(end + boat.carry_min, _worked_on(problem, plan, boat, task))
+        if task.dry_min:
+            dry = end + task.dry_min
+            at = problem.days.clock(dry)
+            yield _Bar(dry, f"{boat.name}'s paint ({task.text}) is dry {at}, not before.")
+    yield from _in_her_way(problem, plan, boat)
+
+
+def _worked_on(problem: Problem, plan: Plan, boat: Boat, last: Task) -> str:
+    """Who is on her last, since when, and what other boat kept them."""
+    job, clock = plan.jobs[last.id], problem.days.clock
+    start, end = problem.days.at(job.start), problem.days.at(job.end)
+    since = f"{start:%H:%M}" if start.date() == end.date() else clock(job.start)
+    return (
+        f"{boat.name} is ready {clock(job.end)}, not before: {problem.person[job.person].name} is "
+        f"on her ({last.text}) from {since}{_busy_before(problem, plan, last)}."
+    )
+
+
+def _in_her_way(problem: Problem, plan: Plan, boat: Boat) -> Iterator[_Bar]:
+    clock = problem.days.clock
+    if boat.id in plan.asides:
+        end = plan.asides[boat.id] + (boat.aside_min or 0)
+        yield _Bar(end + boat.carry_min, f"{boat.name} is moved aside first, until {clock(end)}.")
+        return
+    if in_front := problem.in_front[boat.id]:
+        until, last = max((_gone(problem, plan, front), front.id) for front in in_front)
+        out, name = clock(leaves(problem, plan, last)), problem.boat[last].name
+        stands = f"{boat.name} stands behind {name}, who leaves her place {out}."
+        yield _Bar(until + boat.carry_min, stands)
+
+
+def _gone(problem: Problem, plan: Plan, boat: Boat) -> Minute:
+    """When one in front is out of the way: aside, or in the water."""
+    aside = boat.id in plan.asides
+    lasts = boat.aside_min or 0 if aside else boat.carry_min + boat.launch_min
+    return leaves(problem, plan, boat.id) + lasts
+
+
+def _shut(problem: Problem, boat: Boat, waters: Sequence[Interval]) -> Iterator[str]:
+    """Her waters that come while she can't be fetched, by what is in the way."""
+    by_cause: dict[str, list[Interval]] = {}
+    for water in waters:
+        by_cause.setdefault(_not_open(problem, boat, water), []).append(water)
+    for cause, some in by_cause.items():
+        start, end = _span(problem, some[0][0], some[-1][1])
+        what = f"There is water for {boat.name} {start} to {end}"
+        if len(some) > 1:
+            what = f"From {start} to {end} there is water for {boat.name} {len(some)} times"
+        yield f"{what}, but {cause}; a launch needs {_needs(boat)}."
 
 
 def _not_open(problem: Problem, boat: Boat, water: Interval) -> str:
@@ -122,53 +193,91 @@ def _not_open(problem: Problem, boat: Boat, water: Interval) -> str:
     return "not with the lift open"
 
 
-def _held_up(problem: Problem, plan: Plan, boat: Boat, opens: Interval) -> str:
-    """What in this plan stands against a launch that begins between two minutes, both counted."""
-    clock, (soonest, last) = problem.days.clock, opens
-    done = max(problem.ashore(boat.id), key=lambda task: plan.jobs[task.id].end, default=None)
-    if done and plan.jobs[done.id].end > last - boat.carry_min:
-        job = plan.jobs[done.id]
-        who = problem.person[job.person].name
-        return (
-            f"By {clock(last)} {boat.name} is not ready: {who} is on her ({done.text}) "
-            f"{clock(job.start)} to {clock(job.end)}{_busy_before(problem, plan, done, soonest)}."
+def _taken(problem: Problem, plan: Plan, boat: Boat, begins: Stretches) -> Iterator[str]:
+    """Whom the lift, or the looks, are taken by while she is ready; or that nothing is."""
+    if not begins:
+        return
+    lasts, end = boat.carry_min + boat.launch_min, problem.days.end
+    start, last = _span(problem, begins[0][0], begins[-1][1] - 1)
+    lifted = [*_on_the_lift(problem, plan, boat)]
+    free = outside(crowded((span for _, span in lifted), problem.lift[boat.lift].count), end)
+    free = both(problem.lift_opens(boat), free)
+    free = both(begins, _later(starts(free, lasts), boat.carry_min))
+    if not free:
+        busy = _busy(lifted, begins, (boat.carry_min, boat.launch_min))
+        yield f"From {start} to {last} the lift has no {lasts} min free{busy}."
+        return
+    if problem.looks and boat.looks_min:
+        new = [*_looked_after(problem, plan, boat)]
+        places = outside(crowded((span for _, span in new), problem.looks.at_once), end)
+        free = both(free, _later(starts(places, boat.looks_min), -boat.launch_min))
+        if not free:
+            busy = _busy(new, begins, (0, boat.launch_min + boat.looks_min))
+            yield f"From {start} to {last} nobody can look after {boat.name} too{busy}."
+            return
+    yield f"Nothing in this plan stands against {problem.days.clock(free[0][0])}."
+
+
+def _later(stretches: Stretches, minutes: int) -> Stretches:
+    return tuple((start + minutes, end + minutes) for start, end in stretches)
+
+
+def _busy(spans: Sequence[tuple[str, Interval]], begins: Stretches, reach: tuple[int, int]) -> str:
+    """Who is there while she might be, a few by name."""
+    before, after = reach
+    names = list(
+        dict.fromkeys(
+            name
+            for name, (start, end) in spans
+            if any(a - before < end and start < b - 1 + after for a, b in begins)
         )
-    for front in problem.in_front[boat.id]:
-        out = leaves(problem, plan, front.id)
-        if boat.id not in plan.asides and out > soonest - boat.carry_min:
-            stands = f"{boat.name} stands behind {front.name}"
-            return f"{stands}, who leaves her place {clock(out)}."
-    taken = [problem.boat[other].name for other in _on_the_lift(problem, plan, opens, boat)]
-    busy = f" (busy with {', '.join(taken)})" if taken else ""
-    return (
-        f"From {clock(soonest)} to {clock(last)} the lift has no {boat.launch_min} min free{busy}."
     )
+    if not names:
+        return ""
+    more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
+    return f" (busy with {', '.join(names[:NAMED])}{more})"
 
 
-def _busy_before(problem: Problem, plan: Plan, task: Task, soonest: Minute) -> str:
+def _busy_before(problem: Problem, plan: Plan, task: Task) -> str:
+    """The other boat that this job's person was on within the day before."""
     job = plan.jobs[task.id]
     earlier = [
         (other.end, problem.boat[problem.task[key].boat].name)
         for key, other in plan.jobs.items()
-        if other.person == job.person and other.end <= job.start
+        if other.person == job.person
+        and other.end <= job.start
+        and problem.task[key].boat != task.boat
     ]
-    if not earlier or max(earlier)[0] < soonest - 1440:
+    if not earlier or max(earlier)[0] < job.start - 1440:
         return ""
-    return f", and before that on {max(earlier)[1]}"
+    return f", and on {max(earlier)[1]} before that"
 
 
-def _on_the_lift(problem: Problem, plan: Plan, opens: Interval, boat: Boat) -> Iterator[BoatId]:
-    """The others on lifts of her kind meanwhile."""
-    begin, end = opens[0] - boat.carry_min, opens[1] + boat.launch_min
+def _on_the_lift(problem: Problem, plan: Plan, boat: Boat) -> Iterator[tuple[str, Interval]]:
+    """The others on lifts of her kind, in the order of time."""
     kind = [one for one in problem.boats if one.lift == boat.lift and one.id != boat.id]
-    for one in sorted(kind, key=lambda one: plan.launches.get(one.id, 0)):
-        start = plan.launches.get(one.id)
-        if start is not None and begin - one.launch_min < start < end + one.carry_min:
-            yield one.id
-    for one in sorted(kind, key=lambda one: plan.asides.get(one.id, 0)):
-        start = plan.asides.get(one.id)
-        if start is not None and begin - (one.aside_min or 0) < start < end:
-            yield one.id
+    spans = [
+        *((one.name, (at - one.carry_min, at + one.launch_min)) for one in kind
+          if (at := plan.launches.get(one.id)) is not None),
+        *((one.name, (at, at + (one.aside_min or 0))) for one in kind
+          if (at := plan.asides.get(one.id)) is not None),
+    ]  # fmt: skip
+    return iter(sorted(spans, key=lambda one: one[1]))
+
+
+def _looked_after(problem: Problem, plan: Plan, boat: Boat) -> Iterator[tuple[str, Interval]]:
+    """The others new in the water, in the order of time."""
+    for one in sorted(problem.going_in, key=lambda one: plan.launches[one.id]):
+        if one.looks_min and one.id != boat.id:
+            over = plan.launches[one.id] + one.launch_min
+            yield one.name, (over, over + one.looks_min)
+
+
+def _span(problem: Problem, start: Minute, end: Minute) -> tuple[str, str]:
+    """Two minutes as people say them, the day of both said once."""
+    begins, ends = problem.days.at(start), problem.days.at(end)
+    same = begins.date() == ends.date()
+    return problem.days.clock(start), f"{ends:%H:%M}" if same else problem.days.clock(end)
 
 
 def _hours(minutes: int) -> str:
