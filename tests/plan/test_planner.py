@@ -6,6 +6,7 @@ from time import perf_counter
 
 import pytest
 
+from tests.plan.test_rules import COSTLY
 from tests.plan.yards import CURLEW, DUNLIN, PLOVER, at, daily, lifts, spring, story_a1
 from yardwright.plan import checker, rounds, solver
 from yardwright.plan.list_plan import by_promise, list_plan
@@ -69,6 +70,16 @@ def test_a_plan_the_checker_refuses_is_never_returned(monkeypatch: pytest.Monkey
     monkeypatch.setattr(rounds, "list_plan", too_early)
     with pytest.raises(Faulty, match="Curlew would go in before"):
         plan(story_a1())
+
+
+def test_from_a_known_plan_it_goes_on_where_no_order_of_boats_finds_room() -> None:
+    # Placed at the first minute the paint is too old for her first water: only the solver waits.
+    asked = COSTLY["not_too_long_dry"]
+    known = solver.solve(asked, time_limit_s=5).plan
+    for steps in (None, 6):
+        answer = plan(asked, time_limit_s=3, known=known, steps=steps)
+        assert answer.plan is not None
+        assert checker.broken(answer.plan, asked) == []
 
 
 def test_a_published_launch_stays_when_nothing_is_lost() -> None:

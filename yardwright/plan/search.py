@@ -53,7 +53,7 @@ class Search:
         self.seed, self.dice, self.sizes = seed, Random(seed), Sizes()  # noqa: S311 - no secret
         self.told, self.stop = told, stop
         self.ask_s, self.is_stopped = 0.0, False
-        self.order = Order(NO_SCORE, {}, frozenset(), {}, {}, None)
+        self.order = Order(NO_SCORE, *rounds.first_orders(self.yard)[0], None)
         self.try_s = 0.1  # how long it takes to place all boats once
         self.tries, self.mark = 0, (inf, 0)  # orders tried; what the best cost when, much better
         self.best: Plan | None = None
