@@ -7,7 +7,7 @@ import pytest
 from yardwright.plan.standing import Place as Stood
 from yardwright.procedures.going_in import State
 from yardwright.season.model import Boat, Place, Promise, Yard
-from yardwright.season.standing import day_of, day_words, expected, where_to, why_not
+from yardwright.season.standing import day_of, day_words, expected, where_to, why_none, why_not
 
 YARD = Yard("Heron Slip", "America/New_York", date(2031, 4, 1), date(2031, 6, 30), 0.1, 0.25)
 MAY = date(2031, 5, 1)
@@ -71,3 +71,32 @@ def test_what_is_not_known_of_her_is_said() -> None:
     ]
     with pytest.raises(ValueError, match="no boat Skua"):
         where_to(YARD, [], PLACES, "Skua")
+
+
+def test_the_nearest_row_says_why_no_place_takes_her() -> None:
+    # By hand: 12.0 m are 1.2 of A's 10 m, 6.6 m are 1.1 of B's 6 m; C has two reasons.
+    places = (
+        Place("A", "row", 1, length_m=10),
+        Place("B", "row", 1, headroom_m=6),
+        Place("C", "row", 1, length_m=9, bears_kg=5000),
+    )
+    egret = Boat("Egret", State.AFLOAT, length_m=12, weight_kg=6000, height_m=6.6)
+    assert where_to(YARD, [egret], places, "Egret") == ()
+    assert why_none(egret, [egret], YARD, places) == (
+        "B comes nearest: Egret is 6.6 m high as she stands; the row has headroom of 6 m."
+    )
+    unknown = Boat("Egret", State.AFLOAT, length_m=12, weight_kg=6000)
+    assert why_none(unknown, [unknown], YARD, places) == (
+        "B comes nearest: Egret was never measured (high as she stands), and the row has headroom "
+        "of 6 m."
+    )
+
+
+def test_a_row_that_is_shut_at_its_aisle_is_named_and_so_is_a_yard_without_rows() -> None:
+    places = (Place("A", "row", 3), Place("B", "row", 2, length_m=9))
+    teal, egret = wishes("Teal", MAY, "A", 1), Boat("Egret", State.AFLOAT, length_m=12)
+    assert where_to(YARD, [teal, egret], places, "Egret") == ()
+    assert why_none(egret, [teal, egret], YARD, places) == (
+        "A would take her, but Teal stands at its aisle."
+    )
+    assert why_none(egret, [egret], YARD, ()).startswith("No row is on file")

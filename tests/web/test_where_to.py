@@ -31,6 +31,7 @@ def test_no_place_takes_her(mara: Client) -> None:
     page = mara.get("/rows/where/?boat=TEA").content.decode()
     assert "No place takes Teal" in page
     assert "never measured (in weight)" in page
+    assert "as things stand. North row comes nearest: Teal was never measured (in weight)" in page
 
 
 def test_which_boat_is_asked_and_no_other_taken(mara: Client) -> None:

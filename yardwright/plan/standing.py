@@ -168,6 +168,19 @@ def _too_much(what: str, unit: str, hers: float | None, most: float | None, does
     return f"is {hers:g} {unit} {what}; the row {does} {most:g} {unit}."
 
 
+def too_much_by(boat: Boat, row: Row) -> float:
+    """By how large a share of what a row takes a boat is too long, heavy or high, the worst of them.
+
+    0 where she fits, or was never measured.
+    """
+    pairs = (
+        (boat.length_m, row.length_m),
+        (boat.weight_kg, row.bears_kg),
+        (boat.height_m, row.headroom_m),
+    )
+    return max(hers / most - 1 if hers and most and hers > most else 0.0 for hers, most in pairs)
+
+
 def _out_of_reach(boat: Boat, row: Row) -> str:
     if row.lifts is None or boat.lifts is None or boat.lifts & row.lifts:
         return ""

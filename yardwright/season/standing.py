@@ -100,3 +100,17 @@ def why_not(boat: Boat, yard: Yard, places: Iterable[Place]) -> list[str]:
     """What stands against each place that she does not fit."""
     hers = one(yard, boat)
     return [f"{row.name}: {why}" for row in rows_of(places) for why in plan.against(hers, row)]
+
+
+def why_none(boat: Boat, boats: Iterable[Boat], yard: Yard, places: Sequence[Place]) -> str:
+    """Which row comes nearest to taking a boat that none takes, and what stands against it there."""
+    rows, hers = rows_of(places), one(yard, boat)
+    if not rows:
+        return "No row is on file; say first what rows and bays the yard has."
+    against = {row.name: plan.against(hers, row) for row in rows}
+    nearest = min(rows, key=lambda row: (len(against[row.name]), plan.too_much_by(hers, row)))
+    if why := against[nearest.name]:
+        return f"{nearest.name} comes nearest: {' '.join(why)}"
+    stood = already((other for other in boats if other.name != boat.name), places)
+    front = min((p.berth, name) for name, p in stood.items() if p.row == nearest.name)[1]
+    return f"{nearest.name} would take her, but {front} stands at its aisle."

@@ -67,6 +67,7 @@ def where_to(request: HttpRequest) -> HttpResponse:
     context |= {
         "boat": boat,
         "choices": [(one, ", ".join(not_known(rows[one.place.row]))) for one in choices[:SHOWN]],
+        "why_none": "" if choices else standing.why_none(boat, boats, here, places),
         "why_not": standing.why_not(boat, here, places),
         "in_front": [
             other.name
