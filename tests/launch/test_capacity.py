@@ -36,7 +36,10 @@ def test_boats_like_plover(mara: Person, as_person: Use) -> None:
     assert answer["at_least"] == answer["at_most"] == 6
     assert [one["what"] for one in answer["short"]] == ["mechanics"]
     said = as_person(mara).get("/spring/capacity/").content.decode()
-    assert "Six more boats by Wed 7 May, and no plan can take more; short first: mechanics" in said
+    assert (
+        "Six more boats like Plover by Wed 7 May; seven can&#x27;t: mechanics are short first."
+        in said
+    )
     assert "mechanic 2 h, yard hand 1 h; 0.60 m of draft, by Travel lift" in said
 
 
@@ -80,6 +83,8 @@ def test_what_is_wrong_is_said_and_asks_nothing(
 
 
 def test_refusals(mara: Person, as_person: Use, post: Post) -> None:
+    with pytest.raises(Refused, match="Thu 8 May is after the season's last day, Wed 7 May"):
+        services.count_capacity(mara, date(2031, 5, 8), "", 0)
     with pytest.raises(Refused, match="has passed"):
         services.count_capacity(mara, date(2031, 5, 4), "", 0)
     tomas = log_in("Tomas", Right.PROVE)

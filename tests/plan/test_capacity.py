@@ -10,7 +10,7 @@ import pytest
 from tests.plan.yards import LIFT, ZONE, at, daily, lifts, tiny, tiny_more
 from yardwright.plan import checker
 from yardwright.plan.bound import Relaxed
-from yardwright.plan.capacity import Capacity, Like, Short, capacity
+from yardwright.plan.capacity import MOST, Capacity, Like, Short, capacity
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.planner import Status
 from yardwright.plan.planner import plan as planned
@@ -82,8 +82,7 @@ def test_one_mechanic_a_boat_a_day() -> None:
     assert both(found) == (5, 5)
     assert found.short == (Short("mechanics", "one more mechanic", 10, 10),)
     assert found.sentence(found.problem.days) == (
-        "Five more boats by Fri 9 May, and no plan can take more; short first: mechanics "
-        "(with one more mechanic ten)."
+        "Five more boats like Tern by Fri 9 May; six can't: mechanics are short first."
     )
 
 
@@ -112,6 +111,22 @@ def test_water_is_short() -> None:
     assert found.short == (
         Short("water", "water for her at every hour", 16, 16),
         Short("the lift", "one more travel lift", 4, 4),
+    )
+    assert found.sentence(found.problem.days) == (
+        "Two more boats like Tern by Tue 6 May; three can't: water is short first, then the lift."
+    )
+
+
+def test_what_is_not_sure_is_said_as_perhaps() -> None:
+    found = asked(yard(), like(480), FRI)
+    days = found.problem.days
+    assert replace(found, at_least=3).sentence(days) == (
+        "Three more boats like Tern by Fri 9 May surely, five perhaps; six can't: mechanics are "
+        "short first."
+    )
+    one = replace(found, at_least=1, at_most=MOST, short=())
+    assert one.sentence(days) == (
+        "One more boat like Tern by Fri 9 May surely; where it ends is not known."
     )
 
 
@@ -182,8 +197,9 @@ def test_rows_are_short() -> None:
     found = asked(yard([plover, dunlin], [work], rows=((plover.id, dunlin.id),)), like(480), MON)
     assert both(found) == (0, 0)
     assert {one.what: one.at_least for one in found.short} == {"mechanics": 1, "rows": 1}
-    assert found.sentence(found.problem.days).startswith(
-        "No more boats by Mon 5 May, and no plan can take more; short first:"
+    assert found.sentence(found.problem.days) in (
+        "No more boats like Tern by Mon 5 May: mechanics are short first, then rows.",
+        "No more boats like Tern by Mon 5 May: rows are short first, then mechanics.",
     )
 
 
@@ -252,7 +268,9 @@ def test_refusals() -> None:
     problem = yard()
     stands = planned(problem, time_limit_s=1).plan
     assert stands is not None
-    with pytest.raises(ValueError, match="give one from 2031-05-05 to 2031-05-09"):
+    with pytest.raises(
+        ValueError, match="Sat 10 May is not in the season, Mon 5 May to Fri 9 May; ask"
+    ):
         capacity(problem, stands, like(60), DAYS)
     with pytest.raises(ValueError, match="-1 days of Pencil"):
         capacity(problem, stands, like(60), FRI, tolerance_days=-1)

@@ -80,7 +80,7 @@ def capacity(args: argparse.Namespace) -> int:
         tolerance_days=args.tolerance,
         time_limit_s=args.seconds / 2,
     )
-    lines = [f"{to_come.like.boat.name}: {to_come.words}.", found.sentence(problem.days)]
+    lines = [f"Like {to_come.like.boat.name}: {to_come.words}.", found.sentence(problem.days)]
     lines += [
         f"With {one.more}: at least {one.at_least}, at most {one.at_most if one.ends else 'open'}."
         for one in found.short

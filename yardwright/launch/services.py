@@ -204,6 +204,12 @@ def count_capacity(by: Person, until: date, like: str, tolerance_days: int) -> J
     need(by, Right.INK)
     if until < clock.today():
         raise Refused(f"{said_day(until)} has passed.", "Ask for today or a later day.")
+    last = clock.the_yard().last_day
+    if until > last:
+        raise Refused(
+            f"{said_day(until)} is after the season's last day, {said_day(last)}.",
+            "Ask for a day until then, or end the season later in the yard's settings.",
+        )
     _refuse_no_plan()
     question = {"by": until.isoformat(), "like": like, "tolerance_days": tolerance_days}
     return jobs.ask(queries.CAPACITY, question, by)

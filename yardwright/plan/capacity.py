@@ -28,6 +28,7 @@ from yardwright.plan.replan import replan
 
 MOST = 200  # more boats than these nobody asks for
 TRIES = 4  # plans looked for with more boats
+THE_LIFT, WATER = "the lift", "water"
 BOUND_S = 10.0  # for one look at what no plan can beat
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
@@ -90,6 +91,7 @@ class Capacity:
     shortest first.
     """
 
+    like: str
     by: Day
     at_least: int
     at_most: int
@@ -103,24 +105,25 @@ class Capacity:
         return self.at_most < MOST
 
     def sentence(self, days: Days) -> str:
-        """What can be told to somebody who asks for a place."""
-        at = days.at(days.midnight(self.by))
-        boats = "boat" if self.at_least == 1 else "boats"
-        said = f"{_number(self.at_least)} more {boats} by {at:%a} {at.day} {at:%b}"
-        return f"{said[:1].upper()}{said[1:]}, {self._no_more()}{self._short_first()}."
+        """What can be told on the phone to somebody who asks for a place."""
+        boats = f"boat{'s' if self.at_least != 1 else ''} like {self.like} by {days.said(self.by)}"
+        said = f"{_number(self.at_least)} more {boats}"
+        return f"{said[:1].upper()}{said[1:]}{self._no_more()}{self._short_first()}."
 
     def _no_more(self) -> str:
-        if self.at_most == self.at_least:
-            return "and no plan can take more"
         if not self.ends:
-            return "and nothing shows where it ends"
-        return f"no plan can take more than {_number(self.at_most)}"
+            return " surely; where it ends is not known"
+        over = f"; {_number(self.at_most + 1)} can't"
+        if self.at_least < self.at_most:
+            return f" surely, {_number(self.at_most)} perhaps{over}"
+        return over if self.at_least else ""
 
     def _short_first(self) -> str:
         if not self.short:
-            return "; no single thing is short, more than one would have to grow" * self.ends
-        first = self.short[0]
-        return f"; short first: {first.what} (with {first.more} {_from_to(first)})"
+            return ": no single thing is short, more than one would have to grow" * self.ends
+        first, *more = (one.what for one in self.short)
+        are = "is" if first in (THE_LIFT, WATER) else "are"
+        return f": {first} {are} short first{f', then {more[0]}' if more else ''}"
 
 
 class _Limit(NamedTuple):
@@ -203,13 +206,16 @@ def capacity(
             short.append(Short(limit.what, limit.more, max(least, _quickly(more, grown)[0]), grown))
     short.sort(key=lambda one: (-one.at_most, -one.at_least))
     widened = _with(asked, least)
-    return Capacity(by, least, most, tuple(short), widened, best)
+    return Capacity(like.boat.name, by, least, most, tuple(short), widened, best)
 
 
 def _asked(problem: Problem, plan: Plan, like: Like, by: Day, tolerance_days: int) -> _Asked:
     if not 0 <= by < problem.days.count:
-        first, last = problem.days.first, problem.days.date_of(problem.days.count - 1)
-        raise ValueError(f"That day is not in the season; give one from {first} to {last}.")
+        first, last = problem.days.said(0), problem.days.said(problem.days.count - 1)
+        raise ValueError(
+            f"{problem.days.said(by)} is not in the season, {first} to {last}; ask for a day of it, "
+            "or change the season's first or last day."
+        )
     if tolerance_days < 0:
         raise ValueError(f"{tolerance_days} days of Pencil; give 0 or more.")
     trades = {trade for person in problem.people for trade in person.trades}
@@ -341,8 +347,8 @@ def _limits(asked: _Asked) -> Iterator[_Limit]:
     for trade in sorted({t for p in problem.people if p.trades & hers for t in p.trades}):
         yield _Limit(f"{trade}s", f"one more {trade}", _one_more(trade))
     lift = problem.lift[like.boat.lift].name
-    yield _Limit("the lift", f"one more {lift.lower()}", _another_lift)
-    yield _Limit("water", "water for her at every hour", _always_water)
+    yield _Limit(THE_LIFT, f"one more {lift.lower()}", _another_lift)
+    yield _Limit(WATER, "water for her at every hour", _always_water)
     if problem.looks and like.boat.looks_min:
         yield _Limit("looks after a launch", "one more boat looked after at once", _more_looks)
     if problem.rows:
@@ -394,13 +400,3 @@ def _more_looks(asked: _Asked) -> _Asked:
 
 def _number(count: int) -> str:
     return NUMBERS[count] if count < len(NUMBERS) else f"{count}"
-
-
-def _from_to(short: Short) -> str:
-    if not short.ends:
-        return f"{_number(short.at_least)} or more"
-    if short.at_least == short.at_most:
-        return _number(short.at_most)
-    if not short.at_least:
-        return f"up to {_number(short.at_most)}"
-    return f"{_number(short.at_least)} to {_number(short.at_most)}"

@@ -14,7 +14,7 @@ from yardwright.procedures.going_in import State
 from yardwright.season.model import OWNER, Boat, Promise, Season
 from yardwright.season.spring import not_planned, problem_of
 
-USUAL = BoatId("a boat like most here")
+USUAL = BoatId("most here")  # said as "boats like most here"
 
 
 @dataclass(frozen=True, slots=True)
