@@ -1,12 +1,14 @@
 """Who comes out when: by hand, and the check that says each rule once more."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yardwright.plan.haul_out import Boat, HaulOut, Out, faults, haul_out
+from yardwright.plan.haul_out import Boat, HaulOut, Interval, Out, faults, haul_out
 
 DAY = 1440
 LIFT = tuple((DAY * day + 360, DAY * day + 960) for day in range(3))  # 06:00-16:00
@@ -81,6 +83,37 @@ GOOD = (Out("Back", 400, 460, ()), Out("Front", 460, 520, ()))
 def test_each_rule_is_seen_broken(turns: tuple[Out, ...], says: str) -> None:
     assert not [*faults(HaulOut(GOOD, {}), [FRONT, BACK], LIFT, None)]
     assert says in " ".join(faults(HaulOut(turns, {}), [FRONT, BACK], LIFT, None))
+
+
+ALL_DAY = ((0, 3 * DAY),)
+FLEET = [replace(FRONT, holds_water=True), BACK, Boat("Teal", HIGH, 60), Boat("Tern", ALL_DAY, 30)]
+
+
+def seen(lift: Sequence[Interval] = LIFT, frost: int | None = 500, **what: Any) -> HaulOut:
+    """The order as it is where something of the fleet or of the yard is not what it is."""
+    return haul_out([replace(boat, **what) for boat in FLEET], lift, frost)
+
+
+def each_alone() -> HaulOut:
+    turns = (turn for boat in FLEET for turn in haul_out([boat], LIFT, 500).turns)
+    return HaulOut(tuple(turns), {})
+
+
+@pytest.mark.parametrize(
+    ("without", "says"),
+    [
+        (lambda: haul_out(FLEET[:-1], LIFT, 500), "Not every boat"),
+        (lambda: seen(lift_min=20), "20 minutes on the lift, not 60"),
+        (lambda: seen(water=ALL_DAY), "no water for all"),
+        (lambda: seen(lift=ALL_DAY), "outside the lift's hours"),
+        (each_alone, "on the lift at once"),
+        (lambda: seen(row=""), "would stand in front of Back before she is in"),
+        (lambda: seen(frost=None), "not told"),
+    ],
+)
+def test_without_a_rule_the_check_complains(without: Callable[[], HaulOut], says: str) -> None:
+    assert not [*faults(seen(), FLEET, LIFT, 500)]
+    assert says in " ".join(faults(without(), FLEET, LIFT, 500))
 
 
 def test_refused() -> None:

@@ -2,7 +2,7 @@
 
 A producer is given a yard in which the rule asks for nothing, the checker has the true one. The
 list plan and the model of a whole yard lose their rules in ``test_list_plan`` and ``test_model``,
-the order of hauling out in ``test_haul_out``, and the bound in ``test_bound``.
+the order of hauling out in ``test_haul_out``, and the bound in ``test_bound_holds``.
 """
 
 from collections.abc import Callable, Iterator
