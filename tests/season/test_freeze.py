@@ -1,7 +1,7 @@
 """What frost would find aboard, and the order in which it is saved: by hand, and by every order."""
 
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from itertools import permutations
 
 import pytest
@@ -13,7 +13,7 @@ from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Proof, PutBack
 from yardwright.procedures.step import Has
 from yardwright.procedures.step import Season as StepSeason
-from yardwright.procedures.steps import book
+from yardwright.procedures.steps import book, going_by
 from yardwright.season.freeze import (
     HOLDERS,
     NOT_WRITTEN,
@@ -54,6 +54,56 @@ def test_put_back_since_is_not_known() -> None:
     assert said(boat)["sea strainer"] == Water.DRAINED
     back = replace(thing, put_back=PutBack(AT, "Ole", Proof.RUN, "Vera"))
     assert said(replace(boat, undone=(back,)))["sea strainer"] == Water.NOT_KNOWN
+
+
+def test_filled_again_holds_water_until_it_is_opened_anew() -> None:
+    step, kind = STRAINER
+    thing = book().kinds[kind].undone(AT, "Ines")
+    back = replace(thing, put_back=PutBack(AT, "Ole", Proof.RUN, "Vera"))
+    boat = Boat("Heron", State.FITTING_OUT, has=DIESEL, done=frozenset({step, "strainer_closed"}))
+    wet = replace(boat, undone=(back,))
+    assert said(wet)["sea strainer"] == Water.HOLDS
+    (one,) = (held for held in water_in(wet) if held.holder.what == "sea strainer")
+    steps = {step.code: step for step in book().steps}
+    assert one.minutes == steps[step].minutes  # drained once more
+    assert steps["strainer_closed"].title in one.because
+    again = replace(boat, undone=(back, replace(thing, at=AT + timedelta(days=1))))
+    assert said(again)["sea strainer"] == Water.DRAINED
+
+
+def test_water_that_ran_through_an_outboard_is_asked_about() -> None:
+    boat = Boat("Tern", State.FITTING_OUT, has=frozenset({Has.OUTBOARD}))
+    dry = replace(boat, done=frozenset({"outboard_upright"}))
+    assert said(dry)["outboard"] == Water.DRAINED
+    ran = replace(dry, done=dry.done | {"muffs_water_seen"})
+    assert said(ran)["outboard"] == Water.NOT_KNOWN
+
+
+def test_whatever_fills_her_is_counted() -> None:
+    """Each step that leaves water aboard is in a place of every boat that gets the step."""
+    for step in book().steps:
+        if step.refills:
+            for thing in step.for_any or {None}:
+                has = step.needs | ({thing} if thing else set())
+                drained = frozenset(s.code for s in book().steps if s.season == StepSeason.FALL)
+                boat = Boat("Heron", State.FITTING_OUT, has=has, done=drained | {step.code})
+                assert Water.HOLDS in said(boat).values(), (step.code, thing)
+
+
+def test_what_a_step_of_the_yards_own_fills() -> None:
+    ballast = replace(
+        next(step for step in book().steps if step.code == "fresh_water_rinsed"),
+        code="ballast_full",
+        title="Ballast tank full",
+        needs=frozenset(),
+    )
+    own = replace(book(), steps=(*book().steps, ballast))
+    boat = Boat("Heron", State.FITTING_OUT, has=frozenset({Has.ANODES}))
+    with going_by(lambda: own):
+        assert said(boat) == {}
+        filled = replace(boat, done=frozenset({"ballast_full"}))
+        (one,) = water_in(filled)
+    assert (one.water, one.because) == (Water.HOLDS, "filled since: Ballast tank full")
 
 
 def test_what_nobody_wrote_is_not_known_and_never_drained() -> None:

@@ -12,6 +12,7 @@ from yardwright.plan.planner import plan
 from yardwright.plan.problem import BoatId, LiftId, PersonId, TaskId
 from yardwright.season.faults import faults
 from yardwright.season.going_in import lifting
+from yardwright.season.lifts import Lifts
 from yardwright.season.model import (
     Boat,
     Hold,
@@ -187,13 +188,51 @@ def test_all_lifts_are_too_narrow(three_days: Season) -> None:
 
 
 def test_what_is_to_be_measured_is_told_with_the_plan(three_days: Season) -> None:
-    season = two_lifts(three_days, beam_m=None)
+    slung = {"weight_within": 0.1, "centre_m": 2.3, "centre_within_m": 0.2, "slings_m": (1.0, 4.4)}
+    season = two_lifts(three_days, beam_m=None, **slung)
+    season = with_boat(season, "Dunlin", **slung)
+    season = with_boat(season, "Avocet", **slung | {"slings_m": None})
     problem = problem_of(season)
-    told = published(season, problem, plan(problem, time_limit_s=5)).told
-    assert told["Teal"].measure == (
+    found = published(season, problem, plan(problem, time_limit_s=5))
+    assert found.told["Teal"].measure == (
         "Not known of Teal: her beam. Measure her before the Travel lift fetches her."
     )
-    assert told["Dunlin"].measure == ""
+    assert found.told["Dunlin"].measure == ""
+    assert found.told["Avocet"].measure.startswith("Not known of Avocet: where the slings go. ")
+    assert found.not_known == (
+        "No limit on file: how wide and how deep a boat the Crane takes. Measure it, and write it "
+        "down.",
+    )
+    assert from_json(as_json(found)) == found
+
+
+@pytest.mark.parametrize(
+    ("sling_kg", "goes_by"),
+    [(3_400.0, "Crane"), (3_300.0, "Travel lift")],
+)
+def test_a_lift_takes_her_by_its_slings(three_days: Season, sling_kg: float, goes_by: str) -> None:
+    # By hand, moments about the aft sling at 1 m: 5,000 kg at 2 m, slings 3 m apart, put 5,000 / 3
+    # = 1,667 kg forward and 3,333 kg aft, more than the one crane's sling holds and not the other's.
+    season = two_lifts(three_days, beam_m=2.5, weight_within=0.0)
+    lifts = (season.lifts[0], replace(season.lifts[1], rating_kg=6_000.0, sling_rating_kg=sling_kg))
+    season = replace(season, lifts=lifts)
+    teal = {"centre_m": 2.0, "centre_within_m": 0.0, "slings_m": (1.0, 4.0)}
+    assert problem_of(with_boat(season, "Teal", **teal)).boat[TEAL].lift == LiftId(goes_by)
+    # Nobody knows where they go: that holds no plan up, and is asked for before she is lifted.
+    unknown = with_boat(season, "Teal", **teal | {"slings_m": None})
+    assert problem_of(unknown).boat[TEAL].lift == LiftId("Crane")
+    assert "where the slings go" in Lifts(season.lifts).asks(boat_of(unknown, "Teal"))
+
+
+def test_no_lift_has_slings_for_her(three_days: Season) -> None:
+    """At 80° a sling holds 3,000 kg * sin 80° = 2,954 kg of her."""
+    lift = replace(three_days.lifts[0], sling_rating_kg=3_000.0)
+    teal = {"weight_kg": 5_000.0, "weight_within": 0.0, "centre_m": 2.0, "centre_within_m": 0.0}
+    season = with_boat(replace(three_days, lifts=(lift,)), "Teal", **teal, slings_m=(1.0, 4.0))
+    assert because(season)["Teal"] == (
+        "one of her slings carries up to 3,333 kg of her, and no lift here may put on one more "
+        "than 2,954 kg"
+    )
 
 
 def test_the_lift_itself_refuses_her(three_days: Season) -> None:

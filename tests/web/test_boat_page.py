@@ -1,7 +1,7 @@
 """The Boat Page answers: where is she, what is left undone, does she float, may she start."""
 
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 from django.test import Client
@@ -17,7 +17,7 @@ from yardwright.procedures.steps import book, steps_for
 from yardwright.season.model import Right
 from yardwright.work import facts, services
 from yardwright.work.models import Fact, Kind
-from yardwright.yard.models import Person
+from yardwright.yard.models import Person, Yard
 
 NOW = datetime.fromisoformat("2031-05-02T10:00-04:00")
 
@@ -180,3 +180,24 @@ def test_what_stands_open_off_her_list_is_asked_onto_it(
     assert 'href="/boats/TEA/ways-in/new/?name=stern%20drain%20plug"' in text
     assert '<span class="mark">' in text.split("Would she float?")[1][:40]
     assert "Not known" in text.split("Would she float?")[1][:900]
+
+
+def test_a_frost_that_can_still_come_is_said_at_her(
+    teal: Boat, ines: Person, as_person: Callable[[Person], Client]
+) -> None:
+    steps = {step.code: step for step in book().steps}
+    filled = steps["fresh_water_rinsed"]
+    facts.add_done(entry(ines), teal, filled.code, "step", filled)
+    client = as_person(ines)
+
+    def says() -> list[str]:
+        pages = (f"/boats/{teal.tag}/", f"/boats/{teal.tag}/at-hand/")
+        return [client.get(page).content.decode() for page in pages]
+
+    assert all("Nobody has said when the last frost is" in page for page in says())
+    Yard.objects.update(last_frost=date(2031, 5, 6), first_day=date(2031, 4, 1))
+    for page in says():
+        assert "A frost can still come until Tue 6 May: drain her again, or keep her warm." in page
+        assert filled.title in page
+    Yard.objects.update(last_frost=date(2031, 5, 2))
+    assert not any("frost can still" in page for page in says())

@@ -389,3 +389,22 @@ def test_a_thing_is_renamed_and_offered_no_more_but_never_while_it_is_open(
     assert "Thruster fuse in a bag" not in words(mara.get("/steps/"))
     assert mara.get("/things/no_such/change/").status_code == 404
     assert as_person(crew.tomas).post(change, thing(what="Fuse")).status_code == 409
+
+
+def test_what_fills_her_by_the_book_can_not_be_said_to_stay_dry(mara: Client) -> None:
+    code = "shower_sump_runs"
+    step = next(one for one in shipped().steps if one.code == code)
+    form = OwnStepForm(shipped(), step, code)
+    assert form.fields["refills"].disabled
+    shown = {name: form[name].value() for name in form.fields}
+    plain = {name: str(value) for name, value in shown.items() if value not in (None, False)}
+    given = {name: value for name, value in plain.items() if name != "refills"}
+    keep(mara, f"/steps/{code}/change/", given | typed(reason="we pour one jug alone"))
+    (fact,) = kept()
+    assert fact.body["row"]["refills"] is True
+
+
+def test_a_step_of_the_yards_own_says_that_it_fills_her(mara: Client) -> None:
+    keep(mara, COPY, sent(title="Ballast tank filled", opens="", proves="", refills="on"))
+    (fact,) = kept()
+    assert fact.body["row"]["refills"] is True

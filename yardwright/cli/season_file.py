@@ -47,6 +47,7 @@ def plan(args: argparse.Namespace) -> int:
         *(_launch_line(one) for one in launches),
         *(line for one in launches if one.days_late for line in _why(found.told[one.boat])),
         *found.asides_told,
+        *found.not_known,
         *(found.told[one.boat].measure for one in launches if found.told[one.boat].measure),
         *(f"{one.boat} is not planned: {one.because}." for one in found.not_planned),
     ]

@@ -25,7 +25,6 @@ from yardwright.procedures.ways_in import SEA, Look
 from yardwright.season import lift_card as cards
 from yardwright.season import model as season
 from yardwright.season.going_in import (
-    TRAVEL_LIFT,
     Lifting,
     going_in,
     her_water,
@@ -34,7 +33,8 @@ from yardwright.season.going_in import (
     refused,
     water_now,
 )
-from yardwright.season.lifts import Lifts, held_now, on_this_ground
+from yardwright.season.lifts import Lifts, held_now, no_limit, on_this_ground
+from yardwright.season.slings import TRAVEL_LIFT
 from yardwright.tides.water import Interval
 from yardwright.work import queries as work
 from yardwright.work import verdicts
@@ -121,6 +121,11 @@ class Going:
         there = replace(self.boat, state=State.READY)
         lifts_her = self.lifting or NO_LIFT
         return refused(there, wet, State.IN_THE_SLINGS, self.at, lifts_her)
+
+    @property
+    def no_limit(self) -> str:
+        """What her lift has no limit on file for, while she is to be lifted."""
+        return no_limit(self.lift) if self.lift and self.on_land else ""
 
     @property
     def asks_angle(self) -> bool:

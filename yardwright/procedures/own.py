@@ -51,9 +51,16 @@ def book_with(own: Mapping[str, Row | None]) -> Book:
 
 
 def _in_place(rows: Mapping[str, Row], own: Mapping[str, Row | None]) -> Mapping[str, Row]:
-    """What the yard changed stands where it stood: inside a stage that is its place."""
+    """What the yard changed stands where it stood: inside a stage that is its place.
+
+    What fills a boat with water does so in other words too.
+    """
     changed = {code: own.get(code, row) for code, row in rows.items()}
-    return {code: row for code, row in changed.items() if row is not None}
+    return {
+        code: {**row, "refills": True} if rows[code].get("refills") else row
+        for code, row in changed.items()
+        if row is not None
+    }
 
 
 def _in_words(faults: str, tables: Mapping[str, Mapping[str, Row]]) -> str:

@@ -1,7 +1,7 @@
 """One step and one kind of put-back: their shape, and the closed lists of words they use."""
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from enum import StrEnum
 from hashlib import sha256
@@ -242,7 +242,8 @@ class Step:
     ``unless``. ``opens`` and ``proves`` are codes of put-back kinds; ``reading`` the quantity it asks for;
     ``proof_words`` what the main button says; ``watch_learner`` whether someone who is learning
     it is watched. ``minutes`` are for one engine where the step is for what an engine has, unless
-    it is done ``once`` for all of them. ``trust`` speaks of the step; with *read*, of the rule that ``source`` names.
+    it is done ``once`` for all of them. One that ``refills`` leaves water where frost finds it; it
+    is no word of the step, and no part of its ``edition``. ``trust`` speaks of the step; with *read*, of the rule that ``source`` names.
     """
 
     code: str
@@ -265,6 +266,7 @@ class Step:
     reading: str = ""
     watch_learner: bool = False
     once: bool = False
+    refills: bool = field(default=False, repr=False)
     source: str = ""
     trust: Trust = "common practice"
 

@@ -307,6 +307,7 @@ _FIELDS: Mapping[str, Callable[[object], object]] = {
     "after": _texts,
     "watch_learner": _flag,
     "once": _flag,
+    "refills": _flag,
     "harm": lambda value: _word(Harm, value),
     "before": lambda value: _word(Before, value),
     "also_before": lambda value: _word(Before, value),

@@ -1,6 +1,6 @@
 """Freeze Tonight: which boats still hold water, and in what order to save them before the hour."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -34,7 +34,8 @@ class Holder:
     """Where water stands in a boat that has all of ``needs`` and none of ``unless``.
 
     ``drained_by`` are the fall steps that take it out, ``open_after`` the put-backs that stand
-    open from then on; ``frozen`` is the row of what frost would cost.
+    open from then on; ``filled_by`` the spring steps that let water in again; ``frozen`` is the row
+    of what frost would cost.
     """
 
     what: str
@@ -43,11 +44,12 @@ class Holder:
     open_after: tuple[str, ...]
     frozen: str
     unless: frozenset[Has] = frozenset()
+    filled_by: tuple[str, ...] = ()
 
     @property
     def place(self) -> str:
         """As it is marked saved."""
-        return self.what if self.needs else ALL_OF_HER
+        return ALL_OF_HER if self.what == NOBODY_WROTE else self.what
 
     @property
     def lost_h(self) -> float:
@@ -56,10 +58,17 @@ class Holder:
 
 
 def _holder(
-    what: str, needs: str, drained_by: str, open_after: str, frozen: str, unless: str = ""
+    what: str,
+    needs: str,
+    drained_by: str,
+    open_after: str,
+    frozen: str,
+    filled_by: str = "",
+    *,
+    unless: str = "",
 ) -> Holder:
     steps, kinds = tuple(drained_by.split()), tuple(open_after.split())
-    return Holder(what, _has(needs), steps, kinds, frozen, _has(unless))
+    return Holder(what, _has(needs), steps, kinds, frozen, _has(unless), tuple(filled_by.split()))
 
 
 def _has(words: str) -> frozenset[Has]:
@@ -67,42 +76,50 @@ def _has(words: str) -> frozenset[Has]:
 
 
 DIESEL = "inboard diesel"
+DIESEL_RUN = "diesel_first_start engine_seacock_opened"
+DRIVE_RUN = "sterndrive_water_seen sterndrive_first_start petrol_run_warm"
+PETROL_RUN = "petrol_inboard_first_start petrol_run_warm engine_seacock_opened"
 
 
-def _petrol(engine: str) -> tuple[Holder, ...]:
+def _petrol(engine: str, run: str) -> tuple[Holder, ...]:
     """A petrol engine inside; its block only where raw water runs through it."""
     return (
-        _holder("block", engine, "block_drained", "block_drains", "engine", unless="closed cooling"),
-        _holder("manifolds and risers", engine, "manifolds_drained", "manifold_drains", "engine"),
-        _holder("engine's low hoses", engine, "petrol_hoses_off", "cooler_hoses", "coolers"),
+        _holder("block", engine, "block_drained", "block_drains", "engine", run, unless="closed cooling"),
+        _holder("manifolds and risers", engine, "manifolds_drained", "manifold_drains", "engine", run),
+        _holder("engine's low hoses", engine, "petrol_hoses_off", "cooler_hoses", "coolers", run),
         _holder("coolant loop, its freezing point", f"{engine}, closed cooling", "coolant_read", "", "engine"),
-        _holder("heat exchanger", f"{engine}, closed cooling", "pencils_out", "pencil_anodes", "exchanger"),
+        _holder("heat exchanger", f"{engine}, closed cooling", "pencils_out", "pencil_anodes", "exchanger", run),
     )  # fmt: skip
 
 
 HOLDERS = (
-    _holder("raw-water side of her diesel", DIESEL, "raw_water_hose_off antifreeze_through", "raw_water_hose", "engine"),
+    _holder("raw-water side of her diesel", DIESEL, "raw_water_hose_off antifreeze_through", "raw_water_hose", "engine", DIESEL_RUN),
     _holder("coolant loop, its freezing point", f"{DIESEL}, closed cooling", "coolant_read", "", "engine"),
-    _holder("heat exchanger", f"{DIESEL}, closed cooling", "pencils_out", "pencil_anodes", "exchanger"),
-    _holder("coolers", DIESEL, "cooler_hoses_off", "cooler_hoses", "coolers"),
-    _holder("water-lift muffler", DIESEL, "muffler_drained", "muffler_drain", "muffler"),
-    _holder("sea strainer", "sea strainer", "strainer_emptied", "strainer_open", "strainer"),
-    _holder("outboard", "outboard", "outboard_upright", "", "engine"),
-    *_petrol("sterndrive"),
-    _holder("drive and its water hose", "sterndrive", "drive_water_hose_off drive_down_tagged", "drive_water_hose", "engine"),
-    *_petrol("inboard petrol"),
-    _holder("raw-water hose", "inboard petrol", "raw_water_hose_off", "raw_water_hose", "coolers"),
-    _holder("water-lift muffler", "inboard petrol", "muffler_drained", "muffler_drain", "muffler"),
-    _holder("water heater", "water heater", "heater_drained", "heater_bypassed", "heater"),
-    _holder("fresh water tank and lines", "fresh water", "fresh_water_drained", "tank_and_lines", "fresh_water"),
-    _holder("sink drain", "fresh water", "sink_seacock_drained", "sink_hose", "sink"),
-    _holder("head and holding tank", "head", "head_laid_up head_seacocks_drained", "head_hoses head_fluid", "head"),
-    _holder("shower sump", "shower sump", "shower_sump_opened", "shower_sump", "sump"),
-    _holder("air conditioning", "air conditioning", "air_conditioning_drained", "air_conditioning_hose air_conditioning_dry", "air_conditioning"),
+    _holder("heat exchanger", f"{DIESEL}, closed cooling", "pencils_out", "pencil_anodes", "exchanger", DIESEL_RUN),
+    _holder("coolers", DIESEL, "cooler_hoses_off", "cooler_hoses", "coolers", DIESEL_RUN),
+    _holder("water-lift muffler", DIESEL, "muffler_drained", "muffler_drain", "muffler", DIESEL_RUN),
+    _holder("sea strainer", "sea strainer", "strainer_emptied", "strainer_open", "strainer", "strainer_closed engine_seacock_opened"),
+    _holder("outboard", "outboard", "outboard_upright", "", "engine", "muffs_water_seen outboard_stop_seen outboard_first_run"),
+    *_petrol("sterndrive", DRIVE_RUN),
+    _holder("drive and its water hose", "sterndrive", "drive_water_hose_off drive_down_tagged", "drive_water_hose", "engine", DRIVE_RUN),
+    *_petrol("inboard petrol", PETROL_RUN),
+    _holder("raw-water hose", "inboard petrol", "raw_water_hose_off", "raw_water_hose", "coolers", PETROL_RUN),
+    _holder("water-lift muffler", "inboard petrol", "muffler_drained", "muffler_drain", "muffler", PETROL_RUN),
+    _holder("generator's raw water", "generator", "generator_hose_off generator_antifreeze", "generator_hose", "exchanger", "generator_runs"),
+    _holder("water heater", "water heater", "heater_drained", "heater_bypassed", "heater", "heater_full"),
+    _holder("fresh water tank and lines", "fresh water", "fresh_water_drained", "tank_and_lines", "fresh_water", "fresh_water_rinsed water_filter_in"),
+    _holder("sink drain", "fresh water", "sink_seacock_drained", "sink_hose", "sink", "sink_seacock_closed fresh_water_rinsed"),
+    _holder("head and holding tank", "head", "head_laid_up head_seacocks_drained", "head_hoses head_fluid", "head", "head_runs holding_tank_tried"),
+    _holder("holding tank", "holding tank", "tank_pumped_out macerator_dosed", "holding_tank", "head", "holding_tank_tried", unless="head"),
+    _holder("shower sump", "shower sump", "shower_sump_opened", "shower_sump", "sump", "shower_sump_runs"),
+    _holder("air conditioning", "air conditioning", "air_conditioning_drained", "air_conditioning_hose air_conditioning_dry", "air_conditioning", "air_conditioning_runs"),
     _holder("livewell and its pump", "livewell", "livewell_hose_off", "livewell_hose", "livewell"),
+    _holder("washdown pump", "washdown pump", "washdown_laid_up", "washdown_hose", "livewell"),
 )  # fmt: skip
+OWN_FILL = Holder("what a step of the yard's own filled", frozenset(Has), (), (), "fresh_water")
 NOT_WRITTEN = Holder(NOBODY_WROTE, frozenset(), (), (), "engine")
-PLACES = tuple(dict.fromkeys(one.place for one in (*HOLDERS, NOT_WRITTEN)))
+PLACES = tuple(dict.fromkeys(one.place for one in (*HOLDERS, OWN_FILL, NOT_WRITTEN)))
+BY_A_HOLDER = frozenset(code for holder in HOLDERS for code in holder.filled_by)
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,8 +180,8 @@ def water_in(boat: Boat, saved: Mapping[str, str] | None = None) -> tuple[Held, 
     Returns
     -------
     tuple of Held
-        *Drained* only where each step that drains it is done and nothing was put back since. A
-        boat of which nobody wrote what she has: one place, *not known*. None for a boat that her
+        *Drained* only where each step that drains it is done, and nothing was put back nor filled
+        since. A boat of which nobody wrote what she has: one place, *not known*. None for a boat that her
         owner has.
     """
     if boat.state == State.HANDED_OVER:
@@ -176,7 +193,7 @@ def water_in(boat: Boat, saved: Mapping[str, str] | None = None) -> tuple[Held, 
             _held(boat, holder)
             for holder in HOLDERS
             if holder.needs <= boat.has and not holder.unless & boat.has
-        ]
+        ] + [*_own_fill(boat)]
     return tuple(_saved(one, saved or {}) for one in held)
 
 
@@ -203,10 +220,33 @@ def _held(boat: Boat, holder: Holder) -> Held:
         return Held(boat, holder, Water.HOLDS, because, still, minutes)
     words = {book().kinds[code].what for code in holder.open_after}
     newest = {thing.what: thing for thing in boat.undone if thing.what in words}
+    opened_again = newest and all(thing.is_open for thing in newest.values())
+    filled = [steps[code] for code in holder.filled_by if code in boat.done]
+    if filled and not opened_again:
+        return _filled(
+            boat, holder, filled, [steps[code].on(boat.has) for code in holder.drained_by]
+        )
     if any(not thing.is_open for thing in newest.values()):
         because = "drained in fall, put back since; did water follow?"
         return Held(boat, holder, Water.NOT_KNOWN, because, (), LOOK_MIN)
     return Held(boat, holder, Water.DRAINED, "drained", (), 0)
+
+
+def _filled(boat: Boat, holder: Holder, filled: list[Step], drains: list[Step]) -> Held:
+    """Water went in since she was drained; through an outboard that stands down it ran out again."""
+    what = "; ".join(step.title for step in filled)
+    if not any(step.refills for step in filled):
+        because = f"water ran through it since ({what}); did it run out again?"
+        return Held(boat, holder, Water.NOT_KNOWN, because, (), LOOK_MIN)
+    again, minutes = tuple(drains), sum(step.minutes for step in drains)
+    return Held(boat, holder, Water.HOLDS, f"filled since: {what}", again, minutes or LOOK_MIN)
+
+
+def _own_fill(boat: Boat) -> Iterator[Held]:
+    """What the yard's own steps filled, if there is any."""
+    own = [one for one in book().steps if one.refills and one.code not in BY_A_HOLDER]
+    if filled := [step for step in own if step.code in boat.done]:
+        yield _filled(boat, OWN_FILL, filled, [])
 
 
 @dataclass(frozen=True, slots=True)

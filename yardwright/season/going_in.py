@@ -1,22 +1,20 @@
 """One boat on her way to the water: what holds her on land, in the slings, and how long her water lasts."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from yardwright import refdata
-from yardwright.calc.lifting import SlingLoads, Slings, Weight, sling_loads
+from yardwright.calc.lifting import SlingLoads
 from yardwright.procedures.going_in import GoingIn, State, hang, may_go
 from yardwright.procedures.step import Has
 from yardwright.procedures.water_order import EngineKind
+from yardwright.season import slings
 from yardwright.season.checks import engine_kind, ways_in
-from yardwright.season.lifts import WEIGHT, breaches, to_measure
+from yardwright.season.lifts import SLINGS, WEIGHT, breaches, to_measure
 from yardwright.season.model import Boat, Lift, Season
 from yardwright.season.water import water_of, windows
 from yardwright.tides.water import Interval
 
-TRAVEL_LIFT = "travel lift"
 LOOKS_AHEAD = timedelta(days=8)
 
 
@@ -49,43 +47,22 @@ def lifting(
     Lifting
         Refusals in sentences; empty if she may be lifted so.
     """
-    unknown = [*_unknown(boat), *(one for one in to_measure(lift, boat) if one != "her weight")]
-    refuses = (*ground, *(_sentence(says) for one, says in breaches(lift, boat) if one != WEIGHT))
+    weigh = () if boat.weight_kg is not None else ("her weight",)
+    unknown = dict.fromkeys((*weigh, *slings.not_known(boat), *to_measure(lift, boat)))
+    refuses = (
+        *ground,
+        *(_sentence(says) for one, says in breaches(lift, boat) if one not in (WEIGHT, SLINGS)),
+    )
     if unknown:
         measure = f"Not known: {', '.join(unknown)}. Measure and write it down."
         return Lifting(None, (measure, *refuses))
-    if angle_deg is None and lift.kind == TRAVEL_LIFT:
-        angle_deg = refdata.table("lifting")["travel_lift_sling_angle"].value
-    loads = sling_loads(_weight(boat), _slings(boat, lift, angle_deg))
+    loads = slings.loads(boat, lift, angle_deg)
     not_known = (f"Not known: {one}" for one in loads.not_known)
     return Lifting(loads, (*loads.refusals, *not_known, *refuses))
 
 
 def _sentence(says: str) -> str:
     return f"{says[:1].upper()}{says[1:]}."
-
-
-def _unknown(boat: Boat) -> Iterator[str]:
-    for words, value in (
-        ("her weight", boat.weight_kg),
-        ("how far her weight may be off", boat.weight_within),
-        ("where her centre of gravity lies", boat.centre_m),
-        ("how far her centre may be off", boat.centre_within_m),
-        ("where the slings go", boat.slings_m),
-    ):
-        if value is None:
-            yield words
-
-
-def _weight(boat: Boat) -> Weight:
-    known = (boat.weight_kg, boat.weight_within, boat.centre_m, boat.centre_within_m)
-    kg, within, centre_m, off_m = (value or 0.0 for value in known)  # `_unknown` let none pass
-    return Weight(kg, kg * within, centre_m, off_m)
-
-
-def _slings(boat: Boat, lift: Lift, angle_deg: float | None) -> Slings:
-    aft_m, forward_m = boat.slings_m or (0.0, 0.0)
-    return Slings(forward_m, aft_m, lift.sling_rating_kg, lift.rating_kg, angle_deg)
 
 
 def kind_of(boat: Boat) -> EngineKind | None:

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
+from yardwright.season import slings
 from yardwright.season.model import Boat, Lift, Place, Season
 
 
@@ -44,7 +45,7 @@ WEIGHT = Measure(
     "{:,.0f} kg",
     "weigh her",
 )
-MEASURES = (
+DECIDING = (
     WEIGHT,
     Measure(
         "beam",
@@ -65,11 +66,20 @@ MEASURES = (
         "measure her",
     ),
 )
+SLINGS = Measure(
+    "sling load",
+    slings.heavier_kg,
+    slings.may_carry_kg,
+    "one of her slings carries up to {:,.0f} kg of her",
+    "may put on one",
+    "{:,.0f} kg",
+    "move her slings",
+)
 
 
 def breaches(lift: Lift, boat: Boat) -> Iterator[tuple[Measure, str]]:
     """What of her is more than a lift takes, each in words without a full stop."""
-    for one in MEASURES:
+    for one in (*DECIDING, SLINGS):
         if over := one.breach(lift, boat):
             hers, most = one.says.format(over[0]), one.limit.format(over[1])
             yield one, f"{hers}, and the {lift.name} {one.takes} {most}"
@@ -77,7 +87,19 @@ def breaches(lift: Lift, boat: Boat) -> Iterator[tuple[Measure, str]]:
 
 def to_measure(lift: Lift, boat: Boat) -> tuple[str, ...]:
     """Those of her measures that the lift has a limit for and nobody knows: "her beam"."""
-    return tuple(f"her {one.name}" for one in MEASURES if one.not_known(lift, boat))
+    return tuple(f"her {one.name}" for one in DECIDING if one.not_known(lift, boat))
+
+
+def no_limit(lift: Lift) -> str:
+    """What a lift has no limit on file for, in a sentence; empty where it has both."""
+    limits = {"wide": lift.beam_m, "deep": lift.draft_m}
+    unknown = [what for what, most in limits.items() if most is None]
+    if not unknown:
+        return ""
+    return (
+        f"No limit on file: how {_and(unknown)} a boat the {lift.name} takes. Measure it, and write it "
+        "down."
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +133,8 @@ class Lifts:
         """The lift named for her where it may, or the smallest that may; or why none is known.
 
         A lift that all she is known by leaves to her is hers also where something is not known:
-        it is asked for at the lift, before she is lifted (``to_measure``). Where what is not
-        known decides between lifts, none is hers.
+        it is asked for at the lift, before she is lifted (``asks``). Where what is not known of
+        her weight, beam or draft decides between lifts, none is hers.
         """
         if named := self.by_name.get(boat.lift):
             over = next(breaches(named, boat), None)
@@ -146,8 +168,10 @@ class Lifts:
     def asks(self, boat: Boat) -> str:
         """What is to be measured before her lift fetches her; empty where all is known."""
         lift = self.that_carries(boat)
-        unknown = () if isinstance(lift, str) else to_measure(lift, boat)
-        if isinstance(lift, str) or not unknown:
+        if isinstance(lift, str):
+            return ""
+        unknown = (*to_measure(lift, boat), *slings.not_known(boat))
+        if not unknown:
             return ""
         does = "Weigh" if unknown == ("her weight",) else "Measure"
         return (

@@ -208,6 +208,7 @@ class OwnStep:
     reading: str = ""
     watch_learner: bool = False
     once: bool = False
+    refills: bool = False
     source: str = ""
     trust: str = ""
     what: str = ""

@@ -23,8 +23,9 @@ from yardwright.plan.problem import (
 from yardwright.plan.problem import Job as PlanJob
 from yardwright.plan.why import why_moved_aside, why_not_earlier
 from yardwright.procedures.going_in import State
-from yardwright.season.lifts import Lifts
+from yardwright.season.lifts import Lifts, no_limit
 from yardwright.season.model import Season
+from yardwright.season.put_backs import frost_not_known
 from yardwright.season.spring import (
     Aside,
     Job,
@@ -67,7 +68,7 @@ class Published:
 
     Nothing in it is before ``begins``, which leaves time after ``asked_at`` to look at it and
     publish it. ``ink_days`` and ``pencil_days`` are boat-days late, ``least_…`` what no plan can
-    beat.
+    beat. ``not_known`` says what the plan rests on that nobody knows.
     """
 
     asked_at: datetime
@@ -82,6 +83,7 @@ class Published:
     asides_told: tuple[str, ...] = ()
     not_planned: tuple[NotPlanned, ...] = ()
     reasons: tuple[str, ...] = ()
+    not_known: tuple[str, ...] = ()
 
     @property
     def sentence(self) -> str:
@@ -206,7 +208,18 @@ def published(
         asides_told=tuple(_aside(season, problem, best, boat) for boat in best.asides),
         not_planned=not_planned(season, begins=begins),
         reasons=answer.reasons,
+        not_known=tuple(_not_known(season, problem)) if launched else (),
     )
+
+
+def _not_known(season: Season, problem: Problem) -> Iterator[str]:
+    """What nobody has said of the frost, and of the lifts that the plan takes."""
+    if frost := frost_not_known(season, (boat.name for boat in problem.going_in)):
+        yield frost
+    taken = {boat.lift for boat in problem.going_in}
+    for some in Lifts(season.lifts).alike:
+        if some[0].name in taken and (limit := no_limit(some[0])):
+            yield limit
 
 
 def _told(season: Season, problem: Problem, plan: Plan) -> dict[str, Told]:
@@ -279,6 +292,7 @@ def from_json(kept: Json) -> Published:
         asides_told=_words(kept["asides_told"]),
         not_planned=tuple(_left_out(one) for one in left_out),
         reasons=_words(kept["reasons"]),
+        not_known=_words(kept.get("not_known", ())),
     )
 
 

@@ -25,15 +25,13 @@ from yardwright.plan.problem import Lift as PlanLift
 from yardwright.plan.problem import Looks as PlanLooks
 from yardwright.plan.problem import Person as PlanPerson
 from yardwright.procedures.going_in import State
-from yardwright.procedures.step import Season as StepSeason
-from yardwright.procedures.step import Stage, Step, Trade
-from yardwright.procedures.steps import steps_for
 from yardwright.season.lifts import Lifts, firm_from
 from yardwright.season.model import OWNER, Boat, Lift, Person, Season, Work
+from yardwright.season.put_backs import PUT_BACK, REFILL, frost_to_come, put_back_jobs
 from yardwright.season.water import season_span, windows_by_draft
 
 SECOND_LOOK_MIN = 15  # for somebody else's look at work that is done
-SECOND_LOOK, PUT_BACK = "second look, ", "put back, "  # then the work, or the trade
+SECOND_LOOK = "second look, "  # then the work
 ON_LAND = frozenset(
     {
         State.BLOCKED_UP,
@@ -200,7 +198,7 @@ def _because(asked: _Asked, boat: Boat) -> str:
     firm = firm_from(lift, boat, asked.season.places, asked.season.yard.first_day)
     if isinstance(firm, str):
         return firm
-    if why := next(_not_known(asked.season, boat), ""):
+    if why := next(_not_known(asked.season, boat), "") or _frost_too_late(asked.season, boat):
         return why
     if not starts(asked.water[boat.name], lift.launch_min):
         return (
@@ -224,6 +222,21 @@ def _not_known(season: Season, boat: Boat) -> Iterator[str]:
             yield f"nobody has said when the last frost is, and this waits for it: {work.what}"
         if work.trade == OWNER and not (boat.owner and boat.owner.hours):
             yield f"nobody knows when her owner can come for this: {work.what}; ask"
+
+
+def _frost_too_late(season: Season, boat: Boat) -> str:
+    """That the season ends before the last frost, where work of hers waits for that."""
+    last, yard = frost_to_come(season.yard), season.yard
+    if last is None or last <= yard.last_day:
+        return ""
+    waits = [work.what for work in boat.work if work.after_frost]
+    waits += [what for what in put_back_jobs(boat, yard) if what.startswith(REFILL)]
+    if not waits:
+        return ""
+    return (
+        f"no frost is expected from {last:%a} {last.day} {last:%b} on, after the season's last day, "
+        f"and this waits for it: {waits[0]}"
+    )
 
 
 def _boat(asked: _Asked, boat: Boat, published: datetime | None, *, goes_in: bool) -> PlanBoat:
@@ -280,12 +293,28 @@ def _tasks(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
         )
         if work.second_look:
             yield _second_look(boat, work)
-    for trade, minutes in steps_left(boat).items():
-        what = f"{PUT_BACK}{trade}"
-        # Nothing is closed up, filled or started before the repairs of that trade are done.
-        repairs = (one.what for one in boat.work if one.trade == trade and not one.afloat)
-        after = tuple(_task_id(boat, one) for one in repairs)
-        yield Task(_task_id(boat, what), BoatId(boat.name), trade, minutes, what, after)
+    yield from _put_backs(season, boat, days)
+
+
+def _put_backs(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
+    """Nothing is closed up, filled or started before the repairs of that trade are done."""
+    frost = frost_to_come(season.yard)
+    jobs = put_back_jobs(boat, season.yard)
+    for what, steps in jobs.items():
+        trade, fills = steps[0].trade, what.startswith(REFILL)
+        before = [one.what for one in boat.work if one.trade == trade and not one.afloat]
+        if fills and (closed := f"{PUT_BACK}{trade}") in jobs:
+            before.append(closed)
+        yield Task(
+            id=_task_id(boat, what),
+            boat=BoatId(boat.name),
+            trade=trade,
+            minutes=sum(step.minutes for step in steps),
+            text=what,
+            after=tuple(_task_id(boat, one) for one in before),
+            not_before=_midnight(frost, days) if fills and frost else 0,
+            waits_for="last frost" if fills else "part",
+        )
 
 
 def _trade(boat: Boat, work: Work) -> str:
@@ -305,24 +334,6 @@ def _second_look(boat: Boat, work: Work) -> Task:
         not_by=(done,),
         afloat=work.afloat,
     )
-
-
-def steps_left(boat: Boat) -> dict[str, int]:
-    """The minutes of her spring steps that are still to be done before the lift, by trade."""
-    left: dict[str, int] = {}
-    for step in steps_to_do(boat):
-        left[step.trade] = left.get(step.trade, 0) + step.minutes
-    return left
-
-
-def steps_to_do(boat: Boat) -> list[Step]:
-    """Her spring steps that are still to be done before the lift, the first first.
-
-    Without a word on what she has there are none: then her work alone is planned.
-    """
-    dry = (step for step in steps_for(boat.has, StepSeason.SPRING) if step.trade != Trade.LIFT)
-    before = (step for step in dry if step.stage.place < Stage.LAUNCH.place)
-    return [step for step in before if step.code not in boat.done] if boat.has else []
 
 
 def _task_id(boat: Boat, what: str) -> TaskId:

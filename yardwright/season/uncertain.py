@@ -13,7 +13,8 @@ from yardwright.plan.problem import Boat, BoatId, Job, Plan, Problem, TaskId
 from yardwright.plan.spoken import percent, phone_sentence, to_tell
 from yardwright.season.model import WORKING_WEEK, Season
 from yardwright.season.published import Published, asked_now
-from yardwright.season.spring import PUT_BACK, not_planned
+from yardwright.season.put_backs import PUT_BACK, REFILL
+from yardwright.season.spring import not_planned
 
 _ROWS = refdata.table("promises")
 
@@ -306,6 +307,6 @@ def _waits_for(problem: Problem, plan: Plan, boat: BoatId, since: Minute) -> str
         return f"the {last.waits_for} due {days.said(days.day(last.not_before))}"
     work = max(ashore, key=lambda task: plan.jobs[task.id].end)
     job = plan.jobs[work.id]
-    what = "put-backs" if work.text.startswith(PUT_BACK) else work.text
+    what = "put-backs" if work.text.startswith((PUT_BACK, REFILL)) else work.text
     whose = "her owner" if work.trade.startswith(OWNERS) else f"the {work.trade}"
     return f"{whose} ({what}): {job.person}, {days.said(days.day(job.start))}"

@@ -66,7 +66,7 @@ from yardwright.procedures.ways_in import Known, known
 from yardwright.season import checks, on_the_phone
 from yardwright.season import model as season
 from yardwright.season.model import Right
-from yardwright.web.boat_page import key_line, supply_of
+from yardwright.web.boat_page import frost_words, key_line, supply_of
 from yardwright.work import own_steps, photos, put_backs, verdicts, words
 from yardwright.work import queries as work
 from yardwright.work.forms.left_undone import FoundForm
@@ -117,6 +117,7 @@ class Standing:
     start: StartCheck | None  # None: no engine, or several
     undone: tuple[Left, ...]
     holds: tuple[str, ...]
+    frost: str  # that one can still come to what was filled with water
 
     @property
     def left(self) -> str:
@@ -138,6 +139,7 @@ def standing(row: Boat, facts: list[Fact], at: datetime) -> Standing:
         start=checks.start_check(boat, supply, at) if supply else None,
         undone=tuple(put_backs.left_in(row, facts)),
         holds=verdicts.holds(facts),
+        frost=frost_words(boat, at),
     )
 
 
@@ -464,6 +466,7 @@ def edition(
         written,
         _of_the_book(book()),
         (stands.floats.answer, stands.start and stands.start.answer),  # proofs lapse by the hour
+        stands.frost,
     ]
     return blake2b(repr(told).encode(), digest_size=8).hexdigest()
 

@@ -16,10 +16,13 @@ from yardwright.procedures.water_order import EngineKind, Supply
 from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.season.going_in import her_water, kind_of
+from yardwright.season.put_backs import filled_too_soon
 from yardwright.work import exchange, photos, verdicts
 from yardwright.work import queries as work
 from yardwright.work.models import Fact, Kind
 from yardwright.work.photos import Noted
+from yardwright.yard import clock
+from yardwright.yard import queries as yard
 from yardwright.yard.refused import Refused
 
 ON_LAND_SUPPLY = {EngineKind.OUTBOARD: Supply.MUFFS, EngineKind.STERNDRIVE: Supply.MUFFS}
@@ -50,6 +53,7 @@ class BoatPage:
     key: str
     readings: list[verdicts.Judged]
     holds: tuple[str, ...]
+    frost: str  # that one can still come to what was filled with water
     water: str
     next_step: Step | None
     not_covered: tuple[str, ...]
@@ -100,6 +104,7 @@ def boat_page(row: Boat, at: datetime) -> BoatPage:
         key=key_line(boat),
         readings=verdicts.judged(facts),
         holds=verdicts.holds(facts),
+        frost=frost_words(boat, at),
         water=_water(boat, at),
         next_step=_next_step(boat, facts),
         not_covered=not_covered(boat.has),
@@ -139,6 +144,11 @@ def key_line(boat: season.Boat) -> str:
     if last.put_back is not None:
         return f"Her key was given back {last.put_back.at:%d %b} by {last.put_back.by}."
     return f"Her key: {last.lies or 'with ' + last.by}."
+
+
+def frost_words(boat: season.Boat, at: datetime) -> str:
+    """That a frost can still come to what was filled with water; empty where none can."""
+    return filled_too_soon(boat, yard.yard(clock.the_yard()), at.astimezone(clock.zone()).date())
 
 
 def _water(boat: season.Boat, at: datetime) -> str:

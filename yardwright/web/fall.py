@@ -179,8 +179,9 @@ def _stories(about: Q) -> Iterator[tuple[season.Boat, list[Fact]]]:
 
 
 def _of_water() -> Q:
-    """The steps that drain, and what was said of the put-backs that stand open from then on."""
-    steps = [code for holder in HOLDERS for code in holder.drained_by]
+    """The steps that drain and those that fill, and what was said of what stands open between."""
+    steps = [code for one in HOLDERS for code in (*one.drained_by, *one.filled_by)]
+    steps += [step.code for step in book().steps if step.refills]
     words = [book().kinds[code].what for holder in HOLDERS for code in holder.open_after]
     drained = Q(kind=Kind.DONE, what__in=steps) | Q(kind__in=SPEAKS, what__in=words)
     return drained | Q(kind__in=(Kind.SAVED, Kind.HOSE_RUN))

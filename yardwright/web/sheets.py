@@ -198,7 +198,7 @@ def boat_sheet(yard: str, page: BoatPage, address: str) -> DaySheet:
         yard=yard,
         title=boat.name,
         day=page.at.date(),
-        say=f"{boat.state}. {page.key} {page.water}",
+        say=" ".join(filter(None, (f"{boat.state}.", page.frost, page.key, page.water))),
         sections=(
             Section(
                 "Checks", "", (Column("answer", Kind.MARK), Column("why", wide=3)), tuple(checks)

@@ -14,14 +14,8 @@ from yardwright.season import model as season
 from yardwright.season.day import Stint, does_or_watches, on
 from yardwright.season.lifts import Lifts
 from yardwright.season.published import Published, task_of
-from yardwright.season.spring import (
-    PUT_BACK,
-    SECOND_LOOK,
-    Aside,
-    Job,
-    Launch,
-    steps_to_do,
-)
+from yardwright.season.put_backs import PUT_BACK, REFILL, put_back_jobs
+from yardwright.season.spring import SECOND_LOOK, Aside, Job, Launch
 from yardwright.season.zone import shown
 from yardwright.web.at_boat import NOT_ON_FILE, AtBoat, ToDo, at_boats
 from yardwright.web.yards_round import NewInWater, launches_near, the_round
@@ -304,9 +298,9 @@ def _beside(job: Job, done_by: Mapping[TaskId, str]) -> str:
 
 def _steps(job: Job, boat: season.Boat) -> list[Step]:
     """The steps of her that a job stands for."""
-    if not job.what.startswith(PUT_BACK):
+    if not job.what.startswith((PUT_BACK, REFILL)):
         return []
-    return [one for one in steps_to_do(boat) if one.trade == job.what.removeprefix(PUT_BACK)]
+    return put_back_jobs(boat, yard.yard(clock.the_yard())).get(job.what, [])
 
 
 def _part(job: Job, row: Boat) -> str:
@@ -321,7 +315,7 @@ def _part(job: Job, row: Boat) -> str:
 
 def _done(job: Job, at: AtBoat, steps: list[Step]) -> str:
     """That it is done, where somebody said so."""
-    if job.what.startswith(PUT_BACK):
+    if job.what.startswith((PUT_BACK, REFILL)):
         return "" if steps else "None of these steps is left."
     fact = work.work_done(at.facts).get(job.what)
     return (

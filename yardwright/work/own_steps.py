@@ -33,6 +33,7 @@ CALLED = {
     "proof_words": "Done when",
     "reading": "Reading it asks for",
     "watch_learner": "Who is learning it is watched",
+    "refills": "It leaves water aboard",
     "needs": "For boats that have all of",
     "for_any": "For boats that have one of",
     "unless": "Not for boats that have",

@@ -13,7 +13,7 @@ from yardwright.procedures.own import written
 from yardwright.procedures.put_backs import Before, Harm, Proof
 from yardwright.procedures.quantities import quantities
 from yardwright.procedures.step import Has, Stage, Step, System, Trade
-from yardwright.procedures.steps import Book, Row
+from yardwright.procedures.steps import Book, Row, shipped
 from yardwright.procedures.ways_in import BarrierKind
 from yardwright.work.facts import Entry
 from yardwright.work.forms.entry import some_words
@@ -25,7 +25,7 @@ CHOOSE = ("", "choose one")
 LONG, LINES = 400, 2000
 NAMES = ("needs", "for_any", "unless", "opens", "proves", "after")
 TEXTS = ("title", "why", "goes_wrong", "caution", "proof_words", "stage", "trade", "reading")
-FLAGS = ("watch_learner", "once")
+FLAGS = ("watch_learner", "once", "refills")
 
 
 def _choices(words: type[StrEnum]) -> list[tuple[str, str]]:
@@ -89,6 +89,11 @@ class OwnStepForm(OnceForm):
     proof_words = some_words("What the button says", required=True, help_text="What is true then.")
     reading = forms.ChoiceField(label="Reading it asks for", required=False)
     watch_learner = forms.BooleanField(label="Who is learning it is watched", required=False)
+    refills = forms.BooleanField(
+        label="It leaves water aboard, which frost finds",
+        help_text="Then it waits for the last frost, and Freeze Tonight counts it.",
+        required=False,
+    )
     reason = some_words("Why it is changed", required=True, help_text="In your name.")
 
     def __init__(
@@ -110,6 +115,7 @@ class OwnStepForm(OnceForm):
             "proves": Named(kinds, "It proves back", "One a line, as Left Undone calls it."),
             "after": Named(steps, "It comes after", "Steps by their titles, one a line."),
         }
+        self.fields["refills"].disabled = base.code in _refills()
         choices = [("", "none"), *((of.code, of.name) for of in quantities().values())]
         self.fields["reading"].choices = choices  # type: ignore[attr-defined]  # a choice
         self.order_fields([*(one for one in self.fields if one != "reason"), "reason"])
@@ -129,6 +135,11 @@ class OwnStepForm(OnceForm):
 
     def entry(self, by: Person) -> Entry:
         return Entry(self.cleaned_data["uuid"], by, clock.now())
+
+
+def _refills() -> set[str]:
+    """What fills a boat with water by the book does so in other words too."""
+    return {step.code for step in shipped().steps if step.refills}
 
 
 def _plain(step: Step) -> Row:

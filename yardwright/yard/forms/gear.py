@@ -43,13 +43,13 @@ class LiftForm(SaysBack):
         "m",
         "ft",
         label="Widest boat it takes",
-        help_text="Between its legs, or in its cradle. Empty: no limit on file, and none is looked at.",
+        help_text="Between its legs, or in its cradle. Empty: no limit on file, which is said each time.",
     )
     draft_m = Measure(
         "m",
         "ft",
         label="Deepest boat it takes",
-        help_text="In its slings or its cradle. Empty: no limit on file, and none is looked at.",
+        help_text="In its slings or its cradle. Empty: no limit on file, which is said each time.",
     )
     firm_ground = forms.BooleanField(
         label="Goes on firm ground alone",
