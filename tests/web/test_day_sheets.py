@@ -13,7 +13,8 @@ from tests.conftest import entry, log_in, set_clock
 from tests.web.a_plan import TUESDAY, at, publish
 from yardwright.fleet.models import Boat, Part, Work
 from yardwright.season.model import Right
-from yardwright.season.spring import PUT_BACK, Job
+from yardwright.season.put_backs import PUT_BACK
+from yardwright.season.spring import Job
 from yardwright.web.whose_day import Sheet, day_of
 from yardwright.work import facts
 from yardwright.work.models import Fact

@@ -72,6 +72,7 @@ def value(
     readings: tuple[Reading, ...],
     done: frozenset[str],
     finished: Set[str],
+    lifted: season.Lifted | None,
 ) -> season.Boat:
     """One boat as the core knows her; what changes by the day is passed in."""
     slings = (boat.sling_aft_m, boat.sling_forward_m)
@@ -108,6 +109,7 @@ def value(
         hands=boat.hands,
         insured_from=boat.insured_from,
         paid_from=boat.paid_from,
+        lifted=lifted,
     )
 
 

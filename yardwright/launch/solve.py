@@ -52,7 +52,8 @@ def answer(time_limit_s: float) -> dict[str, object]:
 
     asked_at = clock.now()  # before the season is read: what is published meanwhile is newer
     season, begins = the_season(), asked_at + TO_PUBLISH
-    problem = problem_of(season, published=queries.published_times(), begins=begins)
+    times = queries.published_times()
+    problem = problem_of(season, published=times, begins=begins, now=asked_at)
     found = plan(
         problem,
         time_limit_s=time_limit_s,

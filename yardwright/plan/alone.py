@@ -35,7 +35,7 @@ def launch_begins(problem: Problem, boat: Boat) -> Stretches:
     """The minutes at which a launch of hers may begin: water, lift and looks hold from there."""
     looks: Stretches | None = None
     if problem.looks and boat.looks_min:
-        looks = problem.looks.opens
+        looks = problem.looks_open
     lasts = boat.carry_min, boat.launch_min, boat.looks_min
     return _begins(boat.water, problem.lift_opens(boat), looks, lasts)
 

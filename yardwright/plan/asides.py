@@ -60,6 +60,7 @@ def _needed_by(problem: Problem, plan: Plan, boat: Boat) -> Iterator[Minute]:
 
 def _on_the_lift(problem: Problem, plan: Plan, but: Boat) -> Iterator[Interval]:
     """When lifts of her kind are taken, but for her own move aside."""
+    yield from problem.lift[but.lift].taken
     for key, start in plan.launches.items():
         boat = problem.boat[key]
         if boat.lift == but.lift:

@@ -117,14 +117,20 @@ def _worked_by_minute(opens: Sequence[Interval], end: int) -> Minutes:
 
 
 class Carried:
-    """What can be taken by a few boats at once: lifts of a kind, places for looks."""
+    """What can be taken by a few boats at once: lifts of a kind, places for looks.
 
-    def __init__(self, count: int, boats: int, seasons: int) -> None:
+    ``before`` are the stretches that boats took which went to the lift before, in every season.
+    """
+
+    def __init__(self, count: int, boats: int, seasons: int, before: Stretches = ()) -> None:
         self.count, self.taken = count, 0
+        boats += len(before)
         self.begins = np.zeros((boats, seasons), dtype=np.int64)
         self.stops = np.zeros((boats, seasons), dtype=np.int64)
         self.soonest = np.zeros(boats, dtype=np.int64)
         self.latest = np.zeros(boats, dtype=np.int64)
+        for start, end in before:
+            self.take(np.full(seasons, start), np.full(seasons, end))
 
     def busy_until(self, start: Minutes, end: Minutes) -> Minutes:
         """Where all are taken, when the first of them is free; else 0."""

@@ -192,6 +192,9 @@ def lifts_enough(plan: Plan, problem: Problem) -> Iterator[str]:
     for key, start, end in _lifted(plan, problem):
         boat = problem.boat[key]
         carried.setdefault(boat.lift, []).append((boat.name, start, end))
+    for one in problem.lifts:
+        hang = [("the boat in the slings", start, end) for start, end in one.taken]
+        carried.setdefault(one.id, []).extend(hang)
     for lift, spans in carried.items():
         for together in _too_many(spans, problem.lift[lift].count):
             at = problem.days.clock(together[-1][1])
@@ -236,6 +239,7 @@ def looks_places(plan: Plan, problem: Problem) -> Iterator[str]:
     """No more boats new in the water are looked after at once than can be."""
     if problem.looks:
         spans = [(boat.name, *_looked_after(plan, boat)) for boat in _new(problem)]
+        spans += [("a boat that is in", start, end) for start, end in problem.looks.taken]
         for together in _too_many(spans, problem.looks.at_once):
             most = problem.looks.at_once
             yield f"{_and(together)} would be looked after at once; {most} is the most."

@@ -112,10 +112,12 @@ def demand(problem: Problem) -> Mapping[PersonId, float]:
 class _Full:
     """What a few can have at once: lifts of a kind, places for looks. Spans that are taken."""
 
-    def __init__(self, count: int) -> None:
+    def __init__(self, count: int, taken: Stretches) -> None:
         self.count = count
         self.spans: list[Interval] = []
         self.longest = 0
+        for span in taken:
+            self.take(span)
 
     def busy_until(self, span: Interval) -> Minute | None:
         """When all are taken in a span, the first minute that may do; None: there is room."""
@@ -150,8 +152,9 @@ class _Yard:
         self.asides: dict[BoatId, Minute] = {}
         self.hands = {person.id: Hands(person) for person in problem.people}
         self.may_do = _may_do(problem)
-        self.lifts = {lift.id: _Full(lift.count) for lift in problem.lifts}
-        self.looks = _Full(problem.looks.at_once) if problem.looks else None
+        self.lifts = {lift.id: _Full(lift.count, lift.taken) for lift in problem.lifts}
+        looks = problem.looks
+        self.looks = _Full(looks.at_once, looks.taken) if looks else None
         self.watched: dict[PersonId, list[Interval]] = {}
         self.on_her: dict[BoatId, list[Job]] = {boat.id: [] for boat in problem.boats}
 

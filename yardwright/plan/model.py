@@ -159,7 +159,8 @@ def lifts_enough(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> N
         )
         carried[boat.lift].append((span, 1))
     for lift in {boat.lift for boat in problem.boats if boat.id in free.part.boats}:
-        _at_most(model, carried[lift], problem.lift[lift].count)
+        hang = _taken(model, free, problem.lift[lift].taken)
+        _at_most(model, [*carried[lift], *hang], problem.lift[lift].count)
 
 
 def front_leaves_first(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
@@ -200,7 +201,8 @@ def looks_places(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> N
             (model.new_fixed_size_interval_var(begins[boat.id], boat.looks_min, ""), 1)
             for boat in new
         ]
-        _at_most(model, looks, problem.looks.at_once)
+        before = _taken(model, free, problem.looks.taken)
+        _at_most(model, [*looks, *before], problem.looks.at_once)
 
 
 def looks_hours(_model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
@@ -258,6 +260,12 @@ def _at_most(model: cp_model.CpModel, loads: Loads, most: int) -> None:
 
 def _fixed(model: cp_model.CpModel, span: Interval) -> Span:
     return model.new_interval_var(span[0], span[1] - span[0], span[1], "")
+
+
+def _taken(model: cp_model.CpModel, free: Unknowns, taken: Stretches) -> Loads:
+    """What boats take that went to the lift before, one of it each."""
+    spans = ((free.line.place(start), free.line.place(end)) for start, end in taken)
+    return [(_fixed(model, span), 1) for span in spans if span[0] < span[1]]
 
 
 def _kept(free: Unknowns, *, watching: bool) -> defaultdict[PersonId, list[Interval]]:

@@ -211,10 +211,11 @@ class _Seasons:
         self.gone: dict[BoatId, Minutes] = {}
         boats = len(self.plan.launches) + len(self.plan.asides)
         self.lifts = {
-            lift.id: Carried(lift.count, boats, self.seasons) for lift in self.problem.lifts
+            lift.id: Carried(lift.count, boats, self.seasons, lift.taken)
+            for lift in self.problem.lifts
         }
         looks = self.problem.looks
-        self.looks = Carried(looks.at_once, boats, self.seasons) if looks else None
+        self.looks = Carried(looks.at_once, boats, self.seasons, looks.taken) if looks else None
         self.people = {person.id: self._hands(person) for person in self.problem.people}
         self.wind = self._wind()
 

@@ -4,12 +4,13 @@ from bisect import bisect_right
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 from graphlib import CycleError, TopologicalSorter
 from itertools import accumulate, pairwise
 from typing import NamedTuple, NewType
 
 from yardwright.plan.days import Day, Days, Interval, Minute
-from yardwright.plan.hours import EVER, Stretches, either, within
+from yardwright.plan.hours import EVER, Stretches, crowded, either, outside, within
 from yardwright.plan.hours import both as shared
 
 BoatId = NewType("BoatId", str)
@@ -55,7 +56,8 @@ class Lift:
     """Lifts of one kind, whichever of them is free.
 
     ``held`` is when they carry nothing at any hour: wind, repairs. It is cut out of ``opens``
-    already; whoever asks for other hours cuts it out too.
+    already; whoever asks for other hours cuts it out too. Each stretch of ``taken`` takes one of
+    them: a boat hangs in it that went to the lift before this was asked.
     """
 
     id: LiftId
@@ -63,6 +65,7 @@ class Lift:
     opens: tuple[Interval, ...]
     count: int = 1
     held: tuple[Interval, ...] = ()
+    taken: tuple[Interval, ...] = ()
 
     def __post_init__(self) -> None:
         _in_turn(f"{self.name}'s hours", self.opens)
@@ -70,18 +73,24 @@ class Lift:
         if shared(self.opens, self.held):
             raise ValueError(f"{self.name} is open while it is held; cut that out of its hours.")
         _from_to(f"{self.name}: lifts of its kind", self.count, 1, 20)
+        _not_too_many(f"Boats that hang in {self.name}", self.taken, self.count)
 
 
 @dataclass(frozen=True, slots=True)
 class Looks:
-    """How many boats can be looked after at once while they are new in the water, and when."""
+    """How many boats can be looked after at once while they are new in the water, and when.
+
+    Each stretch of ``taken`` takes one place: for a boat that went in before this was asked.
+    """
 
     at_once: int
     opens: tuple[Interval, ...]
+    taken: tuple[Interval, ...] = ()
 
     def __post_init__(self) -> None:
         _in_turn("The hours for looks after a launch", self.opens)
         _from_to("Boats looked after at once", self.at_once, 1, 100)
+        _not_too_many("Boats looked after already", self.taken, self.at_once)
 
 
 @dataclass(frozen=True, slots=True)
@@ -294,9 +303,16 @@ class Problem:
         return tuple(b for b in self.boats if b.goes_in)
 
     def lift_opens(self, boat: Boat) -> Stretches:
-        """When her lift is open and the ground where she stands bears it."""
-        opens = self.lift[boat.lift].opens
+        """When her lift is open and one of its kind is free, and the ground bears it."""
+        lift = self.lift[boat.lift]
+        opens = _free(lift.opens, lift.taken, lift.count)
         return within(opens, boat.ground_from, self.days.end) if boat.ground_from else opens
+
+    @property
+    def looks_open(self) -> Stretches:
+        """When somebody looks after new boats and a place is free; at no hour without looks."""
+        looks = self.looks
+        return _free(looks.opens, looks.taken, looks.at_once) if looks else ()
 
     def ashore(self, boat: BoatId) -> Iterator[Task]:
         """Her jobs before the water."""
@@ -406,6 +422,19 @@ def _in_turn(what: str, intervals: tuple[Interval, ...]) -> None:
     for (_, end), (start, _) in pairwise(intervals):
         if start <= end:
             raise ValueError(f"{what}: {start} begins before {end} is over; sort and join them.")
+
+
+def _not_too_many(what: str, taken: Stretches, most: int) -> None:
+    if full := crowded(taken, most + 1):
+        raise ValueError(
+            f"{what}: more than {most} from {full[0][0]} to {full[0][1]}; leave some out."
+        )
+
+
+@lru_cache(maxsize=256)
+def _free(opens: Stretches, taken: Stretches, most: int) -> Stretches:
+    """What of the hours not all are taken in."""
+    return shared(opens, outside(crowded(taken, most), EVER)) if taken else opens
 
 
 def _once(what: str, ids: Iterable[str]) -> None:

@@ -416,6 +416,7 @@ class _Repair:
         if looks and boat.looks_min:
             others = (self.problem.boat[key] for key in self.launches)
             spans = [self._looked_after(one) for one in others if one.looks_min]
+            spans += looks.taken
             near = [one for one in spans if one[0] < looked[1] and looked[0] < one[1]]
             if full := within(crowded(near, looks.at_once), *looked):
                 return full[-1][1] - boat.launch_min
@@ -426,6 +427,7 @@ class _Repair:
         return over, over + boat.looks_min
 
     def _lifted(self, but: Boat) -> Iterator[Interval]:
+        yield from self.problem.lift[but.lift].taken
         for key, at in self.launches.items():
             boat = self.problem.boat[key]
             if boat.lift == but.lift and key != but.id:

@@ -81,6 +81,7 @@ def _fresh(boat: Boat) -> Boat:
     return replace(
         boat,
         state=State.LAID_UP,
+        lifted=None,
         work=work,
         done=frozenset(),
         promise=Promise(),

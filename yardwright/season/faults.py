@@ -6,6 +6,7 @@ from datetime import time
 from itertools import pairwise
 
 from yardwright import refdata
+from yardwright.procedures.going_in import State
 from yardwright.procedures.own import book_with
 from yardwright.procedures.steps import Book
 from yardwright.season.boat_faults import DEEPEST_M, boat_faults, measured
@@ -286,6 +287,13 @@ def _boats(season: Season) -> Iterator[Fault]:
             yield from not_among((*path, "place"), "place", boat.place, places)
         if boat.lift:
             yield from not_among((*path, "lift"), "lift", boat.lift, lifts)
+        if boat.lifted:
+            yield from not_among((*path, "lifted", "lift"), "lift", boat.lifted.lift, lifts)
+            if boat.state not in (State.IN_THE_SLINGS, State.IN_THE_WATER):
+                says = (
+                    f"is of a boat in the slings or watched, and she is {boat.state}; leave it out."
+                )
+                yield Fault((*path, "lifted"), says)
         if boat.owner:
             yield from _hours((*path, "owner", "hours"), boat.owner.hours)
         yield from boat_faults(boat, path)

@@ -284,6 +284,14 @@ class Owner:
 
 
 @dataclass(frozen=True, slots=True)
+class Lifted:
+    """When a lift brought a boat to where she is, and which: into its slings, or into the water."""
+
+    at: datetime
+    lift: str
+
+
+@dataclass(frozen=True, slots=True)
 class Boat:
     """One boat: what she has, where she stands, what is known of her. None is *not known*."""
 
@@ -319,6 +327,7 @@ class Boat:
     hands: int | None = None  # jobs at once on her; None: as many as the yard says
     insured_from: date | None = None  # not afloat before
     paid_from: date | None = None  # not handed over before
+    lifted: Lifted | None = None  # of one in the slings, or watched
 
 
 @dataclass(frozen=True, slots=True)

@@ -357,9 +357,11 @@ def breaks(season: Season, one: Published, now: datetime) -> list[str]:
     list of str
         A sentence each; empty when the plan holds. Work that was done since is no breach.
     """
-    problem = no_less_work(one, problem_of(season, begins=one.begins))
+    wanted = _as_it_wanted(season, one, now)
+    others = replace(season, boats=tuple(b for b in season.boats if b.name not in wanted))
+    problem = no_less_work(one, problem_of(others, begins=one.begins, now=now))
     if odd := [
-        *_other_boats(one, problem, _as_it_wanted(season, one, now)),
+        *_other_boats(one, problem, wanted),
         *_other_work(one, problem),
     ]:
         return odd
@@ -397,10 +399,11 @@ def asked_now(
 
     Work and launches that were to be over and are not wait until the new plan begins; a move aside
     that was to be over is none of it any more. Who is at work then goes on: their hours before it
-    stay theirs.
+    stay theirs. A boat in the slings has the lift, one that is watched a place for looks.
     """
     times = {go.boat: go.starts for go in old.plan.launches}
-    problem = no_less_work(old, problem_of(season, published=times, begins=old.begins))
+    asked = problem_of(season, published=times, begins=old.begins, now=asked_at)
+    problem = no_less_work(old, asked)
     known = _of_those_here(as_asked(old, problem), problem)
     now, since = problem.days.minute(asked_at), problem.days.minute(begins) + 1
     asides = {

@@ -65,6 +65,7 @@ def problem_of(
     *,
     published: Mapping[str, datetime] | None = None,
     begins: datetime | None = None,
+    now: datetime | None = None,
 ) -> Problem:
     """What is asked of the planner.
 
@@ -78,6 +79,8 @@ def problem_of(
     begins : datetime, optional
         Nothing is planned before the next whole minute after it; aware. Left out, the whole
         season is planned.
+    now : datetime, optional
+        When boats hang in the slings that do; aware. Left out, when it begins.
 
     Returns
     -------
@@ -90,7 +93,7 @@ def problem_of(
     ValueError
         No lift; water at fault.
     """
-    return asked_of(season, published=published, begins=begins)[0]
+    return asked_of(season, published=published, begins=begins, now=now)[0]
 
 
 def not_planned(season: Season, *, begins: datetime | None = None) -> tuple[NotPlanned, ...]:
@@ -103,9 +106,10 @@ def asked_of(
     *,
     published: Mapping[str, datetime] | None = None,
     begins: datetime | None = None,
+    now: datetime | None = None,
 ) -> tuple[Problem, tuple[NotPlanned, ...]]:
     """What is asked of the planner, and what is not: ``problem_of`` with ``not_planned``."""
-    asked = _ask(season, begins)
+    asked = _ask(season, begins, now)
     because = _left_out(asked)
     return _problem(asked, because, published or {}), tuple(
         NotPlanned(boat.name, because[boat.name], boat.promise.ink)
@@ -122,13 +126,15 @@ class _Asked:
     days: Days
     lifts: Lifts
     left: tuple[Interval, ...]
+    now: Minute
     boats: tuple[Boat, ...]
     water: Mapping[str, tuple[Interval, ...]]
 
 
-def _ask(season: Season, begins: datetime | None) -> _Asked:
+def _ask(season: Season, begins: datetime | None, now: datetime | None) -> _Asked:
     days = days_of(season)
     since = 0 if begins is None else max(0, days.minute(begins) + 1)
+    hang_at = since if now is None else max(0, days.minute(now) + 1)
     left = ((since, days.end),) if since < days.end else ()
     boats = tuple(boat for boat in season.boats if boat.state in ON_LAND)
     floats = _floats(season, boats, days)
@@ -137,7 +143,7 @@ def _ask(season: Season, begins: datetime | None) -> _Asked:
         for boat in boats
         if boat.draft_m is not None
     }
-    return _Asked(season, days, Lifts(season.lifts), left, boats, water)
+    return _Asked(season, days, Lifts(season.lifts), left, hang_at, boats, water)
 
 
 def _floats(season: Season, boats: Iterable[Boat], days: Days) -> dict[float, tuple[Interval, ...]]:
@@ -376,7 +382,34 @@ def _lift(asked: _Asked, alike: tuple[Lift, ...]) -> PlanLift:
     free = _without(opens, inside)
     name = " or ".join(lift.name for lift in alike)
     held = both(inside, ((0, days.end),))
-    return PlanLift(LiftId(one.name), name, free, len(alike), held)
+    hang = (span for kind, span in _hanging(asked) if kind == one.name)
+    taken = _one_each(hang, len(alike), days.end)
+    return PlanLift(LiftId(one.name), name, free, len(alike), held, taken)
+
+
+def _hanging(asked: _Asked) -> Iterator[tuple[str, Interval]]:
+    """The kind of lift that each boat in the slings hangs in, until her launch is over.
+
+    One that hangs longer has it all before her; where nobody knows in which she hangs, one of
+    each kind.
+    """
+    lifts, now = asked.lifts, asked.now
+    for boat in (one for one in asked.season.boats if one.state == State.IN_THE_SLINGS):
+        by = lifts.by_name.get(boat.lifted.lift) if boat.lifted else lifts.that_carries(boat)
+        since = asked.days.minute(boat.lifted.at) if boat.lifted else now
+        for lift in [by] if isinstance(by, Lift) else [some[0] for some in lifts.alike]:
+            over = since + lift.launch_min
+            yield lifts.kind_of(lift), (since, over if over > now else now + lift.launch_min)
+
+
+def _one_each(spans: Iterable[Interval], count: int, end: Minute) -> tuple[Interval, ...]:
+    """What is taken of so many, one each while there are enough, within the season."""
+    each: list[list[Interval]] = [[] for _ in range(count)]
+    for start, stop in sorted(spans):
+        if max(0, start) < min(stop, end):
+            sooner = min(each, key=lambda one: one[-1][1] if one else 0)
+            sooner.append((max(0, start), min(stop, end)))
+    return tuple(sorted(span for one in each for span in either(one)))
 
 
 def _without(opens: tuple[Interval, ...], holds: tuple[Interval, ...]) -> tuple[Interval, ...]:
@@ -388,7 +421,15 @@ def _looks(asked: _Asked) -> PlanLooks | None:
     if looks is None:
         return None
     opens = both(_hours(days, looks.hours, looks.weekdays), asked.left)
-    return PlanLooks(looks.at_once, opens)
+    return PlanLooks(looks.at_once, opens, _one_each(_watched(asked), looks.at_once, days.end))
+
+
+def _watched(asked: _Asked) -> Iterator[Interval]:
+    """For how long each boat that is watched takes a place for looks; from now where nobody knows."""
+    minutes = asked.season.looks.minutes if asked.season.looks else 0
+    for boat in (one for one in asked.season.boats if one.state == State.IN_THE_WATER):
+        since = asked.days.minute(boat.lifted.at) if boat.lifted else asked.now
+        yield since, since + minutes
 
 
 def _hours(

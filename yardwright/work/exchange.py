@@ -221,7 +221,9 @@ class _Pen:
 def _take_facts(given: season.Season, boat: season.Boat, pen: _Pen, bringer: str) -> None:
     begins = datetime.combine(given.yard.first_day, time(), ZoneInfo(given.yard.zone))
     place = pen.places[boat.place] if boat.place else None
-    facts.add_moved(pen.entry(bringer, begins, "moved"), pen.boat, boat.state, place, boat.berth)
+    by = Lift.objects.get(name=boat.lifted.lift) if boat.lifted else None
+    moved = pen.entry(bringer, boat.lifted.at if boat.lifted else begins, "moved")
+    facts.add_moved(moved, pen.boat, boat.state, place, boat.berth, by)
     days = {stage: getattr(boat.promise, stage) for stage in ("wished", "pencil", "ink")}
     for stage, day in days.items():
         if day is not None:

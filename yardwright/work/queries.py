@@ -115,7 +115,16 @@ def value(boat: Boat, facts: Iterable[Fact]) -> season.Boat:
             if fact.body["of_kind"] == "step" and fact.done_at >= began
         ),
         finished={fact.what for fact in by_kind[Kind.DONE] if fact.body["of_kind"] == "work"},
+        lifted=_lifted(where),
     )
+
+
+def _lifted(where: Fact | None) -> season.Lifted | None:
+    """When and by which lift she came into the slings, or to be watched."""
+    at_the_lift = (State.IN_THE_SLINGS, State.IN_THE_WATER)
+    if where is None or where.kind != Kind.LIFTED or where.what not in at_the_lift:
+        return None
+    return season.Lifted(where.done_at, where.body["lift"])
 
 
 def values(boats: Iterable[Boat]) -> list[season.Boat]:
