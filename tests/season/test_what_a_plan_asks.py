@@ -198,7 +198,7 @@ def test_what_is_to_be_measured_is_told_with_the_plan(three_days: Season) -> Non
         "Not known of Teal: her beam. Measure her before the Travel lift fetches her."
     )
     assert found.told["Dunlin"].measure == ""
-    assert found.told["Avocet"].measure.startswith("Not known of Avocet: where the slings go. ")
+    assert found.told["Avocet"].measure.startswith("Not known of Avocet: what each sling ")
     assert found.not_known == (
         "No limit on file: how wide and how deep a boat the Crane takes. Measure it, and write it "
         "down.",
@@ -221,7 +221,7 @@ def test_a_lift_takes_her_by_its_slings(three_days: Season, sling_kg: float, goe
     # Nobody knows where they go: that holds no plan up, and is asked for before she is lifted.
     unknown = with_boat(season, "Teal", **teal | {"slings_m": None})
     assert problem_of(unknown).boat[TEAL].lift == LiftId("Crane")
-    assert "where the slings go" in Lifts(season.lifts).asks(boat_of(unknown, "Teal"))
+    assert "what each sling carries of her" in Lifts(season.lifts).asks(boat_of(unknown, "Teal"))
 
 
 def test_no_lift_has_slings_for_her(three_days: Season) -> None:

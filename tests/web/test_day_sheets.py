@@ -98,7 +98,10 @@ def test_the_lift_crew_sees_the_water(told: Fact, as_person: AsPerson) -> None:
     said = page_of(as_person(runa), "Runa")
     assert "1 boat goes in, 1 is moved aside." in said
     goes_in = "09:00–09:30 fetch her 08:45 Dunlin North row, berth 2 goes in"
-    weigh = "Not known of Dunlin: her weight. Weigh her before the Travel lift fetches her."
+    weigh = (
+        "Not known of Dunlin: her weight and what each sling carries of her. Measure her before the "
+        "Travel lift fetches her."
+    )
     assert f"{goes_in} {weigh} 04:41–10:45" in said
     assert "08:15–08:45 Curlew North row, berth 1 Curlew is moved aside" in said
     assert said.index("08:15–08:45") < said.index("09:00–09:30")

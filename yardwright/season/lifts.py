@@ -170,7 +170,8 @@ class Lifts:
         lift = self.that_carries(boat)
         if isinstance(lift, str):
             return ""
-        unknown = (*to_measure(lift, boat), *slings.not_known(boat))
+        hang = ("what each sling carries of her",) if slings.not_known(boat) else ()
+        unknown = (*to_measure(lift, boat), *hang)
         if not unknown:
             return ""
         does = "Weigh" if unknown == ("her weight",) else "Measure"
