@@ -12,6 +12,8 @@ from pytest_django import DjangoAssertNumQueries
 from tests.conftest import entry, log_in, set_clock
 from tests.web.a_plan import TUESDAY, at, publish
 from yardwright.fleet.models import Boat, Part, Work
+from yardwright.papers.day_sheet import DaySheet, day_sheet
+from yardwright.papers.paper import Paper
 from yardwright.season.model import Right
 from yardwright.season.put_backs import PUT_BACK
 from yardwright.season.spring import Job
@@ -124,6 +126,46 @@ def test_steps_with_what_goes_back_and_the_caution(teal: Boat, as_person: AsPers
     assert plug.step.caution in said
     assert "Mind:" in said
     assert "Do not start her on land without water" in said
+
+
+def test_steps_of_several_days_are_listed_once(
+    teal: Boat, as_person: AsPerson, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On the first day that is not past; the later ones say what is left, and where it is."""
+    set_clock(at("06:50"))
+    mara = log_in("Mara", *Right)
+    log_in("Ines", Right.PROVE)
+    publish(mara, [Job("Teal", f"{PUT_BACK}mechanic", "Ines", at("07:00"), at("11:00", 8))], (), ())
+    thursday = date(2031, 5, 8)
+    (first,), (last,) = sheet_of("Ines").items, sheet_of("Ines", thursday).items
+    titles = [one.step.title for one in first.to_do]
+    assert len(titles) > 4
+    assert (first.goes_on, last.to_do, last.steps) == ("", [], first.steps)
+    rest = f"{', '.join(titles[:4])} and {len(titles) - 4} more"
+    assert last.goes_on == (
+        f"Goes on with what is left: {rest}. Each is on the sheet of Tue 6 May."
+    )
+    client, printed = as_person(mara), list[DaySheet]()
+    assert last.goes_on in page_of(client, "Ines", "?day=2031-05-08")
+    caution = first.to_do[0].step.caution
+    assert caution not in page_of(client, "Ines", "?day=2031-05-08")
+    assert caution in page_of(client, "Ines")
+
+    def kept(sheet: DaySheet, paper: Paper) -> bytes:
+        printed.append(sheet)
+        return day_sheet(sheet, paper)
+
+    monkeypatch.setattr("yardwright.web.day.day_sheet", kept)
+    pk = Person.objects.get(name="Ines").pk
+    for day in (TUESDAY, thursday):
+        assert client.get(f"/yard/people/{pk}/day.pdf?day={day}").status_code == 200
+    one, other = ([part.title for part in sheet.sections] for sheet in printed)
+    assert (one, other) == (["Work", "Ines: step by step"], ["Work"])
+    assert last.goes_on in printed[1].sections[0].rows[0][-1]
+
+    set_clock(at("06:50", 8))  # the days before are past
+    assert [one.step.title for one in sheet_of("Ines", thursday).items[0].to_do] == titles
+    assert sheet_of("Ines").items[0].goes_on.endswith("on the sheet of Thu 8 May.")
 
 
 def test_what_is_done_is_said(told: Fact, mara: Person) -> None:

@@ -15,12 +15,21 @@ A_DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class Stint:
-    """What falls on one day of a job: from and to, parted by breaks; ``part`` 1 is its first day."""
+    """What falls on one day of a job: from and to, parted by breaks; ``days`` are all of its days."""
 
     job: Job
     spells: tuple[Spell, ...]
-    part: int
-    parts: int
+    days: tuple[date, ...]
+
+    @property
+    def part(self) -> int:
+        """Which of its days this is; 1 is its first."""
+        return self.days.index(self.day) + 1
+
+    @property
+    def parts(self) -> int:
+        """Over how many days it goes."""
+        return len(self.days)
 
     @property
     def starts(self) -> datetime:
@@ -70,7 +79,8 @@ def stints(job: Job, person: Person | None, zone: ZoneInfo) -> tuple[Stint, ...]
             for day in calendar
         ]
     found = [spells for spells in cut if spells]
-    return tuple(Stint(job, tuple(one), n, len(found)) for n, one in enumerate(found, 1))
+    days = tuple(spells[0][0].date() for spells in found)
+    return tuple(Stint(job, tuple(spells), days) for spells in found)
 
 
 def _open(person: Person | None, day: date, zone: ZoneInfo, *, overtime: bool) -> list[Spell]:

@@ -196,7 +196,7 @@ def _work_row(item: Item) -> tuple[str, str, str, str, str]:
     held = [f"Held by a reading: {why}" for why in item.holds]
     part = f"Bring the part: {item.part}." if item.part else ""
     mind = f"Mind: {item.mind}." if item.mind else ""
-    more = [item.done, part, goes or "", *held, mind]
+    more = [item.done, part, goes or "", *held, item.goes_on, mind]
     return (
         item.stint.hours,
         job.boat,

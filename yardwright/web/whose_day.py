@@ -25,6 +25,8 @@ from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.models import Person
 
+TITLED = 4  # steps named where they are not listed
+
 
 @dataclass(frozen=True, slots=True)
 class Item:
@@ -37,6 +39,7 @@ class Item:
     part: str
     done: str
     goes_in: Launch | None  # on this day
+    listed_on: date  # whose sheet has its steps: the first of its days that is not past
 
     @property
     def job(self) -> Job:
@@ -52,8 +55,22 @@ class Item:
 
     @property
     def to_do(self) -> list[ToDo]:
-        """Its steps, each with what goes back with it."""
-        return [self.boat.to_do(step) for step in self.steps] if self.boat else []
+        """Its steps, each with what goes back with it; listed on one of its days."""
+        listed = self.boat and self.listed_on == self.stint.day
+        return [self.boat.to_do(step) for step in self.steps] if self.boat and listed else []
+
+    @property
+    def goes_on(self) -> str:
+        """What is left of steps that are listed on another of its days."""
+        if not self.steps or self.to_do:
+            return ""
+        titles = [step.title for step in self.steps]
+        more = f" and {len(titles) - TITLED} more" if len(titles) > TITLED else ""
+        day = f"{self.listed_on:%a} {self.listed_on.day} {self.listed_on:%b}"
+        return (
+            f"Goes on with what is left: {', '.join(titles[:TITLED])}{more}. "
+            f"Each is on the sheet of {day}."
+        )
 
     @property
     def mind(self) -> str:
@@ -271,9 +288,10 @@ def _sheets(
 def _item(
     stint: Stint, at: AtBoat | None, goes_in: Launch | None, done_by: Mapping[TaskId, str]
 ) -> Item:
-    job = stint.job
+    job, today = stint.job, clock.today()
+    listed_on = next((day for day in stint.days if day >= today), stint.days[0])
     if at is None:
-        return Item(stint, None, _beside(job, done_by), [], "", "", goes_in)
+        return Item(stint, None, _beside(job, done_by), [], "", "", goes_in, listed_on)
     steps = _steps(job, at.value)
     return Item(
         stint=stint,
@@ -283,6 +301,7 @@ def _item(
         part=_part(job, at.row),
         done=_done(job, at, steps),
         goes_in=goes_in,
+        listed_on=listed_on,
     )
 
 
