@@ -200,7 +200,7 @@ def test_what_is_to_be_measured_is_told_with_the_plan(three_days: Season) -> Non
     assert found.told["Dunlin"].measure == ""
     assert found.told["Avocet"].measure.startswith("Not known of Avocet: what each sling ")
     assert found.not_known == (
-        "No limit on file: how wide and how deep a boat the Crane takes. Measure it, and write it "
+        "No limit on file: how wide and deep a boat the Crane takes. Measure it, and write it "
         "down.",
     )
     assert from_json(as_json(found)) == found
