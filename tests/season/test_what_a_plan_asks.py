@@ -10,6 +10,7 @@ import pytest
 from yardwright.plan.days import Interval
 from yardwright.plan.planner import plan
 from yardwright.plan.problem import BoatId, LiftId, PersonId, TaskId
+from yardwright.procedures.step import Has
 from yardwright.season.faults import faults
 from yardwright.season.going_in import lifting
 from yardwright.season.lifts import Lifts
@@ -17,6 +18,7 @@ from yardwright.season.model import (
     Boat,
     Hold,
     Lift,
+    LiftMinutes,
     Looks,
     Owner,
     Part,
@@ -222,6 +224,33 @@ def test_a_lift_takes_her_by_its_slings(three_days: Season, sling_kg: float, goe
     unknown = with_boat(season, "Teal", **teal | {"slings_m": None})
     assert problem_of(unknown).boat[TEAL].lift == LiftId("Crane")
     assert "what each sling carries of her" in Lifts(season.lifts).asks(boat_of(unknown, "Teal"))
+
+
+@pytest.mark.parametrize(
+    ("has", "carry", "launch"),
+    [
+        ({Has.OUTBOARD}, 0, 30),  # as usual here
+        ({Has.MAST}, 25, 40),
+        ({Has.MAST, Has.INBOARD_DIESEL}, 25, 50),  # of both kinds: the longest of each
+        (set(), 25, 50),  # nobody wrote what she has
+    ],
+)
+def test_a_lift_s_minutes_go_by_the_kind_of_boat(
+    three_days: Season, has: set[Has], carry: int, launch: int
+) -> None:
+    kinds = (LiftMinutes(Has.MAST, 40, 25), LiftMinutes(Has.INBOARD_DIESEL, 50, 10))
+    lifts = tuple(replace(lift, by_kind=kinds) for lift in three_days.lifts)
+    season = with_boat(replace(three_days, lifts=lifts), "Teal", has=frozenset(has), work=())
+    assert faults(season) == ()
+    boat = problem_of(season).boat[TEAL]
+    assert (boat.carry_min, boat.launch_min) == (carry, launch)
+
+
+def test_with_her_kind_s_minutes_her_water_is_too_short(three_days: Season) -> None:
+    kinds = (LiftMinutes(Has.MAST, 1_000),)
+    lifts = tuple(replace(lift, by_kind=kinds) for lift in three_days.lifts)
+    season = with_boat(replace(three_days, lifts=lifts), "Teal", has=frozenset({Has.MAST}))
+    assert "of draft for 1000 minutes" in because(season)["Teal"]
 
 
 def test_no_lift_has_slings_for_her(three_days: Season) -> None:

@@ -13,14 +13,17 @@ from pytest_django import DjangoAssertNumQueries
 from tests.conftest import entry, log_in
 from yardwright.fleet.models import Boat
 from yardwright.procedures import readings
+from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Proof, PutBack, SignOff
 from yardwright.procedures.readings import Reading
+from yardwright.procedures.step import Has
 from yardwright.procedures.ways_in import Disturbance, Disturbed
 from yardwright.season.model import (
     Chosen,
     Hold,
     Instrument,
     Lift,
+    LiftMinutes,
     Looks,
     Owner,
     OwnStep,
@@ -156,6 +159,7 @@ def full(season: Season) -> Season:
                 (Weekday.SAT,),
                 carry_min=15,
                 holds=(Hold(NOON, NOON + timedelta(hours=2), "wind"),),
+                by_kind=(LiftMinutes(Has.MAST, 45, 25),),
             ),
         ),
         people=tuple(
@@ -228,6 +232,15 @@ def test_something_of_everything_comes_back_as_it_was(db: None) -> None:
     again = without_the_bringer(exchange.the_season(), "Mara")
     for name in (field.name for field in fields(Season)):
         assert getattr(again, name) == getattr(given, name), name
+
+
+def test_a_boat_in_the_slings_comes_back_in_her_lift(db: None) -> None:
+    given = full(read_file(DOCS / "teal.toml"))
+    hangs = replace(given.boats[0], state=State.IN_THE_SLINGS, lifted=Lifted(NOON, "Crane"))
+    exchange.take_in(replace(given, boats=(hangs,)), "Mara")
+    clock.remember(None)
+    (again,) = exchange.the_season().boats
+    assert (again.state, again.lifted) == (hangs.state, hangs.lifted)
 
 
 def test_years_of_readings_come_in_without_a_query_each(

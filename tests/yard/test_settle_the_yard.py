@@ -9,7 +9,8 @@ from django.test import Client
 from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import log_in
-from yardwright.season.model import Looks, Right, Weekday
+from yardwright.procedures.step import Has
+from yardwright.season.model import LiftMinutes, Looks, Right, Weekday
 from yardwright.season.read import read
 from yardwright.season.write import write
 from yardwright.work import exchange
@@ -287,6 +288,26 @@ def test_wind_and_the_way_to_the_well(mara: Client) -> None:
         ("2031-05-06 09:00 to 2031-05-06 08:00", "backwards"),
     ):
         assert says in page(mara, "/yard/lifts/new/", LIFT | {"name": "B", "holds": wrong}, 422)
+
+
+def test_minutes_by_kind_of_boat(mara: Client) -> None:
+    typed = "mast 25 before, 45 launch\ninboard diesel 20 before, 50 launch"
+    page(mara, "/yard/lifts/new/", LIFT | {"by_kind": typed}, 302)
+    crane = next(lift for lift in exchange.the_season().lifts if lift.name == "Crane")
+    assert crane.by_kind == (LiftMinutes(Has.MAST, 45, 25), LiftMinutes(Has.INBOARD_DIESEL, 50, 20))
+    shown = mara.get(f"/yard/lifts/{Lift.objects.get(name='Crane').pk}/").content.decode()
+    assert typed in shown
+    assert "with mast 45 min and 25 min before it" in mara.get("/yard/").content.decode()
+    for wrong, says in (
+        ("mast", "is no kind with its minutes"),
+        ("masts 25 before, 45 launch", "Is it mast?"),
+        ("mast 25 before, 45 launch\nmast 5 before, 40 launch", "mast is there already"),
+        ("mast 25 before, 1441 launch", "give 1 to 1440"),
+    ):
+        said = page(mara, "/yard/lifts/new/", LIFT | {"name": "B", "by_kind": wrong}, 422)
+        assert says in said
+        assert wrong in said  # what was typed stays
+    assert not Lift.objects.filter(name="B").exists()
 
 
 def test_how_many_work_on_a_boat_and_the_last_frost(mara: Client) -> None:

@@ -139,15 +139,27 @@ def lift_faults(lift: Lift, path: Path = ()) -> Iterator[Fault]:
             yield Fault((*path, key), f"{rating:g} kg; read the plate and give more than 0.")
     widest, deepest = ("beam_m", lift.beam_m, 15.0), ("draft_m", lift.draft_m, DEEPEST_M)
     yield from _measures(path, (widest, deepest))
+    yield from _lift_minutes(lift, path)
+    for number, hold in enumerate(lift.holds):
+        if hold.starts >= hold.ends:
+            says = f"{hold.starts} to {hold.ends} goes backwards; end it later."
+            yield Fault((*path, "holds", number), says)
+
+
+def _lift_minutes(lift: Lift, path: Path) -> Iterator[Fault]:
     for key, minutes in (("launch_min", lift.launch_min), ("aside_min", lift.aside_min)):
         if minutes is not None and not 1 <= minutes <= 1440:
             yield Fault((*path, key), f"{minutes} minutes; give 1 to 1440.")
     if not 0 <= lift.carry_min <= 1440:
         yield Fault((*path, "carry_min"), f"{lift.carry_min} minutes; give 0 to 1440.")
-    for number, hold in enumerate(lift.holds):
-        if hold.starts >= hold.ends:
-            says = f"{hold.starts} to {hold.ends} goes backwards; end it later."
-            yield Fault((*path, "holds", number), says)
+    for number, kind in enumerate(lift.by_kind):
+        there = (*path, "by_kind", number)
+        if kind.has in [one.has for one in lift.by_kind[:number]]:
+            yield Fault(there, f"{kind.has} is there already; give each once.")
+        if not 1 <= kind.launch_min <= 1440:
+            yield Fault(there, f"{kind.launch_min} minutes for a launch; give 1 to 1440.")
+        if not 0 <= kind.carry_min <= 1440:
+            yield Fault(there, f"{kind.carry_min} minutes before it; give 0 to 1440.")
 
 
 def _places(season: Season) -> Iterator[Fault]:

@@ -10,7 +10,7 @@ from yardwright.procedures.step import Has
 from yardwright.procedures.water_order import EngineKind
 from yardwright.season import slings
 from yardwright.season.checks import engine_kind, ways_in
-from yardwright.season.lifts import SLINGS, WEIGHT, breaches, to_measure
+from yardwright.season.lifts import SLINGS, WEIGHT, breaches, her_minutes, to_measure
 from yardwright.season.model import Boat, Lift, Season
 from yardwright.season.water import water_of, windows
 from yardwright.tides.water import Interval
@@ -101,7 +101,7 @@ def going_in(
         When she last came into the slings, and when the slings last came off.
     """
     kind = kind_of(boat)
-    launch = timedelta(minutes=lift.launch_min if lift else 0)
+    launch = timedelta(minutes=her_minutes(lift, boat).launch if lift else 0)
     return GoingIn(
         ways=ways_in(boat),
         undone=boat.undone,

@@ -10,7 +10,7 @@ from yardwright.plan import standing as places
 from yardwright.plan.hours import both, either, outside
 from yardwright.season import standing
 from yardwright.season.freeze import Water, water_in
-from yardwright.season.lifts import breaches, firm_from, the_lift, to_measure
+from yardwright.season.lifts import breaches, firm_from, her_minutes, the_lift, to_measure
 from yardwright.season.model import Boat, Lift, Season
 from yardwright.season.water import windows
 from yardwright.season.zone import midnight
@@ -123,7 +123,7 @@ def _boat(
     held = water_in(boat)
     wet = not held or any(one.water is not Water.DRAINED for one in held)
     row, berth = (place.row, place.berth) if place else ("", 1)
-    return plan.Boat(boat.name, water, lift.launch_min, wet, row, berth)
+    return plan.Boat(boat.name, water, her_minutes(lift, boat).launch, wet, row, berth)
 
 
 def _next_minute(at: datetime) -> datetime:

@@ -8,6 +8,7 @@ from yardwright.procedures.float_check import FloatCheck, float_check
 from yardwright.procedures.going_in import GoingIn, State, hang, may_go
 from yardwright.procedures.put_backs import Before, holds_back, left_undone
 from yardwright.season.going_in import Lifting
+from yardwright.season.lifts import her_minutes
 from yardwright.season.model import Boat, Lift
 
 WAYS_ON_A_CARD = 2
@@ -74,7 +75,7 @@ def lift_card(
         float_why="See above." if check.sentence in refusals else check.sentence,
         before_water=tuple(Undone(u.what, u.before, u.lies) for u in before),
         later=tuple(Undone(u.what, u.before, u.lies) for u in later),
-        water=_water(going, lift, at, less_sure=less_sure),
+        water=_water(going, her_minutes(lift, boat).launch, at, less_sure=less_sure),
         hang_min=int(hang(going.kind) / timedelta(minutes=1)),
         lift_by="",
         second_look_by="",
@@ -129,5 +130,5 @@ def _share(share: Share) -> Weight:
     return Weight(max(0.0, share.kg), max(0.0, share.low_kg), max(0.0, share.high_kg))
 
 
-def _water(going: GoingIn, lift: Lift, at: datetime, *, less_sure: bool) -> Water | None:
-    return going.water and Water(*going.water, at, lift.launch_min, less_sure)
+def _water(going: GoingIn, launch_min: int, at: datetime, *, less_sure: bool) -> Water | None:
+    return going.water and Water(*going.water, at, launch_min, less_sure)

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from yardwright.season import slings
@@ -88,6 +89,28 @@ def breaches(lift: Lift, boat: Boat) -> Iterator[tuple[Measure, str]]:
 def to_measure(lift: Lift, boat: Boat) -> tuple[str, ...]:
     """Those of her measures that the lift has a limit for and nobody knows: "her beam"."""
     return tuple(f"her {one.name}" for one in DECIDING if one.not_known(lift, boat))
+
+
+class Minutes(NamedTuple):
+    """How long a lift takes for a boat: before she meets the water, and from there on."""
+
+    carry: int
+    launch: int
+
+
+def her_minutes(lift: Lift, boat: Boat) -> Minutes:
+    """A lift's minutes for a boat: the longest of her kinds, else its usual ones.
+
+    Of whom nobody wrote what she has, all of them count.
+    """
+    usual = Minutes(lift.carry_min, lift.launch_min)
+    hers = [
+        Minutes(kind.carry_min, kind.launch_min)
+        for kind in lift.by_kind
+        if kind.has in boat.has or not boat.has
+    ]
+    some = [*hers, usual] if not hers or not boat.has else hers
+    return Minutes(max(one.carry for one in some), max(one.launch for one in some))
 
 
 def no_limit(lift: Lift) -> str:

@@ -97,13 +97,23 @@ class Hold:
 
 
 @dataclass(frozen=True, slots=True)
+class LiftMinutes:
+    """A lift's minutes for a boat that has something: a mast, an inboard diesel."""
+
+    has: Has
+    launch_min: int
+    carry_min: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Lift:
     """What puts boats in: what it takes, its ground, its hours, and its minutes.
 
     ``beam_m`` and ``draft_m`` are of the widest and the deepest boat that goes between its legs,
     into its cradle, under its hook. With ``firm_ground`` it goes only where the ground bears it.
     ``carry_min`` goes by before a boat meets the water: into the slings and to the well. All of
-    ``launch_min`` needs water: the hang, slings off, and the way back out.
+    ``launch_min`` needs water: the hang, slings off, and the way back out. Boats of which ``by_kind``
+    says so take other minutes (`lifts.her_minutes`).
     """
 
     name: str
@@ -120,6 +130,7 @@ class Lift:
     beam_m: float | None = None
     draft_m: float | None = None
     firm_ground: bool = False
+    by_kind: tuple[LiftMinutes, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

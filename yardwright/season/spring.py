@@ -25,7 +25,7 @@ from yardwright.plan.problem import Lift as PlanLift
 from yardwright.plan.problem import Looks as PlanLooks
 from yardwright.plan.problem import Person as PlanPerson
 from yardwright.procedures.going_in import State
-from yardwright.season.lifts import Lifts, firm_from
+from yardwright.season.lifts import Lifts, firm_from, her_minutes
 from yardwright.season.model import OWNER, Boat, Lift, Person, Season, Work
 from yardwright.season.put_backs import PUT_BACK, REFILL, frost_to_come, put_back_jobs
 from yardwright.season.water import season_span, windows_by_draft
@@ -206,10 +206,11 @@ def _because(asked: _Asked, boat: Boat) -> str:
         return firm
     if why := next(_not_known(asked.season, boat), "") or _frost_too_late(asked.season, boat):
         return why
-    if not starts(asked.water[boat.name], lift.launch_min):
+    launch_min = her_minutes(lift, boat).launch
+    if not starts(asked.water[boat.name], launch_min):
         return (
             f"in what is left of the season the water never stands high enough for "
-            f"{boat.draft_m:g} m of draft for {lift.launch_min} minutes"
+            f"{boat.draft_m:g} m of draft for {launch_min} minutes"
             f"{' after her wished day' if boat.promise.wished else ''}"
             f"{' after the day she is insured from' if boat.insured_from else ''}"
         )
@@ -250,13 +251,14 @@ def _boat(asked: _Asked, boat: Boat, published: datetime | None, *, goes_in: boo
     lift = asked.lifts.that_carries(boat)
     by = asked.season.lifts[0] if isinstance(lift, str) else lift  # one left out takes no lift
     pencil = promise.pencil or promise.wished
+    takes = her_minutes(by, boat)
     return PlanBoat(
         id=BoatId(boat.name),
         name=boat.name,
         lift=LiftId(asked.lifts.kind_of(by)),
         water=asked.water[boat.name] if goes_in else (),
-        launch_min=by.launch_min,
-        carry_min=by.carry_min,
+        launch_min=takes.launch,
+        carry_min=takes.carry,
         aside_min=None if isinstance(lift, str) else by.aside_min,
         looks_min=looks.minutes if looks else 0,
         watch_min=boat.watch_min,
@@ -398,8 +400,9 @@ def _hanging(asked: _Asked) -> Iterator[tuple[str, Interval]]:
         by = lifts.by_name.get(boat.lifted.lift) if boat.lifted else lifts.that_carries(boat)
         since = asked.days.minute(boat.lifted.at) if boat.lifted else now
         for lift in [by] if isinstance(by, Lift) else [some[0] for some in lifts.alike]:
-            over = since + lift.launch_min
-            yield lifts.kind_of(lift), (since, over if over > now else now + lift.launch_min)
+            takes = her_minutes(lift, boat).launch
+            over = since + takes if since + takes > now else now + takes
+            yield lifts.kind_of(lift), (since, over)
 
 
 def _one_each(spans: Iterable[Interval], count: int, end: Minute) -> tuple[Interval, ...]:

@@ -74,6 +74,7 @@ class Lift(models.Model):
     beam_m = models.FloatField(null=True, blank=True)
     draft_m = models.FloatField(null=True, blank=True)
     firm_ground = models.BooleanField(default=False)
+    by_kind = models.JSONField(default=list)  # [["mast", 45, 20], ...]: launch, and before it
 
     class Meta:
         ordering = ("pk",)

@@ -5,6 +5,7 @@ from dataclasses import asdict
 from datetime import date, datetime, time
 from typing import Any
 
+from yardwright.procedures.step import Has
 from yardwright.season import model as season
 from yardwright.tides.sill import Sill
 from yardwright.tides.water import Extreme, Turn
@@ -88,6 +89,7 @@ def lifts() -> tuple[season.Lift, ...]:
             beam_m=row.beam_m,
             draft_m=row.draft_m,
             firm_ground=row.firm_ground,
+            by_kind=tuple(season.LiftMinutes(Has(has), *minutes) for has, *minutes in row.by_kind),
         )
         for row in Lift.objects.all()
     )

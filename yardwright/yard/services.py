@@ -102,7 +102,8 @@ def keep_lift(by: Person, row: Lift | None, given: season.Lift) -> Lift:
 
 def lift_values(given: season.Lift) -> dict[str, Any]:
     holds = [[h.starts.isoformat(), h.ends.isoformat(), h.why] for h in given.holds]
-    return asdict(given) | {"weekdays": [*given.weekdays], "holds": holds}
+    by_kind = [[one.has, one.launch_min, one.carry_min] for one in given.by_kind]
+    return asdict(given) | {"weekdays": [*given.weekdays], "holds": holds, "by_kind": by_kind}
 
 
 def looks_values(given: season.Looks | None) -> dict[str, Any] | None:

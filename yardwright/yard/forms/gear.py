@@ -2,12 +2,14 @@
 
 import re
 from datetime import datetime
+from difflib import get_close_matches
 from typing import Any
 
 from django import forms
 
 from yardwright.calc import units
 from yardwright.procedures.quantities import quantities
+from yardwright.procedures.step import Has
 from yardwright.season import model as season
 from yardwright.season.faults import (
     instrument_faults,
@@ -69,6 +71,14 @@ class LiftForm(SaysBack):
         required=False,
         help_text="Into the slings and to the well, before she meets the water. Empty: not counted.",
     )
+    by_kind = forms.CharField(
+        label="Other minutes by kind of boat",
+        required=False,
+        max_length=4000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text="What she has, one a line: mast 20 before, 45 launch. Of several the longest; of a "
+        "boat that nobody wrote it of, the longest of all.",
+    )
     aside_min = forms.IntegerField(
         label="Minutes to move a boat aside",
         min_value=1,
@@ -86,6 +96,10 @@ class LiftForm(SaysBack):
 
     def clean_carry_min(self) -> int:
         return self.cleaned_data["carry_min"] or 0
+
+    def clean_by_kind(self) -> tuple[season.LiftMinutes, ...]:
+        lines = self.cleaned_data["by_kind"].splitlines()
+        return tuple(_minutes(line.strip()) for line in lines if line.strip())
 
     def clean_holds(self) -> tuple[season.Hold, ...]:
         return tuple(_hold(line) for line in parts(self.cleaned_data["holds"]))
@@ -106,7 +120,25 @@ def lift_initial(row: Lift | None) -> dict[str, object]:
         return {"weekdays": ["0", "1", "2", "3", "4"], "launch_min": 30}
     own = {name: getattr(row, name) for name in LiftForm.base_fields}
     holds = "\n".join(_shown(*hold) for hold in row.holds)
-    return own | {"weekdays": [str(day) for day in row.weekdays], "holds": holds}
+    kinds = (f"{has} {carry} before, {launch} launch" for has, launch, carry in row.by_kind)
+    shown = {"holds": holds, "by_kind": "\n".join(kinds)}
+    return own | {"weekdays": [str(day) for day in row.weekdays]} | shown
+
+
+_MINUTES = re.compile(r"(.+?):? +(\d{1,4}) before, *(\d{1,4}) launch")
+
+
+def _minutes(line: str) -> season.LiftMinutes:
+    match = _MINUTES.fullmatch(line)
+    if match is None:
+        raise forms.ValidationError(
+            f"{line!r} is no kind with its minutes; write mast 20 before, 45 launch."
+        )
+    if match[1] not in list(Has):
+        near = get_close_matches(match[1].casefold(), list(Has), n=2, cutoff=0.4)
+        meant = f"Is it {' or '.join(near)}?" if near else f"One of: {', '.join(Has)}."
+        raise forms.ValidationError(f"Boats have no “{match[1]}” here. {meant}")
+    return season.LiftMinutes(Has(match[1]), int(match[3]), int(match[2]))
 
 
 _HOLD = re.compile(r"(\d{4}-\d\d-\d\d \d\d:\d\d) to (\d{4}-\d\d-\d\d \d\d:\d\d) *(.*)")
