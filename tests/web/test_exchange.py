@@ -23,6 +23,7 @@ from yardwright.season.model import (
     Hold,
     Instrument,
     Lift,
+    Lifted,
     LiftMinutes,
     Looks,
     Owner,
