@@ -58,6 +58,7 @@ class Unknowns:
     window: Mapping[str, Interval]
     rough: bool = False  # overtime wherever it serves, no job newly put over a day off
     priced: bool = True  # whether minutes of overtime are counted
+    now: Minute = 0  # no move aside is newly put before it, and one that was stays
     start: dict[TaskId, Expr] = field(default_factory=dict)
     length: dict[TaskId, Var] = field(default_factory=dict)
     end: dict[TaskId, Expr] = field(default_factory=dict)
@@ -266,6 +267,7 @@ class Unknowns:
         leaves: Expr = never
         gone: Expr = never
         free = boat.id in self.part.boats
+        begun = aside is not None and aside < self.now
         if boat.goes_in:
             launch = None if at is None else self.line.place(at)
             if free:
@@ -276,14 +278,15 @@ class Unknowns:
                 self.launch[boat.id] = launch
             leaves = self.launch[boat.id] - boat.carry_min
             gone = self.launch[boat.id] + boat.launch_min
-        if free and boat.aside_min is not None and self.problem.behind[boat.id]:
-            place = 0 if aside is None else self.line.place(aside)
+        if free and not begun and boat.aside_min is not None and self.problem.behind[boat.id]:
+            soonest = self.line.place(self.now)
+            place = soonest if aside is None else self.line.place(aside)
             moved = self.flag(aside is not None, f"{boat.id} is moved aside")
-            begins = self.integer((0, self.line.end), place if self.known else None)
+            begins = self.integer((soonest, self.line.end), place if self.known else None)
             self.moved[boat.id], self.aside[boat.id] = moved, begins
             leaves = self._one_of(moved, begins, leaves, boat, 0)
             gone = self._one_of(moved, begins + boat.aside_min, gone, boat, boat.aside_min)
-        elif aside is not None and not free:
+        elif aside is not None and (begun or not free):
             self.moved[boat.id] = self.model.new_constant(1)
             self.aside[boat.id] = self.line.place(aside)
             leaves = self.line.place(aside)

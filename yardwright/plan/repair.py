@@ -441,7 +441,8 @@ class _Repair:
 def between(problem: Problem, published: Plan, begin: Minute, end: Minute) -> Part:
     """All that is published to begin then."""
     tasks = (t.id for t in problem.tasks if begin <= _starts(published.jobs.get(t.id)) <= end)
-    boats = (b.id for b in problem.going_in if begin <= published.launches.get(b.id, LAST) <= end)
+    fetched = {b.id: published.launches.get(b.id, LAST) - b.carry_min for b in problem.going_in}
+    boats = (key for key, at in fetched.items() if begin <= at <= end)
     return Part(frozenset(tasks), frozenset(boats))
 
 

@@ -12,6 +12,7 @@ from yardwright.plan.days import Day, Minute
 from yardwright.plan.line import short_line
 from yardwright.plan.model_costs import Published
 from yardwright.plan.parts import Part, followed, followers, nearest, of_tasks
+from yardwright.plan.past import past_changed
 from yardwright.plan.problem import (
     BoatId,
     Job,
@@ -286,7 +287,8 @@ class _Asked:
         other = self.other is None or _pencil_first(option.change) < _pencil_first(
             self.other.change
         )
-        if checker.broken(plan, self.problem):
+        asked = self.problem, self.published, self.now, self.hit
+        if checker.broken(plan, self.problem) or past_changed(plan, *asked):
             return None
         if better:
             self.best = option
@@ -388,9 +390,10 @@ class _Asked:
 
     def _not_past(self, part: Part) -> Part:
         """Without what has begun, unless it can't stay."""
-        jobs, launches = self.published.jobs, self.published.launches
+        jobs, launches, boats = self.published.jobs, self.published.launches, self.problem.boat
         begun = {key for key in part.tasks if key in jobs and jobs[key].start < self.now}
-        gone = {key for key in part.boats if launches.get(key, self.now) < self.now}
+        fetched = {key: at - boats[key].carry_min for key, at in launches.items() if key in boats}
+        gone = {key for key in part.boats if fetched.get(key, self.now) < self.now}
         return Part(part.tasks - (begun - self.hit.tasks), part.boats - (gone - self.hit.boats))
 
     def _put_back(self, until_s: float, *, pencil_first: bool = False) -> None:

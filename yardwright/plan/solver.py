@@ -156,6 +156,7 @@ def improve(
         window=window,
         published=published,
         rough=rough,
+        now=now,
     )
 
 
@@ -170,13 +171,14 @@ def _window(
     """Where each thing may begin: around where it is in any of the plans."""
     back, slack = (1440 * days for days in reach_days)
 
-    def around(soonest: Minute, latest: Minute) -> Interval:
-        return line.place(max(now, soonest - back)), line.place(max(now, latest) + slack)
+    def around(soonest: Minute, latest: Minute, before_min: int = 0) -> Interval:
+        low = now + before_min
+        return line.place(max(low, soonest - back)), line.place(max(low, latest) + slack)
 
     for boat in part.boats:
         launches = [plan.launches[boat] for plan in plans if boat in plan.launches]
         if launches:
-            yield boat, around(min(launches), max(launches))
+            yield boat, around(min(launches), max(launches), problem.boat[boat].carry_min)
     for key in part.tasks:
         begins = [plan.jobs[key].start for plan in plans if key in plan.jobs]
         goes_in = (plan.launches.get(problem.task[key].boat, 0) for plan in plans)
@@ -193,11 +195,12 @@ def search(
     window: Mapping[str, Interval] | None = None,
     published: Published | None = None,
     rough: bool = False,
+    now: Minute = 0,
 ) -> Found:
     """Plan a part anew on a line made before; ``window`` holds the places where to look."""
     began_s, model = monotonic(), cp_model.CpModel()
     priced = not rough and published is None
-    free = Unknowns(model, problem, line, known, part, window or {}, rough, priced)
+    free = Unknowns(model, problem, line, known, part, window or {}, rough, priced, now)
     for rule in rules.RULES:
         rule(model, free, problem)
     free.close()
