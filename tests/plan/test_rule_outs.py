@@ -112,11 +112,11 @@ WITHOUT: dict[str, Loosen] = {
     "water_holds": lambda asked: boats(water=ever(asked))(asked),
     "lift_open": lambda asked: lifts(opens=ever(asked), held=())(asked),
     "ground_bears": boats(ground_from=0),
-    "lifts_enough": lifts(count=20),
+    "lifts_enough": lifts(count=20, taken=()),
     "front_leaves_first": lambda asked: replace(asked, rows=()),
     "aside_before_launch": aside_in_a_minute,
     "nobody_on_her": done_elsewhere(afloat=False),
-    "looks_places": looks(at_once=100),
+    "looks_places": looks(at_once=100, taken=()),
     "looks_hours": lambda asked: looks(opens=ever(asked))(asked),
     "work_afloat": done_elsewhere(afloat=True),
 }
@@ -165,7 +165,16 @@ MONDAY = yard(
     [job("j", A, minutes=60, afloat=True)],
     [person("mechanic", 0, 2)],
 )
-FEW = [*COSTLY.values(), WATCHES, STAYS, SLOWLY, MONDAY]
+# Another boat is in the slings until eleven; one that is in is looked after until then.
+UNTIL_ELEVEN = ((0, at(0, "11:00")),)
+IN_SLINGS = lifts(taken=UNTIL_ELEVEN)(yard([boat(A), boat(B)], [], []))
+NEW_IN = yard(
+    [replace(boat(A), looks_min=60)],
+    [],
+    [],
+    looks=Looks(1, daily(3, "07:00-16:00"), taken=UNTIL_ELEVEN),
+)
+FEW = [*COSTLY.values(), WATCHES, STAYS, SLOWLY, MONDAY, IN_SLINGS, NEW_IN]
 MANY = [*FEW, *map(tiny_more, range(20)), *map(rich, range(8))]
 
 
