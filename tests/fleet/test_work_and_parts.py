@@ -98,7 +98,7 @@ def test_what_others_wait_for_stays(ines: Client) -> None:
 @pytest.mark.parametrize(
     ("change", "status", "says"),
     [
-        ({"minutes": "0"}, 422, "greater than or equal to 1"),
+        ({"minutes": "0"}, 422, "give 1 or more"),
         ({"what": "engine", "after": []}, 409, "waits for 'engine' already"),
         ({"after": ["paint"]}, 422, "paint"),
     ],

@@ -50,8 +50,8 @@ def test_a_class_is_made_by_who_teaches(vera: Person, timo: Person, as_person: U
 @pytest.mark.parametrize(
     ("typed", "status", "says"),
     [
-        ({"name": ""}, 422, "This field is required"),
-        ({"begins": "May"}, 422, "Enter a valid date"),
+        ({"name": ""}, 422, "Fill this in."),
+        ({"begins": "May"}, 422, "That is no day; write it like"),
         ({"ends": "2031-05-01"}, 409, "before it begins"),
         ({"learners": []}, 422, "Nobody is in it"),
     ],

@@ -56,6 +56,31 @@ def test_somebody_new_can_log_in(mara: Client) -> None:
     assert Client().login(username="kim", password="cold hands, warm keys")
 
 
+def test_days_off_in_a_row_are_typed_and_said_as_one(mara: Client) -> None:
+    off = "2031-05-11 to 2031-05-15, 2031-05-07; 2031-05-14 – 2031-05-16"
+    page(mara, "/yard/people/new/", KIM | {"off": off}, 302)
+    kim = Person.objects.get(name="Kim")
+    assert kim.off == ["2031-05-07", *(f"2031-05-{day}" for day in range(11, 17))]
+    said = mara.get(f"/yard/people/{kim.pk}/").content.decode()
+    assert 'value="2031-05-07, 2031-05-11 to 2031-05-16"' in said
+
+
+@pytest.mark.parametrize(
+    ("off", "says"),
+    [
+        ("2031-05-15 to 2031-05-11", "ends before it begins"),
+        ("2031-05-11 to 2033-05-11", "is longer than a year"),
+        ("2031-05-11 to then", "is no day; write it as 2031-05-07, or 2031-05-11 to 2031-05-15."),
+        ("Monday", "is no day; write it as 2031-05-07"),
+    ],
+)
+def test_days_off_that_cannot_be_are_refused_and_kept(mara: Client, off: str, says: str) -> None:
+    said = page(mara, "/yard/people/new/", KIM | {"off": off}, 422)
+    assert says in said
+    assert f'value="{off}"' in said
+    assert not Person.objects.filter(name="Kim").exists()
+
+
 def test_overtime_and_what_somebody_learns(mara: Client) -> None:
     more = {"overtime": "15:30-17:30", "learns": "electrician", "may_watch": "2"}
     page(mara, "/yard/people/new/", KIM | more, 302)

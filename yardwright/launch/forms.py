@@ -11,7 +11,7 @@ from yardwright.launch.queries import PLAN as PLAN_JOB
 from yardwright.launch.services import BY_LIFT
 from yardwright.procedures.going_in import State
 from yardwright.season.zone import YEARS
-from yardwright.yard.forms.fields import OnceForm
+from yardwright.yard.forms.fields import OnceForm, YardForm
 from yardwright.yard.models import Job, Lift, Place
 
 SAID_BY_HAND = tuple(state for state in State if state not in BY_LIFT)
@@ -52,7 +52,6 @@ class InkForm(OnceForm):
     day = forms.DateField(
         label="Day told to the owner",
         widget=forms.DateInput(attrs={"type": "date"}),
-        error_messages={"invalid": "That is no day; write it like 2031-05-07."},
     )
     owner_agreed = forms.CharField(
         label="The owner was told and agreed", max_length=80, required=False
@@ -65,7 +64,6 @@ class ToldForm(OnceForm):
     day = forms.DateField(
         label="Day told",
         widget=forms.DateInput(attrs={"type": "date"}),
-        error_messages={"invalid": "That is no day; write it like 2031-05-07."},
     )
     percent = forms.FloatField(label="How sure, in %", min_value=0, max_value=100)
 
@@ -102,7 +100,6 @@ class CapacityForm(OnceForm):
         label="To be handed over by",
         required=False,
         widget=forms.DateInput(attrs={"type": "date"}),
-        error_messages={"invalid": "That is no day; write it like 2031-05-24."},
     )
     like = forms.ModelChoiceField(
         Boat.objects.order_by("name"), label="Boats like", required=False, empty_label="most here"
@@ -121,7 +118,7 @@ class CapacityForm(OnceForm):
         return cleaned
 
 
-class DayForm(forms.Form):
+class DayForm(YardForm):
     """Which days of water; what can't be read is today."""
 
     day = forms.DateField(required=False)

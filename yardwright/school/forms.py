@@ -12,7 +12,7 @@ from yardwright.procedures.steps import book
 from yardwright.school.models import ClassGroup, Meeting, PracticeBoat
 from yardwright.season.zone import moment
 from yardwright.yard import clock
-from yardwright.yard.forms.fields import OnceForm, a_day, a_time
+from yardwright.yard.forms.fields import OnceForm, YardForm, a_day, a_time
 from yardwright.yard.models import Person
 
 LONGEST_MIN = 600
@@ -67,7 +67,7 @@ class DateForm(OnceForm):
         return given
 
 
-class CallOffForm(forms.Form):
+class CallOffForm(YardForm):
     meeting = forms.ModelChoiceField(Meeting.objects.all())
 
 
@@ -120,7 +120,7 @@ class NameForm(OnceForm):
         return given
 
 
-class SetForm(forms.Form):
+class SetForm(YardForm):
     """Which set of questions, and which of it."""
 
     of_set = forms.IntegerField(min_value=1, max_value=SETS, required=False)

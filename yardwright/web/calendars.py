@@ -32,6 +32,7 @@ from yardwright.work import queries as work
 from yardwright.yard import clock
 from yardwright.yard import services as yard
 from yardwright.yard.asked import REFUSES, WRONG, form_page, who
+from yardwright.yard.forms.fields import YardForm
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may, need
@@ -42,7 +43,7 @@ A_PERSON, A_BOAT, A_CLASS = "person", "boat", "class"
 MAY_MOVE = "Planned. It may still move; what counts is the day that the yard has told you."
 
 
-class EndForm(forms.Form):
+class EndForm(YardForm):
     """Which edition is to end: a second tap ends no second one."""
 
     edition = forms.IntegerField(min_value=0)

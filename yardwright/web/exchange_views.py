@@ -1,6 +1,5 @@
 """The season file: the whole yard out as one file, and into an empty yard."""
 
-from django import forms
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -12,7 +11,7 @@ from yardwright.season.write import write
 from yardwright.work import exchange
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, form_page, who
-from yardwright.yard.forms.fields import Upload
+from yardwright.yard.forms.fields import Upload, YardForm
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may, need
 from yardwright.yard.services import MANAGES
@@ -21,7 +20,7 @@ LARGEST_BYTES = 10_000_000
 SHOWN = 100
 
 
-class SeasonFileForm(forms.Form):
+class SeasonFileForm(YardForm):
     season_file = Upload(
         LARGEST_BYTES,
         ".toml",

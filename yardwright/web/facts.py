@@ -24,12 +24,13 @@ from yardwright.work.facts import Entry
 from yardwright.work.words import limit_words
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, form_page, who
+from yardwright.yard.forms.fields import YardForm
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may
 from yardwright.yard.services import MANAGES
 
 
-class ChoiceForm(forms.Form):
+class ChoiceForm(YardForm):
     """Which of conflicting sources the yard goes by, and why."""
 
     uuid = forms.UUIDField(widget=forms.HiddenInput)

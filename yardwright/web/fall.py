@@ -51,6 +51,7 @@ from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.asked import REFUSES, WRONG, who
+from yardwright.yard.forms.fields import YardForm
 from yardwright.yard.refused import Refused
 
 STANDS = Q(kind__in=(Kind.MOVED, Kind.LIFTED))
@@ -59,7 +60,7 @@ WATER_C = 5.0  # of water that has stood aboard in late fall
 PAIRS, ALONE = "pairs", "alone"
 
 
-class NightForm(forms.Form):
+class NightForm(YardForm):
     """How long until it freezes, and who can work."""
 
     hours = forms.DecimalField(

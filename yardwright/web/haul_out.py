@@ -18,13 +18,14 @@ from yardwright.work import exchange
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.asked import WRONG
+from yardwright.yard.forms.fields import YardForm
 from yardwright.yard.models import Lift
 from yardwright.yard.refused import Refused
 
 DAYS = 60
 
 
-class FrostForm(forms.Form):
+class FrostForm(YardForm):
     """By when, and with which lift."""
 
     frost = forms.DateField(

@@ -27,6 +27,7 @@ from yardwright.work import put_backs, words
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.asked import WRONG, back, who
+from yardwright.yard.forms.fields import YardForm
 
 MOST_TOLD = 20
 SAID_EVERY = timedelta(seconds=30)  # a visit is written when somebody comes, then so often
@@ -34,7 +35,7 @@ ON = ("phone", "desk")
 LONGEST = 2000  # of the words about who is at her
 
 
-class AskForm(forms.Form):
+class AskForm(YardForm):
     """What an open page knows already, and on what it is open."""
 
     since = forms.IntegerField(min_value=0)

@@ -28,6 +28,7 @@ from yardwright.work.facts import Arrival, Entry, Photo
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, form_page, who
+from yardwright.yard.forms.fields import YardForm
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 
@@ -39,7 +40,7 @@ USED = "This photo's number was already used for another one."
 NOT_HERE = "what it was taken of is not here"
 
 
-class SentForm(forms.Form):
+class SentForm(YardForm):
     """One photo as a phone sends it, once its entry is held."""
 
     photo = forms.FileField(

@@ -18,13 +18,14 @@ from yardwright.work.models import Kind
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.asked import WRONG
+from yardwright.yard.forms.fields import YardForm
 
 HEARD = (Kind.MOVED, Kind.LIFTED, Kind.PROMISED)
 UNHEARD = tuple(kind for kind in Kind if kind not in HEARD)
 SHOWN = 5
 
 
-class WhichForm(forms.Form):
+class WhichForm(YardForm):
     """Which boat comes."""
 
     boat = forms.ChoiceField(

@@ -7,7 +7,7 @@ from django import forms
 from yardwright.calc import units
 from yardwright.season.sheet_cells import LARGEST_BYTES
 from yardwright.season.sheet_columns import MEASURED
-from yardwright.yard.forms.fields import OnceForm, Upload
+from yardwright.yard.forms.fields import OnceForm, Upload, YardForm
 
 
 class SheetForm(OnceForm):
@@ -19,7 +19,7 @@ class SheetForm(OnceForm):
     )
 
 
-class ToldForm(forms.Form):
+class ToldForm(YardForm):
     """The units of columns whose headings do not say them."""
 
     def __init__(self, asked: dict[str, str], *args: Any, **kwargs: Any) -> None:

@@ -11,10 +11,10 @@ from yardwright.fleet.models import Part, Work
 from yardwright.fleet.queries import PIECE
 from yardwright.season import model as season
 from yardwright.season.zone import YEARS, moment
-from yardwright.yard.forms.fields import Words
+from yardwright.yard.forms.fields import Words, YardForm
 
 
-class WorkForm(forms.Form):
+class WorkForm(YardForm):
     what = forms.CharField(label="What", max_length=120)
     trade = forms.CharField(label="Whose work", max_length=40)
     minutes = forms.IntegerField(label="Minutes", min_value=1, max_value=100_000)
@@ -67,7 +67,7 @@ def work_initial(row: Work | None) -> dict[str, object]:
     return {name: getattr(row, name) for name in WorkForm.base_fields} if row else {}
 
 
-class PartForm(forms.Form):
+class PartForm(YardForm):
     """A part and when it comes; on the night the clock changes, which of two hours is asked."""
 
     name = forms.CharField(label="Part", max_length=80)

@@ -8,6 +8,7 @@ from yardwright.procedures.put_backs import Harm
 from yardwright.procedures.step import Has, PutBackKind, Season
 from yardwright.procedures.steps import book, steps_for
 from yardwright.work.forms.entry import EntryForm, some_words
+from yardwright.yard.forms.fields import YardForm
 
 
 class UndoneForm(EntryForm):
@@ -61,7 +62,7 @@ def _what(kind: PutBackKind) -> str:
     return kind.what
 
 
-class LeftForm(forms.Form):
+class LeftForm(YardForm):
     """Which of the things left undone; what is not on the list is left aside."""
 
     harm = forms.ChoiceField(choices=[(one.value, one.value) for one in Harm], required=False)

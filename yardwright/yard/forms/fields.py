@@ -18,7 +18,51 @@ from yardwright.season.model import Weekday
 DAYS = [(str(int(day)), day.name.title()) for day in Weekday]
 
 
-class OnceForm(forms.Form):
+WORDS = {
+    "required": "Fill this in.",
+    "invalid_choice": "%(value)s is not on the list; choose from it.",
+    "invalid_list": "That is not on the list; choose from it.",
+    "invalid_pk_value": "That is not on the list; choose from it.",
+    "missing": "No file came; choose it again.",
+    "empty": "The file is empty; choose another.",
+}
+UNREADABLE = {
+    forms.DateField: "That is no day; write it like 2031-05-07.",
+    forms.TimeField: "That is no time; write it like 07:30.",
+    forms.FloatField: "That is no number; write it like 2.5.",
+    forms.DecimalField: "That is no number; write it like 2.5.",
+    forms.IntegerField: "That is no whole number; write it like 3.",
+    forms.EmailField: "That is no e-mail address; write it like name@example.org.",
+    forms.UUIDField: "The page is an old one; load it again.",
+    forms.FileField: "No file came; choose it again.",
+}
+BEYOND = {
+    "min_value": "%(show_value)s is too little; give %(limit_value)s or more.",
+    "max_value": "%(show_value)s is too much; give %(limit_value)s or less.",
+    "min_length": "That has %(show_value)d letters; give %(limit_value)d or more.",
+    "max_length": "That has %(show_value)d letters; %(limit_value)d are the most.",
+}
+
+
+class YardForm(forms.Form):
+    """It says what is wrong in the yard's words, wherever a field has none of its own."""
+
+    def full_clean(self) -> None:
+        for field in self.fields.values():
+            kinds = type(field).__mro__
+            stock: dict[str, Any] = {}
+            for kind in reversed(kinds):
+                stock |= getattr(kind, "default_error_messages", {})
+            unreadable = next((UNREADABLE[kind] for kind in kinds if kind in UNREADABLE), None)
+            for code, words in (WORDS | ({"invalid": unreadable} if unreadable else {})).items():
+                if field.error_messages.get(code) == stock.get(code):
+                    field.error_messages[code] = words
+            for code, words in BEYOND.items():
+                field.error_messages.setdefault(code, words)
+        super().full_clean()
+
+
+class OnceForm(YardForm):
     """Its uuid is made with the page, so that a second tap changes nothing."""
 
     uuid = forms.UUIDField(widget=forms.HiddenInput, initial=uuid4)
@@ -137,7 +181,7 @@ class Measure(forms.CharField):
         return f"{units.say(value, self.unit, 6)}{us}"
 
 
-class SaysBack(forms.Form):
+class SaysBack(YardForm):
     """A form that says beside each measured field what is on file, in both worlds' units."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

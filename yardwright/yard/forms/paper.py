@@ -3,9 +3,10 @@
 from django import forms
 
 from yardwright.papers.paper import Paper
+from yardwright.yard.forms.fields import YardForm
 
 
-class PaperForm(forms.Form):
+class PaperForm(YardForm):
     paper = forms.ChoiceField(
         choices=[("A4", "A4"), ("Letter", "Letter")],
         required=False,

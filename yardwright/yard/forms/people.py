@@ -1,6 +1,8 @@
 """The door to people: hours, rights, log-ins."""
 
-from datetime import date
+import re
+from collections.abc import Iterable, Iterator
+from datetime import date, timedelta
 from typing import Any
 
 from django import forms
@@ -12,8 +14,19 @@ from yardwright.season.faults import (
     person_faults,
 )
 from yardwright.season.model import Right
-from yardwright.yard.forms.fields import Hours, SaysBack, a_day, parts, weekdays_field, weekdays_of
+from yardwright.yard.forms.fields import (
+    Hours,
+    SaysBack,
+    YardForm,
+    a_day,
+    parts,
+    weekdays_field,
+    weekdays_of,
+)
 from yardwright.yard.models import Person
+
+MOST_OFF = 366  # days in one part
+_TO = re.compile(r"\s+(?:to|-|–)\s+")
 
 
 class PersonForm(SaysBack):
@@ -35,7 +48,7 @@ class PersonForm(SaysBack):
         label="Days off",
         required=False,
         max_length=4000,
-        help_text="Such as 2031-05-07, 2031-05-08.",
+        help_text="Such as 2031-05-07, 2031-05-11 to 2031-05-15.",
     )
     rights = forms.MultipleChoiceField(
         label="May",
@@ -92,7 +105,8 @@ class PersonForm(SaysBack):
         return 1 if given is None else given
 
     def clean_off(self) -> tuple[date, ...]:
-        return tuple(_day(part) for part in parts(self.cleaned_data["off"]))
+        spans = (_days(part) for part in parts(self.cleaned_data["off"]))
+        return tuple(sorted({day for span in spans for day in span}))
 
     def clean(self) -> dict[str, Any]:
         if self.cleaned_data.get("password") and not self.cleaned_data.get("log_in"):
@@ -128,7 +142,7 @@ def person_initial(row: Person | None) -> dict[str, object]:
         "hours": row.hours,
         "overtime": row.overtime,
         "weekdays": [str(day) for day in row.weekdays],
-        "off": ", ".join(row.off),
+        "off": ", ".join(_said(map(date.fromisoformat, row.off))),
         "rights": row.rights,
         "learner": row.learner,
         "learns": ", ".join(row.learns),
@@ -139,7 +153,7 @@ def person_initial(row: Person | None) -> dict[str, object]:
     }
 
 
-class OwnPasswordForm(PasswordChangeForm):
+class OwnPasswordForm(YardForm, PasswordChangeForm):
     """Everybody changes their own; the manager need not know it."""
 
     error_messages = PasswordChangeForm.error_messages | {
@@ -157,8 +171,32 @@ class OwnPasswordForm(PasswordChangeForm):
             self.fields[name].label, self.fields[name].help_text = label, help_text
 
 
+def _days(text: str) -> list[date]:
+    """The days of ``2031-05-07``, or of ``2031-05-11 to 2031-05-15`` with both ends."""
+    first, *rest = (_day(part) for part in _TO.split(text, maxsplit=1))
+    last = rest[0] if rest else first
+    if last < first:
+        raise forms.ValidationError(f"{text!r} ends before it begins; write its first day first.")
+    if (last - first).days > MOST_OFF:
+        raise forms.ValidationError(f"{text!r} is longer than a year; write it in shorter parts.")
+    return [first + timedelta(days=n) for n in range((last - first).days + 1)]
+
+
+def _said(days: Iterable[date]) -> Iterator[str]:
+    """Days as they are typed, those in a row as one."""
+    spans: list[tuple[date, date]] = []
+    for day in sorted(days):
+        if spans and day - spans[-1][1] <= timedelta(days=1):
+            spans[-1] = spans[-1][0], day
+        else:
+            spans.append((day, day))
+    return (f"{a}" if a == b else f"{a} to {b}" for a, b in spans)
+
+
 def _day(text: str) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise forms.ValidationError(f"{text!r} is no day; write it as 2031-05-07.") from None
+        raise forms.ValidationError(
+            f"{text!r} is no day; write it as 2031-05-07, or 2031-05-11 to 2031-05-15."
+        ) from None
