@@ -65,7 +65,7 @@ def test_curlews_savers_as_the_story_has_them(
 ) -> None:
     page = as_person(mara).get(AT).content.decode()
     # Story A1: her water comes again at 18:05, when the lift is shut; the kit leaves half a minute.
-    assert "eep the travel lift open Tue 6 May 18:05 to Tue 6 May 22:05" in page
+    assert "eep the travel lift open Tue 6 May 18:05 to Tue 6 May 19:00" in page
     assert "Worth doing:" in page
     assert "With only 0 min of water to spare: " in page
     assert "1000 seasons" in page
