@@ -20,6 +20,7 @@ from tests.plan.test_rules import COSTLY, A, B, C, boat, job, learner, person, y
 from tests.plan.yards import at, daily, tiny_more
 from yardwright.plan import checker, list_plan, rounds, solver
 from yardwright.plan.asides import asides_put_off
+from yardwright.plan.give_way import GivingWay
 from yardwright.plan.parts import Part, of_boats
 from yardwright.plan.problem import (
     Boat,
@@ -216,6 +217,14 @@ def replanned(seen: Problem, plan: Plan) -> Iterator[Plan]:
     return (one.plan for one in (found.at_once, found.better, found.other) if one)
 
 
+def giving_way(seen: Problem, plan: Plan) -> Iterator[Plan]:
+    """Each boat comes first in her turn, and no plan is known that could hold her back."""
+    giving = GivingWay(seen, Plan({}, {}, {}), plan, 0, lambda _plan, _boats: (), seed=1)
+    for one in seen.boats:
+        giving.turn(one.id)
+        yield giving.plan
+
+
 def shaken(seen: Problem, plan: Plan) -> Iterator[Plan]:
     place = rounds.Yard.of(seen)
     for asked in rounds.first_orders(place)[::9]:
@@ -239,6 +248,7 @@ PRODUCERS: dict[str, tuple[Produce, bool]] = {
     "moves aside put off": (put_off, False),
     "repair": (repair, False),
     "replan": (replanned, True),
+    "boats give way": (giving_way, False),
     "orders shaken": (shaken, False),
     "a part anew": (a_part, True),
 }

@@ -66,3 +66,19 @@ def test_a_job_rests_over_night_but_not_over_another() -> None:
     found = hands.first(6, at(0, "14:00"), overtime=False)
     assert found is not None
     assert hands.job(found, 180).start == at(0, "14:00")
+
+
+def test_what_is_given_back_frees_no_half_hour_that_another_touches() -> None:
+    # Two jobs in one half hour, 9:00 to 9:30: the first ends at 9:10, the second begins there.
+    hands = Hands(INES)
+    hands.take((at(0, "08:30"), at(0, "09:10")))
+    hands.take((at(0, "09:10"), at(0, "10:00")))
+    other = hands.copy()
+    hands.give_back((at(0, "08:30"), at(0, "09:10")))
+    found = hands.first(2, at(0, "08:30"), overtime=False)
+    assert found is not None
+    assert hands.job(found, 60).start == at(0, "10:00")
+    other.give_back((at(0, "09:10"), at(0, "10:00")))
+    found = other.first(2, at(0, "08:30"), overtime=False)
+    assert found is not None
+    assert other.job(found, 60).start == at(0, "09:30")

@@ -2,7 +2,8 @@
 
 from bisect import bisect_left, insort
 from collections import Counter
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
+from copy import copy
 from dataclasses import replace
 from functools import lru_cache
 
@@ -92,7 +93,7 @@ def list_plan(
         A boat finds no room in this order.
     """
     early_days = dict.fromkeys(problem.boat, 0) if early_days is None else early_days
-    yard = _Yard(problem, frozenset(asides), wait_min or {}, early_days)
+    yard = Placing(problem, frozenset(asides), wait_min or {}, early_days)
     for boat in sorted(problem.boats, key=lambda boat: rank[boat.id]):
         yard.place(boat)
     return yard.plan
@@ -134,8 +135,14 @@ class _Full:
         insort(self.spans, span)
         self.longest = max(self.longest, span[1] - span[0])
 
+    def copy(self) -> "_Full":
+        """Another, taken alike."""
+        other = copy(self)
+        other.spans = list(self.spans)
+        return other
 
-class _Yard:
+
+class Placing:
     """A plan as it grows, and what is taken by it."""
 
     def __init__(
@@ -157,15 +164,53 @@ class _Yard:
         self.looks = _Full(looks.at_once, looks.taken) if looks else None
         self.watched: dict[PersonId, list[Interval]] = {}
         self.on_her: dict[BoatId, list[Job]] = {boat.id: [] for boat in problem.boats}
+        self.stays: frozenset[TaskId] = frozenset()  # jobs that are not placed otherwise
 
     @property
     def plan(self) -> Plan:
         """What is placed so far."""
         return Plan(self.jobs, self.launches, self.asides)
 
+    def keep(self, plan: Plan) -> None:
+        """All of a plan stays as it is."""
+        for key, job in plan.jobs.items():
+            self._book(self.problem.task[key], job)
+        for goes_in, begins in plan.launches.items():
+            boat = self.problem.boat[goes_in]
+            over = begins + boat.launch_min
+            self.launches[boat.id] = begins
+            self.lifts[boat.lift].take((begins - boat.carry_min, over))
+            if self.looks and boat.looks_min:
+                self.looks.take((over, over + boat.looks_min))
+        for moved, begins in plan.asides.items():
+            boat = self.problem.boat[moved]
+            self.asides[boat.id] = begins
+            self.lifts[boat.lift].take((begins, begins + (boat.aside_min or 0)))
+
+    def without(self, jobs: Iterable[TaskId], launches: Iterable[BoatId]) -> "Placing":
+        """Another in which some is not placed any more, and the other jobs stay."""
+        other = copy(self)
+        other.jobs, other.launches = dict(self.jobs), dict(self.launches)
+        other.hands = {key: hands.copy() for key, hands in self.hands.items()}
+        other.lifts = {key: lift.copy() for key, lift in self.lifts.items()}
+        other.looks = self.looks.copy() if self.looks else None
+        other.watched = {key: list(spans) for key, spans in self.watched.items()}
+        other.on_her = {key: list(placed) for key, placed in self.on_her.items()}
+        for task in jobs:
+            other._unbook(self.problem.task[task])
+        for key in launches:
+            boat, begins = self.problem.boat[key], other.launches.pop(key)
+            over = begins + boat.launch_min
+            other.lifts[boat.lift].spans.remove((begins - boat.carry_min, over))
+            if other.looks and boat.looks_min:
+                other.looks.spans.remove((over, over + boat.looks_min))
+        other.stays = frozenset(other.jobs)
+        return other
+
     def place(self, boat: Boat) -> None:
         """All of a boat's jobs, the way out of her row, and her launch."""
         if boat.id in self.launches:
+            self._work_afloat(boat, overtime=boat.id in self.early_days)
             return
         ready = self._work(boat, overtime=False)
         if not boat.goes_in:
@@ -202,17 +247,19 @@ class _Yard:
     def _back(self, boat: Boat) -> None:
         """Her work ashore is not placed any more."""
         for task in self.problem.ashore(boat.id):
-            job = self.jobs.pop(task.id)
-            self.on_her[boat.id].remove(job)
-            self.hands[job.person].give_back((job.start, job.end))
-            if job.watcher is not None:
-                self._watches_no_more(job.watcher, (job.start, job.end))
+            if task.id not in self.stays:
+                self._unbook(task)
+
+    def _unbook(self, task: Task) -> None:
+        job = self.jobs.pop(task.id)
+        self.on_her[task.boat].remove(job)
+        self.hands[job.person].give_back((job.start, job.end))
+        if job.watcher is not None:
+            self._watches_no_more(job.watcher, (job.start, job.end))
 
     def _watches_no_more(self, key: PersonId, span: Interval) -> None:
         self.watched[key].remove(span)
-        self.hands[key].give_back(span)
-        for other in self.watched[key]:
-            self.hands[key].take(other, watching=True)
+        self.hands[key].give_back(span, watching=True)
 
     def _work(self, boat: Boat, *, overtime: bool) -> Minute:
         """When the last of her jobs ashore is done."""
@@ -226,7 +273,8 @@ class _Yard:
     def _work_afloat(self, boat: Boat, *, overtime: bool) -> None:
         over = self.launches[boat.id] + boat.launch_min
         for task in self.problem.afloat(boat.id):
-            self._job(task, over, overtime=overtime)
+            if task.id not in self.jobs:
+                self._job(task, over, overtime=overtime)
 
     def _job(self, task: Task, ready: Minute, *, overtime: bool) -> None:
         """Place a job with whoever is done first, those less in demand favoured."""
@@ -241,8 +289,11 @@ class _Yard:
             if until is None:
                 break
             ready = until
+        self._book(task, job)
+
+    def _book(self, task: Task, job: Job) -> None:
         self.jobs[task.id] = job
-        self.on_her[boat.id].append(job)
+        self.on_her[task.boat].append(job)
         self.hands[job.person].take((job.start, job.end))
         if job.watcher is not None:
             self.watched.setdefault(job.watcher, []).append((job.start, job.end))
@@ -325,9 +376,10 @@ class _Yard:
 
     def clear_at(self, boat: Boat, ready: Minute) -> Minute:
         """When she could meet the water, her work done and dry and nobody in front of her."""
-        clear = [self._gone(front) for front in self.problem.in_front[boat.id]]
         if boat.id in self.asides:
             clear = [self._gone(boat)]
+        else:
+            clear = [self._gone(front) for front in self.problem.in_front[boat.id]]
         return max(self._meets_water(boat, ready), boat.carry_min + max(clear, default=0))
 
     def _clear(self, boat: Boat, ready: Minute) -> None:
@@ -396,7 +448,7 @@ def pulled_forward(problem: Problem, plan: Plan) -> Plan:
     Each job and launch begins as early as it goes in that order; what is watched, done in
     overtime or dries stays, as do moves aside and launches that keep their published minute.
     """
-    yard = _Yard(problem, frozenset(), {}, {})
+    yard = Placing(problem, frozenset(), {}, {})
     yard.asides = dict(plan.asides)
     for moved, begins in plan.asides.items():
         boat = problem.boat[moved]
@@ -430,7 +482,7 @@ def _may_do(problem: Problem) -> Mapping[str, tuple[list[PersonId], list[PersonI
     }
 
 
-def _sooner(problem: Problem, yard: _Yard, task: Task, job: Job, ready: Minute) -> Job:
+def _sooner(problem: Problem, yard: Placing, task: Task, job: Job, ready: Minute) -> Job:
     """The job at the first minute at which its person is free and it may begin."""
     boat, clock = problem.boat[task.boat], problem.person[job.person].on.plain
     ready = max([ready, task.not_before, *(yard.jobs[one].end for one in task.after)])
@@ -447,7 +499,7 @@ def _sooner(problem: Problem, yard: _Yard, task: Task, job: Job, ready: Minute) 
     return job
 
 
-def _sooner_in(problem: Problem, plan: Plan, yard: _Yard, boat: Boat) -> None:
+def _sooner_in(problem: Problem, plan: Plan, yard: Placing, boat: Boat) -> None:
     start = plan.launches[boat.id]
     soonest = start
     dries = any(task.within_min is not None for task in problem.ashore(boat.id))

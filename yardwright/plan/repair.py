@@ -436,15 +436,3 @@ class _Repair:
             boat = self.problem.boat[key]
             if boat.lift == but.lift:
                 yield at, at + (boat.aside_min or 0)
-
-
-def between(problem: Problem, published: Plan, begin: Minute, end: Minute) -> Part:
-    """All that is published to begin then."""
-    tasks = (t.id for t in problem.tasks if begin <= _starts(published.jobs.get(t.id)) <= end)
-    fetched = {b.id: published.launches.get(b.id, LAST) - b.carry_min for b in problem.going_in}
-    boats = (key for key, at in fetched.items() if begin <= at <= end)
-    return Part(frozenset(tasks), frozenset(boats))
-
-
-def _starts(job: Job | None) -> Minute:
-    return LAST if job is None else job.start

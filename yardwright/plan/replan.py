@@ -1,17 +1,19 @@
 """After a surprise: the smallest change of a published plan that keeps what can be kept."""
 
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from functools import partial
 from random import Random
 from time import monotonic
 from typing import NamedTuple
 
 from yardwright.plan import checker
 from yardwright.plan.days import Day, Minute
+from yardwright.plan.give_way import GivingWay
 from yardwright.plan.line import short_line
 from yardwright.plan.model_costs import Published
-from yardwright.plan.parts import Part, followed, followers, nearest, of_tasks
+from yardwright.plan.parts import Part, followed, followers, nearest, of_tasks, whole
 from yardwright.plan.past import past_changed
 from yardwright.plan.problem import (
     BoatId,
@@ -22,7 +24,7 @@ from yardwright.plan.problem import (
     handed_over,
     overtime_min,
 )
-from yardwright.plan.repair import NoRoom, between, hit, repaired
+from yardwright.plan.repair import NoRoom, hit, repaired
 from yardwright.plan.solver import Ends, Limits, improve
 from yardwright.plan.stand_ins import StoodIn, stood_in
 
@@ -34,9 +36,9 @@ FIRST = 0.85  # share for the first answer, where there is another
 IN_VAIN = 8  # parts in which nothing better was found, before it is left at that
 REACH_DAYS = (3, 3)
 CIRCLES, CIRCLE_S = (0, 30, 60, 90, 120, 160, 200), 1.0  # jobs; those that moved in any case
-SEASON_DAYS = 1000
-AHEAD_DAYS = (5, 8, 12, 20, SEASON_DAYS)  # in which all is put in again, the rest stays
-STAND_IN, STAND_IN_S = 0.8, 1.5  # share of the time to let stand-ins go, and for one step
+STAND_IN, STAND_IN_S = 0.35, 1.5  # share of the time to let stand-ins go, and for one step
+GIVE_WAY = 0.75  # share of the time until boats have given way
+TURNS, LOOK = 150, 20  # turns in vain; turns that were kept, until the checker looks again
 STUCK = 5  # steps in which none could go
 AROUND, MORE, STRAY_DAYS = 90, 45, 3  # jobs in such a step; more of them after each in vain
 MANY = 200  # moves: from there on small parts are put back to a proof, below large ones are tried
@@ -141,19 +143,29 @@ def replan(
     return _Asked(problem, published, now, time_limit_s, workers, seed, told, stop).answer()
 
 
-def changed(problem: Problem, published: Plan, plan: Plan) -> Change:
-    """What a plan costs those who know the published one."""
-    late = {b.id: _beyond(problem, published, plan, b.id) for b in problem.going_in}
-    diff = different(problem, published, plan)
-    shifted = sum(m.was is None or m.now is None or m.was.start != m.now.start for m in diff.jobs)
-    asides = len(plan.asides.items() ^ published.asides.items())
-    return Change(
-        sum(late[b.id] for b in problem.going_in if b.ink is not None),
-        LAUNCH * len(diff.launches) + shifted + asides,
-        sum(late[b.id] for b in problem.going_in if b.ink is None),
-        len(diff.jobs) - shifted,
-        sum(overtime_min(problem, job) for job in plan.jobs.values()),
-    )
+def changed(
+    problem: Problem, published: Plan, plan: Plan, some: Iterable[BoatId] | None = None
+) -> Change:
+    """What a plan costs those who know the published one: all of it, or the change of some boats."""
+    boats = problem.boats if some is None else [problem.boat[key] for key in some]
+    days, moves, handed_on, extra = {True: 0, False: 0}, 0, 0, 0
+    for boat in boats:
+        for task in problem.jobs[boat.id]:
+            was, now = published.jobs.get(task.id), plan.jobs[task.id]
+            if was is None or was.start != now.start:
+                moves += 1
+            elif was != now:
+                handed_on += 1
+            extra += overtime_min(problem, now)
+        moves += LAUNCH * (plan.launches.get(boat.id) != published.launches.get(boat.id))
+        moves += plan.asides.get(boat.id) != published.asides.get(boat.id)
+        if boat.goes_in:
+            days[boat.ink is not None] += _beyond(problem, published, plan, boat.id)
+    if some is None:
+        moves += sum(key not in problem.task for key in published.jobs)
+        moves += LAUNCH * sum(key not in problem.boat for key in published.launches)
+        moves += sum(key not in problem.boat for key in published.asides)
+    return Change(days[True], moves, days[False], handed_on, extra)
 
 
 def different(_problem: Problem, published: Plan, plan: Plan) -> Diff:
@@ -205,16 +217,17 @@ class _Asked:
     def answer(self) -> Replanned:
         """At once by repair, better by the solver, and the other answer in the time left."""
         few = [self._repair(self.hit, soonest=soonest) for soonest in (False, True)]
+        if self.best is None:
+            self._repair(self._not_past(whole(self.problem)), soonest=False)
         at_once = self.best
-        if self.hit.tasks or self.hit.boats or self.best is None:
+        if self.hit.tasks or self.hit.boats or not any(few):
             stood = stood_in(self.problem, self.published, self.hit, self.now)
+            stands = stood is None and self._grow([option for option in few if option])
             if stood is not None:
                 stood = self._let_go(stood, self._share_s(STAND_IN))
-            if stood is None or stood.done:
-                for days in AHEAD_DAYS:
-                    self._repair_ahead(self.published if stood is None else stood.plan, days)
-            stands = stood is None and self._grow([option for option in few if option])
             if not stands:
+                if stood is None or stood.done:
+                    self._all_give_way(at_once, None if stood is None else stood.plan)
                 self._put_back(self._first_s())
             if self.other and self.best and self.best.change.pencil_days:
                 self._put_back(self.until_s, pencil_first=True)
@@ -262,12 +275,61 @@ class _Asked:
                 self._repair(hit(self.problem, stood.plan), stood.plan, soonest=soonest)
         return stood
 
-    def _repair_ahead(self, plan: Plan, days: int) -> None:
-        """Put in again all that lies so many days ahead, and what can't stay."""
-        ahead = between(self.problem, plan, self.now, self.now + days * 1440)
-        lost = hit(self.problem, plan)
-        loose = Part(ahead.tasks | lost.tasks, ahead.boats | lost.boats)
-        self._repair(loose, plan, soonest=days < SEASON_DAYS)
+    def _all_give_way(self, at_once: Option | None, stood: Plan | None) -> None:
+        """From the first answer, and from what stand-ins have left, put in again."""
+        starts = [at_once]
+        if stood is not None:
+            lost = hit(self.problem, stood)
+            starts += [self._repair(lost, stood, soonest=soonest) for soonest in (False, True)]
+        known = {one.change: one for one in starts if one is not None}
+        for left in range(len(known), 0, -1):
+            until_s = self._share_s(GIVE_WAY)
+            self._give_way(
+                known.pop(min(known)), until_s - self.left_s(until_s) * (left - 1) / left
+            )
+
+    def _give_way(self, option: Option, until_s: float) -> None:
+        """Boats that can wait give way to those late on their Ink, then to those that moved."""
+        price = partial(changed, self.problem, self.published)
+        giving = GivingWay(
+            self.problem,
+            self.published,
+            option.plan,
+            self.now,
+            price,
+            self.dice.randrange(1 << 30),
+        )
+        needy, in_vain, kept = self._needy(giving.plan), 0, 0
+        while needy and in_vain < TURNS and self.left_s(until_s) > 0 and not self.stop():
+            if not giving.turn(self.dice.choice(needy)):
+                in_vain += 1
+                continue
+            in_vain, kept = 0, kept + 1
+            if kept % LOOK == 0:
+                giving.holds()
+            needy = self._needy(giving.plan)
+        if giving.holds():
+            self._offer(giving.plan)
+
+    def _needy(self, plan: Plan) -> list[BoatId]:
+        return self._late(plan) or self._moved(plan)
+
+    def _late(self, plan: Plan) -> list[BoatId]:
+        """Boats later on their Ink than is published."""
+        problem = self.problem
+        inked = (boat.id for boat in problem.going_in if boat.ink is not None)
+        return [key for key in inked if _beyond(problem, self.published, plan, key)]
+
+    def _moved(self, plan: Plan) -> list[BoatId]:
+        """Boats of which anything begins at another minute than is published."""
+        known = self.published
+        some = {
+            self.problem.task[key].boat
+            for key, job in plan.jobs.items()
+            if key not in known.jobs or known.jobs[key].start != job.start
+        }
+        some |= {key for key, at in plan.launches.items() if known.launches.get(key) != at}
+        return sorted(some)
 
     def _repair(self, loose: Part, known: Plan | None = None, *, soonest: bool) -> Option | None:
         known = known or self.published

@@ -4,7 +4,8 @@ What is free is one long whole number, a bit a half hour, so that a free stretch
 few shifts, however long the season is.
 """
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left, bisect_right, insort
+from copy import copy
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -84,6 +85,7 @@ class Hands:
         self.plain = HalfHours(person.on.plain)
         self.long = HalfHours(person.on.long) if person.overtime else self.plain
         self.own = 0  # half hours of the long line with a job of their own
+        self.booked: list[tuple[Minute, Minute, bool]] = []  # and whether they watch
 
     def first(
         self, count: int, ready: Minute, *, overtime: bool, until: float = EVER
@@ -112,21 +114,32 @@ class Hands:
 
     def take(self, span: Interval, *, watching: bool = False) -> None:
         """Book a job of theirs, or one they watch: then they have none of their own meanwhile."""
+        insort(self.booked, (*span, watching))
+        self._touch(span, watching=watching)
+        if self.long is not self.plain:
+            self._cut(span)
+
+    def _touch(self, span: Interval, *, watching: bool) -> None:
         touched = self.long.touched(span)
         self.long.free &= ~touched
         if not watching:
             self.own |= touched
         if self.long is not self.plain:
             self.plain.free &= ~self.plain.touched(span)
-            self._cut(span)
 
-    def give_back(self, span: Interval) -> None:
-        """A job of theirs, or one they watched alone, is not placed any more."""
+    def give_back(self, span: Interval, *, watching: bool = False) -> None:
+        """A job of theirs, or one they watched, is not placed any more."""
+        self.booked.remove((*span, watching))
         touched = self.long.touched(span)
         self.long.free |= touched
         self.own &= ~touched
         if self.long is not self.plain:
             self.plain.free |= self.plain.touched(span)
+        low, high = span[0] - SLOT_MIN, span[1] + SLOT_MIN  # others may touch the same half hour
+        for start, end, watches in self.booked:
+            if start < high and low < end:
+                self._touch((start, end), watching=watches)
+        if self.long is not self.plain:
             self._cut(span)
 
     def _cut(self, span: Interval) -> None:
@@ -138,6 +151,14 @@ class Hands:
             evening = self.long.touched((self.plain.ends[low - 1], nights))
             idle = self.long.free & evening == evening
             self.plain.cut = self.plain.cut & ~before if idle else self.plain.cut | before
+
+    def copy(self) -> "Hands":
+        """Another, taken alike."""
+        other = copy(self)
+        other.plain = copy(self.plain)
+        other.long = copy(self.long) if self.long is not self.plain else other.plain
+        other.booked = list(self.booked)
+        return other
 
     def has_no_job(self, span: Interval) -> bool:
         """Whether no job of their own touches a span."""

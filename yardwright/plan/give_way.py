@@ -1,0 +1,169 @@
+"""Boats that give way: some are taken out of a plan together and put in again, the late first."""
+
+from collections import defaultdict
+from collections.abc import Callable, Collection
+from dataclasses import replace
+from random import Random
+
+from yardwright.plan import checker
+from yardwright.plan.days import Minute
+from yardwright.plan.hours import EVER, within
+from yardwright.plan.list_plan import Placing, Stuck, by_promise
+from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task, TaskId, handed_over
+
+EVER_DAYS = 10_000  # overtime may be worked wherever that ends a job sooner
+GIVE_WAY = 0, 1, 2, 3, 4, 5, 10  # so many others give way
+ROUND_MIN = 1440, 2 * 1440  # before and after a job's published minutes others give way
+SLACK_DAYS = 30  # of a boat nobody was promised
+MOVED = 3  # so much sooner a boat whose work has moved anyway
+EASY_DAYS = 5  # a boat not in Ink gives way as if she had so many days more
+
+Price = Callable[[Plan, Collection[BoatId]], tuple[int, ...]]
+
+
+class GivingWay:
+    """A plan that each turn may bring nearer to the published one, never farther.
+
+    Nothing is put in sooner than it is published, nor sooner than now, and no boat is newly moved
+    aside. ``price`` is what the change of some boats costs those who know the published plan.
+    """
+
+    def __init__(
+        self, problem: Problem, published: Plan, plan: Plan, now: Minute, price: Price, seed: int
+    ) -> None:
+        self.problem, self.published, self.now, self.price = problem, published, now, price
+        self.dice = Random(seed)  # noqa: S311 - no secret
+        self.rank = by_promise(problem)
+        self.placing = Placing(
+            _none_sooner(problem, published, now),
+            frozenset(),
+            {},
+            dict.fromkeys(problem.boat, EVER_DAYS),
+        )
+        self.placing.keep(plan)
+        self.held = self.placing
+
+    @property
+    def plan(self) -> Plan:
+        """As good as it is so far."""
+        return self.placing.plan
+
+    def turn(self, needy: BoatId) -> bool:
+        """Take out a boat in need and some who can wait, put them in again; whether it is kept."""
+        some = self._who_give_way(needy)
+        before = self.placing
+        placing = self._without(before, some)
+        try:
+            for key in sorted(some, key=lambda key: (key != needy, self.rank[key], key)):
+                placing.place(self.problem.boat[key])
+            placing, behind = self._those_behind(placing, some)
+        except Stuck:
+            return False
+        touched = some | behind
+        kept = self.price(placing.plan, touched) <= self.price(before.plan, touched)
+        self.placing = placing if kept else before
+        return kept
+
+    def holds(self) -> bool:
+        """Whether the plan keeps every rule; if not, it is again the last that did."""
+        if checker.broken(self.plan, self.problem):
+            self.placing = self.held
+            return False
+        self.held = self.placing
+        return True
+
+    def _who_give_way(self, needy: BoatId) -> set[BoatId]:
+        """She, at times those in front, and some on whom such work is done when hers should be."""
+        some = {needy}
+        front = [b.id for b in self.problem.in_front[needy] if self._waits(b.id)]
+        if front and self.dice.random() < 0.5:
+            some |= set(front[-self.dice.randint(0, len(front)) :])
+        jobs = [task for key in sorted(some) for task in self.problem.jobs[key]]
+        jobs = [task for task in jobs if self._is_ahead(task)]
+        if moved := [task for task in jobs if self._has_moved(task.id)]:
+            jobs = moved
+        if not jobs:
+            return some
+        wanted = self.dice.choice(jobs)
+        job = self.published.jobs.get(wanted.id, self.placing.jobs[wanted.id])
+        before, after = (self.dice.uniform(0, most) for most in ROUND_MIN)
+        low, high = job.start - before, job.end + after
+        spare: defaultdict[BoatId, float] = defaultdict(float)
+        for task in self.problem.tasks:
+            at = self.placing.jobs[task.id]
+            if at.end > low and at.start < high and task.trade == wanted.trade:
+                boat = self.problem.boat[task.boat]
+                weight = MOVED if self._has_moved(task.id) else 1
+                spare[boat.id] += self.dice.random() * self._days_to_spare(boat) * weight
+        most = self.dice.choice(GIVE_WAY)
+        return some | set(sorted(spare, key=lambda key: -spare[key])[:most])
+
+    def _has_moved(self, key: TaskId) -> bool:
+        was = self.published.jobs.get(key)
+        return was is None or was.start != self.placing.jobs[key].start
+
+    def _days_to_spare(self, boat: Boat) -> float:
+        if boat.promised is None or not boat.goes_in:
+            return SLACK_DAYS
+        over = handed_over(self.problem, self.placing.plan, boat)
+        spare = max(0.1, boat.promised - self.problem.days.day(over))
+        return spare if boat.ink is not None else spare + EASY_DAYS
+
+    def _is_ahead(self, task: Task) -> bool:
+        return self.placing.jobs[task.id].start >= self.now
+
+    def _waits(self, boat: BoatId) -> bool:
+        """Whether she has not been fetched yet."""
+        carry_min = self.problem.boat[boat].carry_min
+        return self.placing.launches.get(boat, -1) - carry_min >= self.now
+
+    def _without(self, placing: Placing, some: Collection[BoatId]) -> Placing:
+        """All that has not begun of some boats is not placed any more."""
+        jobs = (task.id for key in some for task in self.problem.jobs[key] if self._is_ahead(task))
+        return placing.without(jobs, (key for key in some if self._waits(key)))
+
+    def _those_behind(
+        self, placing: Placing, some: Collection[BoatId]
+    ) -> tuple[Placing, set[BoatId]]:
+        """The launches of those who would leave before a boat in front of them go in again."""
+        slipped: set[BoatId] = set()
+        for front in sorted(some):
+            if front in placing.asides or front not in placing.launches:
+                continue
+            over = placing.launches[front] + self.problem.boat[front].launch_min
+            for boat in self.problem.behind[front]:
+                if placing.asides.get(boat.id, over) < over:
+                    raise Stuck(boat.id)
+                at = placing.launches.get(boat.id, EVER) - boat.carry_min
+                if at < over and boat.id not in placing.asides:
+                    if at < self.now:
+                        raise Stuck(boat.id)
+                    afloat = [task.id for task in self.problem.afloat(boat.id)]
+                    placing = placing.without(afloat, [boat.id])
+                    placing.place(boat)
+                    slipped.add(boat.id)
+                    over = placing.launches[boat.id] + boat.launch_min
+        return placing, slipped
+
+
+def _none_sooner(problem: Problem, published: Plan, now: Minute) -> Problem:
+    """The same with nothing sooner than it is published, nor sooner than now."""
+    known = published.jobs
+    tasks = (
+        replace(task, not_before=max(task.not_before, now, known[task.id].start))
+        if task.id in known
+        else replace(task, not_before=max(task.not_before, now))
+        for task in problem.tasks
+    )
+    boats = (
+        replace(
+            boat,
+            water=within(
+                boat.water,
+                max(now + boat.carry_min, published.launches.get(boat.id, 0)),
+                problem.days.end,
+            ),
+        )
+        for boat in problem.boats
+    )
+    return replace(problem, tasks=tuple(tasks), boats=tuple(boats))
