@@ -105,6 +105,13 @@ def overtime_not_said(plan: Plan, problem: Problem, dice: Random) -> Plan:
     return job(plan, key, start=start, end=end, overtime=False)
 
 
+def on_a_day_off(plan: Plan, problem: Problem, dice: Random) -> Plan:
+    """Bea does not work on Saturdays."""
+    key = TaskId(f"{some(problem, dice).id} hull")
+    start = dice.randint(0, 7) * 7 * 1440 + 5 * 1440 + 8 * 60
+    return job(plan, key, start=start, end=start + problem.task[key].minutes)
+
+
 def one_person_twice(plan: Plan, problem: Problem, dice: Random) -> Plan:
     one, other = (f"{boat.id} hull" for boat in dice.sample(problem.boats, 2))
     first = plan.jobs[TaskId(one)]
@@ -156,6 +163,11 @@ def water_leaves(plan: Plan, problem: Problem, dice: Random) -> Plan:
     boat = some(problem, dice)
     water = dice.choice(boat.water)
     return launch(plan, **{boat.id: water[1] - boat.launch_min + dice.randint(1, 30)})
+
+
+def before_her_water(plan: Plan, problem: Problem, dice: Random) -> Plan:
+    boat = some(problem, dice)
+    return launch(plan, **{boat.id: dice.choice(boat.water)[0] - dice.randint(1, 300)})
 
 
 def lift_is_shut(plan: Plan, problem: Problem, dice: Random) -> Plan:
@@ -261,6 +273,7 @@ PLANTED: dict[str, tuple[str, Plant]] = {
     "two watched by one who can watch one": ("watched", watches_too_many),
     "too short": ("working_hours", too_short),
     "ends at night": ("working_hours", ends_at_night),
+    "on a day off": ("working_hours", on_a_day_off),
     "overtime that is not said": ("working_hours", overtime_not_said),
     "one person twice": ("one_job_a_person", one_person_twice),
     "two on one boat": ("jobs_at_once", two_on_one_boat),
@@ -270,6 +283,7 @@ PLANTED: dict[str, tuple[str, Plant]] = {
     "in before the work is done": ("work_before_water", in_before_the_work),
     "wet paint": ("paint_dry", wet_paint),
     "old paint": ("not_too_long_dry", old_paint),
+    "before her water": ("water_holds", before_her_water),
     "water leaves": ("water_holds", water_leaves),
     "lift shut when she is fetched": ("lift_open", lift_is_shut),
     "moved aside with the lift shut": ("lift_open", aside_while_the_lift_is_shut),

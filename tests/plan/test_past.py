@@ -1,9 +1,11 @@
 """What has begun goes on, and nothing begins in the past: by hand, and in what a replan answers."""
 
 from dataclasses import replace
+from random import Random
 
 import pytest
 
+from tests.plan.planted import good_plan
 from tests.plan.test_repair import does, movable
 from tests.plan.test_rules import A, B, C, boat, job, person, yard
 from tests.plan.yards import at, daily
@@ -135,3 +137,27 @@ def test_a_move_aside_that_was_made_is_not_made_again() -> None:
     ).plan
     assert found is not None
     assert found.asides == moved.asides
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_a_planted_change_of_the_past_is_refused(seed: int) -> None:
+    (problem, good), dice = good_plan(seed), Random(seed)  # noqa: S311 - no secret
+    now = sorted(job.start for job in good.jobs.values())[len(good.jobs) // 2]
+    done = dice.choice([key for key, job in good.jobs.items() if job.start < now])
+    comes = dice.choice([key for key, job in good.jobs.items() if job.start >= now])
+
+    def begins(key: T, start: Minute) -> Plan:
+        was = good.jobs[key]
+        one = replace(was, start=start, end=start + was.end - was.start)
+        return replace(good, jobs={**good.jobs, key: one})
+
+    def said(plan: Plan) -> list[str]:
+        return past_changed(plan, problem, good, now, NOBODY)
+
+    assert said(good) == []
+    assert said(begins(comes, good.jobs[comes].start + dice.randint(1, 999))) == []
+    assert said(begins(done, now + dice.randint(0, 999)))
+    assert said(begins(comes, now - dice.randint(1, 999)))
+    gone = dice.choice(list(good.launches))
+    fetched = now + problem.boat[gone].carry_min - dice.randint(1, 999)
+    assert said(replace(good, launches={**good.launches, gone: fetched}))
