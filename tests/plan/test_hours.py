@@ -3,7 +3,18 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from yardwright.plan.hours import both, either, finish, first, last, outside, spans, starts, within
+from yardwright.plan.hours import (
+    both,
+    either,
+    finish,
+    first,
+    last,
+    later,
+    outside,
+    spans,
+    starts,
+    within,
+)
 
 END = 60
 minutes = st.sets(st.integers(0, END - 1))
@@ -35,6 +46,11 @@ def test_starts(inside: set[int], takes: int) -> None:
     fits = {m for m in inside if set(range(m, m + takes)) <= inside}
     found = {m for a, b in starts(stretches(inside), takes) for m in range(a, b)}
     assert found == fits
+
+
+@given(minutes, st.integers(-9, 9))
+def test_later(inside: set[int], by: int) -> None:
+    assert later(stretches(inside), by) == stretches({minute + by for minute in inside})
 
 
 @given(minutes, st.integers(1, 12))

@@ -6,7 +6,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from yardwright.plan.days import Interval, Minute
-from yardwright.plan.hours import Stretches, both, either, finish, first, outside, starts
+from yardwright.plan.hours import Stretches, both, either, finish, first, later, outside, starts
 from yardwright.plan.problem import Boat, BoatId, Lift, Problem, Task, TaskId
 
 NEAR_MIN = 180  # so far from its own hours a lift may be asked to stay open: nobody lifts at night
@@ -46,12 +46,8 @@ def _begins(
 ) -> Stretches:
     carry_min, launch_min, looks_min = lasts
     begins = starts(water, launch_min)
-    begins = both(begins, _moved(starts(lift, carry_min + launch_min), carry_min))
-    return begins if looks is None else both(begins, _moved(starts(looks, looks_min), -launch_min))
-
-
-def _moved(stretches: Stretches, minutes: int) -> Stretches:
-    return tuple((start + minutes, end + minutes) for start, end in stretches)
+    begins = both(begins, later(starts(lift, carry_min + launch_min), carry_min))
+    return begins if looks is None else both(begins, later(starts(looks, looks_min), -launch_min))
 
 
 def by_herself(problem: Problem, boat: Boat) -> Problem:

@@ -64,6 +64,11 @@ def starts(stretches: Stretches, minutes: int) -> Stretches:
     return tuple((a, b - minutes + 1) for a, b in stretches if b - a >= minutes)
 
 
+def later(stretches: Stretches, minutes: int) -> Stretches:
+    """The same stretches so many minutes later."""
+    return tuple((start + minutes, end + minutes) for start, end in stretches)
+
+
 def first(stretches: Stretches, ready: Minute) -> Minute | None:
     """The first minute inside, not before ``ready``."""
     at = bisect_right(stretches, (ready, EVER)) - 1

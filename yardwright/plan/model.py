@@ -7,7 +7,7 @@ from itertools import pairwise
 from ortools.sat.python import cp_model
 
 from yardwright.plan.days import Interval
-from yardwright.plan.hours import Stretches, both, either, outside, starts, within
+from yardwright.plan.hours import Stretches, both, either, later, outside, starts, within
 from yardwright.plan.model_unknowns import Expr, Mode, Span, Unknowns, Var
 from yardwright.plan.problem import Boat, LiftId, Person, PersonId, Problem, Task, TaskId
 
@@ -126,7 +126,7 @@ def lift_open(_model: cp_model.CpModel, free: Unknowns, problem: Problem) -> Non
     """A launch, with the way to the water, or a move aside has the lift open all the time."""
     for boat in _launched(free, problem):
         opens = starts(problem.lift[boat.lift].opens, boat.carry_min + boat.launch_min)
-        free.begins_in(free.launch[boat.id], _later(opens, boat.carry_min))
+        free.begins_in(free.launch[boat.id], later(opens, boat.carry_min))
     for boat in _moving(free, problem):
         opens = starts(problem.lift[boat.lift].opens, boat.aside_min or 0)
         free.begins_in(free.aside[boat.id], opens, free.moved[boat.id])
@@ -210,7 +210,7 @@ def looks_hours(_model: cp_model.CpModel, free: Unknowns, problem: Problem) -> N
     for boat in _launched(free, problem):
         if problem.looks and boat.looks_min:
             opens = starts(problem.looks.opens, boat.looks_min)
-            free.begins_in(free.launch[boat.id], _later(opens, -boat.launch_min))
+            free.begins_in(free.launch[boat.id], later(opens, -boat.launch_min))
 
 
 def work_afloat(model: cp_model.CpModel, free: Unknowns, problem: Problem) -> None:
@@ -321,10 +321,6 @@ def _launched(free: Unknowns, problem: Problem) -> Iterator[Boat]:
 def _moving(free: Unknowns, problem: Problem) -> Iterator[Boat]:
     """Boats that may be moved aside or not."""
     return (problem.boat[key] for key in free.aside if key in free.part.boats)
-
-
-def _later(stretches: Stretches, minutes: int) -> Stretches:
-    return tuple((start + minutes, end + minutes) for start, end in stretches)
 
 
 def _not_while_worked_on(
