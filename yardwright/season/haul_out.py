@@ -7,11 +7,13 @@ from zoneinfo import ZoneInfo
 
 from yardwright.plan import haul_out as plan
 from yardwright.plan import standing as places
-from yardwright.plan.hours import both, either, outside
+from yardwright.plan.days import Days
+from yardwright.plan.hours import within
 from yardwright.season import standing
 from yardwright.season.freeze import Water, water_in
 from yardwright.season.lifts import breaches, firm_from, her_minutes, the_lift, to_measure
 from yardwright.season.model import Boat, Lift, Season
+from yardwright.season.spring import lift_hours
 from yardwright.season.water import windows
 from yardwright.season.zone import midnight
 
@@ -77,9 +79,11 @@ def order(season: Season, begins: datetime, days: int, frost: date | None, lift:
         standing.rows_of(season.places),
         standing.already(season.boats, season.places),
     )
-    boats = [_boat(season, boat, hauls, (begins, ends), stood.get(boat.name)) for boat in comes]
-    hours = both(tuple(_hours(hauls, begins, ends, zone)), _free(hauls, begins, ends))
-    last = _minute(midnight(frost, zone), begins) if frost else None
+    calendar = Days(begins.astimezone(zone).date(), days + 1, zone)
+    span = begins, ends
+    boats = [_boat(season, b, hauls, calendar, span, stood.get(b.name)) for b in comes]
+    hours = within(lift_hours(calendar, hauls)[0], calendar.minute(begins), calendar.minute(ends))
+    last = calendar.minute(midnight(frost, zone)) if frost else None
     found = plan.haul_out(boats, hours, last)
     if faults := [*plan.faults(found, boats, hours, last)]:
         raise ValueError(" ".join(faults))
@@ -87,8 +91,8 @@ def order(season: Season, begins: datetime, days: int, frost: date | None, lift:
     turns = tuple(
         Turn(
             named[turn.boat],
-            (begins + turn.start * MINUTE).astimezone(zone),
-            (begins + turn.end * MINUTE).astimezone(zone),
+            calendar.at(turn.start),
+            calendar.at(turn.end),
             _words(stood.get(turn.boat)),
             (*turn.because, *_asks(season, hauls, named[turn.boat], stood.get(turn.boat))),
         )
@@ -113,13 +117,14 @@ def _boat(
     season: Season,
     boat: Boat,
     lift: Lift,
+    calendar: Days,
     span: tuple[datetime, datetime],
     place: places.Place | None,
 ) -> plan.Boat:
     water = None
     if boat.draft_m is not None:
         found = windows(season, boat, *span)
-        water = tuple((_minute(w.start, span[0]), _minute(w.end, span[0])) for w in found)
+        water = tuple((calendar.minute(w.start), calendar.minute(w.end)) for w in found)
     held = water_in(boat)
     wet = not held or any(one.water is not Water.DRAINED for one in held)
     row, berth = (place.row, place.berth) if place else ("", 1)
@@ -130,29 +135,6 @@ def _next_minute(at: datetime) -> datetime:
     """In UTC, since two times of one zone subtract by the wall clock."""
     whole = at.astimezone(UTC).replace(second=0, microsecond=0)
     return whole if whole == at else whole + MINUTE
-
-
-def _minute(at: datetime, begins: datetime) -> int:
-    return int((at - begins) // MINUTE)
-
-
-def _hours(lift: Lift, begins: datetime, ends: datetime, zone: ZoneInfo) -> Iterator[plan.Interval]:
-    """When the lift works from now on."""
-    day = begins.astimezone(zone).date()
-    while midnight(day, zone) < ends:
-        if day.weekday() in lift.weekdays:
-            opens = datetime.combine(day, lift.opens, zone).astimezone(UTC)
-            closes = datetime.combine(day, lift.closes, zone).astimezone(UTC)
-            if closes > begins:
-                yield max(0, _minute(opens, begins)), _minute(min(closes, ends), begins)
-        day += timedelta(days=1)
-
-
-def _free(lift: Lift, begins: datetime, ends: datetime) -> tuple[plan.Interval, ...]:
-    """All but the times in which the lift carries nothing: wind, a repair."""
-    to_come = [hold for hold in lift.holds if hold.ends > begins]
-    held = [(max(0, _minute(h.starts, begins)), -_minute(begins, h.ends)) for h in to_come]
-    return outside(either(held), _minute(ends, begins))
 
 
 def _words(place: places.Place | None) -> str:

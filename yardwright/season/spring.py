@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from yardwright.plan.alone import never_in
 from yardwright.plan.changes import OWNERS
 from yardwright.plan.days import Days, Interval, Minute
-from yardwright.plan.hours import EVER, both, either, outside, starts
+from yardwright.plan.hours import Stretches, both, either, outside, starts
 from yardwright.plan.problem import Boat as PlanBoat
 from yardwright.plan.problem import (
     BoatId,
@@ -378,12 +378,9 @@ def _owners(asked: _Asked, going: Iterable[Boat]) -> Iterator[PlanPerson]:
 def _lift(asked: _Asked, alike: tuple[Lift, ...]) -> PlanLift:
     """Lifts that are alike in all but name, as one kind with their number."""
     days, one = asked.days, alike[0]
-    holds = either((days.minute(hold.starts), days.minute(hold.ends)) for hold in one.holds)
-    inside = either((max(0, start), end) for start, end in holds if end > 0)
-    opens = both(_hours(days, [(one.opens, one.closes)], one.weekdays), asked.left)
-    free = _without(opens, inside)
+    opens, held = lift_hours(days, one)
+    free = both(opens, asked.left)
     name = " or ".join(lift.name for lift in alike)
-    held = both(inside, ((0, days.end),))
     hang = (span for kind, span in _hanging(asked) if kind == one.name)
     taken = _one_each(hang, len(alike), days.end)
     return PlanLift(LiftId(one.name), name, free, len(alike), held, taken)
@@ -415,10 +412,6 @@ def _one_each(spans: Iterable[Interval], count: int, end: Minute) -> tuple[Inter
     return tuple(sorted(span for one in each for span in either(one)))
 
 
-def _without(opens: tuple[Interval, ...], holds: tuple[Interval, ...]) -> tuple[Interval, ...]:
-    return both(opens, outside(holds, EVER))
-
-
 def _looks(asked: _Asked) -> PlanLooks | None:
     looks, days = asked.season.looks, asked.days
     if looks is None:
@@ -433,6 +426,14 @@ def _watched(asked: _Asked) -> Iterator[Interval]:
     for boat in (one for one in asked.season.boats if one.state == State.IN_THE_WATER):
         since = asked.days.minute(boat.lifted.at) if boat.lifted else asked.now
         yield since, since + minutes
+
+
+def lift_hours(days: Days, lift: Lift) -> tuple[Stretches, Stretches]:
+    """When a lift works, and when it carries nothing (wind, a repair), cut out of the first."""
+    holds = ((days.minute(hold.starts), days.minute(hold.ends)) for hold in lift.holds)
+    held = either((max(0, start), end) for start, end in holds if end > 0)
+    opens = _hours(days, [(lift.opens, lift.closes)], lift.weekdays)
+    return both(opens, outside(held, days.end)), both(held, ((0, days.end),))
 
 
 def _hours(
