@@ -13,8 +13,9 @@ from yardwright.procedures.going_in import State
 from yardwright.procedures.own import book_with, written
 from yardwright.procedures.step import Has
 from yardwright.procedures.steps import book
-from yardwright.season.model import Boat, Season, Work
-from yardwright.season.published import as_json, from_json, published
+from yardwright.season.capacity import usual
+from yardwright.season.model import Boat, Person, Season, Work
+from yardwright.season.published import as_json, breaks, from_json, no_less_work, published
 from yardwright.season.put_backs import (
     PUT_BACK,
     REFILL,
@@ -157,3 +158,34 @@ def test_in_the_yards_own_words_it_fills_her_too() -> None:
     changed = next(one for one in own.steps if one.code == "heater_full")
     assert changed.refills
     assert changed.why == "The element burns out dry."
+
+
+def test_a_last_frost_written_since_asks_for_the_fill_alone(teal: Season) -> None:
+    """The plan that holds has all put-backs in one job: its minutes are not asked for twice."""
+    problem = problem_of(teal)
+    old = published(teal, problem, plan(problem, time_limit_s=10))
+    season = with_frost(teal, 6)
+    asked = problem_of(season)
+    kept = no_less_work(old, asked)
+    assert kept.task[DRY].minutes == asked.task[DRY].minutes
+    assert kept.task[DRY].minutes + kept.task[WET].minutes == problem.task[DRY].minutes
+    says = " ".join(breaks(season, old, problem.days.at(0)))
+    assert "Teal needs work that is not in this plan: fill with water, mechanic." in says
+
+
+def test_a_boat_like_most_waits_for_the_frost_too(teal: Season) -> None:
+    """All five have what Teal has: most of the work of a boat to come is filled after the frost."""
+    boats = tuple(replace(boat, has=HAS, work=()) for boat in teal.boats)
+    season = with_frost(replace(teal, boats=boats, people=two_mechanics(teal)), 6)
+    asked = problem_of(season)
+    like = {task.text: task for task in usual(season).like.tasks}
+    wet = like["mechanic's work after the last frost"]
+    assert (wet.minutes, wet.not_before) == (asked.task[WET].minutes, TUESDAY)
+    assert like["mechanic's work"].minutes == asked.task[DRY].minutes
+    assert like["mechanic's work"].not_before == 0
+
+
+def two_mechanics(season: Season) -> tuple[Person, ...]:
+    """Hands enough for five diesels."""
+    more = [replace(one, name=f"{one.name} {n}") for one in season.people for n in range(4)]
+    return (*season.people, *more)

@@ -12,6 +12,7 @@ from yardwright.plan.problem import Boat as PlanBoat
 from yardwright.plan.problem import BoatId, Problem, Task, TaskId
 from yardwright.procedures.going_in import State
 from yardwright.season.model import OWNER, Boat, Promise, Season
+from yardwright.season.put_backs import LAST_FROST
 from yardwright.season.spring import not_planned, problem_of
 
 USUAL = BoatId("most here")  # said as "boats like most here"
@@ -97,22 +98,26 @@ def _no_promise(boat: PlanBoat) -> PlanBoat:
 
 
 def _middle_work(problem: Problem) -> list[Task]:
-    """One job a trade, ashore and afloat, of the middle boat's minutes."""
-    asked: Mapping[tuple[str, bool], Counter[BoatId]] = defaultdict(Counter)
+    """One job a trade of the middle boat's minutes: ashore, afloat, each again after the frost."""
+    asked: Mapping[tuple[str, str, int], Counter[BoatId]] = defaultdict(Counter)
     for task in problem.tasks:
-        asked[task.trade, task.afloat][task.boat] += task.minutes
+        waits = task.not_before if task.waits_for == LAST_FROST else 0
+        when = f"{' afloat' if task.afloat else ''}{' after the last frost' if waits else ''}"
+        asked[task.trade, when, waits][task.boat] += task.minutes
     boats = [boat.id for boat in problem.going_in]
     middle = {key: round(median(minutes[boat] for boat in boats)) for key, minutes in asked.items()}
     return [
         Task(
-            TaskId(f"{USUAL}: {trade}{' afloat' if afloat else ''}"),
+            TaskId(f"{USUAL}: {trade}{when}"),
             USUAL,
             trade,
             minutes,
-            f"{trade}'s work{' afloat' if afloat else ''}",
-            afloat=afloat,
+            f"{trade}'s work{when}",
+            not_before=waits,
+            waits_for=LAST_FROST if waits else "part",
+            afloat=when.startswith(" afloat"),
         )
-        for (trade, afloat), minutes in sorted(middle.items())
+        for (trade, when, waits), minutes in sorted(middle.items())
         if minutes
     ]
 

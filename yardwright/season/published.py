@@ -25,7 +25,7 @@ from yardwright.plan.why import why_moved_aside, why_not_earlier
 from yardwright.procedures.going_in import State
 from yardwright.season.lifts import Lifts, no_limit
 from yardwright.season.model import Season
-from yardwright.season.put_backs import frost_not_known
+from yardwright.season.put_backs import PUT_BACK, REFILL, frost_not_known
 from yardwright.season.spring import (
     Aside,
     Job,
@@ -380,7 +380,10 @@ def _as_it_wanted(season: Season, one: Published, now: datetime) -> set[str]:
 
 
 def no_less_work(one: Published, problem: Problem) -> Problem:
-    """Where some of a job was done since, as much is asked as the plan has: that is no breach."""
+    """Where some of a job was done since, as much is asked as the plan has: that is no breach.
+
+    Not of put-backs from which filling her with water was taken since.
+    """
     minute, people = problem.days.minute, {p.name: p for p in problem.people}
     has: dict[TaskId, int] = {}
     for job in one.plan.jobs:
@@ -388,6 +391,9 @@ def no_less_work(one: Published, problem: Problem) -> Problem:
             clock = people[job.person].hours(overtime=job.overtime)
             worked = clock.worked_by(minute(job.ends)) - clock.worked_by(minute(job.starts))
             has[task_of(job)] = worked
+    for task in problem.tasks:
+        if task.text.startswith(REFILL) and task.id not in has:
+            has.pop(TaskId(task.id.replace(REFILL, PUT_BACK)), None)
     tasks = (replace(t, minutes=max(t.minutes, has.get(t.id, 0))) for t in problem.tasks)
     return replace(problem, tasks=tuple(tasks))
 

@@ -27,7 +27,7 @@ from yardwright.plan.problem import Person as PlanPerson
 from yardwright.procedures.going_in import State
 from yardwright.season.lifts import Lifts, firm_from, her_minutes
 from yardwright.season.model import OWNER, Boat, Lift, Person, Season, Work
-from yardwright.season.put_backs import PUT_BACK, REFILL, frost_to_come, put_back_jobs
+from yardwright.season.put_backs import LAST_FROST, PUT_BACK, REFILL, frost_to_come, put_back_jobs
 from yardwright.season.water import season_span, windows_by_draft
 
 SECOND_LOOK_MIN = 15  # for somebody else's look at work that is done
@@ -284,7 +284,7 @@ def _tasks(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
     for work in boat.work:
         comes, frost = arrives.get(work.part), season.yard.last_frost if work.after_frost else None
         waits = {work.part or "part": days.minute(comes) if comes else 0}
-        waits |= {"last frost": _midnight(frost, days)} if frost else {}
+        waits |= {LAST_FROST: _midnight(frost, days)} if frost else {}
         waits_for = max(waits, key=lambda one: waits[one])
         yield Task(
             id=_task_id(boat, work.what),
@@ -321,7 +321,7 @@ def _put_backs(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
             text=what,
             after=tuple(_task_id(boat, one) for one in before),
             not_before=_midnight(frost, days) if fills and frost else 0,
-            waits_for="last frost" if fills else "part",
+            waits_for=LAST_FROST if fills else "part",
         )
 
 
