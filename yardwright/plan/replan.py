@@ -36,8 +36,9 @@ FIRST = 0.85  # share for the first answer, where there is another
 IN_VAIN = 8  # parts in which nothing better was found, before it is left at that
 REACH_DAYS = (3, 3)
 CIRCLES, CIRCLE_S = (0, 30, 60, 90, 120, 160, 200), 1.0  # jobs; those that moved in any case
-STAND_IN, STAND_IN_S = 0.35, 1.5  # share of the time to let stand-ins go, and for one step
-GIVE_WAY = 0.75  # share of the time until boats have given way
+STAND_IN, LET_GO = 0.35, 0.65  # shares of the time to let stand-ins go: in vain, and as some go
+STAND_IN_S = 1.5  # for one step of it
+GIVE_WAY = 0.85  # share of the time until boats have given way
 TURNS, LOOK = 150, 20  # turns in vain; turns that were kept, until the checker looks again
 STUCK = 5  # steps in which none could go
 AROUND, MORE, STRAY_DAYS = 90, 45, 3  # jobs in such a step; more of them after each in vain
@@ -224,9 +225,9 @@ class _Asked:
             stood = stood_in(self.problem, self.published, self.hit, self.now)
             stands = stood is None and self._grow([option for option in few if option])
             if stood is not None:
-                stood = self._let_go(stood, self._share_s(STAND_IN))
+                stood = self._let_go(stood)
             if not stands:
-                if stood is None or stood.done:
+                if stood is None or stood.done or (self.best and self.best.change.ink_days):
                     self._all_give_way(at_once, None if stood is None else stood.plan)
                 self._put_back(self._first_s())
             if self.other and self.best and self.best.change.pencil_days:
@@ -249,11 +250,14 @@ class _Asked:
         kept = self.best is not None and not self.best.change.pencil_days
         return self.until_s if kept else self._share_s(FIRST)
 
-    def _let_go(self, stood: StoodIn, until_s: float) -> StoodIn:
+    def _let_go(self, stood: StoodIn) -> StoodIn:
         """One stand-in after the other; what is left to them at the end is put in again."""
         published = Published(stood.plan, self._days(), stand_ins=stood.people)
         line, in_vain = short_line(stood.problem), 0
-        while stood.done and in_vain < STUCK and self.left_s(until_s) > 0 and not self.stop():
+        while stood.done and in_vain < STUCK and not self.stop():
+            until_s = self._share_s(STAND_IN if in_vain else LET_GO)
+            if self.left_s(until_s) <= 0:
+                break
             most, days = AROUND + MORE * in_vain, STRAY_DAYS * in_vain
             part = stood.around(self.after, self.now, most, days, self.dice)
             step_s, seed = min(STAND_IN_S, self.left_s(until_s)), self.dice.randrange(1 << 30)
@@ -271,8 +275,8 @@ class _Asked:
             less = replace(stood, plan=found.plan or stood.plan)
             in_vain = 0 if len(less.done) < len(stood.done) else in_vain + 1
             stood = less
-            for soonest in (False, True):
-                self._repair(hit(self.problem, stood.plan), stood.plan, soonest=soonest)
+        if not stood.done:
+            self._offer(stood.plan)
         return stood
 
     def _all_give_way(self, at_once: Option | None, stood: Plan | None) -> None:
