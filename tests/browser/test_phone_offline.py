@@ -423,3 +423,30 @@ def test_plain_http_says_what_is_lacking(phone: Page) -> None:
     phone.reload()
     put_back(phone, "cowling vents")
     phone.wait_for_url("**held=*")
+
+
+def test_how_long_a_step_took_waits_with_it(phone: Page, stopped: Served) -> None:
+    """It stands below the button, is left alone by who has no hand for it, and is sent as typed."""
+    opened(phone)
+    stopped.stop()
+    step = phone.locator("details.item[id^=s-]:has(form[data-entry=done])").first
+    step.locator("summary").first.click()
+    title = step.locator("summary b").inner_text()
+    took, button = step.get_by_label("It took about, min"), step.locator("button.main")
+    below, above = took.bounding_box(), button.bounding_box()
+    assert below
+    assert above
+    assert above["y"] + above["height"] <= below["y"]
+    took.fill("25")
+    assert faults(phone, "phone") == []
+    took.press("Enter")
+    assert rows(phone) == []
+    button.click()
+    under = phone.locator(".entered").filter(has_text=title)
+    expect(under).to_contain_text("Kept on this phone")
+    expect(under).to_contain_text("25 min")
+    stopped.start()
+    phone.evaluate(SIGNAL)
+    expect(under).to_contain_text("took 25 min.")
+    said = "SELECT json_extract(body, '$.took_min') FROM work_fact WHERE kind = 'done'"
+    assert stopped.ask(said) == "25"

@@ -76,6 +76,26 @@ def test_the_page_says_it_in_a_sentence(mara: Person, as_person: Use) -> None:
     assert "Brier score 0.490; one who tells every owner the same share has 0.188." in said
 
 
+def test_how_long_jobs_took_is_told_by_kind_with_what_odds_make_of_it(
+    mara: Person, as_person: Use
+) -> None:
+    client = as_person(mara)
+    page = "/spring/promises-kept/"
+    assert "Nobody has said yet how long a job took" in client.get(page).content.decode()
+    for number, name in enumerate(("Plover", "Curlew", "Avocet")):
+        hers = boat(name)
+        hers.work.create(place_in_list=9, what="gelcoat", trade="yard hand", minutes=120)
+        work_services.finish_work(entry(mara), hers, "gelcoat", 240)
+        said = client.get(page).content.decode()
+        assert ("said of fewer than 3" in said) == (number < 2), number
+    # By hand: three at twice and five's worth of once, exp(3 ln 2 / 8) = 1.30.
+    assert "1.30 times its minutes" in said
+    assert "120 min" in said
+    assert "240 min" in said
+    assert "on 0 of 3" in said
+    assert "Mara" not in said.partition('id="took"')[2].partition("</section>")[0]
+
+
 def test_told_on_the_page_once(mara: Person, as_person: Use, post: Post) -> None:
     told = post(day="2031-05-06", percent="83.4")
     for _ in range(2):

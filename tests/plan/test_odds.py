@@ -13,7 +13,18 @@ import pytest
 from scipy.stats import binom
 
 from tests.plan.yards import spring
-from yardwright.plan.chance import Arrival, Away, Found, Spread, Uncertain, learned
+from yardwright.plan.chance import (
+    NOTHING,
+    Arrival,
+    Away,
+    Found,
+    Spread,
+    Uncertain,
+    found_on_any,
+    learned,
+    learned_found,
+    strays_together,
+)
 from yardwright.plan.changes import Kind, changes
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.list_plan import by_promise, list_plan
@@ -239,6 +250,48 @@ def test_thin_history_is_drawn_to_the_usual_and_long_history_speaks_for_itself()
     assert twice[-1] == pytest.approx(np.log(2), rel=0.01)
     drawn = np.exp(np.random.default_rng(1).normal(0.2, 0.5, 4000))
     assert learned(drawn.tolist()).log_sd == pytest.approx(0.5, rel=0.05)
+
+
+def test_thin_history_is_drawn_to_what_is_usual_for_its_like() -> None:
+    # One job that took twice its minutes beside five's worth of 1.5 times, by hand.
+    like = Spread(np.log(1.5), 0.2)
+    assert learned([], like).log_mean == pytest.approx(like.log_mean)
+    one = learned([2.0], like)
+    assert one.log_mean == pytest.approx((np.log(2) + 5 * np.log(1.5)) / 6)
+    off = np.log(2) - np.log(1.5)
+    assert one.log_sd == pytest.approx(np.sqrt((5 * 0.2**2 + 5 / 6 * off**2) / 6))
+    assert learned([1.5] * 10, like).log_sd < 0.2
+
+
+def test_what_is_found_is_learned_as_a_share() -> None:
+    # A beta of 20 jobs at 5 % has a = 1, b = 19; three of ten: (1 + 3) / (20 + 10).
+    usual = Found(0.05, 60)
+    assert learned_found(0, (), usual) == usual
+    assert learned_found(10, (100, 200, 300), usual) == Found(4 / 30, round((600 + 300) / 8))
+    assert learned_found(980, (), usual).chance == pytest.approx(0.001)
+    with pytest.raises(ValueError, match="on 2 jobs of 1"):
+        learned_found(1, (30, 40), usual)
+
+
+def test_parts_of_a_job_stray_together() -> None:
+    # Half of it takes twice as long: one and a half times in all, whatever comes first.
+    twice, plain = Spread(np.log(2), 0.4), Spread(0, 0.1)
+    both = strays_together([(60, twice), (60, plain)])
+    assert both.log_mean == pytest.approx(np.log(1.5))
+    assert both.log_sd == pytest.approx((2 * 0.4 + 0.1) / 3)
+    assert strays_together([(5, Spread()), (90, Spread())]) == Spread()
+    # The exact quantile of a sum whose parts stray alike is the sum of their quantiles.
+    drawn = np.random.default_rng(1).standard_normal(20_000)
+    whole = 60 * np.exp(np.log(2) + 0.4 * drawn) + 60 * np.exp(0.1 * drawn)
+    assert np.log(whole / 120).std() == pytest.approx(both.log_sd, rel=0.03)
+
+
+def test_found_on_any_part_has_the_mean_of_all() -> None:
+    each = [Found(0.1, 60), Found(0.2, 30), NOTHING]
+    any_of = found_on_any(each)
+    assert any_of.chance == pytest.approx(1 - 0.9 * 0.8)
+    assert any_of.chance * any_of.minutes == pytest.approx(0.1 * 60 + 0.2 * 30, abs=0.2)
+    assert found_on_any([NOTHING, NOTHING]) == NOTHING
 
 
 def test_odd_chances_are_refused() -> None:

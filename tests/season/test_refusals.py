@@ -391,6 +391,33 @@ def test_a_source_is_chosen_among_those_that_conflict() -> None:
         assert told in sentence
 
 
+HISTORY = """
+[[history]]
+what = "gelcoat"
+jobs = 2
+trade = "yard hand"
+took_min = [[240, 120], [100, 120]]
+found_min = [60]
+"""
+
+
+def test_a_history_is_read_or_refused_in_sentences() -> None:
+    (kept,) = read(TEAL + HISTORY).history
+    assert (kept.took_min, kept.found_min) == (((240, 120), (100, 120)), (60,))
+    for right, wrong, told in (
+        ("jobs = 2", "jobs = 1", "took_min: tells of 2 jobs, but there were 1."),
+        ("jobs = 2", "jobs = 0", "jobs: 0 jobs; give 1 to 1000000."),
+        ("[240, 120]", "[0, 120]", "0 min taken, 120 planned; give 1 to 2000 taken"),
+        ("[240, 120]", "[2001, 120]", "2001 min taken"),
+        ("[240, 120]", "[240, 0]", "0 planned"),
+        ("[240, 120]", "[240]", "is a list; write [1, 1]"),
+        ("found_min = [60]", "found_min = [0]", "0 min; give 1 to 100000."),
+        ('trade = "yard hand"\n', "", "no step 'gelcoat'"),
+        ("found_min = [60]", "found_min = [60]" + HISTORY, "'gelcoat' is there already"),
+    ):
+        assert any(told in said for said in refused(TEAL + HISTORY.replace(right, wrong))), told
+
+
 OWN_STEPS = """
 [[steps]]
 code = "stern_plug_in"

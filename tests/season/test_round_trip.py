@@ -17,6 +17,7 @@ from yardwright.procedures.step import Has
 from yardwright.procedures.ways_in import Barrier, BarrierKind, Disturbance, Disturbed, Look
 from yardwright.season.model import (
     Boat,
+    History,
     Hold,
     Instrument,
     Lift,
@@ -220,6 +221,18 @@ def seasons(draw: st.DrawFn) -> Season:
         people=tuple(people),
         places=(Place("Row", "row", 9, soft=True, firm_from=draw(perhaps() | days)),),
         parts=tuple(Part(name, draw(perhaps() | moments)) for name in parts),
+        history=tuple(
+            History(
+                draw(text),
+                draw(st.integers(2, 99)),
+                trade,
+                tuple(
+                    draw(st.lists(st.tuples(st.integers(1, 2000), st.integers(1, 900)), max_size=2))
+                ),
+                tuple(draw(st.lists(st.integers(1, 900), max_size=2))),
+            )
+            for trade in trades
+        ),
         limits=(
             Limit(
                 quantity="head_temperature",

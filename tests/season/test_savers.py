@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from yardwright.plan.chance import Spread
+from yardwright.plan.chance import NOTHING, Spread
 from yardwright.plan.planner import plan
 from yardwright.season.model import Promise, Season
 from yardwright.season.published import TO_PUBLISH, Published, asked_now, breaks, published
@@ -19,7 +19,9 @@ from yardwright.season.uncertain import USUAL, Usual, standing
 
 DOCS = Path(__file__).parents[2] / "docs"
 BEGINS = datetime(2031, 5, 5, tzinfo=ZoneInfo("America/New_York"))
-AS_PLANNED = Usual(part_on_day=1, away=0, wind=0, spread=Spread(0, 0))
+AS_PLANNED = Usual(
+    part_on_day=1, away=0, wind=0, spread=Spread(0, 0), found_on_step=NOTHING, found_on_work=NOTHING
+)
 
 
 @pytest.fixture(scope="module")

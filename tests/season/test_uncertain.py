@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from yardwright.plan.chance import Spread
+from yardwright.plan.chance import NOTHING, Spread
 from yardwright.plan.planner import plan
 from yardwright.season.model import Part, Person, Promise, Season, Work
 from yardwright.season.published import Published, published
@@ -20,7 +20,10 @@ from yardwright.season.uncertain import Usual, phone_answers, uncertain
 DOCS = Path(__file__).parents[2] / "docs"
 ZONE = ZoneInfo("America/New_York")
 MONDAY = datetime(2031, 5, 5, 5, tzinfo=ZONE)
-A5 = Usual(wind=0, spread=Spread(0, 0))
+AS_PLANNED = Usual(
+    part_on_day=1, away=0, wind=0, spread=Spread(0, 0), found_on_step=NOTHING, found_on_work=NOTHING
+)
+A5 = replace(AS_PLANNED, part_on_day=0.85, away=0.06, away_days=None)
 SEASONS = 10_000
 
 
@@ -150,10 +153,9 @@ def test_a_job_under_way_has_its_rest_to_do(season: Season, told: Published) -> 
     # Eight hours on Friday from 8 to 16, nothing strays: at noon four are left, and she goes in.
     (job,) = told.plan.jobs
     assert (job.starts.hour, job.ends.hour) == (8, 16)
-    sure = Usual(part_on_day=1, away=0, wind=0, spread=Spread(0, 0))
     for hours in (-1, 4, 7.75):
         now = job.starts + timedelta(hours=hours)
-        found: Any = phone_answers(season, told, now, seasons=1000, usual=sure)
+        found: Any = phone_answers(season, told, now, seasons=1000, usual=AS_PLANNED)
         (day, *_) = found["boats"]["Plover"]["days"]
         assert (day["day"], day["odds"]) == ("2031-05-09", 1.0)
 

@@ -17,9 +17,11 @@ from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Proof, PutBack, SignOff
 from yardwright.procedures.readings import Reading
 from yardwright.procedures.step import Has
+from yardwright.procedures.steps import shipped
 from yardwright.procedures.ways_in import Disturbance, Disturbed
 from yardwright.season.model import (
     Chosen,
+    History,
     Hold,
     Instrument,
     Lift,
@@ -47,6 +49,7 @@ GLYCOL_ROW = "ethylene_glycol_freezes"
 GLYCOL = f"antifreeze/{GLYCOL_ROW}"
 DOCS = Path(__file__).parents[2] / "docs"
 Use = Callable[[Person], Client]
+KEY_IN = next(step for step in shipped().steps if step.code == "key_in")
 
 
 @pytest.fixture
@@ -221,6 +224,10 @@ def full(season: Season) -> Season:
         ),
         limits=(*season.limits, replace(season.limits[0], engine="", boat="Teal", upper=75.0)),
         instruments=(*season.instruments, REGISTER, replace(REGISTER, unit="A")),
+        history=(
+            History("key_in", 12, "", ((4, KEY_IN.minutes), (9, KEY_IN.minutes)), (30,)),
+            History("paint", 3, "owner", ((200, 90),)),
+        ),
         boats=(teal,),
     )
 

@@ -108,6 +108,16 @@ def test_minutes_by_the_time_between_entries(crew: Crew, bare: Boat) -> None:
     assert f"about {long} min, longer than its usual {PLAIN.minutes} (3 times)" in one.sentence
 
 
+def test_minutes_that_somebody_said_count_before_the_time_between_entries(
+    crew: Crew, bare: Boat
+) -> None:
+    for n in range(1, 4):
+        at = entry(crew.ines, hours(20 * n))
+        facts.add_done(at, bare, PLAIN.code, "step", took_min=PLAIN.minutes * 2)
+    (one,) = [one for one in review().took if one.step.code == PLAIN.code]
+    assert (one.times, one.minutes) == (3, PLAIN.minutes * 2)
+
+
 def test_usual_minutes_are_not_spoken_of(crew: Crew, bare: Boat) -> None:
     for n in range(6):
         ago = hours(50) - timedelta(minutes=PLAIN.minutes * n)

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from math import exp, log, sqrt
+from math import exp, log, prod, sqrt
 
 from yardwright import refdata
 from yardwright.plan.days import Minute
@@ -10,6 +10,7 @@ from yardwright.plan.problem import PersonId, TaskId
 
 USUAL_SD = refdata.table("promises")["job_strays"].value / 100
 THIN = 5  # so many jobs of a yard's own weigh as much as what is usual elsewhere
+SELDOM = 20  # so many, for what is found on one job in a hundred
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,10 +39,10 @@ class Spread:
     log_sd: float = USUAL_SD
 
     def __post_init__(self) -> None:
-        if not -2 <= self.log_mean <= 2 or not 0 <= self.log_sd <= 2:
+        if not -2 <= self.log_mean <= 2 or not 0 <= self.log_sd <= 3:
             raise ValueError(
                 f"Jobs that take {exp(self.log_mean):.2f} times their minutes, spread "
-                f"{self.log_sd:.2f}; give a mean of -2 to 2 and a spread of 0 to 2."
+                f"{self.log_sd:.2f}; give a mean of -2 to 2 and a spread of 0 to 3."
             )
 
 
@@ -106,26 +107,79 @@ class Uncertain:
             raise ValueError(f"Wind on a share of {self.wind} of days; give 0 to below 1.")
 
 
-def learned(taken_over_usual: Sequence[float]) -> Spread:
+NOTHING = Found(0.0, 0)
+
+
+def learned(taken_over_usual: Sequence[float], usual: Spread | None = None) -> Spread:
     """How a kind of job strays in this yard, drawn towards the usual where history is thin.
 
     Parameters
     ----------
     taken_over_usual : sequence of float
-        Minutes each such job took over the step's usual minutes; above 0.
+        Minutes each such job took over its usual minutes; above 0.
+    usual : Spread, optional
+        How such jobs stray elsewhere. Left out: nothing longer, nothing shorter, ``USUAL_SD``.
 
     Returns
     -------
     Spread
-        With no history the usual: nothing longer, nothing shorter, spread ``USUAL_SD``. Each job
-        then weighs one, the usual ``THIN`` (the posterior mean of a normal mean and variance with
-        a conjugate prior: Gelman and others, Bayesian Data Analysis, section 3.3).
+        With no history the usual. Each job then weighs one, the usual ``THIN`` (the posterior
+        mean of a normal mean and variance with a conjugate prior: Gelman and others, Bayesian
+        Data Analysis, section 3.3).
     """
     if any(ratio <= 0 for ratio in taken_over_usual):
         raise ValueError("A job took no time at all; leave it out or correct its minutes.")
-    logs = [log(ratio) for ratio in taken_over_usual]
+    logs, usual = [log(ratio) for ratio in taken_over_usual], usual or Spread()
     n = len(logs)
-    mean = sum(logs) / (n + THIN)
+    mean = (sum(logs) + THIN * usual.log_mean) / (n + THIN)
     own = sum(logs) / n if n else 0.0
-    strays = sum((one - own) ** 2 for one in logs) + n * THIN / (n + THIN) * own**2
-    return Spread(mean, sqrt((THIN * USUAL_SD**2 + strays) / (THIN + n)))
+    strays = sum((one - own) ** 2 for one in logs)
+    strays += n * THIN / (n + THIN) * (own - usual.log_mean) ** 2
+    return Spread(mean, sqrt((THIN * usual.log_sd**2 + strays) / (THIN + n)))
+
+
+def learned_found(jobs: int, found_min: Sequence[int], usual: Found) -> Found:
+    """What is found on a kind of job in this yard, drawn towards the usual where history is thin.
+
+    Parameters
+    ----------
+    jobs : int
+        How many such jobs were done.
+    found_min : sequence of int
+        Of those on which work was found, its minutes; no more than there were jobs.
+    usual : Found
+        What is found elsewhere; it weighs as much as ``SELDOM`` jobs, its minutes as ``THIN``
+        findings.
+
+    Returns
+    -------
+    Found
+        Its chance is the posterior mean of a share with a conjugate prior (Bayesian Data
+        Analysis, section 2.4).
+    """
+    n = len(found_min)
+    if n > jobs:
+        raise ValueError(f"Work was found on {n} jobs of {jobs}; count the jobs anew.")
+    return Found(
+        (n + SELDOM * usual.chance) / (jobs + SELDOM),
+        round((sum(found_min) + THIN * usual.minutes) / (n + THIN)),
+    )
+
+
+def strays_together(parts: Sequence[tuple[float, Spread]]) -> Spread:
+    """How a job of several parts strays, each with its minutes, where all of them stray alike.
+
+    They are done on one boat by one person: a bad day for one is a bad day for all. So what is
+    longer by one part is not made up by another, which is the careful side.
+    """
+    middles = [minutes * exp(spread.log_mean) for minutes, spread in parts]
+    strays = sum(m * spread.log_sd for m, (_, spread) in zip(middles, parts, strict=True))
+    middle = sum(middles)
+    return Spread(log(middle / sum(minutes for minutes, _ in parts)), strays / middle)
+
+
+def found_on_any(parts: Sequence[Found]) -> Found:
+    """What is found on a job of several parts, each by itself: at least one, and the mean of it."""
+    chance = 1 - prod(1 - one.chance for one in parts)
+    mean_min = sum(one.chance * one.minutes for one in parts)
+    return Found(chance, round(mean_min / chance)) if chance else NOTHING

@@ -12,6 +12,7 @@ from yardwright.season.model import Boat, Work
 FT_M = 0.3048  # exact, by definition
 DEEPEST_M = 5.0
 MOST_DRY_HOURS = 60 * 24
+MOST_WORK_MIN = 100_000
 
 
 def boat_faults(boat: Boat, path: Path = ()) -> Iterator[Fault]:
@@ -82,10 +83,9 @@ def _work(boat: Boat, path: Path) -> Iterator[Fault]:
                 (*path, "work", place, "what"),
                 f"{work.what!r} is there already; give each its own.",
             )
-        if not 1 <= work.minutes <= 100_000:
-            yield Fault(
-                (*path, "work", place, "minutes"), f"{work.minutes}; give 1 to 100000 minutes."
-            )
+        if not 1 <= work.minutes <= MOST_WORK_MIN:
+            says = f"{work.minutes}; give 1 to {MOST_WORK_MIN} minutes."
+            yield Fault((*path, "work", place, "minutes"), says)
         for before in work.after:
             yield from not_among((*path, "work", place, "after"), "work on her", before, names)
         yield from _paint(work, (*path, "work", place))

@@ -9,16 +9,28 @@ from yardwright import refdata
 from yardwright.procedures.going_in import State
 from yardwright.procedures.own import book_with
 from yardwright.procedures.steps import Book
-from yardwright.season.boat_faults import DEEPEST_M, boat_faults, measured
+from yardwright.season.boat_faults import DEEPEST_M, MOST_WORK_MIN, boat_faults, measured
 from yardwright.season.fault import Fault as Fault  # forms ask for faults and take them from here
 from yardwright.season.fault import not_among
 from yardwright.season.lines import Path
-from yardwright.season.model import OWNER, Instrument, Lift, Looks, Person, Place, Season, Yard
+from yardwright.season.model import (
+    OWNER,
+    History,
+    Instrument,
+    Lift,
+    Looks,
+    Person,
+    Place,
+    Season,
+    Yard,
+)
 from yardwright.season.water import FAR_KM, station_km, water_of
 from yardwright.season.zone import YEARS
 from yardwright.tides.stations import nearest
 
 LONGEST_SEASON_DAYS = 400
+MOST_JOBS = 1_000_000
+LONGEST_JOB_MIN = 2000  # that somebody says it took
 
 
 def faults(season: Season) -> tuple[Fault, ...]:
@@ -45,6 +57,7 @@ def faults(season: Season) -> tuple[Fault, ...]:
         _limits,
         _chosen,
         _steps,
+        _history,
         _boats,
     )
     return tuple(fault for rule in rules for fault in rule(season))
@@ -327,6 +340,41 @@ def _steps(season: Season) -> Iterator[Fault]:
         the_book(season)
     except ValueError as error:
         yield from (Fault(("steps",), says) for says in str(error).splitlines())
+
+
+def _history(season: Season) -> Iterator[Fault]:
+    try:
+        codes = [step.code for step in the_book(season).steps]
+    except ValueError:  # said of the steps themselves
+        return
+    seen = set[tuple[str, str]]()
+    for place, one in enumerate(season.history):
+        path: Path = ("history", place)
+        if not one.trade:
+            yield from not_among((*path, "what"), "step", one.what, codes)
+        if (one.what, one.trade) in seen:
+            yield Fault((*path, "what"), f"{one.what!r} is there already; put the two together.")
+        seen.add((one.what, one.trade))
+        yield from _history_faults(one, path)
+
+
+def _history_faults(one: History, path: Path) -> Iterator[Fault]:
+    if not 1 <= one.jobs <= MOST_JOBS:
+        yield Fault((*path, "jobs"), f"{one.jobs} jobs; give 1 to {MOST_JOBS}.")
+    for number, (took, planned) in enumerate(one.took_min):
+        if not (1 <= took <= LONGEST_JOB_MIN and 1 <= planned <= MOST_WORK_MIN):
+            says = (
+                f"{took} min taken, {planned} planned; give 1 to {LONGEST_JOB_MIN} taken, and "
+                f"1 to {MOST_WORK_MIN} planned."
+            )
+            yield Fault((*path, "took_min", number), says)
+    for number, minutes in enumerate(one.found_min):
+        if not 1 <= minutes <= MOST_WORK_MIN:
+            says = f"{minutes} min; give 1 to {MOST_WORK_MIN}."
+            yield Fault((*path, "found_min", number), says)
+    for key, told in (("took_min", one.took_min), ("found_min", one.found_min)):
+        if len(told) > one.jobs:
+            yield Fault((*path, key), f"tells of {len(told)} jobs, but there were {one.jobs}.")
 
 
 def _chosen(season: Season) -> Iterator[Fault]:

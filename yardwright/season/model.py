@@ -275,6 +275,21 @@ class Work:
 
 
 @dataclass(frozen=True, slots=True)
+class History:
+    """What a kind of job was like in this yard: a step by its code, other work by name and trade.
+
+    ``took_min`` has the minutes it took and those planned, of each job of which somebody said;
+    ``found_min`` those of the work that was found on the way, of each job on which some was.
+    """
+
+    what: str
+    jobs: int
+    trade: str = ""  # of other work
+    took_min: tuple[tuple[int, int], ...] = ()
+    found_min: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Promise:
     """The days: the owner's wish, ours that may move, and the one told to the owner."""
 
@@ -356,5 +371,6 @@ class Season:
     chosen: tuple[Chosen, ...] = ()
     steps: tuple[OwnStep, ...] = ()
     instruments: tuple[Instrument, ...] = ()
+    history: tuple[History, ...] = ()
     boats: tuple[Boat, ...] = ()
     looks: Looks | None = None

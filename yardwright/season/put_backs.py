@@ -18,9 +18,14 @@ def steps_to_do(boat: Boat) -> list[Step]:
 
     Without a word on what she has there are none: then her work alone is planned.
     """
-    dry = (step for step in steps_for(boat.has, StepSeason.SPRING) if step.trade != Trade.LIFT)
-    before = (step for step in dry if step.stage.place < Stage.LAUNCH.place)
-    return [step for step in before if step.code not in boat.done] if boat.has else []
+    hers = steps_for(boat.has, StepSeason.SPRING) if boat.has else ()
+    return [step for step in hers if is_planned(step) and step.code not in boat.done]
+
+
+def is_planned(step: Step) -> bool:
+    """A spring plan has minutes for it: a spring step before the lift, and not the lift's own."""
+    is_before = step.stage.place < Stage.LAUNCH.place
+    return step.season == StepSeason.SPRING and step.trade != Trade.LIFT and is_before
 
 
 def put_back_jobs(boat: Boat, yard: Yard) -> dict[str, list[Step]]:

@@ -5,18 +5,22 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from yardwright import refdata
-from yardwright.plan.chance import Arrival, Away, Spread, Uncertain
+from yardwright.plan.chance import Arrival, Away, Found, Spread, Uncertain
 from yardwright.plan.changes import OWNERS
 from yardwright.plan.days import Days, Minute
 from yardwright.plan.odds import Map, Odds, odds
 from yardwright.plan.problem import Boat, BoatId, Job, Plan, Problem, TaskId
 from yardwright.plan.spoken import percent, phone_sentence, to_tell
-from yardwright.season.model import WORKING_WEEK, Season
+from yardwright.season.learned import Kind, Lessons, kinds_of
+from yardwright.season.model import WORKING_WEEK, History, Season
 from yardwright.season.published import Published, asked_now
 from yardwright.season.put_backs import PUT_BACK, REFILL
 from yardwright.season.spring import not_planned
 
 _ROWS = refdata.table("promises")
+_FOUND_MIN = round(_ROWS["found_min"].value)
+_ON_STEP = Found(_ROWS["found_on_step"].value / 100, _FOUND_MIN)
+_ON_WORK = Found(_ROWS["found_on_work"].value / 100, _FOUND_MIN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,14 +28,24 @@ class Usual:
     """What is usual where a yard has no records of its own: the rows of ``refdata/promises.toml``.
 
     A part comes on its day with ``part_on_day``, else ``late_working_days`` later. Each person is
-    away on a share of days, each day by itself. ``wind`` is the share of days without a lift.
+    away on a share of days, ``away_days`` at a time in the mean; None is each day by itself.
+    ``wind`` is the share of days without a lift. ``spread`` is how jobs stray, and what is found
+    on a step and on other work, until the yard's own history says so.
     """
 
     part_on_day: float = _ROWS["part_on_day"].value / 100
     late_working_days: int = round(_ROWS["part_late"].value)
     away: float = _ROWS["away"].value / 100
+    away_days: float | None = _ROWS["away_for"].value
     wind: float = _ROWS["no_lift"].value / 100
     spread: Spread = field(default_factory=Spread)
+    found_on_step: Found = _ON_STEP
+    found_on_work: Found = _ON_WORK
+
+    def lessons(self, history: tuple[History, ...]) -> Lessons:
+        """What each kind of job is like, by that history and this."""
+        step, work = Kind(self.spread, self.found_on_step), Kind(self.spread, self.found_on_work)
+        return Lessons(history, step, work)
 
 
 USUAL = Usual()
@@ -109,7 +123,7 @@ def uncertain(season: Season, problem: Problem, now: datetime, usual: Usual = US
     Parameters
     ----------
     season : Season
-        Whose parts have their days.
+        Whose parts have their days, and whose history says how long jobs take.
     problem : Problem
         What is asked of it, as ``problem_of`` says it.
     now : datetime
@@ -134,10 +148,12 @@ def uncertain(season: Season, problem: Problem, now: datetime, usual: Usual = US
             first = firsts.setdefault(task.waits_for, task.id)  # one part comes once for all
             minutes, chances = (task.not_before, late), (on_day, 1 - on_day)
             arrivals[task.id] = Arrival(minutes, chances, first)
+    kinds = kinds_of(season, problem, usual.lessons(season.history))
     return Uncertain(
         arrivals=arrivals,
-        spreads={task.id: usual.spread for task in problem.tasks},
-        away={person.id: Away(usual.away) for person in problem.people},
+        spreads={key: kind.spread for key, kind in kinds.items()},
+        found={key: kind.found for key, kind in kinds.items() if kind.found.chance},
+        away={person.id: Away(usual.away, usual.away_days) for person in problem.people},
         wind=usual.wind,
     )
 

@@ -16,6 +16,7 @@ it is opened (``phone/unfold.js``). It reads these attributes:
   fields: ``deed`` of a put-back, ``holds`` of a look.
 - on a form of what is learned ``data-watched``: who watches is asked in it as it is opened; without
   a script the deed's own page asks.
+- in a form that says ``done``, how long it took is asked below its button as it is opened.
 - on a reading's form also ``data-quantity``; its words end with what is measured, the typed values
   are the fields ``value_1`` and on. ``#readings-here`` has the JSON that they are judged by.
 - on a link to how a put-back is done ``data-minds``: that step's caution, which stands once on the
@@ -341,7 +342,7 @@ class Here:
                 self.by.learner and step.watch_learner,
                 own_steps.is_own(step),
                 form,
-                _fields(form, (*APART, "second")),
+                _fields(form, (*APART, "second", "took_min")),
                 [one for one in self.to_do if one.code in step.after],
                 [one for one in self.stands.undone if one.thing.what.casefold() in proves],
                 self.to("step", STEPS, self.row.tag, step.code),

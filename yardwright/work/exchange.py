@@ -14,7 +14,7 @@ from yardwright.procedures.put_backs import Undone
 from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.season.read import BadSeason, read
-from yardwright.work import facts, own_steps, queries
+from yardwright.work import facts, history, own_steps, queries
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
@@ -40,6 +40,7 @@ def the_season() -> season.Season:
         chosen=tuple(queries.chosen().values()),
         steps=tuple(own_steps.kept()),
         instruments=yard.instruments(),
+        history=history.history(),
         boats=tuple(queries.values(fleet.boats().order_by("pk"))),
         looks=yard.looks(clock.the_yard()),
     )
@@ -93,6 +94,10 @@ def take_in(given: season.Season, by: str) -> None:
             facts.add_step(
                 made, step.code, step.row, step.title or step.what or step.code, step.reason
             )
+        for kind in given.history:
+            named = "|".join(("history", kind.what, kind.trade))
+            begins = datetime.combine(given.yard.first_day, time(), ZoneInfo(given.yard.zone))
+            facts.add_history(Entry(uuid5(SPACE, named), bringer, begins), kind)
         for boat, pen in pens:
             _take_facts(given, boat, pen, bringer.name)
             _take_readings(boat, pen, limits)

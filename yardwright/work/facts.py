@@ -10,7 +10,7 @@ from textwrap import shorten
 from typing import TypedDict
 from uuid import UUID, uuid5
 
-from yardwright.fleet.models import Boat
+from yardwright.fleet.models import Boat, Work
 from yardwright.procedures.findings import Came, Finding
 from yardwright.procedures.hose_run import HoseRun, followed, lines_of
 from yardwright.procedures.own import written
@@ -19,6 +19,7 @@ from yardwright.procedures.readings import Instrument, Reading
 from yardwright.procedures.step import Step
 from yardwright.procedures.under_wrap import Mark
 from yardwright.procedures.verdict import Judgement
+from yardwright.season.model import History
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Lift, Person, Place
@@ -263,13 +264,33 @@ def add_repaired(entry: Entry, reading: Fact, how: str) -> Fact:
 
 
 def add_done(
-    entry: Entry, boat: Boat, what: str, of_kind: str, by_words: Step | None = None
+    entry: Entry,
+    boat: Boat,
+    what: str,
+    of_kind: str,
+    by_words: Step | None = None,
+    *,
+    took_min: int | None = None,
+    planned: Work | None = None,
 ) -> Fact:
-    """A step (by its code, and the words it was done by) or a piece of work is done."""
-    body = {"of_kind": of_kind, "edition": by_words.edition if by_words else ""}
+    """A step (by its code, and the words it was done by) or a piece of work is done.
+
+    Work is kept with its trade and what it was planned at; ``took_min`` is where somebody said.
+    """
+    body: dict[str, object] = {"of_kind": of_kind, "edition": by_words.edition if by_words else ""}
     if by_words:
         body["title"] = by_words.title
+    if planned is not None:
+        body |= {"trade": planned.trade, "planned_min": planned.minutes}
+    if took_min is not None:
+        body["took_min"] = took_min
     return _add(entry, Kind.DONE, boat, what, body)
+
+
+def add_history(entry: Entry, kind: History) -> Fact:
+    """What a kind of job was like before the yard's own records begin."""
+    body = {name: value for name, value in asdict(kind).items() if name != "what"}
+    return _add(entry, Kind.HISTORY, None, kind.what, json.loads(json.dumps(body)))
 
 
 def add_chosen(entry: Entry, what: str, row: str, reason: str) -> Fact:
@@ -320,8 +341,14 @@ def add_found(entry: Entry, boat: Boat, what: Finding, *, there: bool, words: st
     return _add(entry, Kind.FOUND, boat, what, body)
 
 
-def add_came(entry: Entry, finding: Fact, way: Came, words: str, step: str = "") -> Fact:
-    return _add(entry, Kind.CAME, finding.boat, way, {"words": words, "step": step}, finding)
+def add_came(
+    entry: Entry, finding: Fact, way: Came, words: str, step: str = "", minutes: int | None = None
+) -> Fact:
+    """``minutes`` are those of the work that it becomes."""
+    body: dict[str, object] = {"words": words, "step": step}
+    if minutes is not None:
+        body["minutes"] = minutes
+    return _add(entry, Kind.CAME, finding.boat, way, body, finding)
 
 
 def add_hose_run(entry: Entry, boat: Boat, run: HoseRun, sheet: dict[str, str]) -> Fact:

@@ -25,6 +25,7 @@ class Kind(models.TextChoices):
     CHOSEN = "chosen"  # between sources that conflict: of the yard, not of a boat
     STEP = "step"  # how the yard does a step from now on: of the yard, not of a boat
     WORDING = "wording"  # the words that a step was done by
+    HISTORY = "history"  # what a kind of job was like before: of the yard, from a season file
     DONE = "done"  # a step or a piece of work
     STRUCK_OUT = "struck out", "struck out"
     ASIDE = "kept aside", "kept aside"  # a phone's entry that was not taken: counts for nothing

@@ -182,15 +182,19 @@ def _lapsed(since: datetime) -> list[tuple[str, int]]:
 
 
 def _took(facts: Iterable[Fact]) -> list[Took]:
-    """Steps whose minutes differ, by the time since the same person's last entry on that boat."""
+    """Steps whose minutes differ, as somebody said; else by the time since their last entry there."""
     steps = {step.code: step for step in book().steps}
     minutes: dict[str, list[float]] = defaultdict(list)
-    for before, fact in pairwise(sorted(facts, key=lambda f: (f.by_id, f.done_at))):
-        same = (before.by_id, before.boat_id) == (fact.by_id, fact.boat_id)
-        gap = fact.done_at - before.done_at
-        is_step = fact.kind == Kind.DONE and fact.what in steps
-        if same and is_step and timedelta(0) < gap <= ONE_GO:
-            minutes[fact.what].append(gap / timedelta(minutes=1))
+    entries = sorted(facts, key=lambda f: (f.by_id, f.done_at))
+    for before, fact in pairwise([None, *entries]):
+        if fact is None or fact.kind != Kind.DONE or fact.what not in steps:
+            continue
+        if (said := fact.body.get("took_min")) is not None:
+            minutes[fact.what].append(said)
+        elif before and (before.by_id, before.boat_id) == (fact.by_id, fact.boat_id):
+            gap = fact.done_at - before.done_at
+            if timedelta(0) < gap <= ONE_GO:
+                minutes[fact.what].append(gap / timedelta(minutes=1))
     each = [Took(steps[code], len(all_), median(all_)) for code, all_ in minutes.items()]
     differ = [one for one in each if one.times >= FEWEST and _differs(one)]
     return sorted(differ, key=lambda one: -abs(one.minutes - one.step.minutes))

@@ -234,7 +234,12 @@ def _count_lapses(entry: Entry, boat: Boat, name: str) -> None:
 
 @transaction.atomic
 def do_step(
-    entry: Entry, boat: Boat, step: Step, lies: dict[str, str], fittings: dict[str, str]
+    entry: Entry,
+    boat: Boat,
+    step: Step,
+    lies: dict[str, str],
+    fittings: dict[str, str],
+    took_min: int | None = None,
 ) -> Fact:
     """A step is done: in fall it opens its put-backs, in spring it proves them back.
 
@@ -242,17 +247,14 @@ def do_step(
     """
     need(entry.by, Right.PROVE)
     _refuse_unwatched(entry, learns=step.watch_learner)
-    before = Fact.objects.filter(pk=entry.uuid).first()
-    if before is not None:  # its words may be others now
-        if (before.kind, before.boat, before.what) != (Kind.DONE, boat, step.code):
-            raise Refused(facts.USED, "Make a new entry.")
+    if (before := _done_before(entry, boat, step.code)) is not None:
         return before
     _refuse_minor(entry, step)
     if cuts_the_wrap(step):
         _refuse_unread(entry, boat)
     by_words = own_steps.as_of(step, entry.done_at)
     facts.add_wording(entry, by_words)
-    done = facts.add_done(entry, boat, step.code, "step", by_words)
+    done = facts.add_done(entry, boat, step.code, "step", by_words, took_min=took_min)
     kinds = book().kinds
     left = put_backs.left_undone(boat)
     still_open = {(one.thing.what, one.thing.fitting) for one in left}
@@ -268,6 +270,14 @@ def do_step(
             proven = Entry(part, entry.by, entry.done_at, entry.second)
             facts.add_put_back(proven, one.fact, one.thing.proof)
     return done
+
+
+def _done_before(entry: Entry, boat: Boat, what: str) -> Fact | None:
+    """A repeat of what was taken already: its words and usual minutes may be others now."""
+    before = Fact.objects.filter(pk=entry.uuid).first()
+    if before is not None and (before.kind, before.boat, before.what) != (Kind.DONE, boat, what):
+        raise Refused(facts.USED, "Make a new entry.")
+    return before
 
 
 def _held(entry: Entry) -> bool:
@@ -375,10 +385,13 @@ def clear(entry: Entry, taken: Fact, reason: str) -> Fact:
 
 
 @transaction.atomic
-def finish_work(entry: Entry, boat: Boat, what: str) -> Fact:
+def finish_work(entry: Entry, boat: Boat, what: str, took_min: int | None = None) -> Fact:
     """A piece of work beyond the steps is done."""
     need(entry.by, Right.PROVE)
-    return facts.add_done(entry, boat, what, "work")
+    if (before := _done_before(entry, boat, what)) is not None:
+        return before
+    planned = boat.work.filter(what=what).first()
+    return facts.add_done(entry, boat, what, "work", took_min=took_min, planned=planned)
 
 
 @transaction.atomic
@@ -428,7 +441,8 @@ def come_of(entry: Entry, finding: Fact, way: Came, says: str, work: Work | None
         raise Refused("That was looked for and is not there.", "Nothing can come of it.")
     boat, repeat = _boat(finding), _held(entry)
     step = says if way == Came.STEP else ""
-    came = facts.add_came(entry, finding, way, _title_of(step) if step else says, step)
+    words_of = _title_of(step) if step else says
+    came = facts.add_came(entry, finding, way, words_of, step, work.minutes if work else None)
     if work is not None and not repeat:
         if work.part and not Part.objects.filter(name=work.part).exists():
             fleet.keep_part(entry.by, None, work.part, None)

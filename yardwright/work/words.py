@@ -64,7 +64,11 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
         f"Step {'changed' if body['row'] else 'taken out'}: {body['title']}. {body['reason']}"
     ),
     Kind.WORDING: lambda _, body: f"The words of a step: {body['row']['title']}",
-    Kind.DONE: lambda fact, _: f"Done: {done_words(fact)}",
+    Kind.DONE: lambda fact, body: f"Done: {done_words(fact)}{_took(body)}",
+    Kind.HISTORY: lambda fact, body: (
+        f"Before these records: {fact.what}, {body['jobs']} jobs; "
+        f"of {len(body['took_min'])} somebody said how long"
+    ),
     Kind.NOTE: lambda fact, body: f"Note{_and(fact.what, ' on ')}: {body['words']}",
     Kind.FOUND: lambda fact, body: (
         f"{'Found' if body['there'] else 'Looked for, not there'}: {fact.what}{_and(body['words'])}"
@@ -82,6 +86,10 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
     Kind.ENTERED: lambda fact, _: f"Entered after all: {fact.what}",
     Kind.STRUCK_OUT: lambda fact, body: f"Struck out: {fact.what}. {body['reason']}",
 }
+
+
+def _took(body: Mapping[str, Any]) -> str:
+    return f", took {body['took_min']} min" if "took_min" in body else ""
 
 
 def named(fact: Fact) -> str:

@@ -10,6 +10,11 @@ from yardwright.fleet.views import boat_of
 from yardwright.launch import queries, services
 from yardwright.launch.forms import ToldForm
 from yardwright.plan.calibration import Told, calibration
+from yardwright.plan.chance import THIN
+from yardwright.procedures.steps import book
+from yardwright.season import learned
+from yardwright.season.uncertain import USUAL
+from yardwright.work import history
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, form_page, who
@@ -49,10 +54,15 @@ def _told_owner(
 def promises_kept(request: HttpRequest) -> HttpResponse:
     """Of the promises told at 80 %, how many were kept."""
     told = queries.promises_told()
+    took = learned.told(USUAL.lessons(history.history()), book().steps)
     known = [Told(one.odds, one.kept) for one in told if one.kept is not None]
     context = {
         "found": calibration(known),
         "told": told,
         "open": sum(one.kept is None for one in told),
+        "took": took,
+        "thin": THIN,
+        "fewest": learned.FEWEST,
+        "far": learned.FAR,
     }
     return render(request, "promises_kept.html", context)

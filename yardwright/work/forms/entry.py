@@ -5,6 +5,8 @@ from typing import Any
 
 from django import forms
 
+from yardwright.calc import units
+from yardwright.season.faults import LONGEST_JOB_MIN
 from yardwright.season.zone import moment
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
@@ -55,6 +57,34 @@ class EntryForm(OnceForm):
         given = self.cleaned_data
         done_at = given.get("done_at") or clock.now()
         return Entry(given["uuid"], by, done_at, given.get("second"))
+
+
+class Took(forms.CharField):
+    """How long a job took, where somebody knows: whole minutes, typed with or without their unit."""
+
+    def __init__(self) -> None:
+        attrs = {"inputmode": "decimal", "autocomplete": "off"}
+        super().__init__(
+            label="It took about, in minutes",
+            required=False,
+            max_length=20,
+            help_text="If you know; 1.5 h is taken too.",
+            widget=forms.TextInput(attrs=attrs),
+        )
+
+    def clean(self, value: Any) -> int | None:
+        typed = super().clean(value)
+        if not typed:
+            return None
+        try:
+            minutes = round(units.read(typed, "min", beside="min").value)
+        except ValueError as error:
+            raise forms.ValidationError(f"How long it took: {error}") from error
+        if not 1 <= minutes <= LONGEST_JOB_MIN:
+            raise forms.ValidationError(
+                f"It took {minutes} min? Give 1 to {LONGEST_JOB_MIN} min, or leave it empty."
+            )
+        return minutes
 
 
 def some_words(label: str, *, required: bool = False, help_text: str = "") -> forms.CharField:

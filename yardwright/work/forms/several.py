@@ -15,6 +15,7 @@ class SeveralForm(StepForm):
 
     def __init__(self, step: Step, boats: Sequence[Boat], *args: Any, **kwargs: Any) -> None:
         super().__init__(step, (), *args, **kwargs)
+        del self.fields["took_min"]  # of one boat
         self.fields["boats"] = forms.ModelMultipleChoiceField(
             Boat.objects.filter(pk__in=[boat.pk for boat in boats]).order_by("name"),
             label="Done on",

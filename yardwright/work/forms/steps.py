@@ -8,11 +8,13 @@ from yardwright.procedures.fittings import stands_open
 from yardwright.procedures.step import PutBackKind, Step
 from yardwright.procedures.steps import book
 from yardwright.procedures.ways_in import Barrier
-from yardwright.work.forms.entry import EntryForm, some_words
+from yardwright.work.forms.entry import EntryForm, Took, some_words
 
 
 class StepForm(EntryForm):
     """A step done; in fall it asks where each part lies, and which way in it opens."""
+
+    took_min = Took()
 
     def __init__(self, step: Step, ways: tuple[Barrier, ...], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -53,6 +55,8 @@ def _fitting(kind: PutBackKind, ways: tuple[Barrier, ...]) -> forms.ChoiceField:
 
 class WorkForm(EntryForm):
     """A piece of work that she waited for is done."""
+
+    took_min = Took()
 
     def __init__(self, pieces: list[str], *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

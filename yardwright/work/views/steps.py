@@ -89,7 +89,8 @@ def step(request: HttpRequest, tag: str, code: str) -> HttpResponse:
     if not form.is_valid():
         return _step(request, boat, one, form, status=WRONG)
     try:
-        services.do_step(form.entry(who(request)), boat, one, form.lies, form.fittings)
+        entry, took_min = form.entry(who(request)), form.cleaned_data["took_min"]
+        services.do_step(entry, boat, one, form.lies, form.fittings, took_min)
     except Refused as refused:
         return _step(request, boat, one, form, str(refused), REFUSES)
     if is_fragment(request):
@@ -109,8 +110,9 @@ def work_done(request: HttpRequest, tag: str) -> HttpResponse:
     if not form.is_valid():
         refused = " ".join(str(says) for errors in form.errors.values() for says in errors)
         return _work_done(request, boat, refused, WRONG)
+    given = form.cleaned_data
     try:
-        services.finish_work(form.entry(who(request)), boat, form.cleaned_data["what"])
+        services.finish_work(form.entry(who(request)), boat, given["what"], given["took_min"])
     except Refused as refusal:
         return _work_done(request, boat, str(refusal), REFUSES)
     return back_or(request, form.cleaned_data["uuid"], reverse("work-done", args=[tag]))
@@ -124,6 +126,7 @@ def _work_done(
     context = {
         "boat": boat,
         "to_do": [(piece, WorkForm([])) for piece in pieces if piece.what not in done],
+        "typed": request.POST,
         "done": done.values(),
         "refused": refused,
     }

@@ -81,7 +81,8 @@ function typed(form) {
   const said = [...form.querySelectorAll("input, textarea")].map((field) => {
     if (field instanceof HTMLTextAreaElement) return field.value.trim();
     if (!(field instanceof HTMLInputElement)) return "";
-    if (["text", "number"].includes(field.type)) return field.value.trim();
+    const unit = field.value && field.dataset.unit ? ` ${field.dataset.unit}` : "";
+    if (["text", "number"].includes(field.type)) return field.value.trim() + unit;
     const is_chosen = ["radio", "checkbox"].includes(field.type) && field.checked;
     return is_chosen ? (field.labels?.[0]?.textContent?.trim() ?? "") : "";
   });

@@ -20,6 +20,7 @@ function unfold(item) {
     form.prepend(element("button", { disabled: "", hidden: "" })); // so that Enter in a field sends nothing: only a tap does
     if (form.matches("[data-watched]")) form.querySelector("button.main")?.before(part("watched"));
     form.querySelectorAll("button[data-doubt]").forEach(askWhatWasSeen);
+    if (form.matches("[data-entry='done']")) form.append(part("took"));
     if (!form.matches(DECIDES)) form.append(part("earlier"));
     form.dispatchEvent(new CustomEvent("unfolded", { bubbles: true }));
   }
