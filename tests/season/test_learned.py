@@ -16,8 +16,8 @@ from yardwright.procedures.steps import shipped
 from yardwright.season.learned import FAR, FEWEST, Kind, Lessons, told
 from yardwright.season.model import History, Part, Person, Promise, Season, Work
 from yardwright.season.published import Published, published
-from yardwright.season.read import read_file
 from yardwright.season.put_backs import steps_to_do
+from yardwright.season.read import read_file
 from yardwright.season.spring import problem_of
 from yardwright.season.uncertain import USUAL, phone_answers, uncertain
 
