@@ -20,7 +20,7 @@ function unfold(item) {
     form.prepend(element("button", { disabled: "", hidden: "" })); // so that Enter in a field sends nothing: only a tap does
     if (form.matches("[data-watched]")) form.querySelector("button.main")?.before(part("watched"));
     form.querySelectorAll("button[data-doubt]").forEach(askWhatWasSeen);
-    if (form.matches("[data-entry='done']")) form.append(part("took"));
+    if (form.matches("[data-entry='done']")) form.append(howLong());
     if (!form.matches(DECIDES)) form.append(part("earlier"));
     form.dispatchEvent(new CustomEvent("unfolded", { bubbles: true }));
   }
@@ -51,6 +51,12 @@ async function teach(link) {
   } catch {
     lessons = undefined; // no signal, and the worker is not there yet: the link stays
   }
+}
+
+/** How long a job took, for who knows; the yard takes none too. */
+function howLong() {
+  const asks = { type: "number", name: "took_min", min: "1", max: "2000", "data-unit": "min" };
+  return element("label", {}, "It took about, min", element("input", asks));
 }
 
 /** @param {string} id */
