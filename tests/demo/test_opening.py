@@ -40,9 +40,10 @@ def opened(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterato
 
 
 def in_order(boat: Value) -> Value:
-    """Of what happened in the same minute the order says nothing."""
+    """Of what happened in the same minute the order says nothing, nor when boats went in."""
     return replace(
         boat,
+        lifted=None,
         undone=tuple(sorted(boat.undone, key=lambda thing: (thing.at, thing.what))),
         looks=tuple(sorted(boat.looks, key=lambda look: (look.at, look.at_what))),
         readings=tuple(sorted(boat.readings, key=lambda reading: (reading.at, reading.quantity))),

@@ -194,7 +194,9 @@ def test_the_steps_still_to_do_are_planned_by_trade(three_days: Season) -> None:
     tasks = problem_of(season).jobs[BoatId("Teal")]
     asked = {task.text: task.minutes for task in tasks}
     for what, steps in with_it.items():
-        assert asked[what] == sum(step.minutes for step in steps)
+        minutes = sum(step.minutes for step in steps)
+        assert 0 <= asked[what] - minutes < 30  # work is planned by the half hour
+        assert asked[what] % 30 == 0
     assert not put_back_jobs(three_days.boats[0], season.yard)  # nobody said what she has
     # Put back is after the repairs of that trade: no engine is run before its kit is in.
     (mechanics,) = [task for task in tasks if task.text == f"put back, {Trade.MECHANIC}"]

@@ -443,10 +443,11 @@ class Placing:
 
 
 def pulled_forward(problem: Problem, plan: Plan) -> Plan:
-    """The same plan in the same order by the same people, to the minute, nothing later.
+    """The same plan in the same order by the same people, nothing later.
 
-    Each job and launch begins as early as it goes in that order; what is watched, done in
-    overtime or dries stays, as do moves aside and launches that keep their published minute.
+    Each job begins on the first half hour that order allows, or when its part is there, and each
+    launch in the first minute; what is watched, done in overtime or dries stays, as do moves aside
+    and launches that keep their published minute.
     """
     yard = Placing(problem, frozenset(), {}, {})
     yard.asides = dict(plan.asides)
@@ -483,18 +484,24 @@ def _may_do(problem: Problem) -> Mapping[str, tuple[list[PersonId], list[PersonI
 
 
 def _sooner(problem: Problem, yard: Placing, task: Task, job: Job, ready: Minute) -> Job:
-    """The job at the first minute at which its person is free and it may begin."""
+    """The job at the first half hour at which its person is free and it may begin."""
     boat, clock = problem.boat[task.boat], problem.person[job.person].on.plain
     ready = max([ready, task.not_before, *(yard.jobs[one].end for one in task.after)])
     if task.afloat:
         ready = max(ready, yard.launches[boat.id] + boat.launch_min)
+    begins = yard.hands[job.person].plain.begins
     while ready < job.start:
-        start = clock.minute_of(clock.worked_by(ready))
-        end = clock.minute_of(clock.worked_by(ready) + task.minutes - 1) + 1
+        here = clock.minute_of(clock.worked_by(ready))
+        at = bisect_left(begins, here)
+        half_hour = begins[at] if at < len(begins) else EVER
+        start = here if here == task.not_before else half_hour
+        if start >= job.start:
+            return job
+        end = clock.minute_of(clock.worked_by(start) + task.minutes - 1) + 1
         sooner = replace(job, start=start, end=end)
         until = yard.too_many(boat, sooner)
         if until is None:
-            return sooner if start < job.start else job
+            return sooner
         ready = until
     return job
 

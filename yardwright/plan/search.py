@@ -239,7 +239,7 @@ class Search:
         self.least = Bound(*map(max, self.least, (least.ink_days, pencil)))
 
     def finish(self) -> None:
-        """To the minute; each boat aside as late as serves, until then she stands where she is."""
+        """All as early as it goes; each boat aside as late as serves, until then she stays there."""
         if self.best is not None:
             self.offer(pulled_forward(self.problem, self.best))
             self._keep(asides_put_off(self.problem, self._best()))

@@ -24,6 +24,7 @@ from yardwright.plan.problem import (
 from yardwright.plan.problem import Lift as PlanLift
 from yardwright.plan.problem import Looks as PlanLooks
 from yardwright.plan.problem import Person as PlanPerson
+from yardwright.plan.slots import SLOT_MIN
 from yardwright.procedures.going_in import State
 from yardwright.season.lifts import Lifts, firm_from, her_minutes
 from yardwright.season.model import OWNER, Boat, Lift, Person, Season, Work
@@ -290,7 +291,7 @@ def _tasks(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
             id=_task_id(boat, work.what),
             boat=BoatId(boat.name),
             trade=_trade(boat, work),
-            minutes=work.minutes,
+            minutes=_half_hours(work.minutes),
             text=work.what,
             after=tuple(_task_id(boat, before) for before in work.after),
             not_before=max(0, waits[waits_for]),
@@ -317,12 +318,17 @@ def _put_backs(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
             id=_task_id(boat, what),
             boat=BoatId(boat.name),
             trade=trade,
-            minutes=sum(step.minutes for step in steps),
+            minutes=_half_hours(sum(step.minutes for step in steps)),
             text=what,
             after=tuple(_task_id(boat, one) for one in before),
             not_before=_midnight(frost, days) if fills and frost else 0,
             waits_for=LAST_FROST if fills else "part",
         )
+
+
+def _half_hours(minutes: int) -> int:
+    """Work is planned by the half hour; what is left of one is no time for another boat."""
+    return -(-minutes // SLOT_MIN) * SLOT_MIN
 
 
 def _trade(boat: Boat, work: Work) -> str:
