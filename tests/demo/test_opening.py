@@ -57,7 +57,8 @@ def test_the_yard_holds_what_the_values_say(opened: float) -> None:
     assert [one.name for one in kept.boats] == [one.name for one in made.boats]
     for one, other in zip(kept.boats, made.boats, strict=True):
         assert in_order(one) == in_order(other), one.name
-    assert replace(kept, boats=()) == replace(made, boats=())
+    assert replace(kept, boats=(), history=()) == replace(made, boats=())
+    assert {one.jobs for one in kept.history} > {0}
 
 
 @pytest.mark.slow
