@@ -7,7 +7,7 @@ from time import perf_counter
 
 import numpy as np
 
-from yardwright.plan.moves import fewest_moves
+from bench.moves import fewest_moves
 from yardwright.plan.standing import Boat, Row, Standing, expected_day, one_by_one, stand
 
 YARDS, BOATS, DEEP, SEASON = 20, 300, 6, (0.0, 84.0)

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from yardwright.plan.moves import fewest_moves, moves_in_row
+from bench.moves import fewest_moves, moves_in_row
 
 INSTANCES = Path(__file__).parents[1] / "data/block_relocation/instances.csv"
 
