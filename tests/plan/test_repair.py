@@ -105,8 +105,23 @@ def test_nobody_is_moved_aside_under_who_works_on_her() -> None:
     assert made.asides == {A: at(1, "12:00")}
 
 
+def test_one_that_does_not_go_in_any_more_is_moved_aside_for_those_behind() -> None:
+    told = Plan({}, {A: at(1, "07:00"), B: at(2, "09:00")}, {})
+    stays = replace(ROW, boats=(movable(A, goes_in=False), ROW.boat[B]))
+    left = replace(told, launches={B: at(2, "09:00")})
+    assert set_right(stays, left) == replace(left, asides={A: at(1, "09:00")})
+    answer = replan(stays, left, now=at(1, "12:30"), time_limit_s=2, workers=1).better
+    assert answer is not None
+    assert answer.plan == replace(left, asides={A: at(1, "12:30")})
+    assert answer.change.moves == 1
+    # Half an hour before, it is too late for that; B waits until she is out of the way.
+    made = set_right(stays, left, now=at(2, "08:30"))
+    assert (made.asides, made.launches) == ({A: at(2, "09:30")}, {B: at(2, "10:30")})
+
+
 def test_behind_one_that_stays_there_is_no_room() -> None:
-    asked = replace(ROW, boats=(movable(A, goes_in=False), ROW.boat[B]))
+    never = replace(movable(A, goes_in=False), aside_min=None)
+    asked = replace(ROW, boats=(never, ROW.boat[B]))
     with pytest.raises(NoRoom):
         set_right(asked, Plan({}, {}, {}))
     assert replan(asked, Plan({}, {}, {}), time_limit_s=2, workers=1).better is None

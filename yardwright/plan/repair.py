@@ -8,7 +8,7 @@ from heapq import heappop, heappush
 from itertools import product
 
 from yardwright.plan.alone import launch_begins
-from yardwright.plan.asides import worked_on
+from yardwright.plan.asides import leaves, worked_on
 from yardwright.plan.days import Interval, Minute
 from yardwright.plan.hours import Stretches, both, crowded, first, outside, starts, within
 from yardwright.plan.line import begins
@@ -156,8 +156,8 @@ class _Repair:
                 self._wait((JOB, task.id), self._when(task))
             else:
                 self._book(task.id, job)
-        for boat in (b for b in self.problem.boats if b.id in self.published.asides):
-            self._keep_aside(boat)
+        for boat in self.problem.boats:
+            self._aside(boat)
         for boat in self.problem.going_in:
             at = self.published.launches.get(boat.id)
             if at is None or boat.id in loose.boats:
@@ -312,12 +312,22 @@ class _Repair:
     def _on_her(self, boat: Boat) -> Iterator[Job]:
         return (self.jobs[t.id] for t in self.problem.jobs[boat.id] if t.id in self.jobs)
 
-    def _keep_aside(self, boat: Boat) -> None:
-        """A move aside as published, where that can be; one that can't be made is put in again."""
-        at = self.published.asides[boat.id]
-        if _can_be_moved(self.problem, boat, at):
+    def _aside(self, boat: Boat) -> None:
+        """Her move aside as published, or later where it can't be made then.
+
+        One that stays is newly moved, in the day before the first of those behind her leaves.
+        """
+        at = self.published.asides.get(boat.id)
+        if at is not None and _can_be_moved(self.problem, boat, at):
             self.asides[boat.id] = at
-        elif boat.aside_min is not None:
+            return
+        if at is None and not boat.goes_in:
+            behind = self.problem.behind[boat.id]
+            out = (leaves(self.problem, self.published, other.id) for other in behind)
+            at = min(
+                (minute - 1440 for minute in out if minute < self.problem.days.end), default=None
+            )
+        if at is not None and boat.aside_min is not None:
             self._wait((ASIDE, boat.id), at)
 
     def _leaves(self, boat: Boat) -> Thing:
@@ -352,7 +362,8 @@ class _Repair:
         if (until := self._last_of(self._leaves(front) for front in in_front)) is not None:
             self._wait((ASIDE, boat.id), until)
             return
-        ready = max([self.now, self.published.asides[boat.id], *map(self._gone, in_front)])
+        wanted = self.published.asides.get(boat.id, self.at)
+        ready = max([self.now, wanted, *map(self._gone, in_front)])
         idle = outside(worked_on(self.problem, self.jobs, boat.id), self.problem.days.end)
         lift, minutes = self.problem.lift[boat.lift], boat.aside_min or 0
         free = outside(crowded(self._lifted(boat), lift.count), self.problem.days.end)
