@@ -204,3 +204,22 @@ def test_no_lift_is_kept_open_in_the_wind() -> None:
         assert not both(changed.opens, wind)
         assert "18:05" not in change.words
     assert not any("lift open" in words for words in why_promise_not_kept(windy, CURLEW))
+
+
+def test_who_is_borrowed_falls_ill_as_others_of_the_trade_do() -> None:
+    # By hand: only Ines can do the work on Tern, a day of it, and she is away on half of the days.
+    # It is handed on where that makes a day: in a quarter of the seasons she is away on Tuesday
+    # too. In half of these who is borrowed is there: 1/2 + 1/4 x 1/2; never ill, 1/2 + 1/4.
+    tern = replace(afloat_any_time(TERN), ink=0)
+    ines = Person(INES, "Ines", frozenset({"mechanic"}), working(range(6)))
+    problem = yard([tern], [Task(TaskId(TERN), TERN, "mechanic", 480)], [ines])
+    plan = answer(problem, Plan({}, {}, {}))
+    assert plan is not None
+    away = Uncertain(away={INES: Away(0.5)})
+    (hers,) = [
+        one
+        for one in savers(problem, plan, TERN, away, answer).savers
+        if len(one.changes) == 1 and one.kind is Kind.BORROWED
+    ]
+    assert hers.before == pytest.approx(0.5, abs=0.04)
+    assert hers.odds == pytest.approx(0.625, abs=0.04)

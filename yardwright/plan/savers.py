@@ -264,14 +264,21 @@ class _Look:
         return self._saver(saver.changes, problem, saver.plan, before, after)
 
     def _told_otherwise(self, problem: Problem) -> Uncertain:
-        """A part that is fetched comes when it is fetched."""
+        """A part that is fetched comes when it is; who is borrowed falls ill as others do."""
         fetched = {
             task.id
             for task in problem.tasks
             if task.not_before != self.problem.task[task.id].not_before
         }
         arrivals = {key: one for key, one in self.uncertain.arrivals.items() if key not in fetched}
-        return replace(self.uncertain, arrivals=arrivals)
+        away = dict(self.uncertain.away)
+        for person in problem.people:
+            if person.id not in self.problem.person:
+                trades = person.trades
+                like = (away.get(p.id) for p in self.problem.people if p.trades & trades)
+                if ill := next(filter(None, like), None):
+                    away[person.id] = ill
+        return replace(self.uncertain, arrivals=arrivals, away=away)
 
     def _changed(self, some: tuple[Change, ...]) -> Problem:
         problem = self.problem
