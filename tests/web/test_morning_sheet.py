@@ -1,6 +1,7 @@
 """The Morning Sheet: what must happen today, and which promises are in danger."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 import pytest
@@ -17,7 +18,8 @@ from yardwright.procedures.verdict import Verdict
 from yardwright.season.model import Right, Season
 from yardwright.season.published import Published, breaks
 from yardwright.season.spring import Aside
-from yardwright.web.morning import morning
+from yardwright.web.morning import Looked, OneSaver, morning
+from yardwright.web.sheets import morning_sheet
 from yardwright.work import facts
 from yardwright.work import queries as work
 from yardwright.work.models import Kind
@@ -76,6 +78,33 @@ def test_only_what_is_moved_aside_today_and_who_is_held(
     text = as_person(mara).get("/").content.decode()
     assert a_plan.WHY_ASIDE in text
     assert "of water over our sill" in text
+    assert f"Held:</b> {escape(morning(clock.now()).held['Dunlin'])}" in text
+
+
+def test_on_paper_what_goes_in_comes_first_then_what_is_in_danger_and_its_saver(
+    mara: Person,
+) -> None:
+    a_plan.publish(mara)
+    set_clock(at("05:30"))
+    dunlin = Boat.objects.get(name="Dunlin")
+    for words in ("The head went past its limit.", "It did so again."):
+        run = {"words": words, "end": "alarm"}
+        facts._add(entry(mara), Kind.HOSE_RUN, dunlin, Verdict.STOP, run)
+    now = morning(clock.now())
+    saver = OneSaver("Curlew", "CUR", date(2031, 5, 6), "Fetch it", "no chance", "sure", "nothing")
+    now = replace(now, looked=Looked(clock.now(), "", {}, saver), broken=())
+    sheet = morning_sheet("Heron Slip", now, None, "http://testserver/")
+    assert [part.title for part in sheet.sections][:3] == [
+        "Goes in today",
+        "Promises in danger",
+        "The one saver worth doing",
+    ]
+    (row,) = sheet.sections[0].rows
+    assert row[0] == "Dunlin"
+    assert row[-1] == now.held["Dunlin"]
+    assert row[-1].count(".") <= 3  # one reason, and how many more
+    empty = morning_sheet("Heron Slip", replace(now, launches=[]), None, "http://testserver/")
+    assert empty.sections[0].empty == "No boat goes in."
 
 
 def test_that_the_plan_no_longer_holds_comes_first(

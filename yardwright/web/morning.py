@@ -1,6 +1,6 @@
 """What the Morning Sheet shows: what must happen today, and which promises are in danger."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -92,7 +92,7 @@ class Morning:
     could_sink: list[CouldSink]
     first_jobs: list[FirstJob]
     lifts_held: list[str]  # now, in sentences
-    held: list[str]  # of those that go in today
+    held: Mapping[str, str]  # of those that go in today, each with one reason
     asides: list[Aside]  # of today
     new: list[NewInWater]
     plan: Published | None
@@ -113,6 +113,11 @@ class Morning:
         broken = "The plan no longer holds; what follows goes by it." if self.broken else ""
         said = (broken, wind, f"{going}{held if self.held else ''}", danger)
         return " ".join(words for words in said if words)
+
+    @property
+    def goes_in(self) -> list[tuple[Launch, str]]:
+        """Each launch of today, and the one reason why she is held."""
+        return [(go, self.held.get(go.boat, "")) for go in self.launches]
 
     @property
     def why_asides(self) -> list[str]:
@@ -136,7 +141,7 @@ def morning(now: datetime) -> Morning:
     dangers = list(_dangers(pressing, plan, looked, now))
     soon = _soon(boats, dangers, plan, today)
     launches = [go for go in plan.plan.launches if go.starts.date() == today] if plan else []
-    held = {boat.name for boat, holds in pressing if holds}
+    held = {boat.name: holds for boat, holds in pressing if holds}
     at_lift = _at_the_lift(now)
     return Morning(
         today=today,
@@ -146,7 +151,7 @@ def morning(now: datetime) -> Morning:
         could_sink=list(_could_sink(soon, now)),
         first_jobs=_first_jobs(jobs),
         lifts_held=[words for one in yard.lifts() for words in held_now(one, now, clock.zone())],
-        held=[go.boat for go in launches if go.boat in held],
+        held={go.boat: _one_of(held[go.boat]) for go in launches if go.boat in held},
         asides=_asides(plan, today),
         new=_new(today, plan, boats, [going for _, going in at_lift]),
         plan=plan,
@@ -271,6 +276,11 @@ def _waits_for(boat: season.Boat, now: datetime) -> tuple[str, ...]:
     if check.answer in (Floats.NO, Floats.NOT_KNOWN) and not open_now:
         words.append(check.sentence)
     return tuple(words)
+
+
+def _one_of(holds: Sequence[str]) -> str:
+    more = f" And {len(holds) - 1} more." if len(holds) > 1 else ""
+    return f"{holds[0]}{more}"
 
 
 def _some(names: list[str]) -> str:

@@ -23,11 +23,11 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
         say=morning.sentence,
         sections=(
             *_broken(morning),
+            _goes_in(morning),
             _dangers(morning),
             *_worth_doing(morning),
             Section("Water at our sill", drawing=strip, empty=""),
             *_moved_aside(morning),
-            _goes_in(morning),
             *section(morning.new),
             Section(
                 "Could sink a boat",
@@ -122,13 +122,18 @@ def _goes_in(morning: Morning) -> Section:
         "",
         (
             Column("", Kind.TICK),
-            Column("boat", Kind.NAME, 2),
+            Column("boat", Kind.NAME, 1),
             Column("from"),
             Column("until"),
+            Column("held by", wide=2),
             Column("in the slings at", Kind.WRITE, 1),
             Column("who", Kind.WRITE, 1),
         ),
-        tuple((go.boat, f"{go.starts:%H:%M}", f"{go.ends:%H:%M}") for go in morning.launches),
+        tuple(
+            (go.boat, f"{go.starts:%H:%M}", f"{go.ends:%H:%M}", held or "nothing")
+            for go, held in morning.goes_in
+        ),
+        empty="No boat goes in.",
     )
 
 
