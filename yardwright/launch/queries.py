@@ -205,6 +205,13 @@ class Row:
         """Whether she is her owner's on a later day than she goes in."""
         return self.told.handed_over > self.go.starts.date()
 
+    @property
+    def in_time(self) -> str:
+        """Her day beside what was promised, in a word or two."""
+        if self.late:
+            return f"{self.late} day{'s' if self.late > 1 else ''} late"
+        return "in time" if self.ink or self.go.promised else "no promise"
+
 
 def days_of(plan: Published | None) -> list[tuple[date, list[Row]]]:
     """Each day of a plan with its launches, against what their owners were told by now."""
