@@ -133,6 +133,22 @@ def test_the_repair_says_when_there_is_no_room() -> None:
     assert replan.replan(gone, published, time_limit_s=1).better is None
 
 
+def test_behind_one_who_is_not_planned_any_more_there_is_no_room() -> None:
+    asked = story_a1()
+    published = solver.solve(asked, time_limit_s=10, workers=1).plan
+    assert published is not None
+    ((front, behind),) = asked.rows
+    gone = replace(
+        asked,
+        boats=tuple(replace(b, goes_in=b.goes_in and b.id != front) for b in asked.boats),
+        tasks=tuple(task for task in asked.tasks if task.boat != front),
+    )
+    launches = {boat: at for boat, at in published.launches.items() if boat != front}
+    left = Plan(published.jobs, launches, {})
+    with pytest.raises(NoRoom):
+        repaired(gone, left, of_boats(gone, [behind]), 0)
+
+
 def test_the_repair_keeps_every_rule_of_rich_yards() -> None:
     done = 0
     for seed in range(30):

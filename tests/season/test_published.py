@@ -117,7 +117,9 @@ def test_a_boat_at_the_lift_on_her_day_is_what_the_plan_wanted(three_days: Seaso
         (said,) = breaks(stands(state), one, plover.starts - timedelta(days=1))
         assert said == "Plover is in the plan, but no longer stands on land."
     (said,) = breaks(stands(State.NOT_GOING_IN), one, plover.starts)
-    assert said == "Plover is in the plan, but now she can't be planned."
+    assert said == (
+        "Plover is in the plan, but now she can't be planned: she is not going in this season."
+    )
 
 
 def test_who_was_moved_aside_is_over_and_who_stands_there_still_is_not(three_days: Season) -> None:

@@ -220,7 +220,9 @@ def seasons(draw: st.DrawFn) -> Season:
         ),
         people=tuple(people),
         places=(Place("Row", "row", 9, soft=True, firm_from=draw(perhaps() | days)),),
-        parts=tuple(Part(name, draw(perhaps() | moments)) for name in parts),
+        parts=tuple(
+            Part(name, draw(perhaps() | moments), draw(perhaps() | moments)) for name in parts
+        ),
         history=tuple(
             History(
                 draw(text),
@@ -278,6 +280,7 @@ def test_the_night_the_clock_goes_back_keeps_both_its_hours() -> None:
     for at in (first, first + timedelta(hours=1)):
         late = Season(
             **{f: getattr(season, f) for f in Season.__slots__}
-            | {"parts": (*season.parts, Part("gasket", at))}
+            | {"parts": (*season.parts, Part("gasket", at, at))}
         )
-        assert read(write(late)).parts[-1].arrives == at
+        gasket = read(write(late)).parts[-1]
+        assert (gasket.arrives, gasket.came) == (at, at)

@@ -6,6 +6,8 @@ from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from yardwright.plan.planner import Answer, Status, plan
 from yardwright.plan.problem import BoatId, PersonId, TaskId
@@ -18,6 +20,7 @@ from yardwright.season.put_backs import put_back_jobs
 from yardwright.season.read import read_file
 from yardwright.season.spring import (
     SpringPlan,
+    asked_of,
     in_yard_time,
     not_planned,
     problem_of,
@@ -224,6 +227,39 @@ def test_a_part_whose_day_nobody_knows_is_never_guessed(three_days: Season) -> N
     season = replace(three_days, parts=(Part("kit"),))
     (left_out,) = not_planned(season)
     assert left_out.because == "nobody knows when the kit comes; ask, and write the day"
+
+
+FIRST, LAST = datetime(2031, 5, 5), datetime(2031, 5, 6, 20)  # noqa: DTZ001  # by the yard's clock
+moments = st.datetimes(FIRST, LAST).map(lambda wall: wall.replace(tzinfo=ZONE))
+
+
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(due=st.none() | moments, came=st.none() | moments, now=moments)
+def test_a_part_is_here_or_ahead_or_nobody_knows(
+    three_days: Season, due: datetime | None, came: datetime | None, now: datetime
+) -> None:
+    season = replace(three_days, parts=(Part("kit", due, came),))
+    problem, left_out = asked_of(season, begins=at(5, "00:00"), now=now)
+    curlews = problem.task.get(TaskId("Curlew: engine"))
+    why = {one.boat: one.because for one in left_out}.get("Curlew", "")
+    if came:
+        assert curlews
+        assert curlews.not_before == 0  # whenever it was due, and however long ago it came
+    elif due is None:
+        assert why.startswith("nobody knows when the kit comes")
+    elif due > now:
+        assert curlews
+        assert curlews.not_before == problem.days.minute(due)
+    else:
+        assert f"the kit was due {due:%a} {due.day} May {due:%H:%M} and nobody said" in why
+    assert bool(curlews) != bool(why)
+
+
+def test_a_part_due_before_the_season_is_asked_about_too(three_days: Season) -> None:
+    season = replace(three_days, parts=(Part("kit", datetime(2031, 5, 1, 8, tzinfo=ZONE)),))
+    (left_out,) = not_planned(season)
+    assert left_out.because.startswith("the kit was due Thu 1 May 08:00 and nobody said")
+    assert not not_planned(replace(season, parts=(replace(season.parts[0], came=at(5, "00:00")),)))
 
 
 def test_not_before_the_owner_wishes(three_days: Season) -> None:

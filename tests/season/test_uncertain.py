@@ -12,7 +12,7 @@ import pytest
 from yardwright.plan.chance import NOTHING, Spread
 from yardwright.plan.planner import plan
 from yardwright.season.model import Part, Person, Promise, Season, Work
-from yardwright.season.published import Published, published
+from yardwright.season.published import Published, breaks, published
 from yardwright.season.read import read_file
 from yardwright.season.spring import problem_of
 from yardwright.season.uncertain import Usual, phone_answers, uncertain
@@ -86,10 +86,37 @@ def test_without_records_more_may_go_wrong(season: Season, told: Published) -> N
     assert usual["day"] > "2031-05-09" or usual["odds"] < 0.78
 
 
-def test_a_part_whose_day_has_passed_is_here(season: Season) -> None:
-    friday = datetime(2031, 5, 9, 5, tzinfo=ZONE)
-    assert uncertain(season, problem_of(season, begins=MONDAY), MONDAY).arrivals
-    assert not uncertain(season, problem_of(season, begins=friday), friday).arrivals
+def kit_came(season: Season) -> Season:
+    (kit,) = season.parts
+    return replace(season, parts=(replace(kit, came=kit.arrives),))
+
+
+def test_a_part_may_come_late_until_somebody_says_that_it_came(season: Season) -> None:
+    assert uncertain(season, problem_of(season), MONDAY).arrivals
+    here = kit_came(season)
+    assert not uncertain(here, problem_of(here), MONDAY).arrivals
+
+
+def test_a_part_that_was_due_and_nobody_said_came_is_no_day(
+    season: Season, told: Published
+) -> None:
+    # Due Thursday 17:00. A minute before it may still come; from then on nobody knows.
+    thursday = datetime(2031, 5, 8, 16, 59, tzinfo=ZONE)
+    assert phone_answers(season, told, thursday, seasons=1000)["boats"]
+    assert not breaks(season, told, thursday)
+    due = thursday + timedelta(minutes=1)
+    found: Any = phone_answers(season, told, due, seasons=1000)
+    why = (
+        "the kit was due Thu 8 May 17:00 and nobody said that it came; say so, or give the new day"
+    )
+    assert not found["boats"]
+    assert found["unknown"] == {"Plover": why}
+    assert breaks(season, told, due) == [
+        f"Plover is in the plan, but now she can't be planned: {why}."
+    ]
+    here = kit_came(season)
+    assert phone_answers(here, told, due, seasons=1000)["boats"]
+    assert not breaks(here, told, due)
 
 
 def test_a_part_due_before_the_lift_opens_again_is_not_here_yet(season: Season) -> None:
@@ -155,7 +182,7 @@ def test_a_job_under_way_has_its_rest_to_do(season: Season, told: Published) -> 
     assert (job.starts.hour, job.ends.hour) == (8, 16)
     for hours in (-1, 4, 7.75):
         now = job.starts + timedelta(hours=hours)
-        found: Any = phone_answers(season, told, now, seasons=1000, usual=AS_PLANNED)
+        found: Any = phone_answers(kit_came(season), told, now, seasons=1000, usual=AS_PLANNED)
         (day, *_) = found["boats"]["Plover"]["days"]
         assert (day["day"], day["odds"]) == ("2031-05-09", 1.0)
 

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
-from datetime import date, datetime, time
+from datetime import UTC, date, datetime, time
 from enum import IntEnum, StrEnum
 
 from yardwright.procedures import readings
@@ -166,10 +166,17 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Something ordered; ``arrives`` None is *not known*."""
+    """Something ordered: when it is due, None is *not known*; when it came, None is *not yet*."""
 
     name: str
     arrives: datetime | None = None
+    came: datetime | None = None
+
+    def overdue(self, now: datetime) -> bool:
+        """Its day has passed and nobody said that it came: where it is, nobody knows."""
+        if self.came or self.arrives is None:
+            return False
+        return self.arrives.astimezone(UTC) <= now.astimezone(UTC)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -48,7 +48,11 @@ def _feet_or_pounds(season: Season) -> Iterator[Fault]:
 
 def _promised_before_the_part(season: Season) -> Iterator[Fault]:
     zone = ZoneInfo(season.yard.zone)
-    comes = {p.name: p.arrives.astimezone(zone).date() for p in season.parts if p.arrives}
+    comes = {
+        part.name: part.arrives.astimezone(zone).date()
+        for part in season.parts
+        if part.arrives and not part.came
+    }
     for place, boat in enumerate(season.boats):
         due = boat.promise.ink or boat.promise.pencil
         for part in {work.part: None for work in boat.work if work.part in comes}:

@@ -32,6 +32,7 @@ from yardwright.season.spring import (
     Launch,
     NotPlanned,
     SpringPlan,
+    asked_of,
     in_yard_time,
     not_planned,
     problem_of,
@@ -206,7 +207,7 @@ def published(
         plan=in_yard_time(problem, best) if launched else SpringPlan((), (), ()),
         told=_told(season, problem, best) if launched else {},
         asides_told=tuple(_aside(season, problem, best, boat) for boat in best.asides),
-        not_planned=not_planned(season, begins=begins),
+        not_planned=not_planned(season, begins=begins, now=asked_at),
         reasons=answer.reasons,
         not_known=tuple(_not_known(season, problem)) if launched else (),
     )
@@ -359,9 +360,11 @@ def breaks(season: Season, one: Published, now: datetime) -> list[str]:
     """
     wanted = _as_it_wanted(season, one, now)
     others = replace(season, boats=tuple(b for b in season.boats if b.name not in wanted))
-    problem = no_less_work(one, problem_of(others, begins=one.begins, now=now))
+    asked, left_out = asked_of(others, begins=one.begins, now=now)
+    problem = no_less_work(one, asked)
+    why = {left.boat: left.because for left in left_out}
     if odd := [
-        *_other_boats(one, problem, wanted),
+        *_other_boats(one, problem, why, wanted),
         *_other_work(one, problem),
     ]:
         return odd
@@ -445,13 +448,15 @@ def _of_those_here(plan: Plan, problem: Problem) -> Plan:
     )
 
 
-def _other_boats(one: Published, problem: Problem, at_lift: Collection[str]) -> Iterator[str]:
+def _other_boats(
+    one: Published, problem: Problem, why: Mapping[str, str], at_lift: Collection[str]
+) -> Iterator[str]:
     going = {boat.name for boat in problem.going_in}
     here = {boat.name for boat in problem.boats}
     planned = {launch.boat for launch in one.plan.launches}
     for boat in sorted(planned - going - set(at_lift)):
         if boat in here:
-            yield f"{boat} is in the plan, but now she can't be planned."
+            yield f"{boat} is in the plan, but now she can't be planned: {why[boat]}."
         else:
             yield f"{boat} is in the plan, but no longer stands on land."
     for boat in sorted(going - planned):

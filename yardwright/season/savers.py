@@ -73,7 +73,7 @@ def fitting(season: Season, told: Published, now: datetime, usual: Usual = USUAL
         found.plan,
         uncertain(season, asked, now, usual),
         now,
-        {one.boat: one.because for one in not_planned(season, begins=told.begins)},
+        {one.boat: one.because for one in not_planned(season, begins=told.begins, now=now)},
         mended=True,
     )
 

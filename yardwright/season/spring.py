@@ -81,7 +81,8 @@ def problem_of(
         Nothing is planned before the next whole minute after it; aware. Left out, the whole
         season is planned.
     now : datetime, optional
-        When boats hang in the slings that do; aware. Left out, when it begins.
+        When it is asked; aware. Boats that hang in the slings hang then, and a part that was due by
+        then and of which nobody said that it came is *not known*. Left out, when it begins.
 
     Returns
     -------
@@ -97,9 +98,11 @@ def problem_of(
     return asked_of(season, published=published, begins=begins, now=now)[0]
 
 
-def not_planned(season: Season, *, begins: datetime | None = None) -> tuple[NotPlanned, ...]:
+def not_planned(
+    season: Season, *, begins: datetime | None = None, now: datetime | None = None
+) -> tuple[NotPlanned, ...]:
     """The boats on land that can't be planned, each with its reason; unknown is never guessed."""
-    return asked_of(season, begins=begins)[1]
+    return asked_of(season, begins=begins, now=now)[1]
 
 
 def asked_of(
@@ -205,7 +208,7 @@ def _because(asked: _Asked, boat: Boat) -> str:
     firm = firm_from(lift, boat, asked.season.places, asked.season.yard.first_day)
     if isinstance(firm, str):
         return firm
-    if why := next(_not_known(asked.season, boat), "") or _frost_too_late(asked.season, boat):
+    if why := next(_not_known(asked, boat), "") or _frost_too_late(asked.season, boat):
         return why
     launch_min = her_minutes(lift, boat).launch
     if not starts(asked.water[boat.name], launch_min):
@@ -218,12 +221,20 @@ def _because(asked: _Asked, boat: Boat) -> str:
     return ""
 
 
-def _not_known(season: Season, boat: Boat) -> Iterator[str]:
+def _not_known(asked: _Asked, boat: Boat) -> Iterator[str]:
     """What her work waits for without anybody knowing how long."""
-    unknown = {part.name for part in season.parts if part.arrives is None}
+    season, asked_at = asked.season, asked.days.at(asked.now - 1)
+    parts = {part.name: part for part in season.parts if not part.came}
     for work in boat.work:
-        if work.part in unknown:
-            yield f"nobody knows when the {work.part} comes; ask, and write the day"
+        part = parts.get(work.part)
+        if part and part.arrives is None:
+            yield f"nobody knows when the {part.name} comes; ask, and write the day"
+        if part and part.arrives and part.overdue(asked_at):
+            due = asked.days.clock(asked.days.minute(part.arrives))
+            yield (
+                f"the {part.name} was due {due} and nobody said that it came; "
+                "say so, or give the new day"
+            )
         if work.needs_yes:
             yield f"her owner has not agreed to the price of this yet: {work.what}; ask"
         if work.after_frost and season.yard.last_frost is None:
@@ -281,7 +292,7 @@ def _firm(asked: _Asked, lift: Lift, boat: Boat) -> Minute:
 
 
 def _tasks(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
-    arrives = {part.name: part.arrives for part in season.parts}
+    arrives = {part.name: part.arrives for part in season.parts if not part.came}
     for work in boat.work:
         comes, frost = arrives.get(work.part), season.yard.last_frost if work.after_frost else None
         waits = {work.part or "part": days.minute(comes) if comes else 0}

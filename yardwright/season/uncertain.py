@@ -84,7 +84,7 @@ def standing(season: Season, told: Published, now: datetime, usual: Usual = USUA
         What is taken where the season says nothing.
     """
     asked, before = asked_now(season, told, now, now)
-    left_out = not_planned(season, begins=told.begins)
+    left_out = not_planned(season, begins=told.begins, now=now)
     since = asked.days.minute(now)
     problem, plan = _still_planned(asked, before, since)
     problem = from_now(problem, plan, since)
@@ -107,11 +107,10 @@ def standing(season: Season, told: Published, now: datetime, usual: Usual = USUA
 
 
 def from_now(problem: Problem, plan: Plan, now: Minute) -> Problem:
-    """What has not begun by now can't begin before: the hours that are over are no hours left."""
+    """The hours that are over are no hours left: what has begun began as planned, the rest begins
+    now or later."""
     tasks = (
-        replace(task, not_before=max(task.not_before, now))
-        if plan.jobs[task.id].start >= now
-        else task
+        replace(task, not_before=max(task.not_before, min(now, plan.jobs[task.id].start)))
         for task in problem.tasks
     )
     return replace(problem, tasks=tuple(tasks))
@@ -125,7 +124,7 @@ def uncertain(season: Season, problem: Problem, now: datetime, usual: Usual = US
     season : Season
         Whose parts have their days, and whose history says how long jobs take.
     problem : Problem
-        What is asked of it, as ``problem_of`` says it.
+        What is asked of it now, as ``problem_of`` says it.
     now : datetime
         Aware.
     usual : Usual
@@ -134,13 +133,19 @@ def uncertain(season: Season, problem: Problem, now: datetime, usual: Usual = US
     Returns
     -------
     Uncertain
-        A part whose day has passed by now counts as here, as it does in a plan.
+        A part that came is here, and nothing waits for it. One whose day has passed, and of which
+        nobody said that it came, has no odds: what waits for it is *not known*, and so is no part
+        of the problem.
     """
-    arrives = {part.name: part.arrives for part in season.parts if part.arrives}
+    arrives = {
+        part.name: part.arrives
+        for part in season.parts
+        if part.arrives and not part.came and not part.overdue(now)
+    }
     arrivals, firsts = dict[TaskId, Arrival](), dict[str, TaskId]()
     for task in problem.tasks:
         comes = arrives.get(task.waits_for)
-        if comes is not None and problem.days.minute(comes) > problem.days.minute(now):
+        if comes is not None:
             late = problem.days.minute(
                 _working_days_later(comes.astimezone(problem.days.zone), usual.late_working_days)
             )
