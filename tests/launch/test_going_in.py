@@ -13,8 +13,8 @@ from yardwright.fleet.models import Boat
 from yardwright.launch import on_her_way, services
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_inside
 from yardwright.procedures.put_backs import Proof
-from yardwright.season.model import Right
-from yardwright.work import put_backs, verdicts
+from yardwright.season.model import Lifted, Right
+from yardwright.work import exchange, put_backs, verdicts
 from yardwright.work import services as work_services
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
@@ -69,6 +69,28 @@ def test_fitting_out_she_is_told_what_would_stop_her(
 def test_ready_in_every_way_nothing_would_stop_her(at_the_lift: Boat) -> None:
     services.set_state(entry(log_in("Ruben", Right.PROVE)), at_the_lift, State.FITTING_OUT)
     assert on_her_way.going(at_the_lift, clock.now()).at_the_lift == ()
+
+
+def test_a_limit_that_is_not_on_file_is_said(
+    at_the_lift: Boat, ruben: Person, as_person: Use
+) -> None:
+    Lift.objects.update(beam_m=None, draft_m=None)
+    client = as_person(ruben)
+    says = "No limit on file: how wide and deep a boat the Travel lift takes."
+    assert says in client.get(PAGE).content.decode()
+    Lift.objects.update(beam_m=4.6)
+    assert "No limit on file: how deep a boat" in client.get(PAGE).content.decode()
+    Lift.objects.update(draft_m=2.5)
+    assert "No limit on file" not in client.get(PAGE).content.decode()
+
+
+def test_the_plan_knows_since_when_she_hangs_and_in_which(at_the_lift: Boat, ruben: Person) -> None:
+    def lifted() -> Lifted | None:
+        return next(b.lifted for b in exchange.the_season().boats if b.name == at_the_lift.name)
+
+    assert lifted() is None
+    fact = into(at_the_lift, ruben)
+    assert lifted() == Lifted(fact.done_at, "Travel lift")
 
 
 def test_the_whole_hang_with_two_dry_looks(at_the_lift: Boat, ruben: Person) -> None:

@@ -41,6 +41,7 @@ from yardwright.season.model import (
     VERSION,
     Boat,
     Lift,
+    Lifted,
     Owner,
     Part,
     Person,
@@ -196,11 +197,18 @@ def _boat(name: str, story: Story, number: int, place: str, berth: int | None) -
         disturbed=tuple(_disturbed(name, story)),
         readings=READINGS.get(name, ()),
         done=frozenset(deed.step.code for deed in (*done.fall, *done.spring)),
+        lifted=_lifted(story),
     )
     boat = sized(boat, story.kind, draw)
     if name in NEVER_MEASURED:
         return replace(boat, draft_m=None)
     return replace(boat, weight_kg=None) if name in NEVER_WEIGHED else boat
+
+
+def _lifted(story: Story) -> Lifted | None:
+    if story.state != State.IN_THE_WATER or story.in_slings is None:
+        return None
+    return Lifted(story.in_slings + timedelta(minutes=winter.FLOATS_AFTER_MIN), "Travel lift")
 
 
 def _owner(name: str, number: int, draw: Random) -> Owner:

@@ -29,6 +29,7 @@ from yardwright.procedures.going_in import State
 from yardwright.season.lifts import Lifts, firm_from, her_minutes
 from yardwright.season.model import OWNER, Boat, Lift, Person, Season, Work
 from yardwright.season.put_backs import LAST_FROST, PUT_BACK, REFILL, frost_to_come, put_back_jobs
+from yardwright.season.taken import lift_taken, looks_taken
 from yardwright.season.water import season_span, windows_by_draft
 
 SECOND_LOOK_MIN = 15  # for somebody else's look at work that is done
@@ -398,35 +399,8 @@ def _lift(asked: _Asked, alike: tuple[Lift, ...]) -> PlanLift:
     opens, held = lift_hours(days, one)
     free = both(opens, asked.left)
     name = " or ".join(lift.name for lift in alike)
-    hang = (span for kind, span in _hanging(asked) if kind == one.name)
-    taken = _one_each(hang, len(alike), days.end)
+    taken = lift_taken(asked.season, alike, days, asked.now)
     return PlanLift(LiftId(one.name), name, free, len(alike), held, taken)
-
-
-def _hanging(asked: _Asked) -> Iterator[tuple[str, Interval]]:
-    """The kind of lift that each boat in the slings hangs in, until her launch is over.
-
-    One that hangs longer has it all before her; where nobody knows in which she hangs, one of
-    each kind.
-    """
-    lifts, now = asked.lifts, asked.now
-    for boat in (one for one in asked.season.boats if one.state == State.IN_THE_SLINGS):
-        by = lifts.by_name.get(boat.lifted.lift) if boat.lifted else lifts.that_carries(boat)
-        since = asked.days.minute(boat.lifted.at) if boat.lifted else now
-        for lift in [by] if isinstance(by, Lift) else [some[0] for some in lifts.alike]:
-            takes = her_minutes(lift, boat).launch
-            over = since + takes if since + takes > now else now + takes
-            yield lifts.kind_of(lift), (since, over)
-
-
-def _one_each(spans: Iterable[Interval], count: int, end: Minute) -> tuple[Interval, ...]:
-    """What is taken of so many, one each while there are enough, within the season."""
-    each: list[list[Interval]] = [[] for _ in range(count)]
-    for start, stop in sorted(spans):
-        if max(0, start) < min(stop, end):
-            sooner = min(each, key=lambda one: one[-1][1] if one else 0)
-            sooner.append((max(0, start), min(stop, end)))
-    return tuple(sorted(span for one in each for span in either(one)))
 
 
 def _looks(asked: _Asked) -> PlanLooks | None:
@@ -434,15 +408,7 @@ def _looks(asked: _Asked) -> PlanLooks | None:
     if looks is None:
         return None
     opens = both(_hours(days, looks.hours, looks.weekdays), asked.left)
-    return PlanLooks(looks.at_once, opens, _one_each(_watched(asked), looks.at_once, days.end))
-
-
-def _watched(asked: _Asked) -> Iterator[Interval]:
-    """For how long each boat that is watched takes a place for looks; from now where nobody knows."""
-    minutes = asked.season.looks.minutes if asked.season.looks else 0
-    for boat in (one for one in asked.season.boats if one.state == State.IN_THE_WATER):
-        since = asked.days.minute(boat.lifted.at) if boat.lifted else asked.now
-        yield since, since + minutes
+    return PlanLooks(looks.at_once, opens, looks_taken(asked.season, looks, days, asked.now))
 
 
 def lift_hours(days: Days, lift: Lift) -> tuple[Stretches, Stretches]:
