@@ -107,7 +107,9 @@ def test_the_lift_crew_sees_the_water(told: Fact, as_person: AsPerson) -> None:
     assert f"{goes_in} {weigh} 04:41–10:45" in said
     assert "08:15–08:45 Curlew North row, berth 1 Curlew is moved aside" in said
     assert said.index("08:15–08:45") < said.index("09:00–09:30")
-    Boat.objects.filter(name="Dunlin").update(weight_kg=5000)
+    weighed = {"weight_kg": 5000, "weight_within": 0.1, "centre_m": 3.0, "centre_within_m": 0.3}
+    slung = {"sling_aft_m": 1.5, "sling_forward_m": 5.0}
+    Boat.objects.filter(name="Dunlin").update(**weighed, **slung)
     assert f"{goes_in} 04:41–10:45" in page_of(as_person(runa), "Runa")
     assert "The lift" not in page_of(as_person(runa), "Ines")
 
