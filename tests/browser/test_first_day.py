@@ -238,5 +238,4 @@ def plans(page: Page) -> None:
     link = page.get_by_role("link", name="On paper").get_attribute("href")
     assert page.request.get(link or "").body().startswith(b"%PDF-")
     press(page, "She is ready to go in")
-    press(page, "In the slings now")
     expect(page.get_by_role("alert")).to_contain_text("Would take water")

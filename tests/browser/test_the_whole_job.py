@@ -51,7 +51,7 @@ def test_from_put_down_to_handed_over(browser: Browser, tmp_path: Path) -> None:
 
         yard.set_clock(launch)
         has_a_lift_card(ines)
-        is_stopped_at_the_lift(ines)
+        is_not_ready(ines)
         put_back(ines, PLUG)
         looks_a_second_time(tomas, at_least=1)
         floats(ines)
@@ -240,12 +240,10 @@ def has_a_lift_card(page: Page) -> None:
     assert card.body().rstrip().endswith(b"%%EOF")
 
 
-def is_stopped_at_the_lift(page: Page) -> None:
-    """The drain plug was forgotten: she hangs nowhere, and the water's way in is told."""
+def is_not_ready(page: Page) -> None:
+    """The drain plug was forgotten: she stays on land, and the water's way in is told."""
     page.goto("/boats/WRE/going-in/")
     page.get_by_role("button", name="She is ready to go in").click()
-    says(page, "Ready to go in")
-    page.get_by_role("button", name="In the slings now").click()
     alert = page.get_by_role("alert")
     expect(alert).to_contain_text("Would take water")
     expect(alert).to_contain_text(re.compile("sea.*stern drain plug.*bilge"))
@@ -261,6 +259,8 @@ def hangs(yard: Served, page: Page, since: datetime) -> None:
     """Ten minutes in the slings, each opening looked at from inside, the bilge dry twice."""
     yard.set_clock(since)
     page.goto("/boats/WRE/going-in/")
+    page.get_by_role("button", name="She is ready to go in").click()
+    says(page, "Ready to go in")
     page.get_by_role("button", name="In the slings now").click()
     page.get_by_role("button", name="The bilge is dry").click()
     expect(page.locator("#going")).to_contain_text("The second look counts from")

@@ -13,8 +13,9 @@ from yardwright.fleet.models import Boat
 from yardwright.launch import on_her_way, services
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_inside
 from yardwright.procedures.put_backs import Proof
+from yardwright.procedures.verdict import Verdict
 from yardwright.season.model import Lifted, Right
-from yardwright.work import exchange, put_backs, verdicts
+from yardwright.work import exchange, facts, put_backs, verdicts
 from yardwright.work import services as work_services
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
@@ -37,7 +38,7 @@ def test_a_forgotten_drain_plug_stops_her_at_the_lift(
 
     lift_and_weight(teal)
     set_clock(datetime.fromisoformat("2031-05-06T09:30-04:00"))
-    services.ready(entry(ruben), teal)
+    facts.add_moved(entry(ruben), teal, State.READY)  # the plug was pulled again after that
     client = as_person(ruben)
     page = client.get(PAGE).content.decode()
     # Story A3: the way the water takes, and 44 to 59 L/min.
@@ -57,13 +58,39 @@ def test_fitting_out_she_is_told_what_would_stop_her(
     set_clock(datetime.fromisoformat("2031-05-02T10:00-04:00"))  # high water or not: days to go
     page = as_person(ruben).get(PAGE).content.decode()
     # Story A3: 1, 3, 5, 6 and 8 of her eleven things must be back before she is in the slings.
-    assert "At the lift this would stop her" in page
+    assert "What keeps her on land" in page
+    assert "At the lift this would stop her too" in page  # the pump was never run
     for thing in ("Stern drain plug out", "Two batteries ashore", "Propeller off"):
         assert f"{thing}: not put back" in page
     assert "Livewell hose off its seacock: not put back" in page
     assert "Bilge pump switch lead off: not put back" in page
     assert "Fuel pump lead off" not in page
     assert "Nothing refuses" not in page
+
+
+def test_ready_is_refused_with_what_holds_her(
+    teal: Boat, ruben: Person, as_person: Use, post: Post
+) -> None:
+    from tests.launch.conftest import lift_and_weight
+
+    lift_and_weight(teal)
+    for sent in (PAGE, post(deed="ready")), ("/boats/TEA/move/", post(state=State.READY)):
+        answer = as_person(ruben).post(*sent)
+        assert answer.status_code == 409
+        said = answer.content.decode()
+        # Story A3: the plug, and the propeller; the lead of the fuel pump is asked for by the start.
+        assert "stern drain plug out: not put back (sinks)." in said.lower()
+        assert "propeller off: not put back" in said.lower()
+        assert "fuel pump lead off: not put back" not in said.lower()
+    assert state_of(teal) == State.FITTING_OUT
+
+
+def test_a_finding_that_holds_her_refuses_ready(at_the_lift: Boat, ruben: Person) -> None:
+    services.set_state(entry(ruben), at_the_lift, State.FITTING_OUT)
+    run = {"words": "The head went past its limit.", "end": "alarm"}
+    facts._add(entry(ruben), Kind.HOSE_RUN, at_the_lift, Verdict.STOP, run)
+    with pytest.raises(Refused, match="Hose run: Stop"):
+        services.ready(entry(ruben), at_the_lift)
 
 
 def test_ready_in_every_way_nothing_would_stop_her(at_the_lift: Boat) -> None:

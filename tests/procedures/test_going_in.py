@@ -114,6 +114,22 @@ def test_lifting_her_back_is_never_refused() -> None:
     assert may_go(nothing_known, State.IN_THE_SLINGS, State.FITTING_OUT, AT) == ()
 
 
+def test_ready_is_refused_by_what_holds_her_and_not_by_what_nobody_asked_yet() -> None:
+    def ready(boat: GoingIn) -> tuple[str, ...]:
+        return may_go(boat, State.FITTING_OUT, State.READY, AT)
+
+    assert ready(READY) == ()
+    assert ready(without(BILGE_PUMP)) == ready(without(PLUG.name)) == ()
+    (takes,) = ready(with_looks(look(PLUG.name, holds=False)))
+    assert takes.startswith("Would take water: sea → drain hole")
+    lead = Undone("pump lead off", Harm.SINKS, "", Before.WATER, Proof.RUN, AT, "Ines")
+    assert ready(replace(READY, undone=(lead,), holds=("Steering: Stop.",))) == (
+        "pump lead off: not put back (sinks).",
+        "Steering: Stop.",
+    )
+    assert ready(replace(READY, undone=(replace(lead, before=Before.HANDOVER),))) == ()
+
+
 @pytest.mark.parametrize("go", [into_slings, into_water])
 class TestBothWays:
     """What refuses the slings refuses the water too."""

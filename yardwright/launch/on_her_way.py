@@ -114,13 +114,15 @@ class Going:
 
     @property
     def at_the_lift(self) -> tuple[str, ...]:
-        """What would stop her at the lift, were she sent there as she is, with water enough."""
+        """What else would stop her at the lift, were she sent there as she is, with water enough."""
         if self.boat.state not in NEXT or NEXT[self.boat.state][0] != State.READY:
             return ()
         wet = replace(self.going, water=(self.at, self.at + timedelta(days=1)))
         there = replace(self.boat, state=State.READY)
         lifts_her = self.lifting or NO_LIFT
-        return refused(there, wet, State.IN_THE_SLINGS, self.at, lifts_her)
+        stops = refused(there, wet, State.IN_THE_SLINGS, self.at, lifts_her)
+        now = self.refusals(State.READY)
+        return tuple(words for words in stops if words not in now)
 
     @property
     def no_limit(self) -> str:

@@ -122,6 +122,8 @@ def may_go(boat: GoingIn, now_is: State, to: State, at: datetime) -> tuple[str, 
     if to not in MOVES[now_is]:
         onward = ", ".join(MOVES[now_is])
         return (f"From {now_is} she does not go to {to}; she goes to {onward}.",)
+    if to == State.READY:
+        return tuple(_ready(boat, at))
     if (now_is, to) == (State.READY, State.IN_THE_SLINGS):
         return (*_into_water(boat, at), *_water_holds(boat, at, hang(boat.kind) + boat.way_back))
     if to == State.IN_THE_WATER:
@@ -183,12 +185,25 @@ def _due(due_at: datetime, next_at: datetime | None, look: Look | None, now: dat
     return Due.NOT_YET if now < due_at else Due.DUE if now <= late_at else Due.LATE
 
 
+def _ready(boat: GoingIn, at: datetime) -> Iterator[str]:
+    """Nothing is known to hold her; what is not known yet is asked at the lift, within the day."""
+    check = float_check(boat.ways, at, going_in=at)
+    if check.answer is Floats.NO:
+        yield check.sentence
+    yield from _held(boat, Before.WATER)
+
+
+def _held(boat: GoingIn, before: Before) -> Iterator[str]:
+    """What must be put back by then and is not, and what else holds her."""
+    for thing in holds_back(boat.undone, before):
+        yield f"{thing.what}: not put back ({thing.harm})."
+    yield from boat.holds
+
+
 def _into_water(boat: GoingIn, at: datetime) -> Iterator[str]:
     """Rules that hold before the slings lift her and again before they come off."""
     yield from _would_float(boat, float_check(boat.ways, at, going_in=at))
-    for thing in holds_back(boat.undone, Before.WATER):
-        yield f"{thing.what}: not put back ({thing.harm})."
-    yield from boat.holds
+    yield from _held(boat, Before.WATER)
     if boat.has_bilge_pump:
         pump = known(BILGE_PUMP, boat.ways, at, at)
         if pump.standing != Standing.HOLDS:
@@ -253,9 +268,7 @@ def _seen_inside(opening: str, ways: WaysIn, since: datetime, at: datetime) -> I
 def _handover(boat: GoingIn, at: datetime) -> Iterator[str]:
     """All put back, nothing opened since, nothing else holding her, the watch done and dry."""
     yield from _would_float(boat, float_check(boat.ways, at))
-    for thing in holds_back(boat.undone, Before.HANDOVER):
-        yield f"{thing.what}: not put back ({thing.harm})."
-    yield from boat.holds
+    yield from _held(boat, Before.HANDOVER)
     if boat.in_water_at is None:
         yield "When the slings came off is not known."
         return
