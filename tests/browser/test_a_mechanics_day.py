@@ -130,7 +130,7 @@ DAY = (
             "Which fluid is it?": "propylene glycol",
             "Was it read on that fluid's own scale?": YES,
             "How warm was the drop": "18 C",
-            "Was it taken where the fluid comes out?": YES,
+            "Was it taken where the fluid comes out; of a coolant loop, from below its surface?": YES,
         },
         "-23.8 °F",  # -31 × 1.8 + 32
         "Good",  # 3.8 °F under -20 °F, u 1 °F

@@ -1,7 +1,7 @@
 """What frost would find aboard, and the order in which it is saved: by hand, and by every order."""
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from itertools import permutations
 
 import pytest
@@ -11,23 +11,41 @@ from hypothesis import strategies as st
 from yardwright.calc.frost import freezing
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Proof, PutBack
+from yardwright.procedures.quantities import Answers
+from yardwright.procedures.readings import Instrument, Reading
 from yardwright.procedures.step import Has
 from yardwright.procedures.step import Season as StepSeason
 from yardwright.procedures.steps import book, going_by
 from yardwright.season.freeze import (
+    COOLANT_LOOP,
     HOLDERS,
     NOT_WRITTEN,
     Held,
     Water,
+    read_at,
     save_order,
     strainer_freezes,
     water_in,
 )
-from yardwright.season.model import Boat
+from yardwright.season.model import Boat, Limit
 
 AT = datetime(2030, 11, 20, 16, 0, tzinfo=UTC)
 DIESEL = frozenset({Has.INBOARD_DIESEL, Has.CLOSED_COOLING, Has.SEA_STRAINER, Has.HEAD})
 STRAINER = ("strainer_emptied", "strainer_open")
+COOLANT = "coolant loop, its freezing point"
+EVERY_FALL_STEP = frozenset(s.code for s in book().steps if s.season == StepSeason.FALL)
+WINTER = Limit("°C", "The yard's own coldest night", "p. 1", upper=-26.0, quantity="freeze_point")
+SCALE = Instrument("Scale", "°C", date(2031, 12, 31), u=0.5, resolution=1.0)
+AS_ASKED: Answers = {
+    "fluid": "ethylene glycol",
+    "own_scale": True,
+    "fluid_temp_c": 20.0,
+    "at_outlet": True,
+}
+
+
+def freezes_at(temp_c: float, where: str = COOLANT_LOOP) -> Reading:
+    return Reading("freeze_point", (temp_c,), "°C", AT, "Ines", SCALE, AS_ASKED, where)
 
 
 def said(boat: Boat) -> dict[str, Water]:
@@ -112,9 +130,45 @@ def test_what_nobody_wrote_is_not_known_and_never_drained() -> None:
 
 
 def test_every_fall_step_done_leaves_nothing() -> None:
-    every_step = frozenset(s.code for s in book().steps if s.season == StepSeason.FALL)
-    words = said(Boat("Heron", State.LAID_UP, has=frozenset(Has), done=every_step))
+    words = said(Boat("Heron", State.LAID_UP, has=frozenset(Has), done=EVERY_FALL_STEP))
+    assert words.pop(COOLANT) == Water.NOT_KNOWN  # said to be read, and nobody knows what it said
     assert set(words.values()) == {Water.DRAINED}
+
+
+def coolant(*readings: Reading, limits: tuple[Limit, ...] = (WINTER,)) -> Held:
+    """What is said of the coolant loop of a boat whose fall steps are all done."""
+    boat = Boat("Heron", State.LAID_UP, has=DIESEL, done=EVERY_FALL_STEP, readings=readings)
+    (loop,) = (one for one in water_in(boat, limits=limits) if one.holder.what == COOLANT)
+    return loop
+
+
+def test_a_coolant_loop_goes_by_the_verdict_on_its_reading() -> None:
+    # By hand: it must freeze at -26 °C or below; u = sqrt(0.5**2 + 0.29**2) = 0.58 °C. -36 °C is 17 of
+    # these within, -10 °C 28 without, and -26.2 °C is no more than a third of one within.
+    good = coolant(freezes_at(-36.0))
+    assert (good.water, good.because) == (Water.DRAINED, "freezes at -36 °C, read Wed 20 Nov: Good")
+    weak = coolant(freezes_at(-10.0))
+    assert (weak.water, weak.minutes) == (Water.HOLDS, 15)
+    assert weak.because == "freezes at -10 °C, read Wed 20 Nov: Stop"
+    assert coolant(freezes_at(-26.2)).water is Water.NOT_KNOWN
+    assert coolant(freezes_at(-36.0), limits=()).because.endswith("No limit on file")
+    assert coolant(freezes_at(-36.0), limits=()).water is Water.NOT_KNOWN
+
+
+def test_of_two_loops_the_worse_counts_and_the_outlet_is_none() -> None:
+    port, starboard = f"{COOLANT_LOOP} port", f"{COOLANT_LOOP} starboard"
+    both = freezes_at(-36.0, port), freezes_at(-10.0, starboard)
+    assert coolant(*both).water is Water.HOLDS
+    mended = replace(freezes_at(-36.0, starboard), at=AT + timedelta(hours=2))
+    assert coolant(*both, mended).water is Water.DRAINED
+    elsewhere = coolant(freezes_at(-36.0, ""))
+    assert elsewhere.water is Water.NOT_KNOWN
+    assert "no reading at “coolant loop” is on file" in elsewhere.because
+
+
+def test_its_step_says_where_it_is_read() -> None:
+    assert read_at("coolant_read") == COOLANT_LOOP
+    assert read_at("antifreeze_through") == ""
 
 
 def test_a_sterndrive_holds_water_where_the_trade_looks_for_it() -> None:

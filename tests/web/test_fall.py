@@ -2,7 +2,8 @@
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
+from urllib.parse import quote
 from uuid import uuid4
 
 import pytest
@@ -10,15 +11,19 @@ from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
-from tests.conftest import entry, log_in
+from tests.conftest import entry, log_in, set_clock
 from yardwright.fleet.models import Boat
 from yardwright.procedures.hose_run import read_run
 from yardwright.procedures.put_backs import Proof
+from yardwright.procedures.quantities import Answers
+from yardwright.procedures.readings import Instrument, Reading
 from yardwright.procedures.step import Has
-from yardwright.procedures.steps import book
-from yardwright.season.model import Right
+from yardwright.procedures.step import Season as StepSeason
+from yardwright.procedures.steps import book, steps_for
+from yardwright.season.model import Limit, Right
 from yardwright.work import facts, services
 from yardwright.work.models import Fact, Kind
+from yardwright.yard import clock
 from yardwright.yard.models import Person, Yard
 
 
@@ -44,6 +49,39 @@ def test_a_step_done_takes_her_off_the_list(mara: Client) -> None:
     page = mara.get("/freeze-tonight/").content.decode()
     assert "4 boats hold water" in page
     assert "by the steps done on her: Teal." in page
+
+
+def test_a_coolant_loop_that_was_read_goes_by_what_it_said(mara: Client) -> None:
+    Boat.objects.update(has=[Has.INBOARD_DIESEL, Has.CLOSED_COOLING])
+    by, teal = Person.objects.get(name="Mara"), Boat.objects.get(name="Teal")
+    there = f"?quantity=freeze_point&amp;where={quote('coolant loop')}"
+    assert there in mara.get("/boats/TEA/steps/coolant_read/").content.decode()
+    for step in steps_for(frozenset(teal.has), StepSeason.FALL):
+        facts.add_done(entry(by), teal, step.code, "step")
+
+    def page() -> str:
+        return mara.get("/freeze-tonight/").content.decode()
+
+    assert "no reading at “coolant loop” is on file" in page()
+    assert f'"/boats/TEA/readings/new/{there}"' in page()
+    read = Reading("freeze_point", (-36.0,), "°C", clock.now(), "Mara", None, where="coolant loop")
+    facts.add_reading(entry(by), teal, read)
+    assert "freezes at -36 °C, read Tue 6 May: Can&#x27;t say" in page()  # by which scale?
+    assert "by the steps done on her: Teal." not in page()
+    asked: Answers = {
+        "fluid": "ethylene glycol",
+        "own_scale": True,
+        "fluid_temp_c": 20.0,
+        "at_outlet": True,
+    }
+    scale = Instrument("Scale", "°C", date(2031, 12, 31), u=0.5)
+    facts.add_reading(entry(by), teal, replace(read, instrument=scale, conditions=asked))
+    assert "freezes at -36 °C, read Tue 6 May: No limit on file" in page()
+    filed = Limit("°C", "Our coldest night", "p. 1", upper=-26.0, quantity="freeze_point")
+    services.file_limit(uuid4(), by, filed)
+    assert "by the steps done on her: Teal." in page()
+    set_clock(clock.now() + timedelta(days=330))  # what was read then says nothing of this winter
+    assert "no reading at “coolant loop” is on file" in page()
 
 
 def test_the_hour_and_the_people_count(mara: Client) -> None:

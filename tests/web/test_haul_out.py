@@ -58,8 +58,8 @@ def test_on_paper(mara: Client) -> None:
     assert mara.get("/haul-out.pdf").content.startswith(b"%PDF")
 
 
-def test_thirteen_queries(
+def test_fourteen_queries(
     mara: Client, django_assert_max_num_queries: DjangoAssertNumQueries
 ) -> None:
-    with django_assert_max_num_queries(13):
+    with django_assert_max_num_queries(14):
         assert mara.get("/haul-out/").status_code == 200

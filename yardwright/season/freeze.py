@@ -9,13 +9,17 @@ from functools import lru_cache
 from yardwright import refdata
 from yardwright.calc.frost import Freezing, freezing
 from yardwright.procedures.going_in import State
+from yardwright.procedures.readings import Reading
 from yardwright.procedures.step import Has, Step
 from yardwright.procedures.steps import Book, book, shipped
-from yardwright.season.model import Boat
+from yardwright.procedures.verdict import Verdict
+from yardwright.season import checks
+from yardwright.season.model import Boat, Limit
 
 A_NIGHT = timedelta(hours=8)  # so long at least a mark counts, then until the next noon
 LOOK_MIN = 5  # to open a hatch and see whether water stands there
 STRAINER_L = 0.5
+FREEZE_POINT, COOLANT_LOOP = "freeze_point", "coolant loop"  # what is read, and where
 ALL_OF_HER = "all of her"
 NOBODY_WROTE = "what she has, and so where water stands in her, is not written down"
 
@@ -35,7 +39,8 @@ class Holder:
 
     ``drained_by`` are the fall steps that take it out, ``open_after`` the put-backs that stand
     open from then on; ``filled_by`` the spring steps that let water in again; ``frozen`` is the row
-    of what frost would cost.
+    of what frost would cost. Where ``read_at`` names a place nothing is drained: its freezing point
+    is read there, and the verdict says what frost finds.
     """
 
     what: str
@@ -45,6 +50,7 @@ class Holder:
     frozen: str
     unless: frozenset[Has] = frozenset()
     filled_by: tuple[str, ...] = ()
+    read_at: str = ""
 
     @property
     def place(self) -> str:
@@ -71,6 +77,12 @@ def _holder(
     return Holder(what, _has(needs), steps, kinds, frozen, _has(unless), tuple(filled_by.split()))
 
 
+def _coolant(engine: str) -> Holder:
+    needs = _has(f"{engine}, closed cooling")
+    what = "coolant loop, its freezing point"
+    return Holder(what, needs, ("coolant_read",), (), "engine", read_at=COOLANT_LOOP)
+
+
 def _has(words: str) -> frozenset[Has]:
     return frozenset(Has(word) for word in words.split(", ") if word)
 
@@ -87,14 +99,14 @@ def _petrol(engine: str, run: str) -> tuple[Holder, ...]:
         _holder("block", engine, "block_drained", "block_drains", "engine", run, unless="closed cooling"),
         _holder("manifolds and risers", engine, "manifolds_drained", "manifold_drains", "engine", run),
         _holder("engine's low hoses", engine, "petrol_hoses_off", "cooler_hoses", "coolers", run),
-        _holder("coolant loop, its freezing point", f"{engine}, closed cooling", "coolant_read", "", "engine"),
+        _coolant(engine),
         _holder("heat exchanger", f"{engine}, closed cooling", "pencils_out", "pencil_anodes", "exchanger", run),
     )  # fmt: skip
 
 
 HOLDERS = (
     _holder("raw-water side of her diesel", DIESEL, "raw_water_hose_off antifreeze_through", "raw_water_hose", "engine", DIESEL_RUN),
-    _holder("coolant loop, its freezing point", f"{DIESEL}, closed cooling", "coolant_read", "", "engine"),
+    _coolant(DIESEL),
     _holder("heat exchanger", f"{DIESEL}, closed cooling", "pencils_out", "pencil_anodes", "exchanger", DIESEL_RUN),
     _holder("coolers", DIESEL, "cooler_hoses_off", "cooler_hoses", "coolers", DIESEL_RUN),
     _holder("water-lift muffler", DIESEL, "muffler_drained", "muffler_drain", "muffler", DIESEL_RUN),
@@ -167,21 +179,27 @@ def still_saved(at: datetime, ran_at: datetime | None, now: datetime) -> bool:
     return now < until and (ran_at is None or ran_at < at)
 
 
-def water_in(boat: Boat, saved: Mapping[str, str] | None = None) -> tuple[Held, ...]:
+def water_in(
+    boat: Boat, saved: Mapping[str, str] | None = None, limits: Iterable[Limit] = ()
+) -> tuple[Held, ...]:
     """Say for each place of a boat whether frost finds water there.
 
     Parameters
     ----------
     boat : Boat
-        What she has, the steps done on her this season, and what is left undone.
+        What she has, the steps done on her this season, what is left undone, and the freezing
+        points read this season.
     saved : mapping of str to str, optional
         Places that are marked saved and still are (`still_saved`), with by whom and when.
+    limits : iterable of Limit, optional
+        All that the yard filed: the coldest night that a freezing point is judged by is one.
 
     Returns
     -------
     tuple of Held
         *Drained* only where each step that drains it is done, and nothing was put back nor filled
-        since. A boat of which nobody wrote what she has: one place, *not known*. None for a boat that her
+        since; a coolant loop only where it was read there, and the verdict is *Good* or *Thin*. A
+        boat of which nobody wrote what she has: one place, *not known*. None for a boat that her
         owner has.
     """
     if boat.state == State.HANDED_OVER:
@@ -190,7 +208,7 @@ def water_in(boat: Boat, saved: Mapping[str, str] | None = None) -> tuple[Held, 
         held = [Held(boat, NOT_WRITTEN, Water.NOT_KNOWN, "nobody looked", (), 2 * LOOK_MIN)]
     else:
         held = [
-            _held(boat, holder)
+            _held(boat, holder, limits)
             for holder in HOLDERS
             if holder.needs <= boat.has and not holder.unless & boat.has
         ] + [*_own_fill(boat)]
@@ -211,13 +229,48 @@ def _steps(book: Book) -> dict[str, Step]:
     return {step.code: step for step in (*shipped().steps, *book.steps)}
 
 
-def _held(boat: Boat, holder: Holder) -> Held:
+def read_at(code: str) -> str:
+    """Where a step's reading is taken, as the reading says it; empty where it need not be said."""
+    return next((one.read_at for one in HOLDERS if code in one.drained_by), "")
+
+
+def _read(boat: Boat, holder: Holder, limits: Iterable[Limit]) -> Held:
+    """By the worst word on the newest reading at each such place: port and starboard have a loop each."""
+    each = [
+        (reading, word)
+        for reading, word in checks.newest(checks.verdicts(limits, boat))
+        if reading.quantity == FREEZE_POINT and holder.read_at in reading.where
+    ]
+    if not each:
+        because = f"said to be read, but no reading at “{holder.read_at}” is on file; read it"
+        return Held(boat, holder, Water.NOT_KNOWN, because, (), _step_min(boat, holder))
+    reading, word = min(each, key=lambda one: one[1].rank)
+    because = f"{_said(reading)}: {word}"
+    if word in (Verdict.GOOD, Verdict.THIN):
+        return Held(boat, holder, Water.DRAINED, because, (), 0)
+    water = Water.HOLDS if word is Verdict.STOP else Water.NOT_KNOWN
+    return Held(boat, holder, water, because, (), _step_min(boat, holder))
+
+
+def _step_min(boat: Boat, holder: Holder) -> int:
+    steps = _steps(book())
+    return sum(steps[code].on(boat.has).minutes for code in holder.drained_by)
+
+
+def _said(reading: Reading) -> str:
+    at = reading.at
+    return f"freezes at {reading.values[0]:g} {reading.unit}, read {at:%a} {at.day} {at:%b}"
+
+
+def _held(boat: Boat, holder: Holder, limits: Iterable[Limit]) -> Held:
     steps = _steps(book())
     still = tuple(steps[code].on(boat.has) for code in holder.drained_by if code not in boat.done)
     minutes = sum(step.minutes for step in still)
     if still:
         because = "not done: " + "; ".join(step.title for step in still)
         return Held(boat, holder, Water.HOLDS, because, still, minutes)
+    if holder.read_at:
+        return _read(boat, holder, limits)
     words = {book().kinds[code].what for code in holder.open_after}
     newest = {thing.what: thing for thing in boat.undone if thing.what in words}
     opened_again = newest and all(thing.is_open for thing in newest.values())

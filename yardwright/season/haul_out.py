@@ -125,7 +125,7 @@ def _boat(
     if boat.draft_m is not None:
         found = windows(season, boat, *span)
         water = tuple((calendar.minute(w.start), calendar.minute(w.end)) for w in found)
-    held = water_in(boat)
+    held = water_in(boat, limits=season.limits)
     wet = not held or any(one.water is not Water.DRAINED for one in held)
     row, berth = (place.row, place.berth) if place else ("", 1)
     return plan.Boat(boat.name, water, her_minutes(lift, boat).launch, wet, row, berth)

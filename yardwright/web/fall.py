@@ -24,6 +24,7 @@ from yardwright.procedures.step import Season as StepSeason
 from yardwright.procedures.steps import book
 from yardwright.season import model as season
 from yardwright.season.freeze import (
+    FREEZE_POINT,
     HOLDERS,
     Held,
     Night,
@@ -46,6 +47,7 @@ from yardwright.season.winter_round import (
 from yardwright.web.at_hand import numbers
 from yardwright.work import queries as work
 from yardwright.work import services
+from yardwright.work.findings import A_WINTER
 from yardwright.work.forms.saved import SavedForm
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
@@ -180,12 +182,13 @@ def _stories(about: Q) -> Iterator[tuple[season.Boat, list[Fact]]]:
 
 
 def _of_water() -> Q:
-    """The steps that drain and those that fill, and what was said of what stands open between."""
+    """The steps that drain and those that fill, what stands open between, and what was read."""
     steps = [code for one in HOLDERS for code in (*one.drained_by, *one.filled_by)]
     steps += [step.code for step in book().steps if step.refills]
     words = [book().kinds[code].what for holder in HOLDERS for code in holder.open_after]
     drained = Q(kind=Kind.DONE, what__in=steps) | Q(kind__in=SPEAKS, what__in=words)
-    return drained | Q(kind__in=(Kind.SAVED, Kind.HOSE_RUN))
+    read = Q(kind=Kind.READING, what=FREEZE_POINT, done_at__gte=clock.now() - A_WINTER)
+    return drained | read | Q(kind__in=(Kind.SAVED, Kind.HOSE_RUN))
 
 
 def _of_the_round() -> Q:
@@ -210,11 +213,12 @@ def _tonight(form: NightForm) -> Tonight:
     if form.is_bound and form.is_valid():
         asked = form.cleaned_data
     held, marks, now = list[Held](), list[Fact](), clock.now()
+    limits = fleet.limits()
     for boat, facts in _stories(_of_water()):
         hers = _saved(facts, now)
         marks += hers.values()
         by = {where: f"{mark.done_at:%H:%M}, {mark.by}" for where, mark in hers.items()}
-        held += water_in(boat, by)
+        held += water_in(boat, by, limits)
     people, in_pairs = int(asked["people"]), asked["goes"] == PAIRS
     parties = people // 2 if in_pairs else people
     night = save_order(held, parties, int(float(asked["hours"]) * 60))

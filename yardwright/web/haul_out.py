@@ -10,6 +10,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
+from yardwright.fleet import queries as fleet
 from yardwright.papers.day_sheet import Column, Section
 from yardwright.papers.day_sheet import Kind as Holds
 from yardwright.season.haul_out import Order, order
@@ -69,7 +70,11 @@ def _answer(form: FrostForm) -> Answer:
     lift = form.cleaned_data["lift"] if bound else (lifts[0].name if lifts else "")
     try:
         season = replace(
-            exchange.yard_and_water(), lifts=lifts, places=yard.places(), boats=seasons_boats()
+            exchange.yard_and_water(),
+            lifts=lifts,
+            places=yard.places(),
+            limits=fleet.limits(),
+            boats=seasons_boats(),
         )
         return Answer(order(season, clock.now(), DAYS, frost, lift), frost)
     except (Refused, ValueError) as wrong:

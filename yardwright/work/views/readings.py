@@ -85,7 +85,8 @@ def new_reading(request: HttpRequest, tag: str) -> HttpResponse:
         return render(request, "which_reading.html", context)
     places = _places(request)
     if request.method == "GET":
-        return _new_reading(request, boat, of, ReadingForm(of, places))
+        where = {"where": request.GET.get("where", "")}
+        return _new_reading(request, boat, of, ReadingForm(of, places, initial=where))
     form = ReadingForm(of, places, request.POST)
     if not form.is_valid():
         status = 200 if is_fragment(request) and "keep" not in request.POST else WRONG

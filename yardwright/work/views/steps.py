@@ -17,6 +17,7 @@ from yardwright.procedures.quantities import quantity
 from yardwright.procedures.step import Has, Season, Step
 from yardwright.procedures.steps import book, not_covered, shipped, steps_for
 from yardwright.procedures.under_wrap import cuts_the_wrap, draws_the_card
+from yardwright.season.freeze import read_at
 from yardwright.work import own_steps, put_backs, queries, services
 from yardwright.work.forms.steps import StepForm, WorkForm
 from yardwright.work.models import Fact, Kind
@@ -180,6 +181,7 @@ def _step(
         "opens": [kinds[code] for code in one.opens],
         "fittings": [fitting for code in one.opens for fitting, _ in opened_by(code)],
         "reading": quantity(one.reading) if one.reading else None,
+        "read_at": read_at(one.code),
         "learns": one.watch_learner and who(request).learner,
         "next": next((s for s in hers if s.code not in done), None),
     }
