@@ -14,7 +14,7 @@ from tests.web.a_plan import ASIDES, JOBS, LAUNCHES, at, publish
 from yardwright.fleet.models import Boat, Owner
 from yardwright.season.model import Right
 from yardwright.season.spring import Job
-from yardwright.work import facts
+from yardwright.work import facts, services
 from yardwright.work.models import Fact
 from yardwright.yard.models import Person, Yard
 
@@ -102,24 +102,35 @@ def test_a_new_plan_moves_the_entries(told: Fact, mara: Person, as_person: AsPer
 
 
 def test_what_an_owner_reads(told: Fact, mara: Person, as_person: AsPerson) -> None:
-    """No name of anybody, no telephone number; the day in Ink, where they were told one."""
+    """No name of anybody, no telephone number; the day in Ink, and nothing that is only planned."""
     dunlin = Boat.objects.get(name="Dunlin")
     dunlin.owner = Owner.objects.create(name="B. Holt", phone="555 0134")
     dunlin.save()
     feed = address(as_person(mara), "/boats/DUN/calendar/")
     found = entries(feed)
-    assert set(found) == {
-        "Dunlin: engine 05",
-        "Dunlin: second look, engine 06",
-        "Dunlin goes in 06",
-        "Dunlin is ready to be handed over 06",
-    }
-    assert found["Dunlin goes in 06"].notes == "You were told Tue 6 May."  # story A1
-    assert found["Dunlin is ready to be handed over 06"].starts == date(2031, 5, 6)
+    (day,) = found.values()
+    assert day.title == "Dunlin is ready to be handed over"
+    assert day.starts == date(2031, 5, 6)  # story A1
+    assert day.notes == "The yard told you Tue 6 May."
     text = Client().get(feed).content.decode()
     assert not re.search("Ines|Tomas|Mara|Holt|0134", text)
     facts.add_promised(entry(mara), dunlin, "ink", date(2031, 5, 8))
-    assert entries(feed)["Dunlin goes in 06"].notes == "You were told Thu 8 May."
+    (after,) = entries(feed).values()
+    assert (after.uid, after.starts) == (day.uid, date(2031, 5, 8))
+    assert after.edition > day.edition
+
+
+def test_before_the_owner_was_told_no_day_is_read(
+    told: Fact, mara: Person, as_person: AsPerson
+) -> None:
+    """The plan hands Dunlin over on Tuesday, and nobody told her owner: that is Pencil, ours."""
+    dunlin = Boat.objects.get(name="Dunlin")
+    for ink in Fact.objects.filter(kind="promised", what="ink", boat=dunlin):
+        services.strike_out(entry(mara), ink, "it was Teal's owner")
+    facts.add_promised(entry(mara), dunlin, "pencil", date(2031, 5, 6))
+    feed = address(as_person(mara), "/boats/DUN/calendar/")
+    assert list(entries(feed)) == ["No day is told yet for Dunlin 06"]
+    assert "goes in" not in Client().get(feed).content.decode()
 
 
 def test_nothing_planned_is_not_no_plan(mara: Person, as_person: AsPerson) -> None:

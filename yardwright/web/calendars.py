@@ -1,4 +1,4 @@
-"""The plan that holds as calendars to subscribe to: one for each person, one for each boat.
+"""Calendars to subscribe to: for each person the plan that holds, for each boat the day her owner was told.
 
 A calendar cannot log in, so its address is signed: nobody can guess one. Each carries an edition
 of its own; once that grows, the old address is no longer there.
@@ -24,7 +24,7 @@ from yardwright.school import services as school_services
 from yardwright.school.models import ClassGroup
 from yardwright.season.day import Stint, stints
 from yardwright.season.feed import Event, feed
-from yardwright.season.published import Published
+from yardwright.season.published import Published, said_day
 from yardwright.season.spring import Job
 from yardwright.season.zone import midnight
 from yardwright.web.whose_day import crew_of_lift, hours_by_name
@@ -40,7 +40,6 @@ from yardwright.yard.services import MANAGES
 
 SIGNS = Signer(sep=".", salt="calendar")
 A_PERSON, A_BOAT, A_CLASS = "person", "boat", "class"
-MAY_MOVE = "Planned. It may still move; what counts is the day that the yard has told you."
 
 
 class EndForm(YardForm):
@@ -140,23 +139,44 @@ def calendar_feed(request: HttpRequest, token: str) -> HttpResponse:
     except BadSignature:
         raise Http404 from None
     here: dict[str, Any] = {"pk": pk, "calendar_edition": edition}
-    of: Person | Boat
     if kind == A_CLASS:
         return _told(_term(get_object_or_404(ClassGroup, **here)))
     if kind == A_PERSON:
-        of = get_object_or_404(Person, works_here=True, **here)
-    else:
-        of = get_object_or_404(Boat, **here)
+        return _told(_plan(request, get_object_or_404(Person, works_here=True, **here)))
+    return _told(_day_told(get_object_or_404(Boat, **here)))
+
+
+def _plan(request: HttpRequest, of: Person) -> str:
+    """What the plan that holds has for somebody."""
     fact = work.last_published()
     plan = launch.plan_of(fact)
-    found = list(_events(request, plan, of)) if plan else []
-    text = feed(
+    page = request.build_absolute_uri(reverse("day", args=[of.pk]))
+    found = list(_of_person(plan, of, page)) if plan else []
+    none = f"The plan has nothing for {of.name}" if plan else "No plan is published"
+    return feed(
         f"{of.name}, {clock.the_yard().name}",
-        found or [_nothing(of.name, plan)],
+        found or [_nothing(of.name, none)],
         fact.received_at if fact else clock.now(),
         launch.plans_published(),
     )
-    return _told(text)
+
+
+def _day_told(boat: Boat) -> str:
+    """Her day in Ink alone: what the yard has planned and told nobody is not her owner's to read yet.
+
+    Without anybody's name: it is given to her owner.
+    """
+    yard_name, name = clock.the_yard().name, boat.name
+    ink = launch.promises(boat).ink
+    written = work.written([boat]).get(boat.pk, work.Written())
+    event = _nothing(name, f"No day is told yet for {name}")
+    if ink is not None:
+        told = f"The yard told you {said_day(ink)}."
+        title = f"{name} is ready to be handed over"
+        event = Event(
+            (yard_name, name, "handed over"), midnight(ink, clock.zone()), None, title, told
+        )
+    return feed(f"{name}, {yard_name}", [event], written.last or clock.now(), written.many)
 
 
 def _told(text: str) -> HttpResponse:
@@ -184,15 +204,8 @@ def _term(group: ClassGroup) -> str:
     return feed(f"{group}, {yard_name}", found or [none], clock.now(), group.meetings.count())
 
 
-def _events(request: HttpRequest, plan: Published, of: Person | Boat) -> Iterator[Event]:
-    if isinstance(of, Boat):
-        return _of_boat(plan, of)
-    return _of_person(plan, of, request.build_absolute_uri(reverse("day", args=[of.pk])))
-
-
-def _nothing(name: str, plan: Published | None) -> Event:
-    """Nothing in it is not the same as no plan, and an empty calendar would say neither."""
-    says = f"The plan has nothing for {name}" if plan else "No plan is published"
+def _nothing(name: str, says: str) -> Event:
+    """An empty calendar would not say why."""
     of = (clock.the_yard().name, name, "nothing")
     return Event(of, midnight(clock.today(), clock.zone()), None, says)
 
@@ -235,28 +248,6 @@ def _of_person(plan: Published, person: Person, page: str) -> Iterator[Event]:
             notes=plan.why_aside(aside.boat),
             where=where.get(aside.boat, ""),
         )
-
-
-def _of_boat(plan: Published, boat: Boat) -> Iterator[Event]:
-    """Without anybody's name: it is given to her owner."""
-    yard_name, name = clock.the_yard().name, boat.name
-    for stint in _stints(one for one in plan.plan.jobs if one.boat == name):
-        yield Event(
-            of=(yard_name, name, stint.job.what, str(stint.part)),
-            starts=stint.starts,
-            ends=stint.ends,
-            title=f"{name}: {stint.job.what}",
-            notes=MAY_MOVE,
-        )
-    go = plan.launch(name)
-    if go is None:
-        return
-    ink = launch.promises(boat).ink
-    notes = f"You were told {ink:%a} {ink.day} {ink:%b}." if ink else MAY_MOVE
-    yield Event((yard_name, name, "goes in"), go.starts, go.ends, f"{name} goes in", notes)
-    over = midnight(plan.told[name].handed_over, clock.zone())
-    title = f"{name} is ready to be handed over"
-    yield Event((yard_name, name, "handed over"), over, None, title, notes)
 
 
 def _stints(jobs: Iterable[Job]) -> Iterator[Stint]:
