@@ -1,17 +1,25 @@
 """What an owner can be told now: worked out in the background, said in one sentence."""
 
 from collections.abc import Callable
+from datetime import timedelta
 
 import pytest
 from django.test import Client
 
-from tests.conftest import entry, log_in
+from tests.conftest import entry, log_in, set_clock
 from tests.launch.conftest import later
 from yardwright.fleet.models import Boat, Part
 from yardwright.launch import queries, services, solve
+from yardwright.procedures.quantities import quantity
+from yardwright.procedures.readings import Reading
+from yardwright.procedures.step import Has
+from yardwright.procedures.verdict import Verdict
 from yardwright.season.model import Right
+from yardwright.work import facts
+from yardwright.work import queries as work
 from yardwright.work import services as work_services
 from yardwright.work.models import Fact, Kind
+from yardwright.yard import clock
 from yardwright.yard.models import Job, Person
 
 Use = Callable[[Person], Client]
@@ -126,3 +134,42 @@ def test_who_stands_in_front_of_her_unplanned_is_said(
     worked_out.answer["boats"]["Avocet"]["in_front"] = words
     worked_out.save()
     assert f"{words} Plan again before you call." in as_person(mara).get(AT).content.decode()
+
+
+def held_by(boat: Boat, by: Person, what: str, verdict: Verdict) -> None:
+    """A reading on her with its verdict."""
+    read = Reading(what, (9.5,), quantity(what).unit, clock.now(), by.name, None)
+    taken = facts.add_reading(entry(by), boat, read)
+    reasons = [{"rule": "outside the limit", "words": "9.5 was read."}]
+    facts._add(entry(by), Kind.JUDGED, boat, verdict, {"reasons": reasons}, taken)
+
+
+def test_a_hold_says_which_planned_work_clears_it_and_when(
+    mara: Person, planned: Job, as_person: Use
+) -> None:
+    del planned
+    boat = Boat.objects.get(name="Avocet")
+    boat.has = [Has.OUTBOARD, Has.BATTERY]
+    boat.save()
+    job = services.plan_the_spring(mara, time_limit_s=5)
+    job.answer, job.state = solve.answer(5), Job.State.DONE
+    job.save()
+    services.publish(entry(mara), job)
+    held_by(boat, mara, "battery_at_rest", Verdict.LOOK_AGAIN)
+    held_by(boat, mara, "compression", Verdict.LOOK_AGAIN)
+    plan = queries.plan_of(work.last_published())
+    assert plan
+    (back,) = (j for j in plan.plan.jobs if (j.boat, j.what) == ("Avocet", "put back, mechanic"))
+    page = as_person(mara).get(AT).content.decode()
+    day = f"{back.ends:%a} {back.ends.day} {back.ends:%b}"
+    # By hand: of her spring steps "negative_on" reads the battery at rest; none reads compression.
+    assert (
+        "9.5 was read. It holds her until it is read well: "
+        f"Negative on, last of all; volts read, {day}." in page
+    )
+    assert "9.5 was read. Nothing in the plan is known to clear it." in page
+    assert page.count("It holds her until") == 1
+    set_clock(back.ends + timedelta(minutes=1))  # it was to be done by then, and was not
+    page = as_person(mara).get(AT).content.decode()
+    assert "It holds her until" not in page
+    assert page.count("Nothing in the plan is known to clear it.") == 2

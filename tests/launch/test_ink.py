@@ -1,17 +1,21 @@
 """A day in Ink: told to the owner, and kept or missed from then on."""
 
+import json
 from collections.abc import Callable
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 from django.test import Client
+from django.utils.html import escape
 
 from tests.conftest import entry, log_in, set_clock
 from tests.launch.conftest import MONDAY
-from yardwright.fleet.models import Boat
-from yardwright.launch import queries, services
+from yardwright.fleet.models import Boat, Part
+from yardwright.launch import queries, services, solve
 from yardwright.season.model import Right
 from yardwright.work.models import Fact, Kind
+from yardwright.yard import clock
 from yardwright.yard.models import Job, Person
 from yardwright.yard.refused import Refused
 
@@ -55,8 +59,10 @@ def test_a_repeat_changes_nothing_and_a_past_day_is_none(
     published: Fact, mara: Person, curlew: Boat
 ) -> None:
     same = entry(mara)
-    first = services.make_ink(same, curlew, THU, "Reeve")
-    assert services.make_ink(same, curlew, THU, "Reeve") == first
+    first = services.make_ink(same, curlew, WED, "Reeve")
+    assert services.make_ink(same, curlew, WED, "Reeve") == first
+    with pytest.raises(Refused, match="Thu 8 May 2031 is after the season, which ends Wed 7 May"):
+        services.make_ink(entry(mara), curlew, THU, "Reeve")
     set_clock(MONDAY + timedelta(days=3))
     with pytest.raises(Refused, match="Wed 7 May has passed"):
         services.make_ink(entry(mara), curlew, WED, "Reeve")
@@ -86,6 +92,74 @@ def test_the_page_keeps_what_was_typed(
     assert client.post(path, sent).status_code == 302
     assert client.post(path, sent).status_code == 302
     assert Fact.objects.filter(what="ink", of=published).count() == 1
+
+
+def test_how_sure_the_day_is_stands_beside_it(
+    published: Fact, mara: Person, as_person: Use, post: Post
+) -> None:
+    del published
+    client, path = as_person(mara), "/boats/CUR/ink/"
+    before = client.get(path).content.decode()
+    assert "How sure Wed 7 May is, is not known yet." in before
+    assert "% sure" not in before
+    job = services.work_out_odds(mara)
+    job.answer, job.state = solve.ANSWERS[job.what](job.question), Job.State.DONE
+    job.save()
+    kept: Any = job.answer
+    hers = kept["boats"]["Curlew"]
+    page = client.get(path).content.decode()
+    assert "is not known yet" not in page
+    assert f"On the phone: {escape(hers['sentence'])}" in page
+    words = dict(hers["sure_by"])["2031-05-07"]  # Wednesday, the day that stands in the form
+    assert f"<b>Wed 7 May: {words}.</b>" in page
+    refused = client.post(path, post(day="2031-05-06")).content.decode()
+    assert "<b>Tue 6 May: less than 5 % sure.</b>" in refused  # story A1: no plan keeps it
+    Part.objects.update(arrives=None)
+    assert "Work it out again before you tell a day." in client.get(path).content.decode()
+
+
+def test_a_learner_sees_no_button_that_is_not_theirs(
+    published: Fact, mara: Person, planned: Job, as_person: Use, post: Post
+) -> None:
+    """The door refuses too: a page that was open before a right ended."""
+    newer = Job.objects.create(what=planned.what, question={}, asked_by=mara, state=Job.State.DONE)
+    later_at = (clock.now() + timedelta(minutes=1)).isoformat()
+    newer.answer = planned.answer and planned.answer | {"asked_at": later_at}
+    newer.save()
+    again, found = services.plan_again(mara), solve.again({})
+    again.answer, again.state = json.loads(json.dumps(found)), Job.State.DONE
+    again.save()
+    pages = {
+        "/spring/": ("Publish as Pencil", "Plan the spring again", "Change the Ink"),
+        "/spring/again/": ("Publish this change", "Plan the change again</button>"),
+        "/spring/savers/": ("Look for savers",),
+        "/spring/capacity/": (">Count<",),
+        "/boats/CUR/ink/": ("The owner was told and agreed", "Work it out"),
+        "/boats/CUR/answer/": (">Work it out",),
+        "/boats/CUR/told/": (">Told the owner</button>",),
+        "/": ("Look for savers",),
+    }
+    said = "Who may ink plans, publishes and tells a day. You can read it."
+    for path, buttons in pages.items():
+        page = as_person(mara).get(path).content.decode()
+        assert said not in page
+        for button in buttons:
+            assert button in page, (path, button)
+        page = as_person(log_in("Pia", learner=True)).get(path).content.decode()
+        assert said in page or path == "/"
+        for button in buttons:
+            assert button not in page, (path, button)
+    pia = as_person(log_in("Pia", learner=True))
+    for path, sent in (
+        ("/spring/", post(deed="publish", job=str(newer.pk))),
+        ("/spring/again/", post(deed="publish", job=str(again.pk), choice="0")),
+        ("/boats/CUR/ink/", post(day="2031-05-07", owner_agreed="A. Reeve")),
+        ("/boats/CUR/told/", post(day="2031-05-07", percent="80")),
+    ):
+        answer = pia.post(path, sent)
+        assert answer.status_code == 409
+        assert "Pia may not ink. Ask Mara." in answer.content.decode()
+    assert Fact.objects.filter(kind=Kind.PUBLISHED).count() == 1
 
 
 def test_who_may_not_see_or_use_the_page(

@@ -34,7 +34,7 @@ def became() -> dict[str, bool | None]:
 def test_kept_missed_and_still_to_come(mara: Person) -> None:
     services.tell_owner(entry(mara), boat("Plover"), TUESDAY, 0.8)
     services.tell_owner(entry(mara), boat("Teal"), TUESDAY, 0.8)
-    services.tell_owner(entry(mara), boat("Avocet"), TUESDAY + timedelta(days=3), 0.95)
+    services.tell_owner(entry(mara), boat("Avocet"), TUESDAY + timedelta(days=1), 0.95)
     assert became() == {"Plover": None, "Teal": None, "Avocet": None}
     set_clock(MONDAY + timedelta(days=1, hours=18))  # Tuesday 23:10: the day is not over yet
     facts.add_moved(entry(mara), boat("Plover"), State.HANDED_OVER)
@@ -106,6 +106,30 @@ def test_told_on_the_page_once(mara: Person, as_person: Use, post: Post) -> None
     assert fact.body == {"day": "2031-05-06", "odds": pytest.approx(0.834)}
 
 
+@pytest.mark.parametrize("percent", ["0", "100", "-5", "99.5"])
+def test_no_day_is_certain_and_none_is_hopeless(
+    mara: Person, as_person: Use, post: Post, percent: str
+) -> None:
+    typed = post(day="2031-05-06", percent=percent)
+    answer = as_person(mara).post("/boats/PLO/told/", typed)
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert "give 1 to 99 %, as you said it." in page
+    assert f'value="{percent}"' in page  # what was typed stays
+    assert not Fact.objects.filter(kind=Kind.TOLD).exists()
+
+
+def test_a_day_after_the_season_is_told_nobody(mara: Person, as_person: Use, post: Post) -> None:
+    typed = post(day="9999-12-31", percent="80")
+    answer = as_person(mara).post("/boats/PLO/told/", typed)
+    assert answer.status_code == 409
+    page = answer.content.decode()
+    assert "Fri 31 Dec 9999 is after the season, which ends Wed 7 May." in page
+    assert "Tell a day of the season, or set its last day on The yard." in page
+    assert 'value="9999-12-31"' in page
+    assert not Fact.objects.filter(kind=Kind.TOLD).exists()
+
+
 @pytest.mark.parametrize("typed", [{"percent": "80"}, {"day": "2031-05-06", "percent": "120"}])
 def test_what_is_wrong_writes_nothing(
     mara: Person, as_person: Use, post: Post, typed: dict[str, str]
@@ -115,6 +139,9 @@ def test_what_is_wrong_writes_nothing(
 
 
 def test_refusals(mara: Person) -> None:
+    for sure in (0.0, 1.0):
+        with pytest.raises(Refused, match="more than 0, less than 100 %"):
+            services.tell_owner(entry(mara), boat("Plover"), TUESDAY, sure)
     with pytest.raises(Refused, match="has passed"):
         services.tell_owner(entry(mara), boat("Plover"), date(2031, 5, 4), 0.8)
     with pytest.raises(Refused, match="Ask Mara"):

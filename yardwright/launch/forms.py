@@ -65,7 +65,15 @@ class ToldForm(OnceForm):
         label="Day told",
         widget=forms.DateInput(attrs={"type": "date"}),
     )
-    percent = forms.FloatField(label="How sure, in %", min_value=0, max_value=100)
+    percent = forms.FloatField(
+        label="How sure, in %",
+        min_value=1,
+        max_value=99,
+        error_messages=dict.fromkeys(
+            ("min_value", "max_value"),
+            "No day is certain, and none that is told is hopeless; give 1 to 99 %%, as you said it.",
+        ),
+    )
 
 
 class AnswerForm(OnceForm):

@@ -12,6 +12,7 @@ from uuid import UUID
 from django.db.models import Count, Max
 
 from yardwright.fleet.models import Boat, Owner, Part, Work
+from yardwright.plan.spoken import spoken
 from yardwright.procedures.going_in import State
 from yardwright.season import model as season
 from yardwright.season.again import Choice, choices_of
@@ -125,6 +126,35 @@ def out_of_date(found: Mapping[str, Any]) -> str:
     if found.get("stood") != as_it_stands():
         return "Parts, people, lifts, boats or work were changed since this was worked out."
     return ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sure:
+    """How sure a boat's days are, by the plan that holds, as last worked out."""
+
+    sentence: str  # for the phone
+    days: tuple[tuple[date, str], ...]  # from each of these on
+    asked_at: datetime
+    old: str  # why it no longer holds
+
+    def by(self, day: date) -> str:
+        """How sure she is handed over by a day, in words."""
+        return next((words for since, words in reversed(self.days) if since <= day), spoken(0))
+
+
+def sure_of(boat: Boat) -> Sure | None:
+    """None: not known yet; nobody worked it out for the plan that holds, or there is no answer."""
+    done = Job.objects.filter(what=ODDS, state=Job.State.DONE).order_by("asked_at").last()
+    plan, found = work.last_published(), (done.answer if done else None) or {}
+    hers = found.get("boats", {}).get(boat.name, {})
+    if plan is None or found.get("plan") != str(plan.pk) or "sure_by" not in hers:
+        return None
+    return Sure(
+        hers["sentence"],
+        tuple((date.fromisoformat(day), words) for day, words in hers["sure_by"]),
+        datetime.fromisoformat(found["asked_at"]).astimezone(clock.zone()),
+        out_of_date(found),
+    )
 
 
 def answer_of(job: Job) -> Published | None:

@@ -166,8 +166,7 @@ def make_ink(entry: Entry, boat: Boat, day: date, owner_agreed: str = "") -> Fac
             f"The plan hands {boat} over {said_day(told.handed_over)}.",
             "Ink that day or later, or plan again.",
         )
-    if day < clock.today():
-        raise Refused(f"{said_day(day)} has passed.", "Ink today or later, or plan again.")
+    _refuse_day(day, "Ink")
     assert plan is not None  # noqa: S101  # she is told of in it
     if hers := [words for words in breaks(the_season(), plan, clock.now()) if boat.name in words]:
         raise Refused(
@@ -185,6 +184,18 @@ def make_ink(entry: Entry, boat: Boat, day: date, owner_agreed: str = "") -> Fac
     return facts.add_promised(_now(entry), boat, "ink", day, published, owner_agreed.strip())
 
 
+def _refuse_day(day: date, deed: str) -> None:
+    """A day that has passed, or that no plan of this season reaches, is told nobody."""
+    last = clock.the_yard().last_day
+    if day < clock.today():
+        raise Refused(f"{said_day(day)} has passed.", f"{deed} today or a later day.")
+    if day > last:
+        raise Refused(
+            f"{said_day(day)} {day.year} is after the season, which ends {said_day(last)}.",
+            f"{deed} a day of the season, or set its last day on The yard.",
+        )
+
+
 @transaction.atomic
 def tell_owner(entry: Entry, boat: Boat, day: date, odds: float) -> Fact:
     """Write down what an owner was told on the phone: a day and how sure it is, for the review."""
@@ -192,10 +203,12 @@ def tell_owner(entry: Entry, boat: Boat, day: date, odds: float) -> Fact:
     again = queries.held(entry.uuid)
     if again is not None and (again.kind, again.boat) == (Kind.TOLD, boat):
         return again
-    if not 0 <= odds <= 1:
-        raise Refused(f"{odds:.0%} is no chance.", "Give 0 to 100 %.")
-    if day < clock.today():
-        raise Refused(f"{said_day(day)} has passed.", "Tell today or a later day.")
+    if not 0 < odds < 1:
+        raise Refused(
+            f"No day is {odds:.0%} sure.",
+            "Give how sure you said it is: more than 0, less than 100 %.",
+        )
+    _refuse_day(day, "Tell")
     return facts.add_told(_now(entry), boat, day, odds, work.last_published())
 
 

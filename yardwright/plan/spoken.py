@@ -68,20 +68,31 @@ def phone_sentence(
     tail = f" She waits for {waits_for}." if waits_for else ""
     told = to_tell(days, odds, boat)
     if promised is not None and promised not in told:
-        was = f"{days.said(promised)}, {_sure(odds, boat, promised)}"
+        was = f"{days.said(promised)}, {sure_words(odds, boat, promised)}"
         return f"Told was {was}. {phone_sentence(days, odds, boat, waits_for)}"
     if not told:
         return f"Nobody can name a day yet: none is as likely as not.{tail}"
-    said = f"{days.said(told[0])}, {_sure(odds, boat, told[0])}"
+    said = f"{days.said(told[0])}, {sure_words(odds, boat, told[0])}"
     sure = odds.by(boat, told[-1]) > BETTER
     if len(told) == 1:
         return f"{said}{'' if sure else ', and not surer'}.{tail}"
     surer = "" if sure else ", and not surer this season"
-    later = f"by {days.said(told[1])}, {_sure(odds, boat, told[1])}"
+    later = f"by {days.said(told[1])}, {sure_words(odds, boat, told[1])}"
     return f"{said}; {later}{surer}.{tail}"
 
 
-def _sure(odds: Odds, boat: BoatId, day: Day) -> str:
+def sure_by(days: Days, odds: Odds, boat: BoatId) -> tuple[tuple[Day, str], ...]:
+    """How sure each day is, said where it changes: before the first she is less than 5 % sure."""
+    said, before = list[tuple[Day, str]](), spoken(0)
+    for day in range(days.count):
+        words = sure_words(odds, boat, day)
+        if words != before:
+            said.append((day, words))
+            before = words
+    return tuple(said)
+
+
+def sure_words(odds: Odds, boat: BoatId, day: Day) -> str:
     """Odds in words; better than 95 % only where that is sure of so many seasons."""
     low, _ = odds.between(boat, day)
     by = odds.by(boat, day)

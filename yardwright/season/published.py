@@ -494,14 +494,14 @@ def as_asked(one: Published, problem: Problem) -> Plan:
 
 
 def _overdue(one: Published, problem: Problem, now: datetime) -> Iterator[str]:
-    """What the plan put before now must be over."""
+    """What the plan put before now must be over; who was moved aside stands in front of nobody."""
     here = {boat.name for boat in problem.boats}
     for go in one.plan.launches:
         if go.boat in here and go.ends.astimezone(UTC) <= now.astimezone(UTC):
             yield f"{go.boat} was to go in {_clock(problem, go.starts)}; that has passed."
-    in_front = _in_front(problem)
     for aside in one.plan.asides:
-        if aside.boat in in_front and aside.ends.astimezone(UTC) <= now.astimezone(UTC):
+        in_front = any(boat.goes_in for boat in problem.behind.get(BoatId(aside.boat), ()))
+        if in_front and aside.ends.astimezone(UTC) <= now.astimezone(UTC):
             yield f"{aside.boat} was to be moved aside {_clock(problem, aside.starts)}; that has passed."
     for job in one.plan.jobs:
         if task_of(job) in problem.task and job.ends.astimezone(UTC) <= now.astimezone(UTC):
@@ -509,17 +509,6 @@ def _overdue(one: Published, problem: Problem, now: datetime) -> Iterator[str]:
                 f"{job.boat}'s work ({job.what}) was to be done by {_clock(problem, job.ends)}; "
                 "nobody has said that it is."
             )
-
-
-def _in_front(problem: Problem) -> set[str]:
-    """Who still stands in front of a boat that goes in; who was moved aside does not."""
-    rows = ([problem.boat[key] for key in row] for row in problem.rows)
-    return {
-        boat.name
-        for row in rows
-        for place, boat in enumerate(row)
-        if any(behind.goes_in for behind in row[place + 1 :])
-    }
 
 
 def task_of(job: Job) -> TaskId:

@@ -10,7 +10,7 @@ from yardwright.plan.changes import OWNERS
 from yardwright.plan.days import Days, Minute
 from yardwright.plan.odds import Map, Odds, odds
 from yardwright.plan.problem import Boat, BoatId, Job, Plan, Problem, TaskId
-from yardwright.plan.spoken import percent, phone_sentence, to_tell
+from yardwright.plan.spoken import percent, phone_sentence, sure_by, to_tell
 from yardwright.season.learned import Kind, Lessons, kinds_of
 from yardwright.season.model import WORKING_WEEK, History, Season
 from yardwright.season.published import Published, asked_now
@@ -294,6 +294,9 @@ def _answer(stands: Standing, found: Odds, boat: Boat) -> Mapping[str, object]:
         "sentence": phone_sentence(days, found, boat.id, waits_for, boat.ink),
         "waits_for": waits_for,
         "in_front": _in_front(stands, boat),
+        "sure_by": [
+            [days.date_of(day).isoformat(), words] for day, words in sure_by(days, found, boat.id)
+        ],
         "days": [
             {
                 "day": days.date_of(day).isoformat(),

@@ -1,11 +1,19 @@
 from django.http import HttpRequest
 
 from yardwright import PRODUCT
+from yardwright.season.model import Right
 from yardwright.yard import clock
+from yardwright.yard.rights import may
 
 
 def around_every_page(request: HttpRequest) -> dict[str, object]:
-    """What the base template shows: product, yard, and who is logged in."""
+    """What every page may show: product, yard, who is logged in, and whether they plan and ink."""
     user = getattr(request, "user", None)  # none yet where a request is refused at the door
     person = getattr(user, "person", None)
-    return {"product": PRODUCT, "yard": clock.remembered(), "person": person}
+    may_ink = person is not None and may(person, Right.INK)
+    return {
+        "product": PRODUCT,
+        "yard": clock.remembered(),
+        "person": person,
+        "may_ink": may_ink,
+    }

@@ -17,6 +17,8 @@ from yardwright.work.models import Fact, Kind
 from yardwright.work.queries import reading, standing, story, value, with_people
 from yardwright.yard import clock
 
+RUN_READS = "head_temperature"  # what the run of an engine reads
+
 
 @dataclass(frozen=True, slots=True)
 class Judged:
@@ -102,10 +104,25 @@ def _lifts(new: Judged, stopped: Fact, repairs: Iterable[Fact]) -> bool:
     )
 
 
-def holds(facts: Iterable[Fact]) -> tuple[str, ...]:
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """What holds a boat, in a sentence, and the quantity whose new reading would clear it."""
+
+    words: str
+    read: str
+    repair: bool = False  # first, and then by somebody else
+
+
+def holding(facts: Iterable[Fact]) -> tuple[Hold, ...]:
     """What holds a boat beside her put-backs and ways in: everyone asks here."""
     facts = list(facts)
-    return (*_by_readings(facts), *by_hose_run(facts))
+    by_run = (Hold(words, RUN_READS) for words in by_hose_run(facts))
+    return (*_by_readings(facts), *by_run)
+
+
+def holds(facts: Iterable[Fact]) -> tuple[str, ...]:
+    """The same, in sentences."""
+    return tuple(one.words for one in holding(facts))
 
 
 def by_hose_run(facts: list[Fact]) -> Iterator[str]:
@@ -118,13 +135,16 @@ def by_hose_run(facts: list[Fact]) -> Iterator[str]:
         yield f"Hose run: {last.what}. {last.body['words']}"
 
 
-def _by_readings(facts: list[Fact]) -> tuple[str, ...]:
-    return tuple(
-        f"{one.quantity.name}{', ' + where if (where := one.reading.body['where']) else ''}: "
-        f"{one.verdict}. {one.judged.body['reasons'][0]['words']}"
-        for one in judged(facts)
-        if one.holds
-    )
+def _by_readings(facts: list[Fact]) -> Iterator[Hold]:
+    for one in judged(facts):
+        if one.holds:
+            where = one.reading.body["where"]
+            yield Hold(
+                f"{one.quantity.name}{', ' + where if where else ''}: {one.verdict}. "
+                f"{one.judged.body['reasons'][0]['words']}",
+                one.quantity.code,
+                one.only_repair,
+            )
 
 
 def with_holds(

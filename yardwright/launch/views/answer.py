@@ -8,15 +8,14 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_GET
 
-from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.launch import queries, services
 from yardwright.launch.forms import AnswerForm
+from yardwright.launch.held import held
 from yardwright.launch.views.working import polled, progress
 from yardwright.season import fact_book
 from yardwright.work import queries as work
-from yardwright.work import verdicts
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
 from yardwright.yard.models import Job
@@ -65,7 +64,7 @@ def _context(boat: Boat) -> dict[str, object]:
         "plan": plan,
         "planned": told and told.told.get(boat.name),
         "left_out": told and told.why_left_out(boat.name),
-        "holds": verdicts.with_holds(fleet.boats().filter(pk=boat.pk))[0][1],
+        "held": held(boat, told),
         "form": AnswerForm(auto_id=False),
         "today": clock.today(),
     }

@@ -8,7 +8,8 @@ from django.views.decorators.http import require_GET
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.launch import queries, services
-from yardwright.launch.forms import InkForm, SpringForm
+from yardwright.launch.forms import AnswerForm, InkForm, SpringForm
+from yardwright.launch.held import held
 from yardwright.launch.views.working import polled, progress
 from yardwright.work import queries as work
 from yardwright.work.facts import Entry
@@ -105,10 +106,18 @@ def _ink(
 ) -> HttpResponse:
     plan = queries.plan_of(work.last_published())
     told = plan.told.get(boat.name) if plan else None
+    typed = form.cleaned_data.get("day") if form and form.is_bound else None
+    day = typed or (told.handed_over if told else None)
+    sure = queries.sure_of(boat)
     context = {
         "boat": boat,
         "told": told,
         "promise": queries.promises(boat),
+        "day": day,
+        "sure": sure,
+        "by_day": sure.by(day) if sure and day else "",
+        "held": held(boat, plan),
+        "answer_form": AnswerForm(auto_id=False),
         "form": form or InkForm(initial={"day": told.handed_over if told else None}),
         "refused": refused,
     }

@@ -1,0 +1,34 @@
+"""What holds a boat, and which work of the plan would clear it. Nothing here writes."""
+
+from datetime import datetime
+
+from yardwright.fleet.models import Boat
+from yardwright.season import model as season
+from yardwright.season.published import Published, said_day
+from yardwright.season.spring import PUT_BACK, Job, steps_to_do
+from yardwright.work import queries as work
+from yardwright.work import verdicts
+from yardwright.work.verdicts import Hold
+from yardwright.yard import clock
+
+NOTHING_PLANNED = "Nothing in the plan is known to clear it."
+
+
+def held(row: Boat, plan: Published | None) -> list[str]:
+    """What holds her, each with the work of the plan that would clear it, and its day."""
+    facts = work.story([row])[row.pk]
+    boat, now = work.value(row, facts), clock.now()
+    return [f"{one.words} {_until(one, boat, plan, now)}" for one in verdicts.holding(facts)]
+
+
+def _until(hold: Hold, boat: season.Boat, plan: Published | None, now: datetime) -> str:
+    """Her steps to come that read the quantity again; the plan has them by their trade."""
+    jobs = (
+        {} if plan is None else {job.what: job for job in plan.plan.jobs if job.boat == boat.name}
+    )
+    for step in steps_to_do(boat):
+        job: Job | None = jobs.get(f"{PUT_BACK}{step.trade}")
+        if step.reading == hold.read and job is not None and job.ends > now:
+            how = "is repaired and somebody else reads it well" if hold.repair else "is read well"
+            return f"It holds her until it {how}: {step.title}, {said_day(job.ends.date())}."
+    return NOTHING_PLANNED
