@@ -5,11 +5,12 @@ from datetime import datetime
 from yardwright.fleet.models import Boat
 from yardwright.season import model as season
 from yardwright.season.published import Published, said_day
-from yardwright.season.spring import PUT_BACK, Job, steps_to_do
+from yardwright.season.put_backs import put_back_jobs
 from yardwright.work import queries as work
 from yardwright.work import verdicts
 from yardwright.work.verdicts import Hold
 from yardwright.yard import clock
+from yardwright.yard import queries as yard
 
 NOTHING_PLANNED = "Nothing in the plan is known to clear it."
 
@@ -23,12 +24,14 @@ def held(row: Boat, plan: Published | None) -> list[str]:
 
 def _until(hold: Hold, boat: season.Boat, plan: Published | None, now: datetime) -> str:
     """Her steps to come that read the quantity again; the plan has them by their trade."""
-    jobs = (
-        {} if plan is None else {job.what: job for job in plan.plan.jobs if job.boat == boat.name}
-    )
-    for step in steps_to_do(boat):
-        job: Job | None = jobs.get(f"{PUT_BACK}{step.trade}")
-        if step.reading == hold.read and job is not None and job.ends > now:
-            how = "is repaired and somebody else reads it well" if hold.repair else "is read well"
-            return f"It holds her until it {how}: {step.title}, {said_day(job.ends.date())}."
+    steps = put_back_jobs(boat, yard.yard(clock.the_yard()))
+    for job in plan.plan.jobs if plan else ():
+        if job.boat != boat.name or job.ends <= now:
+            continue
+        for step in steps.get(job.what, ()):
+            if step.reading == hold.read:
+                how = (
+                    "is repaired and somebody else reads it well" if hold.repair else "is read well"
+                )
+                return f"It holds her until it {how}: {step.title}, {said_day(job.ends.date())}."
     return NOTHING_PLANNED
