@@ -34,6 +34,9 @@ class GivingWay:
         self.problem, self.published, self.now, self.price = problem, published, now, price
         self.dice = Random(seed)  # noqa: S311 - no secret
         self.rank = by_promise(problem)
+        self.of_trade: defaultdict[str, list[Task]] = defaultdict(list)
+        for task in problem.tasks:
+            self.of_trade[task.trade].append(task)
         self.placing = Placing(
             _none_sooner(problem, published, now),
             frozenset(),
@@ -48,9 +51,9 @@ class GivingWay:
         """As good as it is so far."""
         return self.placing.plan
 
-    def turn(self, needy: BoatId) -> bool:
+    def turn(self, needy: BoatId, too: Collection[BoatId] = ()) -> bool:
         """Take out a boat in need and some who can wait, put them in again; whether it is kept."""
-        some = self._who_give_way(needy)
+        some = self._who_give_way(needy) | {key for key in too if self._waits(key)}
         before = self.placing
         placing = self._without(before, some)
         try:
@@ -89,9 +92,9 @@ class GivingWay:
         before, after = (self.dice.uniform(0, most) for most in ROUND_MIN)
         low, high = job.start - before, job.end + after
         spare: defaultdict[BoatId, float] = defaultdict(float)
-        for task in self.problem.tasks:
+        for task in self.of_trade[wanted.trade]:
             at = self.placing.jobs[task.id]
-            if at.end > low and at.start < high and task.trade == wanted.trade:
+            if at.end > low and at.start < high:
                 boat = self.problem.boat[task.boat]
                 weight = MOVED if self._has_moved(task.id) else 1
                 spare[boat.id] += self.dice.random() * self._days_to_spare(boat) * weight

@@ -36,10 +36,11 @@ FIRST = 0.85  # share for the first answer, where there is another
 IN_VAIN = 8  # parts in which nothing better was found, before it is left at that
 REACH_DAYS = (3, 3)
 CIRCLES, CIRCLE_S = (0, 30, 60, 90, 120, 160, 200), 1.0  # jobs; those that moved in any case
-STAND_IN, LET_GO = 0.35, 0.65  # shares of the time to let stand-ins go: in vain, and as some go
+STAND_IN, LET_GO = 0.35, 0.55  # shares of the time to let stand-ins go: in vain, and as some go
 STAND_IN_S = 1.5  # for one step of it
 GIVE_WAY = 0.85  # share of the time until boats have given way
 TURNS, LOOK = 150, 20  # turns in vain; turns that were kept, until the checker looks again
+ALL_LATE = 0.2  # share of the turns in which all who are late are put in again together
 STUCK = 5  # steps in which none could go
 AROUND, MORE, STRAY_DAYS = 90, 45, 3  # jobs in such a step; more of them after each in vain
 MANY = 200  # moves: from there on small parts are put back to a proof, below large ones are tried
@@ -303,20 +304,20 @@ class _Asked:
             price,
             self.dice.randrange(1 << 30),
         )
-        needy, in_vain, kept = self._needy(giving.plan), 0, 0
+        late, in_vain, kept = self._late(giving.plan), 0, 0
+        needy = late or self._moved(giving.plan)
         while needy and in_vain < TURNS and self.left_s(until_s) > 0 and not self.stop():
-            if not giving.turn(self.dice.choice(needy)):
+            too = late if self.dice.random() < ALL_LATE else []
+            if not giving.turn(self.dice.choice(needy), too):
                 in_vain += 1
                 continue
             in_vain, kept = 0, kept + 1
             if kept % LOOK == 0:
                 giving.holds()
-            needy = self._needy(giving.plan)
+            late = self._late(giving.plan)
+            needy = late or self._moved(giving.plan)
         if giving.holds():
             self._offer(giving.plan)
-
-    def _needy(self, plan: Plan) -> list[BoatId]:
-        return self._late(plan) or self._moved(plan)
 
     def _late(self, plan: Plan) -> list[BoatId]:
         """Boats later on their Ink than is published."""

@@ -136,8 +136,8 @@ class Hands:
         if self.long is not self.plain:
             self.plain.free |= self.plain.touched(span)
         low, high = span[0] - SLOT_MIN, span[1] + SLOT_MIN  # others may touch the same half hour
-        for start, end, watches in self.booked:
-            if start < high and low < end:
+        for start, end, watches in self.booked[: bisect_left(self.booked, (high,))]:
+            if low < end:
                 self._touch((start, end), watching=watches)
         if self.long is not self.plain:
             self._cut(span)
