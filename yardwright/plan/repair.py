@@ -383,8 +383,6 @@ class _Repair:
         if (until := self._last_of(waits)) is not None:
             self._wait((LAUNCH, boat.id), until)
             return
-        if any(one not in self.launches for one in ahead):
-            raise NoRoom(boat.id)  # one in front isn't planned to leave
         ready = max([self.now, self.published.launches.get(boat.id, 0) - boat.carry_min])
         ready = max([ready, *map(self._gone, ahead), *(self.jobs[task.id].end for task in ashore)])
         dry = (self.jobs[task.id].end + task.dry_min for task in ashore)

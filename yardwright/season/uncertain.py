@@ -107,8 +107,7 @@ def standing(season: Season, told: Published, now: datetime, usual: Usual = USUA
 
 
 def from_now(problem: Problem, plan: Plan, now: Minute) -> Problem:
-    """The hours that are over are no hours left: what has begun began as planned, the rest begins
-    now or later."""
+    """The hours that are over are no hours left: what has not begun by now begins now or later."""
     tasks = (
         replace(task, not_before=max(task.not_before, min(now, plan.jobs[task.id].start)))
         for task in problem.tasks
