@@ -72,5 +72,5 @@ def test_on_a_desk_and_on_paper_nothing_is_folded(browser: Browser, yard: Served
         expect(page.locator(".fold:visible")).to_have_count(0)
         for boat in boats:
             expect(page.locator("table.plan a.boat", has_text=boat)).to_be_visible()
-        expect(page.locator("table.plan td:visible", has_text="Ink")).to_have_count(len(boats))
+        expect(page.locator("td[data-label=Promised]:visible")).to_have_count(len(boats))
     desk.close()
