@@ -133,14 +133,16 @@ def test_the_repair_says_when_there_is_no_room() -> None:
     assert replan.replan(gone, published, time_limit_s=1).better is None
 
 
-def test_behind_one_who_is_not_planned_any_more_there_is_no_room() -> None:
+def test_behind_one_who_stays_and_cannot_be_moved_there_is_no_room() -> None:
     asked = story_a1()
     published = solver.solve(asked, time_limit_s=10, workers=1).plan
     assert published is not None
     ((front, behind),) = asked.rows
     gone = replace(
         asked,
-        boats=tuple(replace(b, goes_in=b.goes_in and b.id != front) for b in asked.boats),
+        boats=tuple(
+            replace(b, goes_in=False, aside_min=None) if b.id == front else b for b in asked.boats
+        ),
         tasks=tuple(task for task in asked.tasks if task.boat != front),
     )
     launches = {boat: at for boat, at in published.launches.items() if boat != front}
