@@ -216,6 +216,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "parts/": (Visit("/parts/"),),
     "parts/new/": (Visit("/parts/new/"),),
     "parts/<int:pk>/": (Visit("/parts/{part}/"),),
+    "parts/<int:pk>/came/": (Visit("/parts/{part}/came/"),),
     # the yard
     "yard/": (Visit("/yard/"),),
     "yard/settings/": (Visit("/yard/settings/"),),

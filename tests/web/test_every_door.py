@@ -84,6 +84,7 @@ def addresses(teal: Boat, tmp_path: Path, settings: LazySettings) -> dict[str, s
         "call-off": group,
         "plant": practice,
         "part": part,
+        "part-came": part,
         "piece-of-work": piece,
         "remove-work": piece,
         "way-in": WayIn.objects.first(),

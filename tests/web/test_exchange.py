@@ -179,7 +179,7 @@ def full(season: Season) -> Season:
             for p in season.people
         ),
         places=(Place("North row", "row", 2),),
-        parts=(Part("kit", NOON), Part("film")),
+        parts=(Part("kit", NOON), Part("film"), Part("reel", NOON, NOON), Part("fuse", None, NOON)),
         chosen=(
             Chosen(
                 "antifreeze/ethylene_glycol_freezes",

@@ -33,7 +33,7 @@ def finished() -> int:
 def test_done_by_whom_and_the_plan_waits_no_more(ines: Client, teal: Boat) -> None:
     page = words(ines.get(HERS))
     assert "2 pieces of work beyond her steps are not done." in page
-    assert "seal kit, nobody knows when" in page
+    assert "seal kit, and nobody knows when it comes" in page
     sent = typed(what="antifouling")
     for _ in range(3):
         assert ines.post(HERS, sent).status_code == 302

@@ -8,7 +8,7 @@ from string import ascii_uppercase
 
 from django.db.models import Prefetch, Q, QuerySet
 
-from yardwright.fleet.models import Boat, Limit, Owner, Part, Visit, WayIn, Work
+from yardwright.fleet.models import Boat, Limit, Owner, Visit, WayIn, Work
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.readings import Reading
@@ -111,10 +111,6 @@ def value(
         paid_from=boat.paid_from,
         lifted=lifted,
     )
-
-
-def parts() -> tuple[season.Part, ...]:
-    return tuple(season.Part(row.name, row.arrives) for row in Part.objects.all())
 
 
 def limits() -> tuple[season.Limit, ...]:

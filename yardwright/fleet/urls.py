@@ -11,11 +11,4 @@ urlpatterns = [
     path("boats/import/<uuid:uuid>/bring-in/", views.bring_in, name="bring-in"),
     path("boats/import/<uuid:uuid>/take-back/", views.take_back, name="take-back"),
     path("boats/<str:tag>/edit/", views.edit_boat, name="edit-boat"),
-    path("boats/<str:tag>/work/", views.boat_work, name="boat-work"),
-    path("boats/<str:tag>/work/new/", views.piece_of_work, name="new-work"),
-    path("boats/<str:tag>/work/<int:pk>/", views.piece_of_work, name="piece-of-work"),
-    path("boats/<str:tag>/work/<int:pk>/remove/", views.remove_work, name="remove-work"),
-    path("parts/", views.parts, name="parts"),
-    path("parts/new/", views.part, name="new-part"),
-    path("parts/<int:pk>/", views.part, name="part"),
 ]

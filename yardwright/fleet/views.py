@@ -1,4 +1,4 @@
-"""A boat's particulars, her work and parts, and boats from a spreadsheet."""
+"""A boat's particulars, and boats from a spreadsheet."""
 
 from urllib.parse import urlencode
 from uuid import UUID
@@ -13,14 +13,10 @@ from yardwright.calc.units import units_like
 from yardwright.fleet import services
 from yardwright.fleet.forms.boats import BoatForm, boat_initial
 from yardwright.fleet.forms.sheets import SheetForm, ToldForm
-from yardwright.fleet.forms.work import PartForm, WorkForm, part_initial, work_initial
-from yardwright.fleet.models import Boat, Import, Part, Work
-from yardwright.procedures.step import Trade
+from yardwright.fleet.models import Boat, Import
 from yardwright.season.sheet import TEMPLATE, written_bad
 from yardwright.season.sheet_columns import MEASURED, BadSheet
-from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, answered, form_page, typed, who
-from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 from yardwright.yard.rights import may
 from yardwright.yard.services import MANAGES
@@ -64,78 +60,6 @@ def edit_boat(request: HttpRequest, tag: str) -> HttpResponse:
         reverse("boat", args=[row.tag]),
         {"title": f"{row.name}: what she is", "does": "This is what she is", "boat": row},
         "edit_boat.html",
-    )
-
-
-@login_required
-@require_GET
-def boat_work(request: HttpRequest, tag: str) -> HttpResponse:
-    row = boat_of(tag)
-    context = {"boat": row, "pieces": row.work.select_related("part"), "parts": Part.objects.all()}
-    return render(request, "boat_work.html", context)
-
-
-@login_required
-@form_page
-def piece_of_work(request: HttpRequest, tag: str, pk: int | None = None) -> HttpResponse:
-    boat = boat_of(tag)
-    row = get_object_or_404(Work, pk=pk, boat=boat) if pk else None
-    others = [one.what for one in boat.work.all() if one != row]
-    trades = {trade for one in Person.objects.filter(works_here=True) for trade in one.trades}
-    form = WorkForm(others, sorted(trades | set(Trade)), typed(request), initial=work_initial(row))
-    if row is not None:
-        form.fields["what"].disabled = True
-        form.fields["what"].help_text = "Stays as it is: what is done speaks of it by these words."
-    return answered(
-        request,
-        form,
-        lambda: services.keep_work(who(request), boat, row, form.work()),
-        reverse("boat-work", args=[tag]),
-        {
-            "title": f"{boat.name}: {row.what if row else 'more work'}",
-            "does": "She waits for this",
-            "remove": reverse("remove-work", args=[tag, row.pk]) if row else "",
-            "remove_title": "Not needed after all",
-            "remove_does": "She waits for it no more",
-        },
-    )
-
-
-@login_required
-@require_POST
-def remove_work(request: HttpRequest, tag: str, pk: int) -> HttpResponse:
-    row = get_object_or_404(Work, pk=pk, boat__tag=tag.upper())
-    try:
-        services.remove_work(who(request), row)
-    except Refused as refused:
-        boat = row.boat
-        pieces = boat.work.select_related("part")
-        context = {"boat": boat, "pieces": pieces, "refused": refused}
-        return render(request, "boat_work.html", context, status=REFUSES)
-    return redirect("boat-work", tag)
-
-
-@login_required
-@require_GET
-def parts(request: HttpRequest) -> HttpResponse:
-    rows = Part.objects.prefetch_related("work_set__boat")
-    return render(request, "parts.html", {"parts": rows, "now": clock.now()})
-
-
-@login_required
-@form_page
-def part(request: HttpRequest, pk: int | None = None) -> HttpResponse:
-    row = get_object_or_404(Part, pk=pk) if pk else None
-    zone = clock.zone()
-    form = PartForm(zone, typed(request), initial=part_initial(row, zone))
-    return answered(
-        request,
-        form,
-        lambda: services.keep_part(
-            who(request), row, form.cleaned_data["name"], form.cleaned_data["arrives"]
-        ),
-        reverse("parts"),
-        {"title": row.name if row else "A new part", "does": "This is when it comes"},
     )
 
 

@@ -24,6 +24,7 @@ from yardwright.season.savers import hurts, slack
 from yardwright.season.spring import Aside, Job, Launch
 from yardwright.web.yards_round import NewInWater, launches_near, the_round
 from yardwright.work import queries as work
+from yardwright.work.parts import Ordered, asked_about
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.models import Person
@@ -94,6 +95,7 @@ class Morning:
     lifts_held: list[str]  # now, in sentences
     held: Mapping[str, str]  # of those that go in today, each with one reason
     asides: list[Aside]  # of today
+    asked: list[Ordered]  # did it come?
     new: list[NewInWater]
     plan: Published | None
     broken: tuple[str, ...]  # why the plan no longer holds
@@ -138,7 +140,9 @@ def morning(now: datetime) -> Morning:
     boats = [boat for boat, _ in pressing]
     jobs = [job for job in plan.plan.jobs if _on(job, today)] if plan else []
     looked = _looked()
-    dangers = list(_dangers(pressing, plan, looked, now))
+    asked = asked_about()
+    overdue = {one.part.name: f"Her {one.part.name}: {one.words}." for one in asked if one.overdue}
+    dangers = list(_dangers(pressing, plan, looked, overdue, now))
     soon = _soon(boats, dangers, plan, today)
     launches = [go for go in plan.plan.launches if go.starts.date() == today] if plan else []
     held = {boat.name: holds for boat, holds in pressing if holds}
@@ -153,6 +157,7 @@ def morning(now: datetime) -> Morning:
         lifts_held=[words for one in yard.lifts() for words in held_now(one, now, clock.zone())],
         held={go.boat: _one_of(held[go.boat]) for go in launches if go.boat in held},
         asides=_asides(plan, today),
+        asked=asked,
         new=_new(today, plan, boats, [going for _, going in at_lift]),
         plan=plan,
         broken=launch.plan_broken(),
@@ -243,16 +248,22 @@ def _dangers(
     pressing: Iterable[tuple[season.Boat, tuple[str, ...]]],
     plan: Published | None,
     looked: Looked | None,
+    overdue: Mapping[str, str],
     now: datetime,
 ) -> Iterator[Danger]:
-    """Ink within three days that the plan misses, that something open stands against, or unsure."""
+    """Ink within three days that the plan misses, that something open stands against, or unsure.
+
+    Of each part in ``overdue`` it is said that nobody knows where it is.
+    """
     for boat, holds in pressing:
         ink = boat.promise.ink
         if ink is None or ink > now.date() + SOON:
             continue
         told = plan.told.get(boat.name) if plan else None
         late = told is None or told.handed_over > ink
-        waits = (*holds, *(_waits_for(boat, now) if ink <= now.date() + TOMORROW else ()))
+        parts = (words for part, words in overdue.items() if part in {w.part for w in boat.work})
+        open_soon = _waits_for(boat, now) if ink <= now.date() + TOMORROW else ()
+        waits = (*holds, *parts, *open_soon)
         odds = looked.sure.get(boat.name) if looked else None
         if late or waits or (odds is not None and percent(odds) < ENOUGH):
             planned = (

@@ -26,6 +26,7 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
             _goes_in(morning),
             _dangers(morning),
             *_worth_doing(morning),
+            *_did_it_come(morning),
             Section("Water at our sill", drawing=strip, empty=""),
             *_moved_aside(morning),
             *section(morning.new),
@@ -102,6 +103,24 @@ def _worth_doing(morning: Morning) -> tuple[Section, ...]:
     row = one.boat, f"{one.words}.", one.then, one.asks_for
     note = f"worked out {_day(looked.at)} {looked.at:%H:%M}. {looked.old}".strip()
     return (Section("The one saver worth doing", note, columns, (row,)),)
+
+
+def _did_it_come(morning: Morning) -> tuple[Section, ...]:
+    if not morning.asked:
+        return ()
+    columns = (
+        Column("", Kind.TICK),
+        Column("part", Kind.NAME, 1.5),
+        Column("where it stands", wide=2),
+        Column("waiting", wide=1.5),
+        Column("came, or new day", Kind.WRITE, 1),
+        Column("who", Kind.WRITE, 0.8),
+    )
+    rows = tuple(
+        (one.part.name, one.words, ", ".join(work.boat.name for work in one.part.work_set.all()))
+        for one in morning.asked
+    )
+    return (Section("Did it come?", "due by today", columns, rows),)
 
 
 def _moved_aside(morning: Morning) -> tuple[Section, ...]:

@@ -21,6 +21,7 @@ from yardwright.web.at_boat import NOT_ON_FILE, AtBoat, ToDo, at_boats
 from yardwright.web.yards_round import NewInWater, launches_near, the_round
 from yardwright.work import queries as work
 from yardwright.work.models import Fact
+from yardwright.work.parts import Ordered, ordered
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.models import Person
@@ -230,7 +231,12 @@ def day_of(day: date, only: Person | None = None) -> Day | None:
     new = the_round(day, near, {name: one.value for name, one in boats.items()}, in_water)
     lifts = sorted(_lifts(plan, goes, asides, boats), key=lambda one: (one.fetched, one.boat))
     done_by = {task_of(job): job.person for job in plan.plan.jobs}
-    items = [_item(one, boats.get(one.job.boat), goes.get(one.job.boat), done_by) for one in stints]
+    pieces = (piece for at in boats.values() for piece in at.row.work.all())
+    parts = {one.part.pk: one for one in ordered(piece.part for piece in pieces if piece.part)}
+    items = [
+        _item(one, boats.get(one.job.boat), goes.get(one.job.boat), done_by, parts)
+        for one in stints
+    ]
     return Day(day, fact, list(_sheets(people, items, lifts, new)), lifts, new)
 
 
@@ -286,7 +292,11 @@ def _sheets(
 
 
 def _item(
-    stint: Stint, at: AtBoat | None, goes_in: Launch | None, done_by: Mapping[TaskId, str]
+    stint: Stint,
+    at: AtBoat | None,
+    goes_in: Launch | None,
+    done_by: Mapping[TaskId, str],
+    parts: Mapping[int, Ordered],
 ) -> Item:
     job, today = stint.job, clock.today()
     listed_on = next((day for day in stint.days if day >= today), stint.days[0])
@@ -298,7 +308,7 @@ def _item(
         boat=at,
         beside=_beside(job, done_by),
         steps=steps,
-        part=_part(job, at.row),
+        part=_part(job, at.row, parts),
         done=_done(job, at, steps),
         goes_in=goes_in,
         listed_on=listed_on,
@@ -322,14 +332,9 @@ def _steps(job: Job, boat: season.Boat) -> list[Step]:
     return put_back_jobs(boat, yard.yard(clock.the_yard())).get(job.what, [])
 
 
-def _part(job: Job, row: Boat) -> str:
+def _part(job: Job, row: Boat, parts: Mapping[int, Ordered]) -> str:
     part = next((piece.part for piece in row.work.all() if piece.what == job.what), None)
-    if part is None:
-        return ""
-    if part.arrives is None:
-        return f"{part.name}, and nobody knows when it comes"
-    due = part.arrives.astimezone(clock.zone())
-    return f"{part.name}, due {due:%a} {due.day} {due:%b %H:%M}"
+    return f"{part.name}, {parts[part.pk].words}" if part else ""
 
 
 def _done(job: Job, at: AtBoat, steps: list[Step]) -> str:

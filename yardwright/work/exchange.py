@@ -1,5 +1,6 @@
 """The whole yard as season values, and season values into the yard."""
 
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime, time
 from uuid import UUID, uuid5
@@ -14,7 +15,7 @@ from yardwright.procedures.put_backs import Undone
 from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.season.read import BadSeason, read
-from yardwright.work import facts, history, own_steps, queries
+from yardwright.work import facts, history, own_steps, parts, queries
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
@@ -35,7 +36,7 @@ def the_season() -> season.Season:
         lifts=yard.lifts(),
         people=yard.people(),
         places=yard.places(),
-        parts=fleet.parts(),
+        parts=tuple(one.value for one in parts.ordered(Part.objects.all())),
         limits=fleet.limits(),
         chosen=tuple(queries.chosen().values()),
         steps=tuple(own_steps.kept()),
@@ -85,6 +86,9 @@ def take_in(given: season.Season, by: str) -> None:
             about = (choice.what, choice.at.isoformat(), choice.by)
             made = Entry(uuid5(SPACE, "|".join(about)), who, choice.at)
             facts.add_chosen(made, choice.what, choice.row, choice.reason)
+        for part, came in _came(given):
+            made = Entry(uuid5(SPACE, f"{part.name}|{came.isoformat()}|came"), bringer, came)
+            facts.add_arrived(made, part)
         for step in given.steps:
             made = Entry(
                 uuid5(SPACE, f"{step.code}|{step.at.isoformat()}|{step.by}"),
@@ -200,6 +204,11 @@ def _take_fleet(given: season.Season, bringer: Person) -> None:
             filed_by=bringer,
             filed_at=clock.now(),
         )
+
+
+def _came(given: season.Season) -> Iterator[tuple[Part, datetime]]:
+    rows = {row.name: row for row in Part.objects.all()}
+    yield from ((rows[part.name], part.came) for part in given.parts if part.came)
 
 
 def _someone(people: dict[str, Person], name: str) -> Person:

@@ -10,7 +10,7 @@ from textwrap import shorten
 from typing import TypedDict
 from uuid import UUID, uuid5
 
-from yardwright.fleet.models import Boat, Work
+from yardwright.fleet.models import Boat, Part, Work
 from yardwright.procedures.findings import Came, Finding
 from yardwright.procedures.hose_run import HoseRun, followed, lines_of
 from yardwright.procedures.own import written
@@ -316,6 +316,11 @@ def add_wording(entry: Entry, step: Step) -> Fact:
 
 def add_struck_out(entry: Entry, fact: Fact, reason: str) -> Fact:
     return _add(entry, Kind.STRUCK_OUT, fact.boat, fact.what, {"reason": reason}, fact)
+
+
+def add_arrived(entry: Entry, part: Part) -> Fact:
+    """A part came, whenever it was due; its name may be another by now."""
+    return _add(entry, Kind.ARRIVED, None, part.name, {"part": part.pk})
 
 
 class Aside(TypedDict):

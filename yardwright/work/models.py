@@ -36,6 +36,7 @@ class Kind(models.TextChoices):
     CARD_READ = "card read", "card read"  # by whoever will cut the wrap
     HOSE_RUN = "hose run", "hose run"  # an engine run with its water watched
     SAVED = "saved"  # from frost, for a night
+    ARRIVED = "arrived"  # a part that was ordered: of the yard, not of a boat
     PHOTO = "photo"  # beside an entry; its picture lies in the yard's folder
     ENTERED = "entered"  # somebody decided that it is taken after all
 

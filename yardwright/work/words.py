@@ -80,6 +80,7 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
     ),
     Kind.HOSE_RUN: lambda fact, body: f"Hose run: {fact.what}. {body['words']}",
     Kind.SAVED: lambda fact, _: f"Saved from frost for the night: {fact.what}",
+    Kind.ARRIVED: lambda fact, _: f"It came: {fact.what}",
     Kind.CARD_READ: lambda *_: "Read her under-wrap card",
     Kind.PHOTO: lambda fact, _: f"Photo of {fact.what}",
     Kind.ASIDE: lambda fact, body: f"Kept aside: {fact.what}. {body['says']}",

@@ -21,6 +21,7 @@ from yardwright.season.freeze import read_at
 from yardwright.work import own_steps, put_backs, queries, services
 from yardwright.work.forms.steps import StepForm, WorkForm
 from yardwright.work.models import Fact, Kind
+from yardwright.work.parts import with_parts
 from yardwright.work.under_wrap import card_in
 from yardwright.yard.asked import (
     REFUSES,
@@ -123,10 +124,13 @@ def _work_done(
     request: HttpRequest, boat: Boat, refused: str = "", status: int = 200
 ) -> HttpResponse:
     done = queries.work_done(queries.story([boat])[boat.pk])
-    pieces = boat.work.select_related("part")
     context = {
         "boat": boat,
-        "to_do": [(piece, WorkForm([])) for piece in pieces if piece.what not in done],
+        "to_do": [
+            (piece, part, WorkForm([]))
+            for piece, part in with_parts(boat)
+            if piece.what not in done
+        ],
         "typed": request.POST,
         "done": done.values(),
         "refused": refused,
