@@ -62,7 +62,7 @@ def test_three_learners_whom_no_plan_counts_on() -> None:
 
 
 def test_two_kits_come_no_sooner_than_the_day_their_boats_must_go_in() -> None:
-    parts = {part.name: part.arrives for part in season().parts}
+    parts = {part.name: part.arrives for part in season().parts if not part.came}
     assert len(parts) == 2
     for name, arrives in parts.items():
         assert arrives is not None
@@ -74,6 +74,14 @@ def test_two_kits_come_no_sooner_than_the_day_their_boats_must_go_in() -> None:
             and (promised := one.promise.ink or one.promise.pencil)
         ]
         assert any(day <= arrives.date() for day in waits), name
+
+
+def test_one_kit_came_late_and_none_is_overdue_as_the_day_begins() -> None:
+    assert not any(part.overdue(NOW) for part in season().parts)
+    (kit,) = [part for part in season().parts if part.came]
+    assert kit.arrives
+    assert kit.came
+    assert kit.arrives < kit.came < NOW
 
 
 def test_water_stands_on_the_datum_and_epoch_of_the_station() -> None:

@@ -1,7 +1,7 @@
 """What an owner can be told now: worked out in the background, said in one sentence."""
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pytest
 from django.test import Client
@@ -68,6 +68,16 @@ def test_a_part_that_comes_on_another_day_is_said(
     Part.objects.update(arrives=None)
     page = as_person(mara).get(AT).content.decode()
     assert "Parts, people, lifts, boats or work were changed" in page
+
+
+def test_a_part_that_was_due_since_and_nobody_said_came(
+    mara: Person, worked_out: Job, as_person: Use
+) -> None:
+    del worked_out
+    said = "The kit: due Tue 6 May 07:30, and nobody said that it came."
+    assert said not in as_person(mara).get(AT).content.decode()
+    set_clock(datetime.fromisoformat("2031-05-06T07:31-04:00"))
+    assert said in as_person(mara).get(AT).content.decode()
 
 
 def test_what_it_goes_by_stands_in_the_fact_book(

@@ -16,6 +16,7 @@ from yardwright.season.model import Right
 from yardwright.season.published import breaks
 from yardwright.season.spring import Job as PlannedJob
 from yardwright.work import queries as work
+from yardwright.work import part_services
 from yardwright.work import services as work_services
 from yardwright.work.exchange import the_season
 from yardwright.work.models import Fact, Kind
@@ -52,6 +53,7 @@ def test_nothing_is_planned_before_there_was_time_to_publish_it(mara: Person) ->
 
     now = MONDAY + timedelta(days=1, hours=3)
     set_clock(now)
+    part_services.it_came(entry(mara), Part.objects.get(name="kit"))
     answered = from_json(answer(5))
     plan, soonest = answered.plan, now + timedelta(minutes=15)
     assert {go.boat for go in plan.launches} == {"Plover", "Dunlin", "Curlew", "Teal", "Avocet"}

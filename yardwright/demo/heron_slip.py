@@ -21,6 +21,7 @@ from yardwright.demo.kinds import (
 )
 from yardwright.demo.stories import (
     ELEVEN,
+    FILTER_KIT,
     NEVER_MEASURED,
     NEVER_WEIGHED,
     ON_TRAILERS,
@@ -114,6 +115,11 @@ def season() -> Season:
         parts=(
             Part(PUMP_KIT, datetime(2031, 5, 6, 7, 30, tzinfo=ZONE)),
             Part(SEAL_KIT, datetime(2031, 5, 9, 10, 0, tzinfo=ZONE)),
+            Part(
+                FILTER_KIT,
+                datetime(2031, 5, 2, 7, 30, tzinfo=ZONE),
+                datetime(2031, 5, 5, 11, 40, tzinfo=ZONE),
+            ),
         ),
         limits=LIMITS,
         instruments=INSTRUMENTS,

@@ -16,6 +16,7 @@ SEED = 2031
 WATCHED = timedelta(minutes=WATCH_MIN)  # afloat, before she is handed over
 WATCHED = timedelta(minutes=WATCH_MIN)  # afloat, before she is handed over
 PUMP_KIT, SEAL_KIT = "raw-water pump kit", "lower-unit seal kit"
+FILTER_KIT = "fuel filter kit"
 
 
 def may(day: int) -> date:
@@ -95,7 +96,10 @@ SEALS = (
     Work("hose run", "mechanic", 40, after=("gear case seals",)),
     Work("hull", "yard hand", 60),
 )
-ENGINE_AND_HULL = (Work("engine", "mechanic", 120), Work("hull", "yard hand", 180))
+ENGINE_AND_HULL = (
+    Work("engine", "mechanic", 120, part=FILTER_KIT),
+    Work("hull", "yard hand", 180),
+)
 CURLEWS = (
     Work("engine", "mechanic", 120, part=PUMP_KIT),
     Work("hull", "yard hand", 120),

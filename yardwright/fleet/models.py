@@ -98,7 +98,7 @@ class WayIn(models.Model):
 
 
 class Part(models.Model):
-    """Something ordered. No arrival is *not known*."""
+    """Something ordered, and when it is due; None is *not known*. That it came is a fact."""
 
     name = models.CharField(max_length=80, unique=True)
     arrives = models.DateTimeField(null=True, blank=True)

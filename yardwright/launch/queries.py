@@ -31,6 +31,7 @@ from yardwright.season.spring import Job as Planned
 from yardwright.work import queries as work
 from yardwright.work.exchange import the_season
 from yardwright.work.models import Fact, Kind
+from yardwright.work.parts import asked_about
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard.models import Job, Lift, Person, Tide, Yard
@@ -125,7 +126,8 @@ def out_of_date(found: Mapping[str, Any]) -> str:
         return f"Something was entered since {asked_at.astimezone(clock.zone()):%a %H:%M}."
     if found.get("stood") != as_it_stands():
         return "Parts, people, lifts, boats or work were changed since this was worked out."
-    return ""
+    late = (one for one in asked_about() if one.overdue and not one.value.overdue(asked_at))
+    return next((f"The {one.part}: {one.words}." for one in late), "")
 
 
 @dataclass(frozen=True, slots=True)

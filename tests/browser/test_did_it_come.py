@@ -1,0 +1,48 @@
+"""A kit was due this morning: one press says that it came, and it may turn out not to have."""
+
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, expect
+
+from tests.browser.conftest import context, log_in
+from tests.browser.looked_over import Device, faults
+from tests.browser.served import ROOT, Served
+
+
+@pytest.mark.parametrize("device", ["desk", "phone"])
+def test_one_press_says_that_the_kit_came(
+    browser: Browser, tmp_path: Path, device: Device
+) -> None:
+    with Served(tmp_path / "yard", ROOT / "docs/three-days.toml") as yard:
+        yard.set_clock(datetime.fromisoformat("2031-05-06T07:31-04:00"))
+        page = context(browser, yard, device).new_page()
+        log_in(page, "Ines")
+        page.goto("/")
+        asked = page.get_by_role("heading", name="Did it come?")
+        it_came = page.get_by_role("button", name="It came: kit")
+        expect(asked).to_be_visible()
+        expect(page.get_by_text("due Tue 6 May 07:30, and nobody said that it came")).to_be_visible()
+        assert faults(page, device) == []
+        it_came.click()
+        expect(page.get_by_role("heading", name="Morning Sheet")).to_be_visible()
+        expect(asked).to_have_count(0)
+
+        page.goto("/parts/")
+        expect(page.get_by_text("Came Tue 6 May 07:3")).to_be_visible()
+        assert faults(page, device) == []
+        page.get_by_role("link", name="Not here after all: kit").click()
+        page.get_by_label("Reason").fill("the wrong kit was in the box")
+        page.get_by_role("button", name="strike it out").click()
+
+        page.goto("/")
+        page.get_by_role("link", name="New day: kit").click()
+        page.get_by_label("Comes").fill("2031-05-07T09:00")
+        page.get_by_role("button", name="This is when it comes").click()
+        expect(page.get_by_role("heading", name="Morning Sheet")).to_be_visible()
+        expect(asked).to_have_count(0)
+        page.goto("/parts/")
+        expect(page.get_by_text("Due Wed 7 May 09:00")).to_be_visible()
+        expect(it_came).to_be_visible()  # it may come before its day
+        assert faults(page, device) == []
