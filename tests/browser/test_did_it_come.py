@@ -12,9 +12,7 @@ from tests.browser.served import ROOT, Served
 
 
 @pytest.mark.parametrize("device", ["desk", "phone"])
-def test_one_press_says_that_the_kit_came(
-    browser: Browser, tmp_path: Path, device: Device
-) -> None:
+def test_one_press_says_that_the_kit_came(browser: Browser, tmp_path: Path, device: Device) -> None:
     with Served(tmp_path / "yard", ROOT / "docs/three-days.toml") as yard:
         yard.set_clock(datetime.fromisoformat("2031-05-06T07:31-04:00"))
         page = context(browser, yard, device).new_page()
@@ -23,7 +21,9 @@ def test_one_press_says_that_the_kit_came(
         asked = page.get_by_role("heading", name="Did it come?")
         it_came = page.get_by_role("button", name="It came: kit")
         expect(asked).to_be_visible()
-        expect(page.get_by_text("due Tue 6 May 07:30, and nobody said that it came")).to_be_visible()
+        expect(
+            page.get_by_text("due Tue 6 May 07:30, and nobody said that it came")
+        ).to_be_visible()
         assert faults(page, device) == []
         it_came.click()
         expect(page.get_by_role("heading", name="Morning Sheet")).to_be_visible()

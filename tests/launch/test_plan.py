@@ -15,8 +15,8 @@ from yardwright.launch import queries, services, solve
 from yardwright.season.model import Right
 from yardwright.season.published import breaks
 from yardwright.season.spring import Job as PlannedJob
-from yardwright.work import queries as work
 from yardwright.work import part_services
+from yardwright.work import queries as work
 from yardwright.work import services as work_services
 from yardwright.work.exchange import the_season
 from yardwright.work.models import Fact, Kind

@@ -56,6 +56,7 @@ class _AskedOf(NamedTuple):
     newest: datetime | None
     today: date
     over: int  # of the plan's launches, moves and jobs
+    due: int  # parts whose time has come
 
 
 def plan_broken() -> tuple[str, ...]:
@@ -74,8 +75,9 @@ def plan_broken() -> tuple[str, ...]:
         many=Count("pk"), last=Max("received_at")
     )
     over = sum(one.ends <= now for one in times)
+    due = Part.objects.filter(arrives__lte=now).count()
     return _broken(
-        _AskedOf(fact.pk, as_it_stands(), facts["many"], facts["last"], now.date(), over)
+        _AskedOf(fact.pk, as_it_stands(), facts["many"], facts["last"], now.date(), over, due)
     )
 
 
