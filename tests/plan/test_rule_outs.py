@@ -18,7 +18,7 @@ from tests.plan.test_list_plan import plans as list_plans
 from tests.plan.test_model import rich
 from tests.plan.test_rules import COSTLY, A, B, C, boat, job, learner, person, yard
 from tests.plan.yards import at, daily, tiny_more
-from yardwright.plan import checker, list_plan, rounds, solver
+from yardwright.plan import checker, list_plan, model, rounds, solver
 from yardwright.plan.asides import asides_put_off
 from yardwright.plan.give_way import GivingWay
 from yardwright.plan.parts import Part, of_boats
@@ -166,6 +166,8 @@ MONDAY = yard(
     [job("j", A, minutes=60, afloat=True)],
     [person("mechanic", 0, 2)],
 )
+# The mechanic is there on Monday, when the lift is shut.
+SHUT = yard([boat(A)], [], [person("mechanic", 0)], lift=daily(3, "07:00-16:00")[1:])
 # Another boat is in the slings until eleven; one that is in is looked after until then.
 UNTIL_ELEVEN = ((0, at(0, "11:00")),)
 IN_SLINGS = lifts(taken=UNTIL_ELEVEN)(yard([boat(A), boat(B)], [], []))
@@ -175,7 +177,7 @@ NEW_IN = yard(
     [],
     looks=Looks(1, daily(3, "07:00-16:00"), taken=UNTIL_ELEVEN),
 )
-FEW = [*COSTLY.values(), WATCHES, STAYS, SLOWLY, MONDAY, IN_SLINGS, NEW_IN]
+FEW = [*COSTLY.values(), WATCHES, STAYS, SLOWLY, MONDAY, SHUT, IN_SLINGS, NEW_IN]
 MANY = [*FEW, *map(tiny_more, range(20)), *map(rich, range(8))]
 
 
@@ -287,6 +289,18 @@ def test_without_a_rule_the_checker_complains(name: str, rule: str) -> None:
         complains(rule, one, asked)
         for asked, plan in (own, *pool(few))
         for one in produce(loosen(asked), plan)
+    )
+
+
+@pytest.mark.parametrize("rule", WITHOUT)
+def test_without_a_rule_the_model_of_a_part_breaks_it(
+    rule: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Between what is planned anew and what stays, too."""
+    left = tuple(one for one in model.RULES if one.__name__ != rule)
+    monkeypatch.setattr(model, "RULES", left)
+    assert any(
+        complains(rule, one, asked) for asked, plan in pool(few=True) for one in a_part(asked, plan)
     )
 
 
