@@ -143,7 +143,7 @@ def test_steps_of_several_days_are_listed_once(
     titles = [one.step.title for one in first.to_do]
     assert len(titles) > 4
     assert (first.goes_on, last.to_do, last.steps) == ("", [], first.steps)
-    rest = f"{', '.join(titles[:4])} and {len(titles) - 4} more"
+    rest = f"{'; '.join(titles[:4])}; and {len(titles) - 4} more"
     assert last.goes_on == (
         f"Goes on with what is left: {rest}. Each is on the sheet of Tue 6 May."
     )

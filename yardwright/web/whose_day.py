@@ -66,10 +66,10 @@ class Item:
         if not self.steps or self.to_do:
             return ""
         titles = [step.title for step in self.steps]
-        more = f" and {len(titles) - TITLED} more" if len(titles) > TITLED else ""
+        more = f"; and {len(titles) - TITLED} more" if len(titles) > TITLED else ""
         day = f"{self.listed_on:%a} {self.listed_on.day} {self.listed_on:%b}"
         return (
-            f"Goes on with what is left: {', '.join(titles[:TITLED])}{more}. "
+            f"Goes on with what is left: {'; '.join(titles[:TITLED])}{more}. "
             f"Each is on the sheet of {day}."
         )
 
