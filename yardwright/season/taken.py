@@ -31,19 +31,14 @@ def _hanging(
         by = lifts.by_name.get(boat.lifted.lift) if boat.lifted else lifts.that_carries(boat)
         if not isinstance(by, Lift) or by in alike:
             takes = her_minutes(alike[0], boat).launch
-            since = _since(boat, days, now)
+            since = days.minute(boat.lifted.at) if boat.lifted else now
             yield since, since + takes if since + takes > now else now + takes
 
 
 def _watched(season: Season, looks: Looks, days: Days, now: Minute) -> Iterator[Interval]:
     for boat in _all_in(season, State.IN_THE_WATER):
-        since = _since(boat, days, now)
+        since = days.minute(boat.lifted.at) if boat.lifted else now
         yield since, since + looks.minutes
-
-
-def _since(boat: Boat, days: Days, now: Minute) -> Minute:
-    """Since when she is there: now where nobody knows, or where a clock ran ahead."""
-    return min(now, days.minute(boat.lifted.at)) if boat.lifted else now
 
 
 def _all_in(season: Season, state: State) -> Iterator[Boat]:
