@@ -281,8 +281,9 @@ def test_queries(
 ) -> None:
     client, pk = as_person(log_in("Mara")), Person.objects.get(name="Ines").pk
     Work.objects.filter(boat__name="Teal").update(part=Part.objects.get())
+    client.get("/day/")  # then it is known whether the plan holds, until something is entered
     for path in ("/day/", f"/yard/people/{pk}/day/"):
-        with django_assert_max_num_queries(16):  # what the lifts take, which parts came
+        with django_assert_max_num_queries(28):  # does the plan hold, which parts came
             assert client.get(path).status_code == 200
 
 
@@ -293,3 +294,18 @@ def test_strangers_and_posts(told: Fact, client: Client, as_person: AsPerson) ->
         assert client.get(path).headers["Location"] == f"/sign-in/?next={path}"
         assert as_person(log_in("Mara")).post(path).status_code == 405
     assert as_person(log_in("Mara")).get("/yard/people/9999/day/").status_code == 404
+
+
+def test_who_is_off_is_said_and_that_the_plan_no_longer_holds(
+    told: Fact, as_person: AsPerson
+) -> None:
+    ines = Person.objects.get(name="Ines")
+    ines.off = ["2031-05-06"]
+    ines.save()
+    assert "Ines is off on this day." in page_of(as_person(ines), "Ines")
+    assert "is off" not in page_of(as_person(ines), "Ines", "?day=2031-05-07")
+    everybody = as_person(ines).get("/day/").content.decode()
+    assert "The plan no longer holds:" in everybody
+    assert "The plan no longer holds:" not in (
+        as_person(ines).get("/day/?day=2031-05-05").content.decode()
+    )

@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
+from yardwright.launch import queries as launch
 from yardwright.launch.forms import DayForm
 from yardwright.papers.day_sheet import Column, DaySheet, Kind, Section, day_sheet
 from yardwright.papers.paper import MissingLetterError
@@ -16,6 +17,7 @@ from yardwright.web.sheets import NO_LAND_START
 from yardwright.web.whose_day import Day, Item, Lifting, Sheet, day_of
 from yardwright.web.yards_round import section
 from yardwright.yard import clock
+from yardwright.yard import queries as yard
 from yardwright.yard.asked import REFUSES, WRONG, who
 from yardwright.yard.forms.paper import PaperForm
 from yardwright.yard.models import Person
@@ -23,6 +25,7 @@ from yardwright.yard.rights import may
 from yardwright.yard.services import MANAGES
 
 A_DAY = timedelta(days=1)
+BROKEN = "The plan no longer holds; ask before you go by it."
 NO_PLAN = "No plan is published, so nobody's day is known. Plan the spring first."
 WORK = (
     Column("", Kind.TICK),
@@ -57,7 +60,11 @@ def day_sheets(request: HttpRequest) -> HttpResponse:
     """The whole yard's day."""
     day, wrong = _day(request)
     found = day_of(day)
-    context = _beside(day, reverse("day-sheets")) | {"found": found, "wrong": wrong}
+    context = _beside(day, reverse("day-sheets")) | {
+        "found": found,
+        "wrong": wrong,
+        "broken": _broken(day),
+    }
     return render(request, "day_sheets.html", context, status=WRONG if wrong else 200)
 
 
@@ -72,6 +79,7 @@ def person_day(request: HttpRequest, pk: int) -> HttpResponse:
         "sheet": found.of(person) if found else None,
         "found": found,
         "wrong": wrong,
+        "off": _off(person, day),
         "now": clock.now(),
         "may_calendar": person.works_here
         and (who(request) == person or may(who(request), MANAGES)),
@@ -87,6 +95,15 @@ def _day(request: HttpRequest) -> tuple[date, str]:
     day, asked = form.cleaned_data.get("day"), request.GET.get("day", "")
     wrong = f"“{asked}” is no day; write it like 2031-05-07. This is today." if asked else ""
     return (day, "") if day else (clock.today(), wrong)
+
+
+def _broken(day: date) -> tuple[str, ...]:
+    """Why the plan of a day to come no longer holds."""
+    return launch.plan_broken() if day >= clock.today() else ()
+
+
+def _off(person: Person, day: date) -> bool:
+    return day in yard.person(person).off
 
 
 def _beside(day: date, page: str) -> dict[str, object]:
@@ -142,6 +159,11 @@ def _paper(
     if found is None:
         return _no_paper(NO_PLAN, REFUSES)
     say, parts = sheet(found)
+    if only and _off(only, day):
+        say = f"{only.name} is off on this day. {say}"
+    if only is None and (broken := _broken(day)):
+        more = f" And {len(broken) - 1} more." if len(broken) > 1 else ""
+        say = f"{BROKEN} {broken[0]}{more} {say}"
     printed = DaySheet(
         yard=clock.the_yard().name,
         title=title,
