@@ -12,7 +12,7 @@ import pytest
 from yardwright.plan.planner import plan
 from yardwright.plan.replan import Option, Replanned, replan
 from yardwright.season.again import Choice, again, choices_json, choices_of
-from yardwright.season.model import Season
+from yardwright.season.model import Hold, Season
 from yardwright.season.published import Published, asked_now, breaks, ink_moved, published
 from yardwright.season.read import read_file
 from yardwright.season.spring import problem_of
@@ -165,3 +165,13 @@ def test_a_move_aside_that_nobody_made_is_planned_anew(season: Season, old: Publ
     assert not known.asides
     for choice in changed(season, old, at):
         assert all(one.starts > at for one in choice.plan.plan.asides)
+
+
+def test_a_launch_moved_by_wind_says_so(season: Season, old: Published) -> None:
+    go = min(old.plan.launches, key=lambda one: one.starts)
+    wind = Hold(go.starts - timedelta(hours=1), go.starts + timedelta(hours=1), "wind")
+    lifts = tuple(replace(one, holds=(wind,)) for one in season.lifts)
+    first = changed(replace(season, lifts=lifts), old)[0]
+    (hers,) = [one for one in first.changes if one.boat == go.boat]
+    assert hers.words[0].startswith(f"{go.boat} goes in ")
+    assert hers.words[0].endswith(": the Travel lift carries nothing then.")

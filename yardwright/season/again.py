@@ -9,6 +9,7 @@ from typing import cast
 
 from yardwright.plan.bound import Relaxed
 from yardwright.plan.days import Minute
+from yardwright.plan.hours import within
 from yardwright.plan.planner import Answer, Status
 from yardwright.plan.problem import BoatId, Plan, Problem, Task, handed_over, score
 from yardwright.plan.problem import Job as PlanJob
@@ -248,7 +249,9 @@ def _launch(problem: Problem, known: Plan, plan: Plan, one: Relaunched) -> str:
     )
     before = days.day(handed_over(problem, known, boat)) if was else over
     day = "the same day" if before == over else days.said(over)
-    return f"{goes} instead of {days.clock(one.was)}, handed over {day}."
+    lift, span = problem.lift[boat.lift], (one.was - boat.carry_min, one.was + boat.launch_min)
+    held = f": the {lift.name} carries nothing then" if within(lift.held, *span) else ""
+    return f"{goes} instead of {days.clock(one.was)}, handed over {day}{held}."
 
 
 def _aside(problem: Problem, plan: Plan, key: BoatId, at: Minute) -> str:
