@@ -105,7 +105,7 @@ CASES = {
     "hours that go backwards": (
         'trades = ["mechanic"]\nhours = [[07:00:00, 12:00:00]',
         'trades = ["mechanic"]\nhours = [[12:00:00, 07:00:00]',
-        "Ines, hours 1: 12:00:00 to 07:00:00 goes backwards; end it later on the same day.",
+        "Ines, hours 1: 12:00 to 07:00 goes backwards; end it later on the same day.",
     ),
     "a season that ends before it begins": (
         "last_day = 2031-05-07",

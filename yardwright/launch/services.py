@@ -188,7 +188,7 @@ def _refuse_day(day: date, deed: str) -> None:
     """A day that has passed, or that no plan of this season reaches, is told nobody."""
     last = clock.the_yard().last_day
     if day < clock.today():
-        raise Refused(f"{said_day(day)} has passed.", f"{deed} today or a later day.")
+        raise Refused(f"{said_day(day)} {day.year} has passed.", f"{deed} today or a later day.")
     if day > last:
         raise Refused(
             f"{said_day(day)} {day.year} is after the season, which ends {said_day(last)}.",
@@ -216,7 +216,9 @@ def count_capacity(by: Person, until: date, like: str, tolerance_days: int) -> J
     """Ask how many more boats can be promised by a day; it is worked on in the background."""
     need(by, Right.INK)
     if until < clock.today():
-        raise Refused(f"{said_day(until)} has passed.", "Ask for today or a later day.")
+        raise Refused(
+            f"{said_day(until)} {until.year} has passed.", "Ask for today or a later day."
+        )
     last = clock.the_yard().last_day
     if until > last:
         raise Refused(

@@ -155,7 +155,7 @@ def lift_faults(lift: Lift, path: Path = ()) -> Iterator[Fault]:
     yield from _lift_minutes(lift, path)
     for number, hold in enumerate(lift.holds):
         if hold.starts >= hold.ends:
-            says = f"{hold.starts} to {hold.ends} goes backwards; end it later."
+            says = f"{hold.starts:%Y-%m-%d %H:%M} to {hold.ends:%Y-%m-%d %H:%M} goes backwards; end it later."
             yield Fault((*path, "holds", number), says)
 
 
@@ -223,7 +223,7 @@ def _hours(path: Path, hours: Sequence[tuple[time, time]]) -> Iterator[Fault]:
         if start >= end:
             yield Fault(
                 (*path, number),
-                f"{start} to {end} goes backwards; end it later on the same day.",
+                f"{start:%H:%M} to {end:%H:%M} goes backwards; end it later on the same day.",
             )
     yield from _overlap(path, hours)
 
