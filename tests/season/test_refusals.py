@@ -112,6 +112,12 @@ CASES = {
         "last_day = 2031-05-04",
         "yard, last_day: the season has 0 days from 2031-05-05; end it 1 to 400 days on.",
     ),
+    "a last frost of another year": (
+        "last_day = 2031-05-07",
+        "last_day = 2031-05-07\nlast_frost = 2030-05-06",
+        "yard, last_frost: 2030-05-06 is in no year of the season, which begins 2031-05-05; give the "
+        "last frost of this season, or leave it out: then it is not known.",
+    ),
     "no such zone": (
         'zone = "America/New_York"',
         'zone = "Maine"',

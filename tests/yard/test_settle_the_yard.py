@@ -314,6 +314,10 @@ def test_how_many_work_on_a_boat_and_the_last_frost(mara: Client) -> None:
     page(mara, "/yard/settings/", SETTINGS | {"hands": "2", "last_frost": "2031-05-01"}, 302)
     yard = exchange.the_season().yard
     assert (yard.hands, yard.last_frost) == (2, date(2031, 5, 1))
+    for year in (2030, 2032):
+        old = SETTINGS | {"last_frost": f"{year}-05-01"}
+        assert "give the last frost of this season" in page(mara, "/yard/settings/", old, 422)
+    assert exchange.the_season().yard.last_frost == date(2031, 5, 1)
 
 
 def test_looks_after_a_launch_go_into_the_season_file_and_back(mara: Client) -> None:

@@ -90,6 +90,13 @@ def yard_faults(yard: Yard, path: Path = ()) -> Iterator[Fault]:
             (*path, "last_day"),
             f"the season has {days} days from {yard.first_day}; end it 1 to {LONGEST_SEASON_DAYS} days on.",
         )
+    frost = yard.last_frost
+    if frost and not yard.first_day.year <= frost.year <= yard.last_day.year:
+        says = (
+            f"{frost} is in no year of the season, which begins {yard.first_day}; give the last "
+            "frost of this season, or leave it out: then it is not known."
+        )
+        yield Fault((*path, "last_frost"), says)
     for key, value, most in (
         ("sling_bight_m", yard.sling_bight_m, 2.0),
         ("margin_m", yard.margin_m, 2.0),
