@@ -144,6 +144,16 @@ def test_filled_before_the_last_frost_is_said_at_the_boat(teal: Season) -> None:
     assert filled_too_soon(gone, yard, date(2031, 5, 6)) == ""
 
 
+def test_filled_outside_the_season_a_frost_finds_it_too(teal: Season) -> None:
+    """The season is 5 to 7 May."""
+    filled = replace(boat_of(teal), done=frozenset({"fresh_water_rinsed"}))
+    yard = with_frost(teal, 9).yard
+    for day in (date(2031, 4, 14), date(2031, 5, 8)):
+        assert "until Fri 9 May" in filled_too_soon(filled, yard, day)
+    assert "Nobody has said" in filled_too_soon(filled, teal.yard, date(2031, 4, 14))
+    assert filled_too_soon(filled, teal.yard, date(2031, 5, 8)) == ""
+
+
 def test_repairs_of_her_trade_come_before_both(teal: Season) -> None:
     season = with_boat(teal, work=(Work("engine", "mechanic", 60),))
     problem = problem_of(with_frost(season, 6))

@@ -1,7 +1,7 @@
 """Her spring steps as the plan's jobs; what fills her with water waits for the last frost."""
 
 from collections.abc import Iterable
-from datetime import date
+from datetime import date, timedelta
 
 from yardwright.procedures.going_in import State
 from yardwright.procedures.step import Season as StepSeason
@@ -79,11 +79,15 @@ def frost_not_known(season: Season, planned: Iterable[str]) -> str:
 
 
 def filled_too_soon(boat: Boat, yard: Yard, today: date) -> str:
-    """That a frost can still come to a boat that was filled with water; empty where none can."""
-    if boat.state == State.HANDED_OVER or not yard.first_day <= today <= yard.last_day:
+    """That a frost can still come to a boat that was filled with water; empty where none can.
+
+    Where nobody has said when the last frost is, one can come until the season ends.
+    """
+    over = yard.last_frost or yard.last_day + timedelta(days=1)
+    if boat.state == State.HANDED_OVER or today >= over:
         return ""
     filled = [step.title for step in book().steps if step.refills and step.code in boat.done]
-    if not filled or (yard.last_frost is not None and today >= yard.last_frost):
+    if not filled:
         return ""
     does = f"drain her again, or keep her warm. Filled: {'; '.join(filled)}."
     if yard.last_frost is None:
