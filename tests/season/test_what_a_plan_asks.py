@@ -199,7 +199,9 @@ def test_what_is_to_be_measured_is_told_with_the_plan(three_days: Season) -> Non
     assert found.told["Teal"].measure == (
         "Not known of Teal: her beam. Measure her before the Travel lift fetches her."
     )
-    assert found.told["Dunlin"].measure == ""
+    assert found.told["Dunlin"].measure == (
+        "Not known: her slings' angle. Measure it before the Crane lifts her."
+    )
     assert found.told["Avocet"].measure.startswith("Not known of Avocet: what each sling ")
     assert found.not_known == (
         "No limit on file: how wide and deep a boat the Crane takes. Measure it, and write it "
@@ -224,6 +226,19 @@ def test_a_lift_takes_her_by_its_slings(three_days: Season, sling_kg: float, goe
     unknown = with_boat(season, "Teal", **teal | {"slings_m": None})
     assert problem_of(unknown).boat[TEAL].lift == LiftId("Crane")
     assert "what each sling carries of her" in Lifts(season.lifts).asks(boat_of(unknown, "Teal"))
+
+
+def test_the_angle_of_a_crane_s_slings_is_asked_for(three_days: Season) -> None:
+    season = two_lifts(three_days, beam_m=2.5, draft_m=1.2, weight_within=0.0)
+    teal = {"centre_m": 2.0, "centre_within_m": 0.0, "slings_m": (1.0, 4.0)}
+    known = boat_of(with_boat(season, "Teal", **teal), "Teal")
+    crane = replace(season.lifts[1], rating_kg=6_000.0)
+    says = "Not known: her slings' angle. Measure it before the Crane lifts her."
+    assert Lifts((crane,)).asks(known) == says
+    assert Lifts((season.lifts[0],)).asks(known) == ""  # a travel lift's is known
+    unknown = Lifts((crane,)).asks(replace(known, slings_m=None))
+    assert unknown.startswith("Not known of Teal: what each sling carries of her. Measure her")
+    assert unknown.endswith(says)
 
 
 @pytest.mark.parametrize(

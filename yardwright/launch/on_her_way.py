@@ -24,6 +24,7 @@ from yardwright.procedures.going_in import (
 from yardwright.procedures.ways_in import SEA, Look
 from yardwright.season import lift_card as cards
 from yardwright.season import model as season
+from yardwright.season import slings
 from yardwright.season.going_in import (
     Lifting,
     going_in,
@@ -34,7 +35,6 @@ from yardwright.season.going_in import (
     water_now,
 )
 from yardwright.season.lifts import Lifts, held_now, no_limit, on_this_ground
-from yardwright.season.slings import TRAVEL_LIFT
 from yardwright.tides.water import Interval
 from yardwright.work import queries as work
 from yardwright.work import verdicts
@@ -132,7 +132,7 @@ class Going:
     @property
     def asks_angle(self) -> bool:
         """Whether the slings' angle must be measured: a travel lift's is known."""
-        return self.lift is not None and self.lift.kind != TRAVEL_LIFT
+        return self.lift is not None and slings.asks_angle(self.lift)
 
     @property
     def check(self) -> FloatCheck | None:

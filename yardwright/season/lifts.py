@@ -189,19 +189,25 @@ class Lifts:
         )
 
     def asks(self, boat: Boat) -> str:
-        """What is to be measured before her lift fetches her; empty where all is known."""
+        """What is to be measured before her lift fetches her, and in its slings; empty where all is known."""
         lift = self.that_carries(boat)
         if isinstance(lift, str):
             return ""
         hang = ("what each sling carries of her",) if slings.not_known(boat) else ()
         unknown = (*to_measure(lift, boat), *hang)
+        angle = (
+            f"Not known: her slings' angle. Measure it before the {lift.name} lifts her."
+            if slings.asks_angle(lift)
+            else ""
+        )
         if not unknown:
-            return ""
+            return angle
         does = "Weigh" if unknown == ("her weight",) else "Measure"
-        return (
+        hers = (
             f"Not known of {boat.name}: {_and([*unknown])}. {does} her before the {lift.name} "
             "fetches her."
         )
+        return " ".join(filter(None, (hers, angle)))
 
 
 def _named_may_not(lift: Lift, one: Measure, says: str) -> str:

@@ -47,12 +47,20 @@ def heavier_kg(boat: Boat) -> float | None:
 
 
 def may_carry_kg(lift: Lift) -> float:
-    """The most of a boat that one sling of a lift may carry, at a travel lift's angle, or straight."""
+    """The most of a boat that one sling of a lift may carry, at a travel lift's angle.
+
+    Of another lift's at best: straight. Its angle is asked for before she is lifted (`asks_angle`).
+    """
     return lift.sling_rating_kg * sin(radians(_angle_deg(lift) or 90))
 
 
+def asks_angle(lift: Lift) -> bool:
+    """Whether its slings' angle must be measured: a travel lift's is known."""
+    return lift.kind != TRAVEL_LIFT
+
+
 def _angle_deg(lift: Lift) -> float | None:
-    if lift.kind != TRAVEL_LIFT:
+    if asks_angle(lift):
         return None
     return refdata.table("lifting")["travel_lift_sling_angle"].value
 
