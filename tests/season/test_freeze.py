@@ -74,7 +74,7 @@ def test_put_back_since_is_not_known() -> None:
     assert said(replace(boat, undone=(back,)))["sea strainer"] == Water.NOT_KNOWN
 
 
-def test_filled_again_holds_water_until_it_is_opened_anew() -> None:
+def test_filled_again_holds_water_and_opened_anew_is_not_known() -> None:
     step, kind = STRAINER
     thing = book().kinds[kind].undone(AT, "Ines")
     back = replace(thing, put_back=PutBack(AT, "Ole", Proof.RUN, "Vera"))
@@ -86,7 +86,42 @@ def test_filled_again_holds_water_until_it_is_opened_anew() -> None:
     assert one.minutes == steps[step].minutes  # drained once more
     assert steps["strainer_closed"].title in one.because
     again = replace(boat, undone=(back, replace(thing, at=AT + timedelta(days=1))))
-    assert said(again)["sea strainer"] == Water.DRAINED
+    assert said(again)["sea strainer"] == Water.NOT_KNOWN  # which came last, nobody wrote
+
+
+def test_a_put_back_that_waits_for_its_second_person_is_not_opened_again() -> None:
+    """Her hose is on, and her diesel drew water through it."""
+    raw = "raw-water side of her diesel"
+    thing = replace(book().kinds["raw_water_hose"].undone(AT, "Ines"), second=True)
+    alone = replace(thing, put_back=PutBack(AT, "Ann", thing.proof))
+    assert alone.is_open
+    fall = frozenset({"raw_water_hose_off", "antifreeze_through"})
+    boat = Boat("Heron", State.FITTING_OUT, has=DIESEL, done=fall, undone=(thing,))
+    assert said(boat)[raw] == Water.DRAINED
+    back = replace(boat, undone=(alone,), done=fall | {"raw_water_hose_on"})
+    assert said(back)[raw] == Water.NOT_KNOWN
+    ran = replace(back, done=back.done | {"diesel_first_start"})
+    assert said(ran)[raw] == Water.HOLDS
+
+
+def test_filled_while_it_stands_open_is_not_known() -> None:
+    has, tank = frozenset({Has.FRESH_WATER}), "fresh water tank and lines"
+    thing = book().kinds["tank_and_lines"].undone(AT, "Ines")
+    done = frozenset({"fresh_water_drained"})
+    boat = Boat("Heron", State.FITTING_OUT, has=has, done=done, undone=(thing,))
+    assert said(boat)[tank] == Water.DRAINED
+    rinsed = replace(boat, done=done | {"fresh_water_rinsed"})
+    (one,) = (held for held in water_in(rinsed) if held.holder.what == tank)
+    steps = {step.code: step for step in book().steps}
+    assert one.water == Water.NOT_KNOWN
+    assert steps["fresh_water_rinsed"].title in one.because
+
+
+def test_a_jug_in_the_generators_strainer_is_water_aboard() -> None:
+    boat = Boat("Heron", State.FITTING_OUT, has=frozenset({Has.GENERATOR}), done=EVERY_FALL_STEP)
+    assert said(boat)["generator's raw water"] == Water.DRAINED
+    filled = replace(boat, done=EVERY_FALL_STEP | {"generator_hose_on"})
+    assert said(filled)["generator's raw water"] == Water.HOLDS
 
 
 def test_water_that_ran_through_an_outboard_is_asked_about() -> None:
@@ -135,9 +170,11 @@ def test_every_fall_step_done_leaves_nothing() -> None:
     assert set(words.values()) == {Water.DRAINED}
 
 
-def coolant(*readings: Reading, limits: tuple[Limit, ...] = (WINTER,)) -> Held:
+def coolant(
+    *readings: Reading, limits: tuple[Limit, ...] = (WINTER,), has: frozenset[Has] = DIESEL
+) -> Held:
     """What is said of the coolant loop of a boat whose fall steps are all done."""
-    boat = Boat("Heron", State.LAID_UP, has=DIESEL, done=EVERY_FALL_STEP, readings=readings)
+    boat = Boat("Heron", State.LAID_UP, has=has, done=EVERY_FALL_STEP, readings=readings)
     (loop,) = (one for one in water_in(boat, limits=limits) if one.holder.what == COOLANT)
     return loop
 
@@ -164,6 +201,20 @@ def test_of_two_loops_the_worse_counts_and_the_outlet_is_none() -> None:
     elsewhere = coolant(freezes_at(-36.0, ""))
     assert elsewhere.water is Water.NOT_KNOWN
     assert "no reading at “coolant loop” is on file" in elsewhere.because
+
+
+def test_a_loop_for_each_engine_is_read() -> None:
+    twin, triple = DIESEL | {Has.TWO_ENGINES}, DIESEL | {Has.THREE_ENGINES}
+    port, starboard = (
+        freezes_at(-36.0, f"{COOLANT_LOOP} {side}") for side in ("port", "starboard")
+    )
+    one = coolant(port, has=twin)
+    assert (one.water, one.minutes) == (Water.NOT_KNOWN, 30)  # 15 minutes an engine
+    assert one.because.endswith("Good; read at 1 of 2 engines, read each")
+    assert coolant(port, starboard, has=twin).water is Water.DRAINED
+    assert coolant(port, starboard, has=triple).water is Water.NOT_KNOWN
+    weak = freezes_at(-10.0, f"{COOLANT_LOOP} port")
+    assert coolant(weak, has=twin).water is Water.HOLDS
 
 
 def test_its_step_says_where_it_is_read() -> None:

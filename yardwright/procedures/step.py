@@ -82,6 +82,11 @@ AT_THE_ENGINE = frozenset(
 LONGEST_MIN = 480
 
 
+def engines_of(has: frozenset[Has]) -> int:
+    """How many engines of a kind a boat with this has; 1 where nobody wrote of more."""
+    return max((many for thing, many in SEVERAL.items() if thing in has), default=1)
+
+
 class Season(StrEnum):
     """When a step is done."""
 
@@ -305,7 +310,7 @@ class Step:
 
     def on(self, has: frozenset[Has]) -> "Step":
         """The step with the minutes that it takes on a boat with this."""
-        engines = max((many for thing, many in SEVERAL.items() if thing in has), default=1)
+        engines = engines_of(has)
         if engines == 1 or not self.each_engine:
             return self
         return replace(self, minutes=self.minutes * engines, once=True)  # for all of them now

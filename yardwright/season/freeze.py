@@ -10,7 +10,7 @@ from yardwright import refdata
 from yardwright.calc.frost import Freezing, freezing
 from yardwright.procedures.going_in import State
 from yardwright.procedures.readings import Reading
-from yardwright.procedures.step import Has, Step
+from yardwright.procedures.step import Has, Step, engines_of
 from yardwright.procedures.steps import Book, book, shipped
 from yardwright.procedures.verdict import Verdict
 from yardwright.season import checks
@@ -117,7 +117,7 @@ HOLDERS = (
     *_petrol("inboard petrol", PETROL_RUN),
     _holder("raw-water hose", "inboard petrol", "raw_water_hose_off", "raw_water_hose", "coolers", PETROL_RUN),
     _holder("water-lift muffler", "inboard petrol", "muffler_drained", "muffler_drain", "muffler", PETROL_RUN),
-    _holder("generator's raw water", "generator", "generator_hose_off generator_antifreeze", "generator_hose", "exchanger", "generator_runs"),
+    _holder("generator's raw water", "generator", "generator_hose_off generator_antifreeze", "generator_hose", "exchanger", "generator_hose_on generator_runs"),
     _holder("water heater", "water heater", "heater_drained", "heater_bypassed", "heater", "heater_full"),
     _holder("fresh water tank and lines", "fresh water", "fresh_water_drained", "tank_and_lines", "fresh_water", "fresh_water_rinsed water_filter_in"),
     _holder("sink drain", "fresh water", "sink_seacock_drained", "sink_hose", "sink", "sink_seacock_closed fresh_water_rinsed"),
@@ -198,7 +198,8 @@ def water_in(
     -------
     tuple of Held
         *Drained* only where each step that drains it is done, and nothing was put back nor filled
-        since; a coolant loop only where it was read there, and the verdict is *Good* or *Thin*. A
+        since, by one person alone or by two; a coolant loop only where that of each engine was
+        read, and the verdict is *Good* or *Thin*. A
         boat of which nobody wrote what she has: one place, *not known*. None for a boat that her
         owner has.
     """
@@ -245,7 +246,10 @@ def _read(boat: Boat, holder: Holder, limits: Iterable[Limit]) -> Held:
         because = f"said to be read, but no reading at “{holder.read_at}” is on file; read it"
         return Held(boat, holder, Water.NOT_KNOWN, because, (), _step_min(boat, holder))
     reading, word = min(each, key=lambda one: one[1].rank)
-    because = f"{_said(reading)}: {word}"
+    because, engines = f"{_said(reading)}: {word}", engines_of(boat.has)
+    if word is not Verdict.STOP and len(each) < engines:
+        because = f"{because}; read at {len(each)} of {engines} engines, read each"
+        return Held(boat, holder, Water.NOT_KNOWN, because, (), _step_min(boat, holder))
     if word in (Verdict.GOOD, Verdict.THIN):
         return Held(boat, holder, Water.DRAINED, because, (), 0)
     water = Water.HOLDS if word is Verdict.STOP else Water.NOT_KNOWN
@@ -267,27 +271,34 @@ def _held(boat: Boat, holder: Holder, limits: Iterable[Limit]) -> Held:
     still = tuple(steps[code].on(boat.has) for code in holder.drained_by if code not in boat.done)
     minutes = sum(step.minutes for step in still)
     if still:
-        because = "not done: " + "; ".join(step.title for step in still)
+        because = f"not done: {_titles(still)}"
         return Held(boat, holder, Water.HOLDS, because, still, minutes)
     if holder.read_at:
         return _read(boat, holder, limits)
     words = {book().kinds[code].what for code in holder.open_after}
     newest = {thing.what: thing for thing in boat.undone if thing.what in words}
-    opened_again = newest and all(thing.is_open for thing in newest.values())
+    put_back = any(thing.put_back is not None for thing in newest.values())
     filled = [steps[code] for code in holder.filled_by if code in boat.done]
-    if filled and not opened_again:
+    if filled and newest and not put_back:
+        because = f"it stands open, and water was let in ({_titles(filled)}); which came last?"
+        return Held(boat, holder, Water.NOT_KNOWN, because, (), LOOK_MIN)
+    if filled:
         return _filled(
             boat, holder, filled, [steps[code].on(boat.has) for code in holder.drained_by]
         )
-    if any(not thing.is_open for thing in newest.values()):
+    if put_back:
         because = "drained in fall, put back since; did water follow?"
         return Held(boat, holder, Water.NOT_KNOWN, because, (), LOOK_MIN)
     return Held(boat, holder, Water.DRAINED, "drained", (), 0)
 
 
+def _titles(steps: Iterable[Step]) -> str:
+    return "; ".join(step.title for step in steps)
+
+
 def _filled(boat: Boat, holder: Holder, filled: list[Step], drains: list[Step]) -> Held:
     """Water went in since she was drained; through an outboard that stands down it ran out again."""
-    what = "; ".join(step.title for step in filled)
+    what = _titles(filled)
     if not any(step.refills for step in filled):
         because = f"water ran through it since ({what}); did it run out again?"
         return Held(boat, holder, Water.NOT_KNOWN, because, (), LOOK_MIN)
