@@ -13,7 +13,7 @@ from yardwright.plan.chance import NOTHING, Found, Spread, found_on_any
 from yardwright.plan.planner import plan
 from yardwright.procedures.step import Season as StepSeason
 from yardwright.procedures.steps import shipped
-from yardwright.season.learned import FAR, FEWEST, Kind, Lessons, told
+from yardwright.season.learned import FAR, FEWEST, Kind, Lessons, ratios, told
 from yardwright.season.model import History, Part, Person, Promise, Season, Work
 from yardwright.season.published import Published, published
 from yardwright.season.put_backs import steps_to_do
@@ -95,6 +95,8 @@ def test_each_task_goes_by_the_history_of_its_kind(season: Season) -> None:
 
 
 def test_minutes_far_from_any_such_job_teach_nothing() -> None:
+    """Seven times is still counted, as the page and the paper say; a minute more is not."""
+    assert ratios([History("keel", 1, "rigger", ((FAR * 100, 100),))]) == [FAR]
     ok, far = (100, 100), (FAR * 100 + 1, 100)
     lessons = Lessons(
         (History("keel", 4, "rigger", (ok, far, (100, FAR * 100 + 1))),), PLAIN, PLAIN
@@ -118,6 +120,37 @@ def test_put_backs_are_as_their_steps_are(season: Season) -> None:
     )
     each = [plain.step(one.code).found for one in (step, *others)]
     assert plain.put_backs([step, *others]).found == found_on_any(each)
+
+
+@pytest.mark.parametrize(("asked_min", "planned_min"), [(38, 60), (60, 60), (1, 30)])
+def test_a_job_strays_around_what_was_asked_not_the_half_hours_it_is_planned_as(
+    season: Season, asked_min: int, planned_min: int
+) -> None:
+    (plover,) = season.boats
+    short = replace(season, boats=(replace(plover, work=(replace(GELCOAT, minutes=asked_min),)),))
+    problem = problem_of(short, begins=MONDAY)
+    (task,) = problem.tasks
+    assert task.minutes == planned_min
+    spread = uncertain(short, problem, MONDAY).spreads[task.id]
+    assert task.minutes * exp(spread.log_mean) == pytest.approx(asked_min)
+    assert spread.log_sd == Spread().log_sd
+
+
+def test_put_backs_stray_around_their_steps_minutes(season: Season) -> None:
+    """The job of each trade, by hand from its steps; they add up to no whole half hours."""
+    teal = read_file(DOCS / "teal.toml").boats[0]
+    hers = replace(season.boats[0], has=teal.has, work=())
+    crew = tuple(
+        Person(trade, (trade,), ((time(8), time(16)),)) for trade in ("mechanic", "yard hand")
+    )
+    filled = replace(season, boats=(hers,), people=crew)
+    problem = problem_of(filled, begins=MONDAY)
+    spreads = uncertain(filled, problem, MONDAY).spreads
+    steps = steps_to_do(hers)
+    assert sum(step.minutes for step in steps) == pytest.approx(
+        sum(task.minutes * exp(spreads[task.id].log_mean) for task in problem.tasks)
+    )
+    assert sum(task.minutes for task in problem.tasks) > sum(step.minutes for step in steps)
 
 
 def test_a_second_look_finds_no_more_work(season: Season) -> None:

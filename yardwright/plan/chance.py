@@ -39,10 +39,10 @@ class Spread:
     log_sd: float = USUAL_SD
 
     def __post_init__(self) -> None:
-        if not -2 <= self.log_mean <= 2 or not 0 <= self.log_sd <= 3:
+        if not -6 <= self.log_mean <= 2 or not 0 <= self.log_sd <= 3:
             raise ValueError(
                 f"Jobs that take {exp(self.log_mean):.2f} times their minutes, spread "
-                f"{self.log_sd:.2f}; give a mean of -2 to 2 and a spread of 0 to 3."
+                f"{self.log_sd:.2f}; give a mean of -6 to 2 and a spread of 0 to 3."
             )
 
 

@@ -1,9 +1,9 @@
 """What a yard's own history says of each kind of job: how its minutes stray, what is found on it."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
-from math import exp
+from math import exp, log
 from statistics import median
 
 from yardwright.plan.chance import (
@@ -19,6 +19,7 @@ from yardwright.plan.problem import Problem, TaskId
 from yardwright.procedures.step import Step
 from yardwright.season.model import Boat, History, Season, Yard
 from yardwright.season.put_backs import is_planned, put_back_jobs
+from yardwright.season.spring import half_hours
 
 FEWEST = 3  # jobs, before anybody is told what a kind takes: one job is somebody's
 FAR = 7  # times its minutes, or that part of them: another job, or mistyped; nothing is learned
@@ -162,7 +163,10 @@ def _learned(rows: Iterable[History], usual: Kind) -> Kind:
 
 
 def kinds_of(season: Season, problem: Problem, lessons: Lessons) -> dict[TaskId, Kind]:
-    """What each task of a problem is like; a second look is as usual, and nothing is found on it."""
+    """What each task of a problem is like; a second look is as usual, and nothing is found on it.
+
+    Jobs are planned by the half hour, and stray around the minutes that were asked.
+    """
     boats = {boat.name: boat for boat in season.boats}
     plain = Kind(lessons.usual.spread, NOTHING)
     yard = season.yard
@@ -172,5 +176,16 @@ def kinds_of(season: Season, problem: Problem, lessons: Lessons) -> dict[TaskId,
 
 def _of_boat(boat: Boat, yard: Yard, lessons: Lessons) -> dict[str, Kind]:
     """Her put-backs and her other work, by the job that each is planned as."""
-    put_backs = {job: lessons.put_backs(steps) for job, steps in put_back_jobs(boat, yard).items()}
-    return put_backs | {one.what: lessons.work(one.what, one.trade) for one in boat.work}
+    put_backs = {
+        job: _as_asked(lessons.put_backs(steps), sum(step.minutes for step in steps))
+        for job, steps in put_back_jobs(boat, yard).items()
+    }
+    return put_backs | {
+        one.what: _as_asked(lessons.work(one.what, one.trade), one.minutes) for one in boat.work
+    }
+
+
+def _as_asked(kind: Kind, asked_min: int) -> Kind:
+    """Around the minutes asked, where the planned ones are rounded up from them."""
+    less = log(asked_min / half_hours(asked_min))
+    return replace(kind, spread=replace(kind.spread, log_mean=kind.spread.log_mean + less))

@@ -303,7 +303,7 @@ def _tasks(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
             id=_task_id(boat, work.what),
             boat=BoatId(boat.name),
             trade=_trade(boat, work),
-            minutes=_half_hours(work.minutes),
+            minutes=half_hours(work.minutes),
             text=work.what,
             after=tuple(_task_id(boat, before) for before in work.after),
             not_before=max(0, waits[waits_for]),
@@ -330,7 +330,7 @@ def _put_backs(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
             id=_task_id(boat, what),
             boat=BoatId(boat.name),
             trade=trade,
-            minutes=_half_hours(sum(step.minutes for step in steps)),
+            minutes=half_hours(sum(step.minutes for step in steps)),
             text=what,
             after=tuple(_task_id(boat, one) for one in before),
             not_before=_midnight(frost, days) if fills and frost else 0,
@@ -338,7 +338,7 @@ def _put_backs(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
         )
 
 
-def _half_hours(minutes: int) -> int:
+def half_hours(minutes: int) -> int:
     """Work is planned by the half hour; what is left of one is no time for another boat."""
     return -(-minutes // SLOT_MIN) * SLOT_MIN
 
