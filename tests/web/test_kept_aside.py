@@ -77,6 +77,23 @@ def test_an_aside_step_or_reading_counts_for_nothing(
     assert not verdicts.judged(facts)
 
 
+def test_minutes_nobody_can_believe_lose_no_step(
+    tomas: Person, mara: Person, teal: Boat, as_person: Use
+) -> None:
+    """It waits with what is wrong about it, and is entered as done with the minutes left out."""
+    sent = row(tomas, "/boats/TEA/steps/gear_oil_in/", took_min="100001")
+    good = row(tomas, "/boats/TEA/steps/key_in/", took_min="20")
+    answers = send(as_person(tomas), sent, good)
+    assert answers[str(good["uuid"])]["word"] == "held"
+    assert answers[str(sent["uuid"])]["word"] == "marked"
+    assert "It took 100001 min? Give 1 to 100000 min" in answers[str(sent["uuid"])]["says"]
+    righted = typed(deed="enter", row_0="")
+    assert as_person(mara).post(path(), righted).status_code == 302
+    done = Fact.objects.get(kind=Kind.DONE, what="gear_oil_in")
+    assert "took_min" not in done.body
+    assert done.by == tomas
+
+
 def test_the_list_says_what_why_who_and_when(ended: Row, mara: Person, as_person: Use) -> None:
     client = as_person(mara)
     for page in (client.get("/kept-aside/"), client.get("/kept-aside/?boat=TEA")):

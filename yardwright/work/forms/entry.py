@@ -6,7 +6,7 @@ from typing import Any
 from django import forms
 
 from yardwright.calc import units
-from yardwright.season.faults import LONGEST_JOB_MIN
+from yardwright.season.boat_faults import MOST_WORK_MIN
 from yardwright.season.zone import moment
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
@@ -80,9 +80,9 @@ class Took(forms.CharField):
             minutes = round(units.read(typed, "min", beside="min").value)
         except ValueError as error:
             raise forms.ValidationError(f"How long it took: {error}") from error
-        if not 1 <= minutes <= LONGEST_JOB_MIN:
+        if not 1 <= minutes <= MOST_WORK_MIN:
             raise forms.ValidationError(
-                f"It took {minutes} min? Give 1 to {LONGEST_JOB_MIN} min, or leave it empty."
+                f"It took {minutes} min? Give 1 to {MOST_WORK_MIN} min, or leave it empty."
             )
         return minutes
 

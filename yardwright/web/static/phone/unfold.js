@@ -55,7 +55,7 @@ async function teach(link) {
 
 /** How long a job took, for who knows; the yard takes none too. */
 function howLong() {
-  const asks = { type: "number", name: "took_min", min: "1", max: "2000", "data-unit": "min" };
+  const asks = { type: "number", name: "took_min", min: "1", max: "100000", "data-unit": "min" };
   return element("label", {}, "It took about, min", element("input", asks));
 }
 
