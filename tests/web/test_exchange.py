@@ -225,7 +225,7 @@ def full(season: Season) -> Season:
         limits=(*season.limits, replace(season.limits[0], engine="", boat="Teal", upper=75.0)),
         instruments=(*season.instruments, REGISTER, replace(REGISTER, unit="A")),
         history=(
-            History("key_in", 12, "", ((4, KEY_IN.minutes), (9, KEY_IN.minutes)), (30,)),
+            History("key_in", 12, "", ((4, KEY_IN.minutes), (9, 2 * KEY_IN.minutes)), (30,)),
             History("paint", 3, "owner", ((200, 90),)),
         ),
         boats=(teal,),

@@ -12,6 +12,7 @@ from tests.work.conftest import Crew, typed, words
 from yardwright.fleet.models import Boat, Work
 from yardwright.procedures.findings import Came, Finding
 from yardwright.procedures.own import written
+from yardwright.procedures.step import Has
 from yardwright.procedures.steps import book, going_by
 from yardwright.season import model as season
 from yardwright.season.model import History, Right
@@ -55,7 +56,8 @@ def test_a_step_s_minutes_stand_beside_those_of_the_book_now(
 ) -> None:
     at = f"/boats/TEA/steps/{KEY.code}/"
     assert ines.post(at, typed(took_min="25")).status_code == 302
-    assert "took 25 min" in words(ines.get(at))
+    assert "25 min" not in words(ines.get(at))  # beside whose name it was done by
+    assert "took 25 min" in words(ines.get(f"/facts/{done().pk}/"))
     assert history() == (History(KEY.code, 1, "", ((25, KEY.minutes),)),)
     Person.objects.filter(pk=crew.ines.pk).update(rights=[Right.INK])
     crew.ines.refresh_from_db()
@@ -65,11 +67,38 @@ def test_a_step_s_minutes_stand_beside_those_of_the_book_now(
         assert history() == (History(KEY.code, 1, "", ((25, 20),)),)
 
 
+def test_a_step_for_each_engine_stands_beside_what_both_were_planned_at(
+    crew: Crew, teal: Boat
+) -> None:
+    step = next(one for one in book().steps if one.each_engine and not one.opens)
+    teal.has = [*step.needs, *step.for_any, Has.TWO_ENGINES]
+    teal.save()
+    both = 2 * step.minutes
+    services.do_step(entry(crew.ines), teal, step, {}, {}, both)
+    assert history() == (History(step.code, 1, "", ((both, both),)),)
+    teal.has = [*step.needs, *step.for_any]  # one engine now: what was planned then stays
+    teal.save()
+    assert history() == (History(step.code, 1, "", ((both, both),)),)
+    Person.objects.filter(pk=crew.ines.pk).update(rights=[Right.INK])
+    crew.ines.refresh_from_db()
+    row = written(replace(step, minutes=step.minutes + 5))
+    step_services.keep_step(entry(crew.ines), step.code, row, "the clamps are rusty")
+    with going_by(own_steps.the_yards_book):
+        assert history() == (History(step.code, 1, "", ((both, both + 10),)),)
+
+
+def test_what_was_planned_long_may_have_taken_long(ines: Client, gelcoat: Work) -> None:
+    """Else such jobs were told only when they were quick."""
+    Work.objects.filter(pk=gelcoat.pk).update(minutes=4000)
+    assert ines.post(HERS, typed(what="gelcoat", took_min="6000")).status_code == 302
+    assert history() == (History("gelcoat", 1, "yard hand", ((6000, 4000),)),)
+
+
 @pytest.mark.parametrize(
     ("took", "says"),
     [
-        ("0", "It took 0 min? Give 1 to 2000 min, or leave it empty."),
-        ("2001", "It took 2001 min?"),
+        ("0", "It took 0 min? Give 1 to 100000 min, or leave it empty."),
+        ("100001", "It took 100001 min?"),
         ("-5", "It took -5 min?"),
         ("long", "How long it took: 'long' is no number"),
         ("3 kg", "How long it took:"),

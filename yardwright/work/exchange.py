@@ -14,6 +14,7 @@ from yardwright.fleet.services import owner_values, particulars, work_values
 from yardwright.procedures.put_backs import Undone
 from yardwright.season import checks
 from yardwright.season import model as season
+from yardwright.season.faults import the_book
 from yardwright.season.read import BadSeason, read
 from yardwright.work import facts, history, own_steps, parts, queries
 from yardwright.work.facts import Entry
@@ -31,6 +32,11 @@ SPACE = UUID(
 
 def the_season() -> season.Season:
     """Everything that the core can be asked about, as it stands now."""
+    return replace(without_history(), history=history.history())
+
+
+def without_history() -> season.Season:
+    """Enough to plan, and to ask whether a plan holds: only odds go by how long jobs took."""
     return replace(
         yard_and_water(),
         lifts=yard.lifts(),
@@ -41,7 +47,6 @@ def the_season() -> season.Season:
         chosen=tuple(queries.chosen().values()),
         steps=tuple(own_steps.kept()),
         instruments=yard.instruments(),
-        history=history.history(),
         boats=tuple(queries.values(fleet.boats().order_by("pk"))),
         looks=yard.looks(clock.the_yard()),
     )
@@ -98,10 +103,12 @@ def take_in(given: season.Season, by: str) -> None:
             facts.add_step(
                 made, step.code, step.row, step.title or step.what or step.code, step.reason
             )
+        usual = {step.code: step.minutes for step in the_book(given).steps}
         for kind in given.history:
             named = "|".join(("history", kind.what, kind.trade))
             begins = datetime.combine(given.yard.first_day, time(), ZoneInfo(given.yard.zone))
-            facts.add_history(Entry(uuid5(SPACE, named), bringer, begins), kind)
+            usual_min = None if kind.trade else usual[kind.what]
+            facts.add_history(Entry(uuid5(SPACE, named), bringer, begins), kind, usual_min)
         for boat, pen in pens:
             _take_facts(given, boat, pen, bringer.name)
             _take_readings(boat, pen, limits)

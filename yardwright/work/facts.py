@@ -16,7 +16,7 @@ from yardwright.procedures.hose_run import HoseRun, followed, lines_of
 from yardwright.procedures.own import written
 from yardwright.procedures.put_backs import Proof, Undone
 from yardwright.procedures.readings import Instrument, Reading
-from yardwright.procedures.step import Step
+from yardwright.procedures.step import Has, Step
 from yardwright.procedures.under_wrap import Mark
 from yardwright.procedures.verdict import Judgement
 from yardwright.season.model import History
@@ -276,6 +276,7 @@ def add_done(
     """A step (by its code, and the words it was done by) or a piece of work is done.
 
     Work is kept with its trade and what it was planned at; ``took_min`` is where somebody said.
+    Beside it a step keeps the minutes planned for this boat, and the book's for one engine.
     """
     body: dict[str, object] = {"of_kind": of_kind, "edition": by_words.edition if by_words else ""}
     if by_words:
@@ -284,12 +285,20 @@ def add_done(
         body |= {"trade": planned.trade, "planned_min": planned.minutes}
     if took_min is not None:
         body["took_min"] = took_min
+        if by_words:
+            hers = by_words.on(frozenset(Has(word) for word in boat.has))
+            body |= {"planned_min": hers.minutes, "usual_min": by_words.minutes}
     return _add(entry, Kind.DONE, boat, what, body)
 
 
-def add_history(entry: Entry, kind: History) -> Fact:
-    """What a kind of job was like before the yard's own records begin."""
+def add_history(entry: Entry, kind: History, usual_min: int | None) -> Fact:
+    """What a kind of job was like before the yard's own records begin.
+
+    ``usual_min`` is what the book says of a step by now; None for other work.
+    """
     body = {name: value for name, value in asdict(kind).items() if name != "what"}
+    if usual_min is not None:
+        body["usual_min"] = usual_min
     return _add(entry, Kind.HISTORY, None, kind.what, json.loads(json.dumps(body)))
 
 

@@ -4,7 +4,7 @@ It is the kind of job that is counted, never who did it.
 """
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 from uuid import UUID
 
@@ -32,7 +32,7 @@ class Job(NamedTuple):
 def history() -> tuple[History, ...]:
     """Each kind of job that was done here or that a season file told of, in the order of names.
 
-    A step's minutes stand beside those that are usual for it now.
+    A step's minutes stand beside those that the book as it is now would plan for that boat.
     """
     usual = {step.code: step.minutes for step in book().steps}
     jobs: dict[Job, int] = defaultdict(int)
@@ -41,13 +41,15 @@ def history() -> tuple[History, ...]:
     for fact in standing().filter(kind=Kind.HISTORY).order_by("received_at", "pk"):
         kind = Job(fact.what, fact.body["trade"])
         jobs[kind] += fact.body["jobs"]
-        took[kind] += ((minutes, planned) for minutes, planned in fact.body["took_min"])
+        pairs = ((m, _by_now(fact, planned, usual)) for m, planned in fact.body["took_min"])
+        took[kind] += pairs
         found[kind] += fact.body["found_min"]
     for what, trade, many in _done().values_list("what", "body__trade").annotate(Count("pk")):
         jobs[Job(what, trade or "")] += many
     for fact in _done().filter(body__has_key="took_min").order_by("done_at", "pk"):
         minutes = fact.body["took_min"]
-        took[_job(fact)].append((minutes, fact.body.get("planned_min", minutes)))
+        planned = fact.body.get("planned_min", usual.get(fact.what, minutes))
+        took[_job(fact)].append((minutes, _by_now(fact, planned, usual)))
     for fact, minutes in _found_on():
         found[_job(fact)].append(minutes)
     return tuple(
@@ -55,12 +57,19 @@ def history() -> tuple[History, ...]:
             kind.what,
             jobs[kind],
             kind.trade,
-            tuple((m, planned if kind.trade else usual[kind.what]) for m, planned in took[kind]),
+            tuple(took[kind]),
             tuple(found[kind]),
         )
         for kind in sorted(jobs)
         if kind.trade or kind.what in usual
     )
+
+
+def _by_now(fact: Fact, planned_min: int, usual: Mapping[str, int]) -> int:
+    """What was planned, as the book would plan it now; other work stays as it was planned."""
+    then = fact.body.get("usual_min")
+    now = usual.get(fact.what)
+    return planned_min if then is None or now is None else max(1, round(planned_min * now / then))
 
 
 def _done() -> QuerySet[Fact]:

@@ -11,7 +11,7 @@ from uuid import UUID
 from yardwright.fleet.models import Boat
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Before
-from yardwright.procedures.step import Stage, Step
+from yardwright.procedures.step import Has, Stage, Step
 from yardwright.procedures.steps import book
 from yardwright.work.findings import A_WINTER
 from yardwright.work.models import Fact, Kind
@@ -187,17 +187,23 @@ def _took(facts: Iterable[Fact]) -> list[Took]:
     minutes: dict[str, list[float]] = defaultdict(list)
     entries = sorted(facts, key=lambda f: (f.by_id, f.done_at))
     for before, fact in pairwise([None, *entries]):
-        if fact is None or fact.kind != Kind.DONE or fact.what not in steps:
+        if fact is None or fact.boat is None or fact.kind != Kind.DONE or fact.what not in steps:
             continue
+        engines = _engines(steps[fact.what], fact.boat)
         if (said := fact.body.get("took_min")) is not None:
-            minutes[fact.what].append(said)
+            minutes[fact.what].append(said / engines)
         elif before and (before.by_id, before.boat_id) == (fact.by_id, fact.boat_id):
             gap = fact.done_at - before.done_at
             if timedelta(0) < gap <= ONE_GO:
-                minutes[fact.what].append(gap / timedelta(minutes=1))
+                minutes[fact.what].append(gap / timedelta(minutes=1) / engines)
     each = [Took(steps[code], len(all_), median(all_)) for code, all_ in minutes.items()]
     differ = [one for one in each if one.times >= FEWEST and _differs(one)]
     return sorted(differ, key=lambda one: -abs(one.minutes - one.step.minutes))
+
+
+def _engines(step: Step, boat: Boat) -> float:
+    """How many times the step's usual minutes are planned for this boat: once an engine."""
+    return step.on(frozenset(Has(word) for word in boat.has)).minutes / step.minutes
 
 
 def _differs(one: Took) -> bool:
