@@ -88,7 +88,7 @@ def test_300_boats_stay_within_the_queries(
     client = as_person(mara)
     with django_assert_max_num_queries(12):  # type: ignore[attr-defined]
         client.get("/water/")
-    with django_assert_max_num_queries(45):  # type: ignore[attr-defined]
+    with django_assert_max_num_queries(42):  # type: ignore[attr-defined]
         client.get("/spring/")  # it asks the whole yard whether the plan still holds
     with django_assert_max_num_queries(13):  # type: ignore[attr-defined]
         client.get("/boats/CUR/going-in/")
