@@ -3,6 +3,8 @@
 import os
 import shutil
 from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -10,7 +12,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from tests.browser.fill import PASSWORD
 from tests.browser.looked_over import PHONE_PX, Device
-from tests.browser.served import Served
+from tests.browser.served import ROOT, Served
 
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"  # the browser's driver runs a loop in this thread
 
@@ -84,3 +86,16 @@ def plan_and_publish(page: Page) -> None:
     page.get_by_role("button", name="Plan the spring").click()
     page.get_by_role("button", name="Publish as Pencil").click(timeout=60_000)
     page.get_by_text("The plan that holds").wait_for()
+
+
+@contextmanager
+def published_story(browser: Browser, home: Path, at: str) -> Iterator[Served]:
+    """Story A1, planned and published at a time of its Monday."""
+    with Served(home, ROOT / "docs/three-days.toml") as served:
+        served.set_clock(datetime.fromisoformat(at))
+        desk = context(browser, served, "desk")
+        page = desk.new_page()
+        log_in(page, "Mara")
+        plan_and_publish(page)
+        desk.close()
+        yield served

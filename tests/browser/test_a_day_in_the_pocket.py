@@ -1,27 +1,20 @@
 """Ines's day on her phone with no signal, and its calendar's address, copied by one tap."""
 
 from collections.abc import Iterator
-from datetime import datetime
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.conftest import context, log_in, plan_and_publish
+from tests.browser.conftest import context, log_in, published_story
 from tests.browser.looked_over import faults
-from tests.browser.served import ROOT, Served
+from tests.browser.served import Served
 from tests.browser.test_phone_offline import PAGES, wait_until
 
 
 @pytest.fixture(scope="module")
 def yard(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """Story A1, planned and published on its Monday."""
-    with Served(tmp_path_factory.mktemp("yard"), ROOT / "docs/three-days.toml") as served:
-        served.set_clock(datetime.fromisoformat("2031-05-05T06:50-04:00"))
-        desk = context(browser, served, "desk")
-        page = desk.new_page()
-        log_in(page, "Mara")
-        plan_and_publish(page)
-        desk.close()
+    home = tmp_path_factory.mktemp("yard")
+    with published_story(browser, home, "2031-05-05T06:50-04:00") as served:
         yield served
 
 

@@ -1,28 +1,21 @@
 """The spring plan in a hand: a line a boat, all of her on press, and nothing lost on wide pages."""
 
 from collections.abc import Iterator
-from datetime import datetime
 
 import pytest
 from playwright.sync_api import Browser, expect
 
-from tests.browser.conftest import context, log_in, plan_and_publish
+from tests.browser.conftest import context, log_in, published_story
 from tests.browser.looked_over import faults
-from tests.browser.served import ROOT, Served
+from tests.browser.served import Served
 
 LINE_PX = 80  # of a boat that is folded: a target of 57, and its border
 
 
 @pytest.fixture(scope="module")
 def yard(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """Story A1, planned and published on its Monday."""
-    with Served(tmp_path_factory.mktemp("yard"), ROOT / "docs/three-days.toml") as served:
-        served.set_clock(datetime.fromisoformat("2031-05-05T05:50-04:00"))
-        desk = context(browser, served, "desk")
-        page = desk.new_page()
-        log_in(page, "Mara")
-        plan_and_publish(page)
-        desk.close()
+    home = tmp_path_factory.mktemp("yard")
+    with published_story(browser, home, "2031-05-05T05:50-04:00") as served:
         yield served
 
 

@@ -151,11 +151,9 @@ class GivingWay:
 
 def _none_sooner(problem: Problem, published: Plan, now: Minute) -> Problem:
     """The same with nothing sooner than it is published, nor sooner than now."""
-    known = published.jobs
+    was = {key: job.start for key, job in published.jobs.items()}
     tasks = (
-        replace(task, not_before=max(task.not_before, now, known[task.id].start))
-        if task.id in known
-        else replace(task, not_before=max(task.not_before, now))
+        replace(task, not_before=max(task.not_before, now, was.get(task.id, 0)))
         for task in problem.tasks
     )
     boats = (

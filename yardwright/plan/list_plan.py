@@ -450,10 +450,7 @@ def pulled_forward(problem: Problem, plan: Plan) -> Plan:
     and launches that keep their published minute.
     """
     yard = Placing(problem, frozenset(), {}, {})
-    yard.asides = dict(plan.asides)
-    for moved, begins in plan.asides.items():
-        boat = problem.boat[moved]
-        yard.lifts[boat.lift].take((begins, begins + (boat.aside_min or 0)))
+    yard.keep(Plan({}, {}, plan.asides))
     watched = {job.watcher for job in plan.jobs.values()}
     free: dict[PersonId, Minute] = {}
     jobs = [(job.start, task, None) for task, job in plan.jobs.items()]

@@ -13,7 +13,7 @@ from yardwright.plan.alone import (
 )
 from yardwright.plan.asides import leaves
 from yardwright.plan.days import Interval, Minute
-from yardwright.plan.hours import Stretches, both, crowded, outside, starts, within
+from yardwright.plan.hours import Stretches, both, crowded, later, outside, starts, within
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task
 
 NAMED = 3  # of boats that are on the lift meanwhile
@@ -202,7 +202,7 @@ def _taken(problem: Problem, plan: Plan, boat: Boat, begins: Stretches) -> Itera
     lifted = [*_on_the_lift(problem, plan, boat)]
     free = outside(crowded((span for _, span in lifted), problem.lift[boat.lift].count), end)
     free = both(problem.lift_opens(boat), free)
-    free = both(begins, _later(starts(free, lasts), boat.carry_min))
+    free = both(begins, later(starts(free, lasts), boat.carry_min))
     if not free:
         busy = _busy(lifted, begins, (boat.carry_min, boat.launch_min))
         yield f"From {start} to {last} the lift has no {lasts} min free{busy}."
@@ -210,16 +210,12 @@ def _taken(problem: Problem, plan: Plan, boat: Boat, begins: Stretches) -> Itera
     if problem.looks and boat.looks_min:
         new = [*_looked_after(problem, plan, boat)]
         places = outside(crowded((span for _, span in new), problem.looks.at_once), end)
-        free = both(free, _later(starts(places, boat.looks_min), -boat.launch_min))
+        free = both(free, later(starts(places, boat.looks_min), -boat.launch_min))
         if not free:
             busy = _busy(new, begins, (0, boat.launch_min + boat.looks_min))
             yield f"From {start} to {last} nobody can look after {boat.name} too{busy}."
             return
     yield f"Nothing in this plan stands against {problem.days.clock(free[0][0])}."
-
-
-def _later(stretches: Stretches, minutes: int) -> Stretches:
-    return tuple((start + minutes, end + minutes) for start, end in stretches)
 
 
 def _busy(spans: Sequence[tuple[str, Interval]], begins: Stretches, reach: tuple[int, int]) -> str:
