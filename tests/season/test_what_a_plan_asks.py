@@ -408,7 +408,10 @@ def test_paint_second_looks_and_work_afloat(three_days: Season) -> None:
 
 def test_what_waits_for_the_frost(three_days: Season) -> None:
     season = with_work(three_days, "Teal", Work("fill her tank", "yard hand", 30, after_frost=True))
-    assert "nobody has said when the last frost is" in because(season)["Teal"]
+    assert because(season)["Teal"] == (
+        "nobody has said when the last frost is, and this waits for it: fill her tank; "
+        "write the yard's last frost"
+    )
     season = replace(season, yard=replace(season.yard, last_frost=date(2031, 5, 6)))
     tank = problem_of(season).task[TaskId("Teal: fill her tank")]
     assert (tank.not_before, tank.waits_for) == (at(1, "00:00"), "last frost")

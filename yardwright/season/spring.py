@@ -239,7 +239,10 @@ def _not_known(asked: _Asked, boat: Boat) -> Iterator[str]:
         if work.needs_yes:
             yield f"her owner has not agreed to the price of this yet: {work.what}; ask"
         if work.after_frost and season.yard.last_frost is None:
-            yield f"nobody has said when the last frost is, and this waits for it: {work.what}"
+            yield (
+                f"nobody has said when the last frost is, and this waits for it: {work.what}; "
+                "write the yard's last frost"
+            )
         if work.trade == OWNER and not (boat.owner and boat.owner.hours):
             yield f"nobody knows when her owner can come for this: {work.what}; ask"
 
