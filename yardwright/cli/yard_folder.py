@@ -12,6 +12,7 @@ from getpass import getpass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from yardwright.calc.counting import count
 from yardwright.cli.answers import YES, Add, tell
 from yardwright.yard.refused import Refused
 
@@ -130,8 +131,8 @@ def bring_back(args: argparse.Namespace) -> int:
     return YES
 
 
-def _photos(count: int, done: str) -> list[str]:
-    return [f"{count} photo{'s' * (count != 1)} {done}."] if count else []
+def _photos(copied: int, done: str) -> list[str]:
+    return [f"{count(copied, 'photo')} {done}."] if copied else []
 
 
 def _damaged(photos: Sequence[Path]) -> list[str]:
@@ -190,8 +191,7 @@ def _bringer(season: "Season") -> str:
 
 
 def _boats(season: "Season") -> str:
-    count = len(season.boats)
-    return "1 boat" if count == 1 else f"{count} boats"
+    return count(len(season.boats), "boat")
 
 
 def _address(address: str, port: int) -> str:

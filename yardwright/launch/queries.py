@@ -11,6 +11,7 @@ from uuid import UUID
 
 from django.db.models import Count, Max
 
+from yardwright.calc.counting import count
 from yardwright.fleet.models import Boat, Owner, Part, Work
 from yardwright.plan.spoken import spoken
 from yardwright.procedures.going_in import State
@@ -243,7 +244,7 @@ class Row:
     def in_time(self) -> str:
         """Her day beside what was promised, in a word or two."""
         if self.late:
-            return f"{self.late} day{'s' if self.late > 1 else ''} late"
+            return f"{count(self.late, 'day')} late"
         return "in time" if self.ink or self.go.promised else "no promise"
 
 

@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from time import monotonic
 from typing import cast
 
+from yardwright.calc.counting import count
 from yardwright.plan.bound import Relaxed
 from yardwright.plan.days import Minute
 from yardwright.plan.hours import within
@@ -62,11 +63,11 @@ class Choice:
         said = [
             *([f"Told in Ink and not planned: {', '.join(lost)}"] if lost else []),
             f"Ink {_days(self.ink_days)} later" if self.ink_days else kept,
-            f"{_count(self.launches, 'launch', 'launches')} and {_count(self.jobs, 'job')} move",
+            f"{count(self.launches, 'launch', 'launches')} and {count(self.jobs, 'job')} move",
             f"Pencil {_days(self.pencil_days)} later" if self.pencil_days else "no Pencil is lost",
         ]
         if self.handed_on:
-            said.append(f"{_count(self.handed_on, 'job')} change hands")
+            said.append(f"{count(self.handed_on, 'job')} change hands")
         return "; ".join(said) + "."
 
     @property
@@ -75,12 +76,8 @@ class Choice:
         return round(self.overtime_min / 60, 1)
 
 
-def _count(number: int, one: str, many: str = "") -> str:
-    return f"{number} {one if number == 1 else many or one + 's'}"
-
-
 def _days(days: int) -> str:
-    return _count(days, "boat-day")
+    return count(days, "boat-day")
 
 
 def again(

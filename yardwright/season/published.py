@@ -5,6 +5,7 @@ from dataclasses import asdict, dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, cast
 
+from yardwright.calc.counting import count
 from yardwright.plan import checker
 from yardwright.plan.clash import why_promise_not_kept
 from yardwright.plan.days import Minute
@@ -158,9 +159,8 @@ def ink_moved(
 def _late(promise: str, days: int, least: int) -> str:
     if not days:
         return f"Every {promise} day is kept."
-    count = f"{days} boat-day{'s' if days > 1 else ''}"
     than = f" than {least}" if least < days else ""
-    return f"{promise} late by {count}; no plan can do better{than}."
+    return f"{promise} late by {count(days, 'boat-day')}; no plan can do better{than}."
 
 
 def _aside(season: Season, problem: Problem, plan: Plan, key: BoatId) -> str:

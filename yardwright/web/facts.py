@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from yardwright import refdata
+from yardwright.calc.counting import count
 from yardwright.fleet import queries as fleet
 from yardwright.papers.day_sheet import Column, DaySheet, Kind, Section, day_sheet
 from yardwright.papers.paper import Paper
@@ -143,7 +144,7 @@ def _source(fact: fact_book.Fact) -> str:
 def _sentence(groups: tuple[Group, ...]) -> str:
     rows = [fact.row for group in groups for fact in group.facts]
     memory = sum(row.trust == "from memory" for row in rows)
-    told = f"{len(rows)} row{'s' * (len(rows) != 1)}"
+    told = count(len(rows), "row")
     return f"{told}, {memory} of them from memory." if memory else f"{told}, none from memory."
 
 

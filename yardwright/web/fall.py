@@ -13,6 +13,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
+from yardwright.calc.counting import count
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
@@ -113,7 +114,7 @@ class Tonight:
     @property
     def who(self) -> str:
         """The people, and how they go."""
-        people = f"{self.people} {'person' if self.people == 1 else 'people'}"
+        people = count(self.people, "person", "people")
         if not self.in_pairs:
             return f"{people}, each alone: by daylight, and where no ladder is needed"
         pairs = "one pair" if self.people < 4 else f"{self.people // 2} pairs"
@@ -143,14 +144,10 @@ class Tonight:
             return (
                 "No boat holds water that we know of; each place is drained, or saved for tonight."
             )
-        words = [f"{_count(wet)} hold{'s' if wet == 1 else ''} water"] if wet else []
-        words += [f"of {_count(unsure)} it is not known"] if unsure else []
+        words = [f"{count(wet, 'boat holds', 'boats hold')} water"] if wet else []
+        words += [f"of {count(unsure, 'boat')} it is not known"] if unsure else []
         late = len(self.night.too_late)
-        rest = (
-            f" {late} place{'s' if late != 1 else ''} can't be saved before the hour."
-            if late
-            else ""
-        )
+        rest = f" {count(late, 'place')} can't be saved before the hour." if late else ""
         return f"{_capital(', and '.join(words))}.{rest}"
 
     def at(self, minute: int) -> datetime:
@@ -159,10 +156,6 @@ class Tonight:
 
 def _boats(held: list[Held]) -> int:
     return len({one.boat.name for one in held})
-
-
-def _count(boats: int) -> str:
-    return f"{boats} boat{'s' if boats != 1 else ''}"
 
 
 def _capital(words: str) -> str:
@@ -348,13 +341,12 @@ def _round_sentence(walk: Round) -> str:
     if not things:
         return "Nothing is due on any boat that stands on land."
     boats = {stop.boat.name for stop in (*walk.stops, *walk.shelves, *walk.nowhere)}
-    at = [f"on {_count(len(boats))}"] if boats else []
+    at = [f"on {count(len(boats), 'boat')}"] if boats else []
     if places := len(walk.places):
-        at.append(f"at {places} place{'s' if places != 1 else ''}")
-    be = "is" if things == 1 else "are"
+        at.append(f"at {count(places, 'place')}")
     hours, minutes = divmod(walk.minutes, 60)
     return (
-        f"{things} thing{'s' if things != 1 else ''} {be} due {' and '.join(at)}: "
+        f"{count(things, 'thing is', 'things are')} due {' and '.join(at)}: "
         f"about {hours} h {minutes:02} min of work, and the walk."
     )
 

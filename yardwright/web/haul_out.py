@@ -10,6 +10,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
+from yardwright.calc.counting import count
 from yardwright.fleet import queries as fleet
 from yardwright.papers.day_sheet import Column, Section
 from yardwright.papers.day_sheet import Kind as Holds
@@ -56,7 +57,7 @@ class Answer:
         out, left = len(self.order.turns), len(self.order.left)
         if not out and not left:
             return "No boat is afloat that is to come out."
-        boats = f"{out} boat{'' if out == 1 else 's'} come{'s' if out == 1 else ''} out in order"
+        boats = f"{count(out, 'boat comes', 'boats come')} out in order"
         late = sum("frost is expected" in " ".join(turn.because) for turn in self.order.turns)
         after = f", {late} after frost is expected" if late else ""
         no_turn = f" {left} {'has' if left == 1 else 'have'} no turn." if left else ""

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from yardwright.calc.counting import spelled
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.launch import on_her_way, strip
@@ -108,10 +109,10 @@ class Morning:
             return " ".join(f"{boat}: water comes in. Lift her back first." for boat in self.wet)
         if self.plan is None:
             return "No plan is published yet. Plan the spring first."
-        going = f"{_count(len(self.launches), 'boat goes', 'boats go')} in today."
+        going = f"{spelled(len(self.launches), 'boat goes', 'boats go')} in today."
         held = f" Held, and not lifted before that is cleared: {', '.join(self.held)}."
         wind = " ".join(self.lifts_held)
-        danger = f"{_count(len(self.dangers), 'promise is', 'promises are')} in danger."
+        danger = f"{spelled(len(self.dangers), 'promise is', 'promises are')} in danger."
         broken = "The plan no longer holds; what follows goes by it." if self.broken else ""
         said = (broken, wind, f"{going}{held if self.held else ''}", danger)
         return " ".join(words for words in said if words)
@@ -125,12 +126,6 @@ class Morning:
     def why_asides(self) -> list[str]:
         """Each move aside of today: when, and for whom."""
         return [self.plan.why_aside(one.boat) for one in self.asides] if self.plan else []
-
-
-def _count(number: int, one: str, many: str) -> str:
-    words = ("No", "One", "Two", "Three", "Four", "Five", "Six", "Seven", "Eight", "Nine")
-    said = words[number] if number < len(words) else str(number)
-    return f"{said} {one if number == 1 else many}"
 
 
 def morning(now: datetime) -> Morning:

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from yardwright.calc.counting import count
 from yardwright.fleet.models import Boat, Owner
 from yardwright.launch import queries as launch
 from yardwright.plan.problem import TaskId
@@ -141,7 +142,7 @@ class Sheet:
         if self.items:
             first, last = self.items[0].stint.starts, max(one.stint.ends for one in self.items)
             boats = len({one.job.boat for one in self.items})
-            on_boats = f"{_count(len(self.items), 'job')} on {_count(boats, 'boat')}"
+            on_boats = f"{count(len(self.items), 'job')} on {count(boats, 'boat')}"
             said.append(f"{on_boats}, {first:%H:%M} to {last:%H:%M}.")
         if self.lifts:
             said.append(lift_sentence(self.lifts))
@@ -167,8 +168,8 @@ class Day:
         if working:
             boats = len({item.job.boat for one in working for item in one.items})
             works = "works" if len(working) == 1 else "work"
-            people = _count(len(working), "person", "people")
-            said.insert(0, f"{people} {works} on {_count(boats, 'boat')}.")
+            people = count(len(working), "person", "people")
+            said.insert(0, f"{people} {works} on {count(boats, 'boat')}.")
         if self.new:
             said.append(round_sentence(self.new))
         return " ".join(said) or "The plan has nothing on this day."
@@ -183,18 +184,14 @@ def lift_sentence(lifts: list[Lifting]) -> str:
     """What the lift does in all."""
     aside = sum(one.aside for one in lifts)
     goes = len(lifts) - aside
-    said = f"{_count(goes, 'boat')} go{'es' if goes == 1 else ''} in" if goes else "No boat goes in"
+    said = f"{count(goes, 'boat goes', 'boats go')} in" if goes else "No boat goes in"
     return f"{said}, {aside} {'is' if aside == 1 else 'are'} moved aside." if aside else f"{said}."
 
 
 def round_sentence(new: list[NewInWater]) -> str:
     """How many boats new in the water are looked at."""
     are = "is" if len(new) == 1 else "are"
-    return f"{_count(len(new), 'boat')} new in the water {are} looked at."
-
-
-def _count(number: int, one: str, more: str = "") -> str:
-    return f"{number} {one if number == 1 else more or f'{one}s'}"
+    return f"{count(len(new), 'boat')} new in the water {are} looked at."
 
 
 def crew_of_lift(person: Person) -> bool:
