@@ -17,10 +17,11 @@ from yardwright.papers.paper import Paper
 from yardwright.season.model import Right
 from yardwright.season.put_backs import PUT_BACK
 from yardwright.season.spring import Job
+from yardwright.web.day import _lift
 from yardwright.web.whose_day import Sheet, day_of
 from yardwright.work import facts
 from yardwright.work.models import Fact
-from yardwright.yard.models import Person, Yard
+from yardwright.yard.models import Lift, Person, Yard
 
 AsPerson = Callable[[Person], Client]
 
@@ -112,6 +113,21 @@ def test_the_lift_crew_sees_the_water(told: Fact, as_person: AsPerson) -> None:
     Boat.objects.filter(name="Dunlin").update(**weighed, **slung)
     assert f"{goes_in} 04:41–10:45" in page_of(as_person(runa), "Runa")
     assert "The lift" not in page_of(as_person(runa), "Ines")
+
+
+def test_a_lift_that_can_t_be_had_is_said_at_each_row(told: Fact, as_person: AsPerson) -> None:
+    runa = log_in("Runa", Right.WATER)
+    runa.trades = ["lift"]
+    runa.save()
+    Lift.objects.update(holds=[[at("08:50").isoformat(), at("12:00").isoformat(), "wind"]])
+    says = "The Travel lift carries nothing Tue 6 May 08:50 to 12:00: wind."
+    assert [one.shut for one in sheet_of("Runa").lifts] == [(), (says,)]  # aside 08:15, in 09:00
+    assert f"goes in {says} Not known" in page_of(as_person(runa), "Runa")
+    (section,) = _lift(sheet_of("Runa").lifts)
+    assert f"goes in; fetch her 08:45. {says} Not known of Dunlin" in section.rows[1][3]
+    Lift.objects.update(holds=[], weekdays=[0, 2])
+    says = "The Travel lift is shut on a Tuesday."
+    assert [one.shut for one in sheet_of("Runa").lifts] == [(says,), (says,)]
 
 
 def test_steps_with_what_goes_back_and_the_caution(teal: Boat, as_person: AsPerson) -> None:

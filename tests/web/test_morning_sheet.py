@@ -24,7 +24,7 @@ from yardwright.work import facts
 from yardwright.work import queries as work
 from yardwright.work.models import Kind
 from yardwright.yard import clock
-from yardwright.yard.models import Job, Person, Yard
+from yardwright.yard.models import Job, Lift, Person, Yard
 
 MONDAY = datetime.fromisoformat("2031-05-05T05:30-04:00")
 
@@ -105,6 +105,37 @@ def test_on_paper_what_goes_in_comes_first_then_what_is_in_danger_and_its_saver(
     assert row[-1].count(".") <= 3  # one reason, and how many more
     empty = morning_sheet("Heron Slip", replace(now, launches=[]), None, "http://testserver/")
     assert empty.sections[0].empty == "No boat goes in."
+
+
+def test_a_lift_s_closure_is_said_before_it_begins(
+    mara: Person, as_person: Callable[[Person], Client]
+) -> None:
+    a_plan.publish(mara)
+    set_clock(at("05:30"))
+    holds = [
+        [at("09:15").isoformat(), at("11:00").isoformat(), "wind"],
+        [at("08:00", 8).isoformat(), at("16:00", 9).isoformat(), "new cable"],
+        [at("10:00", 13).isoformat(), at("16:00", 13).isoformat(), "in a week"],
+    ]
+    Lift.objects.update(holds=holds)
+    says = (
+        "The Travel lift carries nothing Tue 6 May 09:15 to 11:00: wind.",
+        "The Travel lift carries nothing Thu 8 May 08:00 to Fri 9 May 16:00: new cable.",
+    )
+    now = morning(clock.now())
+    assert tuple(now.lifts_soon) == says
+    assert "carries nothing" not in now.sentence
+    assert now.held["Dunlin"] == says[0]  # she goes in 09:00 to 09:30
+    page = as_person(mara).get("/").content.decode()
+    assert all(f"<li>{words}</li>" in page for words in says)
+    on_paper = morning_sheet("Heron Slip", now, None, "http://testserver/").sections
+    assert [part.rows for part in on_paper if part.title == "The lift carries nothing"] == [
+        tuple((words,) for words in says)
+    ]
+    set_clock(at("09:20"))
+    now = morning(clock.now())
+    assert now.lifts_held == ["The Travel lift carries nothing until 11:00: wind."]
+    assert now.lifts_soon == [says[1]]
 
 
 def test_that_the_plan_no_longer_holds_comes_first(

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
@@ -273,17 +273,43 @@ def on_this_ground(
 
 def held_now(lift: Lift, at: datetime, zone: ZoneInfo) -> tuple[str, ...]:
     """What refuses a lift that carries nothing at a moment: wind, a repair; empty where nothing does."""
+    return _held(lift, at, at + timedelta.resolution, zone)
+
+
+def held_soon(lift: Lift, at: datetime, until: datetime, zone: ZoneInfo) -> tuple[str, ...]:
+    """The same of what has not begun yet and begins before another moment."""
+    to_come = tuple(hold for hold in lift.holds if hold.starts > at)
+    return _held(replace(lift, holds=to_come), at, until, zone)
+
+
+def shut_while(lift: Lift, start: datetime, end: datetime, zone: ZoneInfo) -> tuple[str, ...]:
+    """Why a lift can't be had for all of a time: its hours, or what holds it; empty where it can."""
+    since, until = start.astimezone(zone), end.astimezone(zone)
     said = []
-    for hold in (one for one in lift.holds if one.starts <= at < one.ends):
-        ends, now = hold.ends.astimezone(zone), at.astimezone(zone)
-        until = (
-            f"{ends:%H:%M}"
-            if ends.date() == now.date()
-            else f"{ends:%a} {ends.day} {ends:%b %H:%M}"
-        )
-        why = f": {hold.why}" if hold.why else ""
-        said.append(f"The {lift.name} carries nothing until {until}{why}.")
+    if since.weekday() not in lift.weekdays:
+        said.append(f"The {lift.name} is shut on a {since:%A}.")
+    elif since.time() < lift.opens or (until.date(), until.time()) > (since.date(), lift.closes):
+        said.append(f"The {lift.name} is open {lift.opens:%H:%M} to {lift.closes:%H:%M} only.")
+    return (*said, *_held(lift, start, end, zone))
+
+
+def _held(lift: Lift, start: datetime, end: datetime, zone: ZoneInfo) -> tuple[str, ...]:
+    """What holds a lift in some of a time, the first first; each says from when, if that is later."""
+    said = []
+    for hold in sorted(lift.holds, key=lambda one: one.starts):
+        if hold.starts < end and start < hold.ends:
+            begins, ends = hold.starts.astimezone(zone), hold.ends.astimezone(zone)
+            later = hold.starts > start
+            beside = begins if later else start.astimezone(zone)
+            since = f"{_day(begins)} {begins:%H:%M} to " if later else "until "
+            until = "" if ends.date() == beside.date() else f"{_day(ends)} "
+            why = f": {hold.why}" if hold.why else ""
+            said.append(f"The {lift.name} carries nothing {since}{until}{ends:%H:%M}{why}.")
     return tuple(said)
+
+
+def _day(at: datetime) -> str:
+    return f"{at:%a} {at.day} {at:%b}"
 
 
 def the_lift(season: Season, name: str = "") -> Lift:

@@ -19,7 +19,7 @@ from yardwright.procedures.put_backs import Before, Harm, Undone, holds_back, le
 from yardwright.procedures.ways_in import OPENINGS, Standing
 from yardwright.season import checks
 from yardwright.season import model as season
-from yardwright.season.lifts import held_now
+from yardwright.season.lifts import held_now, held_soon, shut_while
 from yardwright.season.published import Published, week_of
 from yardwright.season.savers import hurts, slack
 from yardwright.season.spring import Aside, Job, Launch
@@ -31,6 +31,7 @@ from yardwright.yard import queries as yard
 from yardwright.yard.models import Person
 
 SOON = timedelta(days=3)
+LIFTS_AHEAD = timedelta(days=7)
 TOMORROW = timedelta(days=1)
 IN_TIME = "Nothing open; by the plan she is in time, but little must go wrong."
 
@@ -94,6 +95,7 @@ class Morning:
     could_sink: list[CouldSink]
     first_jobs: list[FirstJob]
     lifts_held: list[str]  # now, in sentences
+    lifts_soon: list[str]  # held from later on, within a week
     held: Mapping[str, str]  # of those that go in today, each with one reason
     asides: list[Aside]  # of today
     asked: list[Ordered]  # did it come?
@@ -140,8 +142,8 @@ def morning(now: datetime) -> Morning:
     dangers = list(_dangers(pressing, plan, looked, overdue, now))
     soon = _soon(boats, dangers, plan, today)
     launches = [go for go in plan.plan.launches if go.starts.date() == today] if plan else []
-    held = {boat.name: holds for boat, holds in pressing if holds}
-    at_lift = _at_the_lift(now)
+    lifts, at_lift = yard.lifts(), _at_the_lift(now)
+    held = _held(launches, {boat.name: holds for boat, holds in pressing}, lifts)
     return Morning(
         today=today,
         wet=[row for row, going in at_lift if going.wet],
@@ -149,8 +151,11 @@ def morning(now: datetime) -> Morning:
         dangers=dangers,
         could_sink=list(_could_sink(soon, now)),
         first_jobs=_first_jobs(jobs),
-        lifts_held=[words for one in yard.lifts() for words in held_now(one, now, clock.zone())],
-        held={go.boat: _one_of(held[go.boat]) for go in launches if go.boat in held},
+        lifts_held=[words for one in lifts for words in held_now(one, now, clock.zone())],
+        lifts_soon=[
+            words for one in lifts for words in held_soon(one, now, now + LIFTS_AHEAD, clock.zone())
+        ],
+        held=held,
         asides=_asides(plan, today),
         asked=asked,
         new=_new(today, plan, boats, [going for _, going in at_lift]),
@@ -159,6 +164,22 @@ def morning(now: datetime) -> Morning:
         looked=looked,
         boats=soon,
     )
+
+
+def _held(
+    launches: Iterable[Launch],
+    holds: Mapping[str, tuple[str, ...]],
+    lifts: Iterable[season.Lift],
+) -> dict[str, str]:
+    """Of each launch that is held one reason: a shut lift first, then what holds the boat."""
+    by_name, zone = {one.name: one for one in lifts}, clock.zone()
+    found = {}
+    for go in launches:
+        lift = by_name.get(go.lift)
+        shut = shut_while(lift, go.fetched or go.starts, go.ends, zone) if lift else ()
+        if why := (*shut, *holds.get(go.boat, ())):
+            found[go.boat] = _one_of(why)
+    return found
 
 
 def _asides(plan: Published | None, today: date) -> list[Aside]:

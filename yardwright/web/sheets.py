@@ -24,6 +24,7 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
         sections=(
             *_broken(morning),
             _goes_in(morning),
+            *_lifts_soon(morning),
             _dangers(morning),
             *_worth_doing(morning),
             *_did_it_come(morning),
@@ -61,6 +62,14 @@ def _broken(morning: Morning) -> tuple[Section, ...]:
         return ()
     rows = tuple((words,) for words in morning.broken)
     return (Section("The plan no longer holds", "replan first", (Column("why", wide=1),), rows),)
+
+
+def _lifts_soon(morning: Morning) -> tuple[Section, ...]:
+    if not morning.lifts_soon:
+        return ()
+    rows = tuple((words,) for words in morning.lifts_soon)
+    columns = (Column("which, when and why", wide=1),)
+    return (Section("The lift carries nothing", "within seven days", columns, rows),)
 
 
 def _dangers(morning: Morning) -> Section:

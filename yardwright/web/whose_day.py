@@ -13,7 +13,7 @@ from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.step import Step, Trade
 from yardwright.season import model as season
 from yardwright.season.day import Stint, does_or_watches, on
-from yardwright.season.lifts import Lifts
+from yardwright.season.lifts import Lifts, shut_while
 from yardwright.season.published import Published, task_of
 from yardwright.season.put_backs import PUT_BACK, REFILL, put_back_jobs
 from yardwright.season.spring import SECOND_LOOK, Aside, Job, Launch
@@ -103,6 +103,7 @@ class Lifting:
     water: str = ""
     why: str = ""
     measure: str = ""  # what her lift has a limit for and nobody knows
+    shut: tuple[str, ...] = ()  # why her lift can't be had then
 
     @property
     def aside(self) -> bool:
@@ -252,15 +253,28 @@ def _lifts(
     asides: Iterable[Aside],
     boats: Mapping[str, AtBoat],
 ) -> Iterator[Lifting]:
-    lifts = yard.lifts() if goes else ()
+    lifts = yard.lifts()
     for go in goes.values():
         told, at = plan.told[go.boat], boats.get(go.boat)
-        water = launch.her_water(told, go.starts.date())
+        water, fetched = launch.her_water(told, go.starts.date()), go.fetched or go.starts
         asks = Lifts(lifts).asks(at.value) if at and lifts else ""
-        yield Lifting(go.boat, at, go, go.fetched or go.starts, water=water, measure=asks)
+        shut = _shut(lifts, go.lift, at, fetched, go.ends)
+        yield Lifting(go.boat, at, go, fetched, water=water, measure=asks, shut=shut)
     for one in asides:
-        why = plan.why_aside(one.boat)
-        yield Lifting(one.boat, boats.get(one.boat), one, one.starts, why=why)
+        why, at = plan.why_aside(one.boat), boats.get(one.boat)
+        shut = _shut(lifts, "", at, one.starts, one.ends)
+        yield Lifting(one.boat, at, one, one.starts, why=why, shut=shut)
+
+
+def _shut(
+    lifts: tuple[season.Lift, ...], named: str, at: AtBoat | None, start: datetime, end: datetime
+) -> tuple[str, ...]:
+    """Why the lift that the plan names, else the one that carries her, can't be had then."""
+    hers = next((one for one in lifts if one.name == named), None)
+    if hers is None and at and lifts:
+        carries = Lifts(lifts).that_carries(at.value)
+        hers = None if isinstance(carries, str) else carries
+    return shut_while(hers, start, end, clock.zone()) if hers else ()
 
 
 def _sheets(

@@ -1,0 +1,54 @@
+"""What is said of a lift that can't be had: now, soon, or while a boat is to be lifted."""
+
+from dataclasses import replace
+from datetime import datetime, time
+from zoneinfo import ZoneInfo
+
+from yardwright.season.lifts import held_now, held_soon, shut_while
+from yardwright.season.model import Hold, Lift
+
+ZONE = ZoneInfo("America/New_York")
+
+
+def at(clock: str, day: int = 6) -> datetime:
+    """In May 2031; the 6th is a Tuesday."""
+    return datetime.fromisoformat(f"2031-05-{day:02}T{clock}-04:00")
+
+
+LIFT = Lift("Travel lift", "travel lift", 15000, 4000, time(7), time(15), 30)
+WINDY = replace(LIFT, holds=(Hold(at("08:00"), at("12:00"), "wind"),))
+REPAIR = replace(LIFT, holds=(Hold(at("10:00", 8), at("09:00", 9), "new cable"),))
+
+
+def test_it_is_held_from_its_first_minute_and_not_at_its_last() -> None:
+    says = ("The Travel lift carries nothing until 12:00: wind.",)
+    assert held_now(WINDY, at("07:59"), ZONE) == ()
+    assert held_now(WINDY, at("08:00"), ZONE) == says
+    assert held_now(WINDY, at("11:59"), ZONE) == says
+    assert held_now(WINDY, at("12:00"), ZONE) == ()
+
+
+def test_what_is_to_come_says_from_when_and_what_has_begun_is_said_elsewhere() -> None:
+    soon = ("The Travel lift carries nothing Thu 8 May 10:00 to Fri 9 May 09:00: new cable.",)
+    assert held_soon(REPAIR, at("06:50"), at("06:50", 13), ZONE) == soon
+    assert held_soon(REPAIR, at("06:50"), at("10:00", 8), ZONE) == ()
+    assert held_soon(REPAIR, at("10:00", 8), at("10:00", 15), ZONE) == ()
+    nameless = replace(LIFT, holds=(Hold(at("08:00"), at("12:00")),))
+    assert held_soon(nameless, at("07:00"), at("09:00"), ZONE) == (
+        "The Travel lift carries nothing Tue 6 May 08:00 to 12:00.",
+    )
+
+
+def test_while_a_boat_is_lifted_hours_days_and_holds_are_against_it() -> None:
+    assert shut_while(LIFT, at("07:00"), at("07:30"), ZONE) == ()
+    assert shut_while(LIFT, at("14:30"), at("15:00"), ZONE) == ()
+    hours = ("The Travel lift is open 07:00 to 15:00 only.",)
+    assert shut_while(LIFT, at("06:59"), at("07:30"), ZONE) == hours
+    assert shut_while(LIFT, at("14:31"), at("15:01"), ZONE) == hours
+    assert shut_while(LIFT, at("10:00", 10), at("10:30", 10), ZONE) == (
+        "The Travel lift is shut on a Saturday.",
+    )
+    assert shut_while(WINDY, at("07:30"), at("08:00"), ZONE) == ()
+    assert shut_while(WINDY, at("07:30"), at("08:01"), ZONE) == (
+        "The Travel lift carries nothing Tue 6 May 08:00 to 12:00: wind.",
+    )
