@@ -397,6 +397,30 @@ def test_a_lift_held_for_wind_lifts_nobody(at_the_lift: Boat, ruben: Person) -> 
     assert state_of(at_the_lift) == State.READY
 
 
+def test_while_the_wind_hold_stands_there_is_no_button(
+    at_the_lift: Boat, ruben: Person, as_person: Use
+) -> None:
+    client, now = as_person(ruben), clock.now()
+    button = ">In the slings now</button>"
+    assert button in client.get(PAGE).content.decode()
+    ends = now + timedelta(hours=2)
+    Lift.objects.update(holds=[[now.isoformat(), ends.isoformat(), "wind"]])
+    page = client.get(PAGE).content.decode()
+    assert button not in page
+    no_lift = page[page.index("No lift now") :]
+    assert f"The Travel lift carries nothing until {ends:%H:%M}: wind." in no_lift
+    crane = Lift.objects.get()
+    crane.pk, crane.name, crane.holds = None, "Crane", []
+    crane.save()
+    page = client.get(PAGE).content.decode()
+    assert button in page  # the crane is free; the held one is none to choose, nor another chosen
+    assert 'value="Crane"' in page
+    assert 'value="Travel lift"' not in page
+    assert "selected" not in page
+    set_clock(ends)
+    assert button in client.get(PAGE).content.decode()
+
+
 def test_behind_another_she_is_not_taken_out(at_the_lift: Boat, ruben: Person) -> None:
     row = Place.objects.get()
     curlew = Boat.objects.create(name="Curlew", tag="CUW", has=[])

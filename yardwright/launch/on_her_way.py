@@ -1,6 +1,6 @@
 """One boat on her way to the water, at one moment: what her page and her card say. Nothing here writes."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from math import ceil
@@ -93,6 +93,7 @@ class Going:
     going: GoingIn
     lifting: Lifting | None
     here: tuple[str, ...]  # what refuses the lift here and now: who is in front, wind, the ground
+    held: Mapping[str, tuple[str, ...]]  # what holds a lift now, by its name: wind, a repair
     water_words: str
     less_sure: bool
     at: datetime
@@ -128,6 +129,16 @@ class Going:
     def no_limit(self) -> str:
         """What her lift has no limit on file for, while she is to be lifted."""
         return no_limit(self.lift) if self.lift and self.on_land else ""
+
+    @property
+    def free_lifts(self) -> list[season.Lift]:
+        """Those that nothing holds now: only into their slings may she be lifted."""
+        return [one for one in self.lifts if not self.held[one.name]]
+
+    @property
+    def all_held(self) -> list[str]:
+        """What holds every lift now; empty where one is free, or there is none."""
+        return [] if self.free_lifts else [words for some in self.held.values() for words in some]
 
     @property
     def asks_angle(self) -> bool:
@@ -273,7 +284,9 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
     lift = next((one for one in lifts if one.name == name), _hers(lifts, boat))
     water, words, unsure = _water(boat, at)
     on_land = [fact for fact in moves if fact.body["place"]]
-    here = (*_in_front(boat), *(_refuses(boat, lift, at) if lift else ()))
+    held = {one.name: held_now(one, at, clock.zone()) for one in lifts}
+    ground = _ground(boat, lift, at) if lift else ()
+    here = (*_in_front(boat), *(held[lift.name] if lift else ()), *ground)
     return Going(
         boat=boat,
         lift=lift,
@@ -289,6 +302,7 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
         ),
         lifting=lifting(boat, lift, ground=here) if lift else None,
         here=here,
+        held=held,
         water_words=words,
         less_sure=unsure,
         at=at,
@@ -304,13 +318,12 @@ def _hers(lifts: tuple[season.Lift, ...], boat: season.Boat) -> season.Lift | No
     return lifts[0] if isinstance(carries, str) else carries
 
 
-def _refuses(boat: season.Boat, lift: season.Lift, at: datetime) -> tuple[str, ...]:
-    """What holds the lift now, and what of the ground refuses it."""
-    held = held_now(lift, at, clock.zone())
+def _ground(boat: season.Boat, lift: season.Lift, at: datetime) -> tuple[str, ...]:
+    """What of the ground where she stands refuses the lift now."""
     if not lift.firm_ground:
-        return held
+        return ()
     day, first = at.astimezone(clock.zone()).date(), clock.the_yard().first_day
-    return (*held, *on_this_ground(lift, boat, yard.places(), first, day))
+    return on_this_ground(lift, boat, yard.places(), first, day)
 
 
 def _in_front(boat: season.Boat) -> Iterator[str]:
