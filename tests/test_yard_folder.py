@@ -9,6 +9,7 @@ import ssl
 import subprocess
 import sys
 import time
+from argparse import Namespace
 from collections.abc import Callable
 from contextlib import closing
 from http import HTTPStatus
@@ -19,9 +20,11 @@ from typing import Any
 import pytest
 
 from tests.terminal import CTRL_C, Terminal
-from yardwright.cli import BAD_INPUT, NO, YES
+from yardwright.cli import BAD_INPUT, NO, YES, yard_folder
 from yardwright.season.read import read_file
+from yardwright.web import serve
 from yardwright.web.authority import fingerprint
+from yardwright.yard.refused import Refused
 
 TEAL = Path(__file__).parents[1] / "docs" / "teal.toml"
 YARDWRIGHT = [sys.executable, "-c", "import sys; from yardwright.cli import main; sys.exit(main())"]
@@ -118,8 +121,27 @@ def test_a_port_that_is_taken_is_named(tmp_path: Path) -> None:
         port = taken.getsockname()[1]
         for command in ("demo", "serve"):
             says = refused(tmp_path, command, "--home", "yard", "--port", str(port))
+            assert "is served there already" in says
             assert f"--port {port + 1}" in says
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_port_that_is_taken_while_the_yard_was_made_is_never_shared(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Two servers would answer on it by turns: each page from another yard."""
+    served: list[int] = []
+    monkeypatch.setattr(serve, "serve", lambda _address, port, _certificate: served.append(port))
+    asked = Namespace(port=free_port(), json=False)
+    yard_folder._serve(asked, None, {}, [])
+    assert served == [asked.port]
+    with closing(socket.socket()) as taken:
+        taken.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEPORT, 1)
+        taken.bind(("127.0.0.1", asked.port))
+        taken.listen()
+        with pytest.raises(Refused, match="is served there already"):
+            yard_folder._serve(asked, None, {}, [])
+    assert served == [asked.port]
 
 
 @pytest.mark.slow

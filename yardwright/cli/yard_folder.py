@@ -8,6 +8,7 @@ import socket
 import sys
 from collections.abc import Mapping, Sequence
 from contextlib import closing, suppress
+from errno import EADDRINUSE
 from getpass import getpass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -213,8 +214,11 @@ def _need_free(port: int, address: str = HERE) -> None:
         try:
             probe.bind((address, port))
         except OSError as error:
+            why = error.strerror
+            if error.errno == EADDRINUSE:
+                why = "something is served there already, such as another yard"
             raise Refused(
-                f"Port {port} on {address} can't be had ({error.strerror}).",
+                f"Port {port} on {address} can't be had: {why}.",
                 f"Give another: --port {port + 1}.",
             ) from error
 
@@ -225,12 +229,17 @@ def _serve(
     found: Mapping[str, object],
     lines: Sequence[str],
 ) -> None:
-    """Say where, then serve; from the first word on, Ctrl-C is how it is stopped."""
+    """Say where, then serve; from the first word on, Ctrl-C is how it is stopped.
+
+    The port is asked for again: two yards made side by side would answer on it by turns.
+    """
     from yardwright.web import serve as web
 
+    address = getattr(args, "address", HERE)
+    _need_free(args.port, address)
     with suppress(KeyboardInterrupt):
         tell(args, found, lines)
-        web.serve(getattr(args, "address", HERE), args.port, certificate)
+        web.serve(address, args.port, certificate)
 
 
 def a_port(typed: str) -> int:
