@@ -77,7 +77,7 @@ def _case(one: Surprise, published: Plan) -> str:
 
     answer = replan(one.problem, published, now=one.now, time_limit_s=ANSWER_S, told=told)
     anew = list_plan(one.problem, by_promise(one.problem))
-    moves = len(different(one.problem, published, anew).jobs)
+    moves = len(different(published, anew).jobs)
     times = f"{told_s[0]:.2f} s, best {told_s[-1]:.1f} s" if told_s else "none"
     said = (
         f"{name} {_said(option)}"

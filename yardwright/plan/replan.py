@@ -170,7 +170,7 @@ def changed(
     return Change(days[True], moves, days[False], handed_on, extra)
 
 
-def different(_problem: Problem, published: Plan, plan: Plan) -> Diff:
+def different(published: Plan, plan: Plan) -> Diff:
     """Where a plan differs from the published one; who watches or works overtime counts too."""
     tasks = sorted(plan.jobs.keys() | published.jobs.keys())
     jobs = (Moved(key, published.jobs.get(key), plan.jobs.get(key)) for key in tasks)
@@ -348,7 +348,7 @@ class _Asked:
         option = Option(
             plan,
             changed(self.problem, self.published, plan),
-            different(self.problem, self.published, plan),
+            different(self.published, plan),
         )
         better = self.best is None or option.change < self.best.change
         other = self.other is None or _pencil_first(option.change) < _pencil_first(
