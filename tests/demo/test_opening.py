@@ -18,9 +18,9 @@ from yardwright.plan import checker
 from yardwright.plan.planner import plan
 from yardwright.procedures.going_in import State
 from yardwright.season.model import Boat as Value
-from yardwright.season.spring import problem_of
+from yardwright.season.spring import asked_of, problem_of
 from yardwright.work import queries, verdicts
-from yardwright.work.exchange import the_season
+from yardwright.work.exchange import the_season, to_plan
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Person
@@ -106,6 +106,13 @@ def test_a_second_time_is_refused(opened: float) -> None:
     with pytest.raises(Refused, match="empty folder"):
         opening.load()
     assert Fact.objects.count() == facts
+
+
+@pytest.mark.slow
+def test_what_is_read_to_plan_asks_for_the_same_as_all(opened: float) -> None:
+    now = clock.now()
+    whole = asked_of(the_season(), begins=now, now=now)
+    assert asked_of(to_plan(), begins=now, now=now) == whole
 
 
 @pytest.mark.slow

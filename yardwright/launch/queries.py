@@ -30,7 +30,7 @@ from yardwright.season.published import ink_moved as moved_by
 from yardwright.season.spring import Aside, Launch
 from yardwright.season.spring import Job as Planned
 from yardwright.work import queries as work
-from yardwright.work.exchange import without_history
+from yardwright.work.exchange import to_plan
 from yardwright.work.models import Fact, Kind
 from yardwright.work.parts import asked_about
 from yardwright.yard import clock
@@ -87,7 +87,7 @@ def _broken(_asked: _AskedOf) -> tuple[str, ...]:
     plan = plan_of(work.last_published())
     assert plan is not None  # noqa: S101  # asked before
     try:
-        return tuple(breaks(without_history(), plan, clock.now()))
+        return tuple(breaks(to_plan(), plan, clock.now()))
     except (Refused, ValueError) as error:
         return (str(error),)
 

@@ -18,7 +18,7 @@ from yardwright.season.water import water_of
 from yardwright.work import facts
 from yardwright.work import queries as work
 from yardwright.work import services as work_services
-from yardwright.work.exchange import without_history
+from yardwright.work.exchange import to_plan
 from yardwright.work.facts import Entry
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock, jobs
@@ -41,7 +41,7 @@ def plan_the_spring(by: Person, time_limit_s: float = 30) -> Job:
 
 
 def _refuse_no_plan() -> None:
-    season = without_history()
+    season = to_plan()
     try:
         Lifts(season.lifts)
         water_of(season)
@@ -92,7 +92,7 @@ def _published(entry: Entry, job: Job, plan: Published | None, agreed: Collectio
     if plan is None or not plan.plan.launches:
         raise Refused("There is no plan to publish.", "Plan the spring first.")
     _refuse_published(job, plan)
-    if broken := breaks(without_history(), plan, clock.now()):
+    if broken := breaks(to_plan(), plan, clock.now()):
         raise Refused(
             f"The plan no longer holds: {' '.join(broken[:5])}{_and_more(len(broken) - 5)}",
             "Plan again.",
@@ -169,7 +169,7 @@ def make_ink(entry: Entry, boat: Boat, day: date, owner_agreed: str = "") -> Fac
     _refuse_day(day, "Ink")
     assert plan is not None  # noqa: S101  # she is told of in it
     if hers := [
-        words for words in breaks(without_history(), plan, clock.now()) if boat.name in words
+        words for words in breaks(to_plan(), plan, clock.now()) if boat.name in words
     ]:
         raise Refused(
             f"The plan no longer holds for her: {' '.join(hers[:3])}",

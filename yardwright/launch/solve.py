@@ -47,11 +47,11 @@ def answer(time_limit_s: float) -> dict[str, object]:
     from yardwright.plan.planner import plan
     from yardwright.season.published import TO_PUBLISH, as_json, published
     from yardwright.season.spring import problem_of
-    from yardwright.work.exchange import without_history
+    from yardwright.work.exchange import to_plan
     from yardwright.yard import clock, jobs
 
     asked_at = clock.now()  # before the season is read: what is published meanwhile is newer
-    season, begins = without_history(), asked_at + TO_PUBLISH
+    season, begins = to_plan(), asked_at + TO_PUBLISH
     times = queries.published_times()
     problem = problem_of(season, published=times, begins=begins, now=asked_at)
     found = plan(
@@ -73,7 +73,7 @@ def again(_question: Question) -> dict[str, object]:
     from yardwright.season.again import again as asked_again
     from yardwright.season.published import TO_PUBLISH
     from yardwright.work import queries as work
-    from yardwright.work.exchange import without_history
+    from yardwright.work.exchange import to_plan
     from yardwright.yard import clock, jobs
 
     asked_at, began_s = clock.now(), monotonic()
@@ -90,7 +90,7 @@ def again(_question: Question) -> dict[str, object]:
 
     try:
         choices = asked_again(
-            without_history(),
+            to_plan(),
             old,
             asked_at=asked_at,
             begins=asked_at + TO_PUBLISH,
@@ -112,10 +112,10 @@ def capacity(question: Question) -> dict[str, object]:
     from yardwright.season import checks
     from yardwright.season.capacity import as_json, one_like, usual
     from yardwright.season.spring import problem_of
-    from yardwright.work.exchange import without_history
+    from yardwright.work.exchange import to_plan
     from yardwright.yard import clock, jobs
 
-    season, begins = without_history(), clock.now()
+    season, begins = to_plan(), clock.now()
     problem = problem_of(season, published=queries.published_times(), begins=begins)
     limit_s = float(str(question.get("time_limit_s", TIME_LIMIT_S)))
     jobs.tell(0, "Planning what is here already.")

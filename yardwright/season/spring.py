@@ -115,8 +115,12 @@ def asked_of(
 ) -> tuple[Problem, tuple[NotPlanned, ...]]:
     """What is asked of the planner, and what is not: ``problem_of`` with ``not_planned``."""
     asked = _ask(season, begins, now)
-    because = _left_out(asked)
-    return _problem(asked, because, published or {}), tuple(
+    because = {boat.name: why for boat in asked.boats if (why := _because(asked, boat))}
+    problem = _problem(asked, because, published or {})
+    if never := never_in(problem):  # left out too, so that they do not stop the others
+        because |= {str(boat): why for boat, why in never.items()}
+        problem = _problem(asked, because, published or {})
+    return problem, tuple(
         NotPlanned(boat.name, because[boat.name], boat.promise.ink)
         for boat in asked.boats
         if boat.name in because
@@ -169,13 +173,6 @@ def _wished(boat: Boat, floats: tuple[Interval, ...], days: Days) -> tuple[Inter
     if boat.insured_from is not None:
         since = max(since, _midnight(boat.insured_from, days))
     return tuple((max(start, since), end) for start, end in floats if end > since)
-
-
-def _left_out(asked: _Asked) -> dict[str, str]:
-    """Why boats are left out, so that one that can't be planned does not stop the others."""
-    found = {boat.name: why for boat in asked.boats if (why := _because(asked, boat))}
-    never = never_in(_problem(asked, found, {}))
-    return {**found, **{str(boat): why for boat, why in never.items()}}
 
 
 def _problem(

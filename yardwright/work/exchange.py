@@ -1,6 +1,6 @@
 """The whole yard as season values, and season values into the yard."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime, time
 from uuid import UUID, uuid5
@@ -18,6 +18,7 @@ from yardwright.season.faults import the_book
 from yardwright.season.read import BadSeason, read
 from yardwright.work import facts, history, own_steps, parts, queries
 from yardwright.work.facts import Entry
+from yardwright.work.models import Kind
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
 from yardwright.yard import services as settled
@@ -28,15 +29,25 @@ from yardwright.yard.rights import need
 SPACE = UUID(
     "6f0c5f4e-3a55-4f8a-9d6c-5a1d3f1f2b10"
 )  # facts from a file keep their UUID on a repeat
+PLANNED_BY = (Kind.MOVED, Kind.LIFTED, Kind.PROMISED, Kind.DONE)
 
 
 def the_season() -> season.Season:
     """Everything that the core can be asked about, as it stands now."""
-    return replace(without_history(), history=history.history())
+    return replace(_season(), history=history.history())
 
 
-def without_history() -> season.Season:
-    """Enough to plan, and to ask whether a plan holds: only odds go by how long jobs took."""
+def to_plan() -> season.Season:
+    """Enough to plan, and to ask whether a plan holds, read sooner.
+
+    Of each boat where she is, what is promised and what is done: nothing that was undone, seen or
+    read on her. No history: only odds go by how long jobs took.
+    """
+    return _season(PLANNED_BY)
+
+
+def _season(kinds: Collection[Kind] = ()) -> season.Season:
+    """As it stands now, the boats by facts of some kinds or, with none named, of all."""
     return replace(
         yard_and_water(),
         lifts=yard.lifts(),
@@ -47,7 +58,7 @@ def without_history() -> season.Season:
         chosen=tuple(queries.chosen().values()),
         steps=tuple(own_steps.kept()),
         instruments=yard.instruments(),
-        boats=tuple(queries.values(fleet.boats().order_by("pk"))),
+        boats=tuple(queries.values(fleet.boats().order_by("pk"), kinds)),
         looks=yard.looks(clock.the_yard()),
     )
 

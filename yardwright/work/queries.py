@@ -1,7 +1,7 @@
 """Questions about facts. Nothing here writes; what is struck out is never seen."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import lru_cache
@@ -52,14 +52,19 @@ def aside_in(facts: Iterable[Fact]) -> list[Fact]:
     return [fact for fact in facts if fact.kind == Kind.ASIDE and fact.pk not in entered]
 
 
-def story(boats: Iterable[Boat], without: Iterable[Kind] = ()) -> dict[int, list[Fact]]:
+def story(
+    boats: Iterable[Boat], without: Iterable[Kind] = (), only: Collection[Kind] = ()
+) -> dict[int, list[Fact]]:
     """Every standing fact of some boats, in the order of the deeds, by the yard's own clock.
 
     Of the kinds in ``without`` only what speaks of another fact is there: a repair lifts a Stop.
+    Where ``only`` names kinds, no other is there.
     """
     zone = clock.zone()
     facts: dict[int, list[Fact]] = defaultdict(list)
     wanted = standing().filter(boat__in=list(boats)).exclude(kind__in=without, of=None)
+    if only:
+        wanted = wanted.filter(kind__in=only)
     wanted = wanted.order_by("done_at", "received_at")
     for fact in with_people(wanted):
         fact.done_at = fact.done_at.astimezone(zone)  # what is said of it names hours and days
@@ -127,9 +132,10 @@ def _lifted(where: Fact | None) -> season.Lifted | None:
     return season.Lifted(where.done_at, where.body["lift"])
 
 
-def values(boats: Iterable[Boat]) -> list[season.Boat]:
+def values(boats: Iterable[Boat], only: Collection[Kind] = ()) -> list[season.Boat]:
+    """Boats as the core knows them, by all that was done; or by facts of some kinds alone."""
     boats = list(boats)
-    facts = story(boats)
+    facts = story(boats, only=only)
     return [value(boat, facts[boat.pk]) for boat in boats]
 
 
