@@ -10,7 +10,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from pytest_django import DjangoAssertNumQueries
 
-from tests.conftest import entry, log_in
+from tests.conftest import entry, log_in, set_clock
 from yardwright.fleet.models import Boat
 from yardwright.procedures import readings
 from yardwright.procedures.going_in import State
@@ -49,12 +49,13 @@ GLYCOL_ROW = "ethylene_glycol_freezes"
 GLYCOL = f"antifreeze/{GLYCOL_ROW}"
 DOCS = Path(__file__).parents[2] / "docs"
 Use = Callable[[Person], Client]
+NOON = datetime.fromisoformat("2031-05-02T12:00-04:00")
 KEY_IN = next(step for step in shipped().steps if step.code == "key_in")
 
 
 @pytest.fixture
 def empty_yard(db: None) -> Yard:
-    return Yard.objects.create(
+    Yard.objects.create(
         name="Empty",
         zone="America/New_York",
         first_day="2031-01-01",
@@ -63,6 +64,7 @@ def empty_yard(db: None) -> Yard:
         margin_m=0.2,
         datum="MLLW",
     )
+    return set_clock(NOON)
 
 
 def sent(name: str, content: bytes | None = None) -> dict[str, SimpleUploadedFile]:
@@ -93,7 +95,6 @@ def test_out_of_the_yard_comes_what_went_in(name: str, empty_yard: Yard, as_pers
     assert again == with_tags(given, again)
 
 
-NOON = datetime.fromisoformat("2031-05-02T12:00-04:00")
 REGISTER = Instrument(
     name="meter", unit="V", checked_until=date(2031, 12, 31), u=0.02, resolution=0.01
 )
@@ -293,6 +294,36 @@ def test_a_faulty_file_names_its_line_and_changes_nothing(
     assert says in page
     assert not Boat.objects.exists()
     assert Yard.objects.get().name == "Empty"
+
+
+def test_what_is_still_to_come_is_refused_all_of_it_and_what_was_is_not(
+    empty_yard: Yard, as_person: Use
+) -> None:
+    """A minute before noon, of a season with something of everything that was done at noon."""
+    given = full(read_file(DOCS / "teal.toml"))
+    hangs = replace(given.boats[0], state=State.IN_THE_SLINGS, lifted=Lifted(NOON, "Crane"))
+    text = write(replace(given, boats=(hangs,))).encode()
+    client = as_person(log_in("Mara", Right.INK))
+    set_clock(NOON - timedelta(minutes=1))
+    response = client.post("/yard/season-file/", sent("teal.toml", text))
+    assert response.status_code == 422
+    page = response.content.decode()
+    for where in (
+        "reel, came",
+        "fuse, came",
+        "ethylene_glycol_freezes, at",
+        "Bow thruster fuse out, at",
+        "Teal, disturbed 1, at",
+        "Teal, stern drain plug out, put_back, at",
+        "Teal, livewell hose off its seacock, signed_off, at",
+        "Teal, readings 2, at",
+        "Teal, lifted, at",
+    ):
+        assert f"{where}: 2031-05-02 12:00 is still to come; leave it out until it is so." in page
+    assert page.count("is still to come") == 14
+    assert not Boat.objects.exists()
+    set_clock(NOON + timedelta(minutes=1))
+    assert client.post("/yard/season-file/", sent("teal.toml", text)).status_code == 302
 
 
 def test_a_file_that_is_no_text(empty_yard: Yard, as_person: Use) -> None:

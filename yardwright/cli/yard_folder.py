@@ -8,6 +8,7 @@ import socket
 import sys
 from collections.abc import Mapping, Sequence
 from contextlib import closing, suppress
+from datetime import UTC, datetime
 from errno import EADDRINUSE
 from getpass import getpass
 from pathlib import Path
@@ -165,7 +166,7 @@ def import_(args: argparse.Namespace) -> int:
     from yardwright.season.read import read_file
     from yardwright.web import serve as web
 
-    season = read_file(args.season)
+    season = read_file(args.season, datetime.now(UTC))
     by = args.by or _bringer(season)
     web.open_home(args.home.resolve())
     from yardwright.work.exchange import take_in

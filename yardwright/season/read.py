@@ -3,6 +3,7 @@
 import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime
 from pathlib import Path as File
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -11,6 +12,7 @@ from yardwright.season.faults import faults
 from yardwright.season.lines import Path, line_of, lines_of
 from yardwright.season.model import VERSION, Season
 from yardwright.season.shape import Bad, Reader
+from yardwright.season.still_to_come import still_to_come
 
 _COMMA = re.compile(r"^\s*(\w+)\s*=\s*(-?\d+),(\d+)\s*(?:#.*)?$")
 _CLOCK = re.compile(r"(?<![\d:])(\d\d:\d\d)(?![\d:])")
@@ -25,7 +27,7 @@ class BadSeason(ValueError):  # noqa: N818  # said aloud it is what it is
         super().__init__("\n".join(self.sentences))
 
 
-def read_file(file: File) -> Season:
+def read_file(file: File, now: datetime | None = None) -> Season:
     """Read a season from a file; see ``read``.
 
     Raises
@@ -33,7 +35,7 @@ def read_file(file: File) -> Season:
     BadSeason
         As ``read``; also where there is no such file, or it is not UTF-8 text.
     """
-    return read(text_of(file), file.name)
+    return read(text_of(file), file.name, now)
 
 
 def text_of(file: File) -> str:
@@ -46,7 +48,7 @@ def text_of(file: File) -> str:
         raise BadSeason([f"{file} can't be read ({error.strerror}); check the name."]) from error
 
 
-def read(text: str, name: str = "season file") -> Season:
+def read(text: str, name: str = "season file", now: datetime | None = None) -> Season:
     """Read a season.
 
     Parameters
@@ -55,6 +57,8 @@ def read(text: str, name: str = "season file") -> Season:
         TOML, as ``docs/season-file.md`` describes it.
     name : str
         The file's name, for the sentences.
+    now : datetime, optional
+        For a yard that goes by what is done: then what was done later is a fault. Aware.
 
     Returns
     -------
@@ -70,7 +74,7 @@ def read(text: str, name: str = "season file") -> Season:
     found = _syntax(text)
     if isinstance(found, list):
         raise BadSeason(f"{name}, line {line}: {says}" for line, says in found)
-    season = _season(found)
+    season = _season(found, now)
     if isinstance(season, list):
         raise BadSeason(sentences(season, text, name))
     return season
@@ -118,7 +122,7 @@ def _unreadable(text: str, says: str) -> tuple[int, str]:
     return number, f"{_AT.sub('', says)}: {line.strip()!r}; write key = value, text in quotes."
 
 
-def _season(document: Mapping[str, object]) -> Season | list[Fault]:
+def _season(document: Mapping[str, object], now: datetime | None) -> Season | list[Fault]:
     version, zone = _version(document.get("version")), _zone(document)
     if "newer" in version:  # what else is in it nobody here can judge
         return [Fault(("version",), version)]
@@ -130,7 +134,9 @@ def _season(document: Mapping[str, object]) -> Season | list[Fault]:
     except Bad:
         told = {fault.path for fault in first}
         return [*first, *(fault for fault in reader.faults if fault.path not in told)]
-    return first or list(faults(season)) or season
+    if first:
+        return first
+    return [*faults(season), *(still_to_come(season, now) if now else ())] or season
 
 
 def _version(version: object) -> str:

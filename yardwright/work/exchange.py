@@ -142,7 +142,7 @@ def bring(by: Person, name: str, content: bytes) -> None:
     except UnicodeDecodeError as error:
         raise BadSeason([f"{name} is not UTF-8 text; save it as UTF-8."]) from error
     rights = [*by.rights]
-    take_in(read(text, name), by.name)
+    take_in(read(text, name, clock.now()), by.name)
     Person.objects.filter(pk=by.pk).update(rights=rights)
 
 
