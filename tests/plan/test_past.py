@@ -114,7 +114,7 @@ def planned_anew(now: Minute) -> Plan:
         {T("j"): replace(kit, end=at(2, "08:00"))}, {A: at(2, "09:00"), B: at(2, "09:30")}, {}
     )
     found = improve(
-        KIT, late, whole(KIT), Limits(5, 1), rough=False, published=Published(TOLD, {}), now=now
+        KIT, late, whole(KIT), Limits(5, 1), published=Published(TOLD, {}), now=now
     ).plan
     assert found is not None
     assert checker.broken(found, KIT) == []
@@ -133,7 +133,7 @@ def test_a_move_aside_that_was_made_is_not_made_again() -> None:
         TOLD, asides={A: at(0, "07:00")}, launches={A: at(2, "08:00"), B: at(1, "09:00")}
     )
     found = improve(
-        KIT, moved, whole(KIT), Limits(5, 1), rough=False, published=Published(TOLD, {}), now=NOW
+        KIT, moved, whole(KIT), Limits(5, 1), published=Published(TOLD, {}), now=NOW
     ).plan
     assert found is not None
     assert found.asides == moved.asides

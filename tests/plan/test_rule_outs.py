@@ -21,6 +21,7 @@ from tests.plan.yards import at, daily, tiny_more
 from yardwright.plan import checker, list_plan, model, rounds, solver
 from yardwright.plan.asides import asides_put_off
 from yardwright.plan.give_way import GivingWay
+from yardwright.plan.list_plan import Placing, Stuck
 from yardwright.plan.parts import Part, of_boats
 from yardwright.plan.problem import (
     Boat,
@@ -34,10 +35,12 @@ from yardwright.plan.problem import (
     Task,
     TaskId,
 )
+from yardwright.plan.put_off import put_off
 from yardwright.plan.repair import NoRoom, hit, repaired
 from yardwright.plan.replan import replan
 from yardwright.plan.search import Search
 from yardwright.plan.stand_ins import stood_in
+from yardwright.plan.turns import put_in_again
 
 Loosen = Callable[[Problem], Problem]
 Produce = Callable[[Problem, Plan], Iterator[Plan]]  # what it sees, and a plan that keeps all rules
@@ -202,8 +205,21 @@ def to_the_minute(seen: Problem, plan: Plan) -> Iterator[Plan]:
     yield list_plan.pulled_forward(seen, plan)
 
 
-def put_off(seen: Problem, plan: Plan) -> Iterator[Plan]:
+def asides_off(seen: Problem, plan: Plan) -> Iterator[Plan]:
     yield asides_put_off(seen, plan)
+
+
+def off(seen: Problem, plan: Plan) -> Iterator[Plan]:
+    yield put_off(seen, plan)
+
+
+def turned(seen: Problem, plan: Plan) -> Iterator[Plan]:
+    """Each boat in her turn, as if she were in need."""
+    placing = Placing(seen, frozenset(), {}, {})
+    placing.keep(plan)
+    for one in seen.boats:
+        with suppress(Stuck):
+            yield put_in_again(placing, [one.id])[0].plan
 
 
 def repair(seen: Problem, plan: Plan) -> Iterator[Plan]:
@@ -247,7 +263,9 @@ def a_part(seen: Problem, plan: Plan) -> Iterator[Plan]:
 
 PRODUCERS: dict[str, tuple[Produce, bool]] = {
     "to the minute": (to_the_minute, False),
-    "moves aside put off": (put_off, False),
+    "moves aside put off": (asides_off, False),
+    "all put off": (off, False),
+    "boats put in again": (turned, False),
     "repair": (repair, False),
     "replan": (replanned, True),
     "boats give way": (giving_way, False),
@@ -257,6 +275,14 @@ PRODUCERS: dict[str, tuple[Produce, bool]] = {
 # What a producer leaves as it is given, so that there is nothing to take out of it.
 STAYS_AS_GIVEN = {
     "to the minute": {"right_trade", "watched", "one_job_a_person", "by_another"},
+    "all put off": {  # nothing goes sooner, nobody moved aside; paint too old: test_put_off
+        "part_first",
+        "work_before_water",
+        "not_too_long_dry",
+        "ground_bears",
+        "aside_before_launch",
+        "nobody_on_her",
+    },
     "moves aside put off": WITHOUT.keys()
     - {"lift_open", "lifts_enough", "front_leaves_first", "aside_before_launch", "nobody_on_her"},
 }

@@ -80,7 +80,6 @@ def test_the_solver_lets_them_go(stood: StoodIn) -> None:
         part,
         Limits(5.0, 2, 1, None),
         line=short_line(stood.problem),
-        rough=False,
         published=Published(stood.plan, {}, stand_ins=stood.people),
         reach_days=(3, 3),
         now=NOW,

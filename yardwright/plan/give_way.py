@@ -7,9 +7,10 @@ from random import Random
 
 from yardwright.plan import checker
 from yardwright.plan.days import Minute
-from yardwright.plan.hours import EVER, within
+from yardwright.plan.hours import within
 from yardwright.plan.list_plan import Placing, Stuck, by_promise
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task, TaskId, handed_over
+from yardwright.plan.turns import put_in_again, waits
 
 EVER_DAYS = 10_000  # overtime may be worked wherever that ends a job sooner
 GIVE_WAY = 0, 1, 2, 3, 4, 5, 10  # so many others give way
@@ -53,16 +54,13 @@ class GivingWay:
 
     def turn(self, needy: BoatId, too: Collection[BoatId] = ()) -> bool:
         """Take out a boat in need and some who can wait, put them in again; whether it is kept."""
-        some = self._who_give_way(needy) | {key for key in too if self._waits(key)}
         before = self.placing
-        placing = self._without(before, some)
+        some = self._who_give_way(needy) | {key for key in too if waits(before, key, self.now)}
+        in_turn = sorted(some, key=lambda key: (key != needy, self.rank[key], key))
         try:
-            for key in sorted(some, key=lambda key: (key != needy, self.rank[key], key)):
-                placing.place(self.problem.boat[key])
-            placing, behind = self._those_behind(placing, some)
+            placing, touched = put_in_again(before, in_turn, self.now)
         except Stuck:
             return False
-        touched = some | behind
         kept = self.price(placing.plan, touched) <= self.price(before.plan, touched)
         self.placing = placing if kept else before
         return kept
@@ -78,7 +76,7 @@ class GivingWay:
     def _who_give_way(self, needy: BoatId) -> set[BoatId]:
         """She, at times those in front, and some on whom such work is done when hers should be."""
         some = {needy}
-        front = [b.id for b in self.problem.in_front[needy] if self._waits(b.id)]
+        front = [b.id for b in self.problem.in_front[needy] if waits(self.placing, b.id, self.now)]
         if front and self.dice.random() < 0.5:
             some |= set(front[-self.dice.randint(0, len(front)) :])
         jobs = [task for key in sorted(some) for task in self.problem.jobs[key]]
@@ -114,39 +112,6 @@ class GivingWay:
 
     def _is_ahead(self, task: Task) -> bool:
         return self.placing.jobs[task.id].start >= self.now
-
-    def _waits(self, boat: BoatId) -> bool:
-        """Whether she has not been fetched yet."""
-        carry_min = self.problem.boat[boat].carry_min
-        return self.placing.launches.get(boat, -1) - carry_min >= self.now
-
-    def _without(self, placing: Placing, some: Collection[BoatId]) -> Placing:
-        """All that has not begun of some boats is not placed any more."""
-        jobs = (task.id for key in some for task in self.problem.jobs[key] if self._is_ahead(task))
-        return placing.without(jobs, (key for key in some if self._waits(key)))
-
-    def _those_behind(
-        self, placing: Placing, some: Collection[BoatId]
-    ) -> tuple[Placing, set[BoatId]]:
-        """The launches of those who would leave before a boat in front of them go in again."""
-        slipped: set[BoatId] = set()
-        for front in sorted(some):
-            if front in placing.asides or front not in placing.launches:
-                continue
-            over = placing.launches[front] + self.problem.boat[front].launch_min
-            for boat in self.problem.behind[front]:
-                if placing.asides.get(boat.id, over) < over:
-                    raise Stuck(boat.id)
-                at = placing.launches.get(boat.id, EVER) - boat.carry_min
-                if at < over and boat.id not in placing.asides:
-                    if at < self.now:
-                        raise Stuck(boat.id)
-                    afloat = [task.id for task in self.problem.afloat(boat.id)]
-                    placing = placing.without(afloat, [boat.id])
-                    placing.place(boat)
-                    slipped.add(boat.id)
-                    over = placing.launches[boat.id] + boat.launch_min
-        return placing, slipped
 
 
 def _none_sooner(problem: Problem, published: Plan, now: Minute) -> Problem:

@@ -174,14 +174,9 @@ class Placing:
     def keep(self, plan: Plan) -> None:
         """All of a plan stays as it is."""
         for key, job in plan.jobs.items():
-            self._book(self.problem.task[key], job)
+            self.book(self.problem.task[key], job)
         for goes_in, begins in plan.launches.items():
-            boat = self.problem.boat[goes_in]
-            over = begins + boat.launch_min
-            self.launches[boat.id] = begins
-            self.lifts[boat.lift].take((begins - boat.carry_min, over))
-            if self.looks and boat.looks_min:
-                self.looks.take((over, over + boat.looks_min))
+            self.take_launch(self.problem.boat[goes_in], begins)
         for moved, begins in plan.asides.items():
             boat = self.problem.boat[moved]
             self.asides[boat.id] = begins
@@ -197,15 +192,35 @@ class Placing:
         other.watched = {key: list(spans) for key, spans in self.watched.items()}
         other.on_her = {key: list(placed) for key, placed in self.on_her.items()}
         for task in jobs:
-            other._unbook(self.problem.task[task])
+            other.unbook(self.problem.task[task])
         for key in launches:
-            boat, begins = self.problem.boat[key], other.launches.pop(key)
-            over = begins + boat.launch_min
-            other.lifts[boat.lift].spans.remove((begins - boat.carry_min, over))
-            if other.looks and boat.looks_min:
-                other.looks.spans.remove((over, over + boat.looks_min))
+            other.free_launch(self.problem.boat[key])
         other.stays = frozenset(other.jobs)
         return other
+
+    def has_lift(self, boat: Boat, begins: Minute) -> bool:
+        """Whether a lift, and a place for looks, is free for a launch of hers in a minute."""
+        over = begins + boat.launch_min
+        if self.lifts[boat.lift].busy_until((begins - boat.carry_min, over)) is not None:
+            return False
+        looks = self.looks if boat.looks_min else None
+        return looks is None or looks.busy_until((over, over + boat.looks_min)) is None
+
+    def take_launch(self, boat: Boat, begins: Minute) -> None:
+        """Her launch in a minute, with the lift and a place for looks."""
+        over = begins + boat.launch_min
+        self.launches[boat.id] = begins
+        self.lifts[boat.lift].take((begins - boat.carry_min, over))
+        if self.looks and boat.looks_min:
+            self.looks.take((over, over + boat.looks_min))
+
+    def free_launch(self, boat: Boat) -> None:
+        """Her launch is not placed any more."""
+        begins = self.launches.pop(boat.id)
+        over = begins + boat.launch_min
+        self.lifts[boat.lift].spans.remove((begins - boat.carry_min, over))
+        if self.looks and boat.looks_min:
+            self.looks.spans.remove((over, over + boat.looks_min))
 
     def place(self, boat: Boat) -> None:
         """All of a boat's jobs, the way out of her row, and her launch."""
@@ -248,9 +263,10 @@ class Placing:
         """Her work ashore is not placed any more."""
         for task in self.problem.ashore(boat.id):
             if task.id not in self.stays:
-                self._unbook(task)
+                self.unbook(task)
 
-    def _unbook(self, task: Task) -> None:
+    def unbook(self, task: Task) -> None:
+        """A job is not placed any more."""
         job = self.jobs.pop(task.id)
         self.on_her[task.boat].remove(job)
         self.hands[job.person].give_back((job.start, job.end))
@@ -289,9 +305,10 @@ class Placing:
             if until is None:
                 break
             ready = until
-        self._book(task, job)
+        self.book(task, job)
 
-    def _book(self, task: Task, job: Job) -> None:
+    def book(self, task: Task, job: Job) -> None:
+        """Place a job."""
         self.jobs[task.id] = job
         self.on_her[task.boat].append(job)
         self.hands[job.person].take((job.start, job.end))

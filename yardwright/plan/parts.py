@@ -7,8 +7,7 @@ from enum import StrEnum
 from random import Random
 from typing import NamedTuple
 
-from yardwright.plan.days import Day
-from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task, TaskId, days_late
+from yardwright.plan.problem import Boat, BoatId, Plan, Problem, TaskId, days_late
 
 INK_COUNTS = 50  # so many days of Pencil
 
@@ -25,19 +24,16 @@ class Kind(StrEnum):
 
     TRADE = "one trade, back from a late boat"
     RIVALS = "a late boat, her row and those who want the same people"
-    OVERTIME = "a few days around some overtime"
 
 
-LEAST_AND_MOST = {Kind.TRADE: (15, 260), Kind.RIVALS: (15, 200), Kind.OVERTIME: (12, 150)}
+LEAST_AND_MOST = {Kind.TRADE: (15, 260), Kind.RIVALS: (15, 200)}
 
 
 @dataclass(slots=True)
 class Sizes:
     """How many jobs a part of each kind has: more where the solver is done in time."""
 
-    jobs: dict[Kind, float] = field(
-        default_factory=lambda: {Kind.TRADE: 50.0, Kind.RIVALS: 60.0, Kind.OVERTIME: 40.0}
-    )
+    jobs: dict[Kind, float] = field(default_factory=lambda: {Kind.TRADE: 50.0, Kind.RIVALS: 60.0})
 
     def learn(self, kind: Kind, *, proven: bool) -> None:
         """A part of this kind was solved to the end, or not."""
@@ -111,21 +107,9 @@ def by_rivals(problem: Problem, plan: Plan, jobs: int, dice: Random) -> Part | N
     return of_boats(problem, some)
 
 
-def by_overtime(problem: Problem, plan: Plan, jobs: int, dice: Random) -> Part | None:
-    """Jobs of two trades in the days around a job with overtime."""
-    extra = [task for task in problem.tasks if plan.jobs[task.id].overtime]
-    if not extra:
-        return None
-    task = dice.choice(extra)
-    trades = {task.trade, dice.choice(problem.tasks).trade}
-    at = {t.id: problem.days.day(plan.jobs[t.id].start) for t in problem.tasks if t.trade in trades}
-    return of_tasks(problem, _around(at, task, jobs))
-
-
 KINDS: Mapping[Kind, Callable[[Problem, Plan, int, Random], Part | None]] = {
     Kind.TRADE: by_trade,
     Kind.RIVALS: by_rivals,
-    Kind.OVERTIME: by_overtime,
 }
 
 
@@ -163,16 +147,6 @@ def nearest(
         if len(kept | more) <= most:
             kept |= more
     return kept
-
-
-def _around(at: Mapping[TaskId, Day], task: Task, jobs: int) -> set[TaskId]:
-    some = {task.id}
-    for reach in range(1, 7):
-        near = {key for key, day in at.items() if abs(day - at[task.id]) <= reach}
-        if len(near) > jobs:
-            break
-        some |= near
-    return some
 
 
 def _late_boat(problem: Problem, plan: Plan, dice: Random) -> Boat | None:

@@ -1,4 +1,4 @@
-"""One round of the search: better orders of the boats, or one part of the plan planned anew.
+"""One round of the search: better orders of the boats, some boats put in again, or a part anew.
 
 A round knows only what it is given, so that it can run in a process of its own.
 """
@@ -7,18 +7,20 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 from random import Random
+from time import monotonic
 from typing import NamedTuple
 
-from yardwright.plan import parts, solver
+from yardwright.plan import checker, parts, solver
 from yardwright.plan.line import Line, short_line
 from yardwright.plan.list_plan import Stuck, by_promise, demand, list_plan
 from yardwright.plan.parts import Kind, Part
 from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, Score, days_late, score
+from yardwright.plan.turns import Turns
 
 MORE_TRIES = 10
 SPARED = (0.0, 1440.0, 14400.0)  # minutes by which the most wanted are spared, at first
 EARLY = (0.0, 4.0, 15.0)  # days before her day by which overtime is to make each ready, at first
-LESS_OVERTIME = 0.4  # share of the tries that only look for some
+TURNS_S = 1.5  # how long boats are taken out and put in again, where the clock counts
 PART_S = 2.0  # how long the solver may look at one part of the yard
 PART_STEPS = 1.0  # the same in steps of the solver, where the clock must not count
 NO_SCORE = Score(10**9, 0, 0, 0, 0)  # worse than any plan
@@ -53,12 +55,13 @@ class Yard:
 
 
 class Round(NamedTuple):
-    """What a round is asked: shake an order so often, or plan a part of a kind anew."""
+    """What a round is asked: shake an order so often, take so many turns, or plan a part anew."""
 
     seed: int
     order: Order
     plan: Plan
     tries: int = 0
+    turns: int = 0
     kind: Kind = Kind.TRADE
     jobs: int = 0
     exact: bool = False  # stop by steps, not by the clock
@@ -77,6 +80,8 @@ class Done(NamedTuple):
 def played(yard: Yard, asked: Round, stop: Callable[[], bool] = lambda: False) -> Done:
     """Play a round."""
     dice = Random(asked.seed)  # noqa: S311 - no secret
+    if asked.turns:
+        return _turn(yard, asked, dice, stop)
     return _anew(yard, asked, dice, stop) if asked.jobs else _shake(yard, asked, dice, stop)
 
 
@@ -134,9 +139,7 @@ def _shake(yard: Yard, asked: Round, dice: Random, stop: Callable[[], bool]) -> 
 
 
 def _shaken(yard: Yard, order: Order, dice: Random) -> Asked:
-    """Less overtime, or boats elsewhere; now and then another aside, somebody spared."""
-    if dice.random() < LESS_OVERTIME:
-        return order.rank, order.asides, order.wait_min, _ready_later(order.early_days, dice)
+    """Boats elsewhere; now and then another aside, somebody spared, ready at another time."""
     rank, asides, wait_min = dict(order.rank), order.asides, dict(order.wait_min)
     early_days = dict(order.early_days)
     fronts, late = yard.fronts, late_boats(yard.problem, order.plan)
@@ -158,21 +161,25 @@ def _shaken(yard: Yard, order: Order, dice: Random) -> Asked:
     return rank, asides, wait_min, early_days
 
 
-def _ready_later(early_days: Mapping[BoatId, float], dice: Random) -> Mapping[BoatId, float]:
-    """All boats, or some, need not be ready so long before their day."""
-    if dice.random() < 0.5:
-        share = dice.uniform(0.3, 1.1)
-        return {boat: days * share for boat, days in early_days.items()}
-    some = dice.sample(list(early_days), min(len(early_days), 40))
-    return {**early_days, **{boat: early_days[boat] * dice.random() for boat in some}}
-
-
 def late_boats(problem: Problem, plan: Plan | None) -> dict[BoatId, int]:
     """Days late of each late boat, Ink counting tenfold."""
     if plan is None:
         return {}
     late = {boat: days_late(problem, plan, boat) for boat in problem.going_in}
     return {b.id: days * (1 if b.ink is None else 10) for b, days in late.items() if days}
+
+
+def _turn(yard: Yard, asked: Round, dice: Random, stop: Callable[[], bool]) -> Done:
+    """Take some boats out and put them in again, turn after turn."""
+    turns, until_s = Turns(yard.problem, asked.plan, dice), monotonic() + TURNS_S
+    for _ in range(asked.turns):
+        if stop() or (not asked.exact and monotonic() > until_s):
+            break
+        turns.turn()
+    found = turns.plan if turns.touched else None
+    if found and checker.broken(found, yard.problem):
+        found = None
+    return Done(asked, asked.order, found, parts.of_boats(yard.problem, turns.touched))
 
 
 def _anew(yard: Yard, asked: Round, dice: Random, stop: Callable[[], bool]) -> Done:
@@ -188,7 +195,6 @@ def _anew(yard: Yard, asked: Round, dice: Random, stop: Callable[[], bool]) -> D
         part,
         solver.Limits(limit_s, 1, asked.seed, steps, stop),
         line=yard.line,
-        rough=asked.kind is not Kind.OVERTIME,
     )
     return Done(asked, asked.order, found.plan, part, proven=found.ends is solver.Ends.BEST)
 

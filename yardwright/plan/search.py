@@ -12,9 +12,10 @@ from yardwright.plan import checker, rounds, solver
 from yardwright.plan.asides import asides_put_off
 from yardwright.plan.bound import Relaxed
 from yardwright.plan.list_plan import pulled_forward
-from yardwright.plan.parts import INK_COUNTS, Kind, Sizes
+from yardwright.plan.parts import INK_COUNTS, Kind, Part, Sizes
 from yardwright.plan.problem import Plan, Problem, Score, score
 from yardwright.plan.processes import pool
+from yardwright.plan.put_off import out_of_overtime
 from yardwright.plan.rounds import NO_SCORE, Done, Order, Round, Yard
 
 ASK_S = 0.3
@@ -22,7 +23,9 @@ ROUND_S = 1.0  # how long a round of shaken orders takes, about
 BOUND_S = 5.0  # how long one look for a bound may take
 STALE_TRIES = 80  # orders are left at that when in so many they gained
 BETTER = 0.02  # less than this share,
-OVERTIME_COUNTS = 1200  # so many minutes as a day of Pencil
+TURNS = 80  # in a round
+TURN_SHARE = 0.3  # of the rounds while some boat may be less late; then all of them
+SPARE_EVERY = 4  # rounds
 
 
 class Bound(NamedTuple):
@@ -56,6 +59,7 @@ class Search:
         self.order = Order(NO_SCORE, *rounds.first_orders(self.yard)[0], None)
         self.try_s = 0.1  # how long it takes to place all boats once
         self.tries, self.mark = 0, (inf, 0)  # orders tried; what the best cost when, much better
+        self.parts = 0  # played
         self.best: Plan | None = None
         self.score: Score | None = None
         self.proven = False
@@ -173,15 +177,15 @@ class Search:
         return Round(self._seed(), self.order, self._best(), tries=tries)
 
     def _part(self, *, exact: bool) -> Round:
-        kind = self._kind()
+        if self._at_least() or self.dice.random() < TURN_SHARE:
+            return Round(self._seed(), self.order, self._best(), turns=TURNS, exact=exact)
+        kind = Kind.RIVALS if self.dice.random() < 0.25 else Kind.TRADE
         jobs = round(self.sizes.jobs[kind])
-        return Round(self._seed(), self.order, self._best(), 0, kind, jobs, exact)
+        return Round(self._seed(), self.order, self._best(), kind=kind, jobs=jobs, exact=exact)
 
-    def _kind(self) -> Kind:
-        at_least = self.score is not None and self.score[:2] <= self.least
-        if at_least or not rounds.late_boats(self.problem, self.best):
-            return Kind.OVERTIME
-        return Kind.RIVALS if self.dice.random() < 0.25 else Kind.TRADE
+    def _at_least(self) -> bool:
+        """Whether nothing but overtime can be better."""
+        return self.score is not None and self.score[:2] <= self.least
 
     def _best(self) -> Plan:
         assert self.best is not None  # noqa: S101 - rounds are played from a plan
@@ -198,23 +202,30 @@ class Search:
             self._count(done.asked.tries)
             self.offer(done.plan)
             return
-        self.sizes.learn(done.asked.kind, proven=done.proven)
-        if done.plan is None:
+        if not done.asked.turns:
+            self.sizes.learn(done.asked.kind, proven=done.proven)
+        self._merge(done.plan, done.part)
+        self.parts += 1
+        if self.parts % SPARE_EVERY == 0:
+            self.offer(out_of_overtime(self.problem, self._best(), passes=1))
+
+    def _merge(self, plan: Plan | None, part: Part) -> None:
+        """Keep what was found for a part, with what others have found meanwhile where it holds."""
+        if plan is None:
             return
-        both = rounds.merged(self._best(), done.plan, done.part)
+        both = rounds.merged(self._best(), plan, part)
         holds = score(self.problem, both) <= (self.score or NO_SCORE)
         if holds and not checker.broken(both, self.problem):
             self.offer(both)
         else:
-            self.offer(done.plan)
+            self.offer(plan)
 
     def _count(self, tries: int) -> None:
         """So many orders more were tried; remember when they last gained much."""
         self.tries += tries
         days = INK_COUNTS * self.order.score.ink_days + self.order.score.pencil_days
-        costs = days + self.order.score.overtime_min / OVERTIME_COUNTS
-        if costs < (1 - BETTER) * self.mark[0]:
-            self.mark = costs, self.tries
+        if days < (1 - BETTER) * self.mark[0]:
+            self.mark = days, self.tries
 
     def try_whole(self, workers: int, share: float = 1.0) -> None:
         """Give the solver all boats at once; it may prove that nothing is better."""
@@ -241,7 +252,8 @@ class Search:
     def finish(self) -> None:
         """All as early as it goes; each boat aside as late as serves, until then she stays there."""
         if self.best is not None:
-            self.offer(pulled_forward(self.problem, self.best))
+            less = out_of_overtime(self.problem, self.best)
+            self.offer(pulled_forward(self.problem, less))
             self._keep(asides_put_off(self.problem, self._best()))
 
 

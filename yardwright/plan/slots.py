@@ -47,7 +47,17 @@ class HalfHours:
         last = at + count - 1
         if last >= len(self.ends) or self.ends[last] >= until:
             return -1
-        runs = self.free >> last
+        runs = self._runs(count, at)
+        return at + (runs & -runs).bit_length() - 1 if runs else -1
+
+    def last(self, count: int, until: Minute) -> int:
+        """Where so many free half hours begin that are over by ``until``, the last; -1: nowhere."""
+        low = bisect_right(self.ends, until) - count
+        return (self._runs(count, 0) & ((1 << (low + 1)) - 1)).bit_length() - 1 if low >= 0 else -1
+
+    def _runs(self, count: int, at: int) -> int:
+        """From which half hours on so many are free, those before one left out; a bit each."""
+        runs = self.free >> (at + count - 1)
         if count > 1:
             more, have = (self.free & ~self.cut) >> at, 1
             while have < count - 1:
@@ -55,7 +65,7 @@ class HalfHours:
                 more &= more >> step
                 have += step
             runs &= more
-        return at + (runs & -runs).bit_length() - 1 if runs else -1
+        return runs
 
     def span(self, at: int, minutes: int) -> Interval:
         """From the first minute of work to the one after the last."""
@@ -159,6 +169,10 @@ class Hands:
         other.long = copy(self.long) if self.long is not self.plain else other.plain
         other.booked = list(self.booked)
         return other
+
+    def is_free(self, span: Interval) -> bool:
+        """Whether they neither work nor watch in a span."""
+        return not any(start < span[1] and span[0] < end for start, end, _ in self.booked)
 
     def has_no_job(self, span: Interval) -> bool:
         """Whether no job of their own touches a span."""

@@ -107,7 +107,6 @@ def improve(
     limits: Limits,
     *,
     line: Line | None = None,
-    rough: bool = True,
     published: Published | None = None,
     reach_days: tuple[int, int] = (15, 5),
     now: Minute = 0,
@@ -126,10 +125,9 @@ def improve(
         When to stop, and how to search.
     line : Line, optional
         ``short_line(problem)``, if it is at hand.
-    rough : bool
-        Overtime costs nothing, and no job is newly put over a day off: much quicker.
     published : Published, optional
-        Make a change to this plan small, instead of the score.
+        Make a change to this plan small. Not given: make the score small, where overtime costs
+        nothing and no job is newly put over a day off, which is much quicker.
     reach_days : tuple of int
         How many days sooner than it is a job may begin, and how many days after her launch
         (or where she has none, after itself). [days]
@@ -155,7 +153,7 @@ def improve(
         part=part,
         window=window,
         published=published,
-        rough=rough,
+        rough=published is None,
         now=now,
     )
 

@@ -1,0 +1,51 @@
+"""Boats taken out of a plan and put in again: what comes of it by hand, and on busy yards."""
+
+from random import Random
+
+import pytest
+
+from bench.yards import yard as made_up
+from tests.plan.test_put_off import with_overtime
+from tests.plan.yards import spring
+from yardwright.plan import checker, rounds
+from yardwright.plan.list_plan import by_promise, list_plan
+from yardwright.plan.problem import score
+from yardwright.plan.turns import Turns
+
+
+def test_a_turn_takes_back_overtime_that_serves_nobody() -> None:
+    asked, plan = with_overtime()
+    turns = Turns(asked, plan, Random(1))  # noqa: S311 - no secret
+    assert [turns.turn() for _ in range(20)].count(True)
+    assert not checker.broken(turns.plan, asked)
+    assert score(asked, turns.plan) == (0, 0, 0, 0, 0)
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_no_turn_breaks_a_rule_or_costs_more(seed: int) -> None:
+    asked = made_up(30, seed)
+    plan = list_plan(asked, by_promise(asked), early_days=dict.fromkeys(asked.boat, 15.0))
+    turns = Turns(asked, plan, Random(seed))  # noqa: S311 - no secret
+    costs = [score(asked, plan)]
+    for _ in range(40):
+        turns.turn()
+        assert checker.broken(turns.plan, asked) == []
+        costs.append(score(asked, turns.plan))
+    assert costs == sorted(costs, reverse=True)
+    assert costs[-1] < costs[0]
+    for boat in asked.boats:
+        if boat.id not in turns.touched:
+            assert turns.plan.launches[boat.id] == plan.launches[boat.id]
+
+
+def test_a_round_of_turns_says_what_it_touched() -> None:
+    asked = spring(40, 3)
+    place = rounds.Yard.of(asked)
+    order = rounds.placed(place, *rounds.first_orders(place)[0])
+    assert order.plan is not None
+    done = rounds.played(place, rounds.Round(1, order, order.plan, turns=60, exact=True))
+    assert done.plan is not None
+    assert done.part is not None
+    both = rounds.merged(order.plan, done.plan, done.part)
+    assert both == done.plan
+    assert score(asked, both) < order.score
