@@ -40,15 +40,15 @@ def test_what_is_to_come_says_from_when_and_what_has_begun_is_said_elsewhere() -
 
 
 def test_while_a_boat_is_lifted_hours_days_and_holds_are_against_it() -> None:
-    assert shut_while(LIFT, at("07:00"), at("07:30"), ZONE) == ()
-    assert shut_while(LIFT, at("14:30"), at("15:00"), ZONE) == ()
+    assert shut_while(LIFT, (), at("07:00"), at("07:30"), ZONE) == ()
+    assert shut_while(LIFT, (), at("14:30"), at("15:00"), ZONE) == ()
     hours = ("The Travel lift is open 07:00 to 15:00 only.",)
-    assert shut_while(LIFT, at("06:59"), at("07:30"), ZONE) == hours
-    assert shut_while(LIFT, at("14:31"), at("15:01"), ZONE) == hours
-    assert shut_while(LIFT, at("10:00", 10), at("10:30", 10), ZONE) == (
+    assert shut_while(LIFT, (), at("06:59"), at("07:30"), ZONE) == hours
+    assert shut_while(LIFT, (), at("14:31"), at("15:01"), ZONE) == hours
+    assert shut_while(LIFT, (), at("10:00", 10), at("10:30", 10), ZONE) == (
         "The Travel lift is shut on a Saturday.",
     )
-    assert shut_while(WINDY, at("07:30"), at("08:00"), ZONE) == ()
-    assert shut_while(WINDY, at("07:30"), at("08:01"), ZONE) == (
+    assert shut_while(WINDY, (), at("07:30"), at("08:00"), ZONE) == ()
+    assert shut_while(WINDY, (), at("07:30"), at("08:01"), ZONE) == (
         "The Travel lift carries nothing Tue 6 May 08:00 to 12:00: wind.",
     )

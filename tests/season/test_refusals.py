@@ -112,6 +112,11 @@ CASES = {
         "last_day = 2031-05-04",
         "yard, last_day: the season has 0 days from 2031-05-05; end it 1 to 400 days on.",
     ),
+    "a lift run by nobody here": (
+        "aside_min = 30\n",
+        'aside_min = 30\nrun_by = ["Tomas", "Inse"]\n',
+        "Travel lift, run_by 2: no person 'Inse'; did you mean 'Ines'?",
+    ),
     "a last frost of another year": (
         "last_day = 2031-05-07",
         "last_day = 2031-05-07\nlast_frost = 2030-05-06",

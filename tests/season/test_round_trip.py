@@ -216,6 +216,7 @@ def seasons(draw: st.DrawFn) -> Season:
                 beam_m=draw(perhaps() | st.floats(0.1, 15)),
                 draft_m=draw(perhaps() | st.floats(0.1, 5)),
                 firm_ground=draw(st.booleans()),
+                run_by=tuple(person.name for person in people if draw(st.booleans())),
             ),
         ),
         people=tuple(people),

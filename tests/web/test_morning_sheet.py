@@ -157,6 +157,26 @@ def test_that_the_plan_no_longer_holds_comes_first(
         assert escape(sheet.broken[0]) in client.get(path).content.decode()
 
 
+def test_a_lift_with_nobody_in_to_run_it_is_said(mara: Person) -> None:
+    publish(mara)
+    nobody = "Nobody who may run the Travel lift is in today."
+    Lift.objects.update(run_by=["Tomas"])
+    assert nobody not in morning(clock.now()).sentence
+    Person.objects.filter(name="Tomas").update(off=[clock.now().date().isoformat()])
+    sheet = morning(clock.now())
+    assert nobody in sheet.sentence
+    assert any("when nobody who may run it is in." in why for why in sheet.broken)
+    assert {*sheet.held.values()} >= {
+        "Nobody who may run the Travel lift is in for all of that time."
+    }
+    Person.objects.filter(name="Tomas").update(off=["2031-05-06", "2031-05-07"])
+    assert morning(clock.now()).lifts_soon == [
+        "Nobody who may run the Travel lift is in on Tue 6 May, Wed 7 May."
+    ]
+    Lift.objects.update(run_by=["Tomas", "Ines"])
+    assert nobody not in morning(clock.now()).sentence
+
+
 def test_that_it_cannot_be_asked_is_not_said_as_if_it_held(
     mara: Person, as_person: Callable[[Person], Client]
 ) -> None:

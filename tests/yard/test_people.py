@@ -14,7 +14,7 @@ from yardwright.fleet.models import Boat
 from yardwright.season.model import Right
 from yardwright.work import exchange, services
 from yardwright.work.models import Fact
-from yardwright.yard.models import Person, Yard
+from yardwright.yard.models import Lift, Person, Yard
 
 Use = Callable[[Any], Client]
 KIM = {
@@ -114,6 +114,29 @@ def test_who_left_stays_on_what_they_did_and_cant_log_in(mara: Client) -> None:
     assert "No longer here" in said
     with pytest.raises(Exception, match="Kim may not"):
         services.look(entry(Person.objects.get(name="Kim")), boat, "bilge", holds=True)
+
+
+def test_a_lift_knows_who_runs_it_by_a_new_name_and_not_who_left(mara: Client) -> None:
+    page(mara, "/yard/people/new/", KIM, 302)
+    kim, lift = Person.objects.get(name="Kim"), Lift.objects.get()
+    Lift.objects.update(run_by=["Ines", "Kim"])
+    page(mara, f"/yard/people/{kim.pk}/", KIM | {"name": "Kit"}, 302)
+    lift.refresh_from_db()
+    assert lift.run_by == ["Ines", "Kit"]
+    page(mara, f"/yard/people/{kim.pk}/", KIM | {"works_here": ""}, 302)
+    lift.refresh_from_db()
+    assert lift.run_by == ["Ines"]
+
+
+def test_who_alone_runs_a_lift_stays_until_somebody_else_does(mara: Client) -> None:
+    page(mara, "/yard/people/new/", KIM, 302)
+    kim = Person.objects.get(name="Kim")
+    Lift.objects.update(run_by=["Kim"])
+    said = page(mara, f"/yard/people/{kim.pk}/", KIM | {"works_here": ""}, 409)
+    assert "Nobody but Kim may run the Travel lift. Name somebody else on its page first" in said
+    kim.refresh_from_db()
+    assert kim.works_here
+    assert Lift.objects.get().run_by == ["Kim"]
 
 
 def test_an_empty_password_leaves_the_old_one(mara: Client) -> None:

@@ -1,5 +1,6 @@
 """The manager settles the yard: season, water and sill, lifts, places, instruments."""
 
+import re
 from collections.abc import Callable
 from datetime import UTC, date, datetime, time
 from typing import Any
@@ -308,6 +309,23 @@ def test_minutes_by_kind_of_boat(mara: Client) -> None:
         assert says in said
         assert wrong in said  # what was typed stays
     assert not Lift.objects.filter(name="B").exists()
+
+
+def test_who_may_run_a_lift(mara: Client) -> None:
+    page(mara, "/yard/lifts/new/", LIFT | {"run_by": ["Ines", "Tomas"]}, 302)
+    crane = next(lift for lift in exchange.the_season().lifts if lift.name == "Crane")
+    assert crane.run_by == ("Ines", "Tomas")
+    assert read(write(exchange.the_season()), "yard.toml").lifts[-1] == crane
+    shown = mara.get(f"/yard/lifts/{Lift.objects.get(name='Crane').pk}/").content.decode()
+    assert [name for name in ("Ines", "Tomas", "Mara") if _ticked(shown, name)] == ["Ines", "Tomas"]
+    assert "; run by Ines, Tomas</li>" in mara.get("/yard/").content.decode()
+    said = page(mara, "/yard/lifts/new/", LIFT | {"name": "B", "run_by": ["Nobody"]}, 422)
+    assert "Nobody is not on the list; choose from it." in said
+    assert not Lift.objects.filter(name="B").exists()
+
+
+def _ticked(shown: str, name: str) -> bool:
+    return bool(re.search(rf'<input[^>]*value="{name}"[^>]* checked', shown))
 
 
 def test_how_many_work_on_a_boat_and_the_last_frost(mara: Client) -> None:

@@ -61,6 +61,7 @@ STATION = "8418150"
 MANAGER, MECHANIC, YARD_HAND, LIFT_HAND, LEARNER = "Mara", "Ines", "Tomas", "Runa", "Pia"
 HOURS = ((time(7), time(12)), (time(12, 30), time(15, 30)))
 LIFT_HOURS = ((time(6), time(11)), (time(11, 30), time(16)))
+BREAK_LATER = ((time(6), time(11, 30)), (time(12), time(16)))  # somebody is always at the lift
 SURNAMES = (
     "Alder Ashby Barrow Birch Bourne Bracken Brand Calder Carver Cole Corrie Dale Denholm Ellery Fenn "
     "Field Firth Garth Glover Hale Harker Hollis Ingram Iver Joyner Keel Kerr Lamb Larkin Lorne Marlow "
@@ -103,6 +104,7 @@ def season() -> Season:
                 aside_min=30,
                 beam_m=4.6,
                 draft_m=2.5,
+                run_by=(LIFT_HAND, "Sander"),
             ),
         ),
         people=tuple(_people()),
@@ -137,7 +139,7 @@ def _people() -> Iterator[Person]:
     yield Person(YARD_HAND, ("yard hand",), HOURS, rights=prove)
     yield Person("Bea", ("yard hand", "rigger"), HOURS, off=(may(9),), rights=prove)
     yield Person(LIFT_HAND, ("lift",), LIFT_HOURS, rights=at_the_lift)
-    yield Person("Sander", ("lift",), LIFT_HOURS, rights=at_the_lift)
+    yield Person("Sander", ("lift",), BREAK_LATER, rights=at_the_lift)
     for name in (LEARNER, "Nils", "Juno"):  # they go along with someone; no plan counts on them
         yield Person(name, hours=HOURS, rights=prove, learner=True)
 

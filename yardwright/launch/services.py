@@ -168,9 +168,7 @@ def make_ink(entry: Entry, boat: Boat, day: date, owner_agreed: str = "") -> Fac
         )
     _refuse_day(day, "Ink")
     assert plan is not None  # noqa: S101  # she is told of in it
-    if hers := [
-        words for words in breaks(to_plan(), plan, clock.now()) if boat.name in words
-    ]:
+    if hers := [words for words in breaks(to_plan(), plan, clock.now()) if boat.name in words]:
         raise Refused(
             f"The plan no longer holds for her: {' '.join(hers[:3])}",
             "Plan again and publish it, then tell the owner.",

@@ -22,13 +22,26 @@ def by_the_clock(problem: Problem, lift: Lift) -> Interval:
 
 
 def may_stay_open(problem: Problem, lift: Lift) -> Stretches:
-    """When a lift could be kept open on any day: near its own hours by the clock, and not held."""
+    """When a lift could be kept open: near its own hours by the clock, not held, its people in."""
     days, (low, high) = problem.days, by_the_clock(problem, lift)
     midnights = [days.midnight(day) for day in range(days.count)]
     near = either(
         (max(0, at + low - NEAR_MIN), min(at + high + NEAR_MIN, days.end)) for at in midnights
     )
-    return both(near, outside(lift.held, days.end)) if lift.opens else ()
+    return both(near, outside(lift.stays_shut, days.end)) if lift.opens else ()
+
+
+def with_somebody_in(problem: Problem) -> Problem:
+    """As if somebody who may run each lift were in on every day, at its hours by the clock."""
+    return replace(problem, lifts=tuple(_run_daily(problem, lift) for lift in problem.lifts))
+
+
+def _run_daily(problem: Problem, lift: Lift) -> Lift:
+    days, (low, high) = problem.days, by_the_clock(problem, lift)
+    midnights = [days.midnight(day) for day in range(days.count)]
+    usual = either((at + low, min(at + high, days.end)) for at in midnights if low < high)
+    more = both(both(lift.away, usual), outside(lift.held, days.end))
+    return replace(lift, opens=either([*lift.opens, *more]), away=())
 
 
 def launch_begins(problem: Problem, boat: Boat) -> Stretches:

@@ -102,7 +102,7 @@ def _lift_kept_open(problem: Problem, boat: Boat) -> Iterator[Change]:
 
 def _with_lift(boat: Boat, span: Interval, problem: Problem) -> Problem:
     lift, end = problem.lift[boat.lift], problem.days.end
-    opens = both(either([*lift.opens, span]), outside(lift.held, end))
+    opens = both(either([*lift.opens, span]), outside(lift.stays_shut, end))
     lifts = (replace(one, opens=opens) if one is lift else one for one in problem.lifts)
     return replace(problem, lifts=tuple(lifts))
 

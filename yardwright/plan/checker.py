@@ -170,8 +170,10 @@ def lift_open(plan: Plan, problem: Problem) -> Iterator[str]:
     """A launch, with the way to the water, or a move aside has the lift open all the time."""
     for key, start, end in _lifted(plan, problem):
         boat = problem.boat[key]
-        if not _inside((start, end), problem.lift[boat.lift].opens):
-            yield f"{boat.name} needs the lift at {problem.days.clock(start)}, when it is shut."
+        lift = problem.lift[boat.lift]
+        if not _inside((start, end), lift.opens):
+            shut = "nobody who may run it is in" if within(lift.away, start, end) else "it is shut"
+            yield f"{boat.name} needs the lift at {problem.days.clock(start)}, when {shut}."
 
 
 def ground_bears(plan: Plan, problem: Problem) -> Iterator[str]:

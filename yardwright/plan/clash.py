@@ -15,6 +15,7 @@ from yardwright.plan.alone import (
     meets_water_alone,
     never_in,
     ready_alone,
+    with_somebody_in,
 )
 from yardwright.plan.days import Day, Interval, Minute
 from yardwright.plan.hours import Stretches, both, first, outside, within
@@ -294,6 +295,8 @@ def _more_water(her: _Her) -> str:
 def _says_lift(her: _Her) -> str:
     until = her.problem.days.midnight(her.promised + 1)
     lift = her.problem.lift[her.boat.lift]
+    if on := _somebody_in(her):
+        return f"nobody who may run the {lift.name} is in on {on}"
     missed = [w for w in her.boat.water if w[0] < until and not both((w,), lift.opens)]
     if not missed:
         return "the lift is shut then"
@@ -306,12 +309,26 @@ def _lift_ever_open(her: _Her) -> _Her:
 
 
 def _lifts_open(her: _Her, opens: Callable[[Lift], Stretches]) -> _Her:
-    lifts = tuple(replace(lift, opens=opens(lift)) for lift in her.problem.lifts)
+    lifts = tuple(replace(lift, opens=opens(lift), away=()) for lift in her.problem.lifts)
     return replace(her, problem=replace(her.problem, lifts=lifts))
 
 
+def _somebody_in(her: _Her) -> str:
+    """The day on which somebody who may run the lift would have to be in, for her day to be kept."""
+    one = replace(her, problem=with_somebody_in(her.problem))
+    away = her.problem.lift[her.boat.lift].away
+    if one.launch is None or not one.kept or not within(away, one.launch, one.launch + 1):
+        return ""
+    return _day(her, her.problem.days.day(one.launch))
+
+
 def _lift_longer(her: _Her) -> str:
-    """Other hours for the lift that keep her day: on any day, and as near its own as can be."""
+    """Other hours for the lift that keep her day: on any day, and as near its own as can be.
+
+    Or somebody in who may run it.
+    """
+    if on := _somebody_in(her):
+        return f"somebody in on {on} who may run the {her.problem.lift[her.boat.lift].name}"
     one = _lifts_open(her, partial(may_stay_open, her.problem))
     low, high = by_the_clock(her.problem, her.problem.lift[her.boat.lift])
     soonest, days = one.launch, her.problem.days

@@ -55,9 +55,10 @@ class Clocks(NamedTuple):
 class Lift:
     """Lifts of one kind, whichever of them is free.
 
-    ``held`` is when they carry nothing at any hour: wind, repairs. It is cut out of ``opens``
-    already; whoever asks for other hours cuts it out too. Each stretch of ``taken`` takes one of
-    them: a boat hangs in it that went to the lift before this was asked.
+    ``held`` is when they carry nothing at any hour: wind, repairs; ``away`` are the days on which
+    nobody is in who may run them. Both are cut out of ``opens`` already; whoever asks for other
+    hours cuts them out too. Each stretch of ``taken`` takes one of them: a boat hangs in it that
+    went to the lift before this was asked.
     """
 
     id: LiftId
@@ -66,14 +67,25 @@ class Lift:
     count: int = 1
     held: tuple[Interval, ...] = ()
     taken: tuple[Interval, ...] = ()
+    away: tuple[Interval, ...] = ()
 
     def __post_init__(self) -> None:
         _in_turn(f"{self.name}'s hours", self.opens)
         _in_turn(f"When {self.name} is held", self.held)
+        _in_turn(f"When nobody runs {self.name}", self.away)
         if shared(self.opens, self.held):
             raise ValueError(f"{self.name} is open while it is held; cut that out of its hours.")
+        if shared(self.opens, self.away):
+            raise ValueError(
+                f"{self.name} is open with nobody to run it; cut that out of its hours."
+            )
         _from_to(f"{self.name}: lifts of its kind", self.count, 1, 20)
         _not_too_many(f"Boats that hang in {self.name}", self.taken, self.count)
+
+    @property
+    def stays_shut(self) -> Stretches:
+        """When they can't be kept open longer either: they are held, or nobody runs them."""
+        return either([*self.held, *self.away])
 
 
 @dataclass(frozen=True, slots=True)

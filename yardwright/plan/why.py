@@ -10,6 +10,7 @@ from yardwright.plan.alone import (
     launch_begins,
     meets_water_alone,
     ready_alone,
+    with_somebody_in,
 )
 from yardwright.plan.asides import leaves
 from yardwright.plan.days import Interval, Minute
@@ -174,8 +175,10 @@ def _gone(problem: Problem, plan: Plan, boat: Boat) -> Minute:
 def _shut(problem: Problem, boat: Boat, waters: Sequence[Interval]) -> Iterator[str]:
     """Her waters that come while she can't be fetched, by what is in the way."""
     by_cause: dict[str, list[Interval]] = {}
+    away = bool(waters) and problem.lift[boat.lift].away
+    run = launch_begins(with_somebody_in(by_herself(problem, boat)), boat) if away else ()
     for water in waters:
-        by_cause.setdefault(_not_open(problem, boat, water), []).append(water)
+        by_cause.setdefault(_not_open(problem, boat, water, run), []).append(water)
     for cause, some in by_cause.items():
         start, end = _span(problem, some[0][0], some[-1][1])
         what = f"There is water for {boat.name} {start} to {end}"
@@ -184,10 +187,12 @@ def _shut(problem: Problem, boat: Boat, waters: Sequence[Interval]) -> Iterator[
         yield f"{what}, but {cause}; a launch needs {_needs(boat)}."
 
 
-def _not_open(problem: Problem, boat: Boat, water: Interval) -> str:
+def _not_open(problem: Problem, boat: Boat, water: Interval, run: Stretches) -> str:
     if water[0] - boat.carry_min < boat.ground_from:
         firm = problem.days.clock(boat.ground_from)
         return f"the ground where she stands bears her lift from {firm} on"
+    if within(run, *water):
+        return f"nobody who may run the {problem.lift[boat.lift].name} is in"
     if problem.looks and boat.looks_min:
         return "not with the lift open, and then somebody there to look after her"
     return "not with the lift open"

@@ -247,8 +247,9 @@ def _launch(problem: Problem, known: Plan, plan: Plan, one: Relaunched) -> str:
     before = days.day(handed_over(problem, known, boat)) if was else over
     day = "the same day" if before == over else days.said(over)
     lift, span = problem.lift[boat.lift], (one.was - boat.carry_min, one.was + boat.launch_min)
-    held = f": the {lift.name} carries nothing then" if within(lift.held, *span) else ""
-    return f"{goes} instead of {days.clock(one.was)}, handed over {day}{held}."
+    why = f": nobody who may run the {lift.name} is in then" if within(lift.away, *span) else ""
+    why = f": the {lift.name} carries nothing then" if within(lift.held, *span) else why
+    return f"{goes} instead of {days.clock(one.was)}, handed over {day}{why}."
 
 
 def _aside(problem: Problem, plan: Plan, key: BoatId, at: Minute) -> str:

@@ -85,7 +85,7 @@ def stints(job: Job, person: Person | None, zone: ZoneInfo) -> tuple[Stint, ...]
 
 def _open(person: Person | None, day: date, zone: ZoneInfo, *, overtime: bool) -> list[Spell]:
     """The hours of a day that somebody works; hours that meet are one."""
-    if person is None or day.weekday() not in person.weekdays or day in person.off:
+    if person is None or not person.works_on(day):
         return []
     hours = sorted((*person.hours, *(person.overtime if overtime else ())))
     found: list[Spell] = []

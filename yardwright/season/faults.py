@@ -142,8 +142,12 @@ def _nearer(season: Season) -> str:
 
 
 def _lifts(season: Season) -> Iterator[Fault]:
+    people = [person.name for person in season.people]
     for place, lift in enumerate(season.lifts):
-        yield from lift_faults(lift, ("lifts", place))
+        path: Path = ("lifts", place)
+        yield from lift_faults(lift, path)
+        for number, name in enumerate(lift.run_by):
+            yield from not_among((*path, "run_by", number), "person", name, people)
 
 
 def lift_faults(lift: Lift, path: Path = ()) -> Iterator[Fault]:

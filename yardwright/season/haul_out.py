@@ -82,7 +82,8 @@ def order(season: Season, begins: datetime, days: int, frost: date | None, lift:
     calendar = Days(begins.astimezone(zone).date(), days + 1, zone)
     span = begins, ends
     boats = [_boat(season, b, hauls, calendar, span, stood.get(b.name)) for b in comes]
-    hours = within(lift_hours(calendar, hauls)[0], calendar.minute(begins), calendar.minute(ends))
+    opens = lift_hours(calendar, hauls, season.people).opens
+    hours = within(opens, calendar.minute(begins), calendar.minute(ends))
     last = calendar.minute(midnight(frost, zone)) if frost else None
     found = plan.haul_out(boats, hours, last)
     if faults := [*plan.faults(found, boats, hours, last)]:

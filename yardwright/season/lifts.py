@@ -7,7 +7,7 @@ from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from yardwright.season import slings
-from yardwright.season.model import Boat, Lift, Place, Season
+from yardwright.season.model import Boat, Lift, Person, Place, Season
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,15 +282,38 @@ def held_soon(lift: Lift, at: datetime, until: datetime, zone: ZoneInfo) -> tupl
     return _held(replace(lift, holds=to_come), at, until, zone)
 
 
-def shut_while(lift: Lift, start: datetime, end: datetime, zone: ZoneInfo) -> tuple[str, ...]:
-    """Why a lift can't be had for all of a time: its hours, or what holds it; empty where it can."""
+def nobody_in(lift: Lift, people: Iterable[Person], day: date) -> bool:
+    """Whether nobody who may run a lift is in on a day on which it is open otherwise."""
+    run = [one for one in people if one.name in lift.run_by and one.hours]
+    opens = bool(lift.run_by) and day.weekday() in lift.weekdays
+    return opens and not any(one.works_on(day) for one in run)
+
+
+def shut_while(
+    lift: Lift, people: Iterable[Person], start: datetime, end: datetime, zone: ZoneInfo
+) -> tuple[str, ...]:
+    """Why a lift can't be had for all of a time; empty where it can.
+
+    Its hours, those of the people who may run it, or what holds it.
+    """
     since, until = start.astimezone(zone), end.astimezone(zone)
     said = []
     if since.weekday() not in lift.weekdays:
         said.append(f"The {lift.name} is shut on a {since:%A}.")
     elif since.time() < lift.opens or (until.date(), until.time()) > (since.date(), lift.closes):
         said.append(f"The {lift.name} is open {lift.opens:%H:%M} to {lift.closes:%H:%M} only.")
+    elif lift.run_by and not _run(lift, people, since, until):
+        said.append(f"Nobody who may run the {lift.name} is in for all of that time.")
     return (*said, *_held(lift, start, end, zone))
+
+
+def _run(lift: Lift, people: Iterable[Person], since: datetime, until: datetime) -> bool:
+    """Whether at every minute of a time of one day somebody who may run a lift is at work."""
+    day, there = since.date(), since.time()
+    works = [one for one in people if one.name in lift.run_by and one.works_on(day)]
+    for begins, ends in sorted(hours for one in works for hours in one.hours):
+        there = max(there, ends) if begins <= there else there
+    return (until.date(), until.time()) <= (day, there)
 
 
 def _held(lift: Lift, start: datetime, end: datetime, zone: ZoneInfo) -> tuple[str, ...]:

@@ -113,7 +113,8 @@ class Lift:
     into its cradle, under its hook. With ``firm_ground`` it goes only where the ground bears it.
     ``carry_min`` goes by before a boat meets the water: into the slings and to the well. All of
     ``launch_min`` needs water: the hang, slings off, and the way back out. Boats of which ``by_kind``
-    says so take other minutes (`lifts.her_minutes`).
+    says so take other minutes (`lifts.her_minutes`). Those in ``run_by`` may run it: it is open only
+    while one of them is at work. With none named it has a crew of its own.
     """
 
     name: str
@@ -131,6 +132,7 @@ class Lift:
     draft_m: float | None = None
     firm_ground: bool = False
     by_kind: tuple[LiftMinutes, ...] = ()
+    run_by: tuple[str, ...] = ()  # people
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +150,10 @@ class Person:
     learns: tuple[str, ...] = ()  # trades
     may_watch: int = 1  # learners at once
     of_age_on: date | None = None  # until then a minor
+
+    def works_on(self, day: date) -> bool:
+        """Whether they work on a day, at their hours."""
+        return day.weekday() in self.weekdays and day not in self.off
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,12 +3,13 @@
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
+from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from yardwright.plan.alone import never_in
 from yardwright.plan.changes import OWNERS
 from yardwright.plan.days import Days, Interval, Minute
-from yardwright.plan.hours import Stretches, both, either, outside, starts
+from yardwright.plan.hours import Stretches, both, either, outside, starts, within
 from yardwright.plan.problem import Boat as PlanBoat
 from yardwright.plan.problem import (
     BoatId,
@@ -396,11 +397,11 @@ def _owners(asked: _Asked, going: Iterable[Boat]) -> Iterator[PlanPerson]:
 def _lift(asked: _Asked, alike: tuple[Lift, ...]) -> PlanLift:
     """Lifts that are alike in all but name, as one kind with their number."""
     days, one = asked.days, alike[0]
-    opens, held = lift_hours(days, one)
+    opens, held, away = lift_hours(days, one, asked.season.people)
     free = both(opens, asked.left)
     name = " or ".join(lift.name for lift in alike)
     taken = lift_taken(asked.season, alike, days, asked.now)
-    return PlanLift(LiftId(one.name), name, free, len(alike), held, taken)
+    return PlanLift(LiftId(one.name), name, free, len(alike), held, taken, away)
 
 
 def _looks(asked: _Asked) -> PlanLooks | None:
@@ -411,12 +412,33 @@ def _looks(asked: _Asked) -> PlanLooks | None:
     return PlanLooks(looks.at_once, opens, looks_taken(asked.season, looks, days, asked.now))
 
 
-def lift_hours(days: Days, lift: Lift) -> tuple[Stretches, Stretches]:
-    """When a lift works, and when it carries nothing (wind, a repair), cut out of the first."""
+class LiftHours(NamedTuple):
+    """When a lift works; and what is cut out of that: wind and repairs, days with nobody to run it."""
+
+    opens: Stretches
+    held: Stretches
+    away: Stretches
+
+
+def lift_hours(days: Days, lift: Lift, people: Iterable[Person]) -> LiftHours:
+    """When a lift works: at its hours, while one who may run it is at work, and not while it is held.
+
+    Of people their hours of a working day count, not their overtime. Neither is it counted that a
+    launch takes time from the work that whoever runs the lift is planned for, nor that nobody runs
+    two lifts at once: name those whose job it is.
+    """
     holds = ((days.minute(hold.starts), days.minute(hold.ends)) for hold in lift.holds)
-    held = either((max(0, start), end) for start, end in holds if end > 0)
+    held = both(either((max(0, start), end) for start, end in holds if end > 0), ((0, days.end),))
     opens = _hours(days, [(lift.opens, lift.closes)], lift.weekdays)
-    return both(opens, outside(held, days.end)), both(held, ((0, days.end),))
+    run = [
+        _hours(days, person.hours, person.weekdays, person.off)
+        for person in people
+        if person.name in lift.run_by
+    ]
+    there = either(span for hours in run for span in hours) if lift.run_by else ((0, days.end),)
+    whole = ((days.midnight(day), days.midnight(day + 1)) for day in range(days.count))
+    away = either(day for day in whole if not within(there, *day))
+    return LiftHours(both(both(opens, there), outside(held, days.end)), held, away)
 
 
 def _hours(

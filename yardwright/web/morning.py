@@ -19,7 +19,7 @@ from yardwright.procedures.put_backs import Before, Harm, Undone, holds_back, le
 from yardwright.procedures.ways_in import OPENINGS, Standing
 from yardwright.season import checks
 from yardwright.season import model as season
-from yardwright.season.lifts import held_now, held_soon, shut_while
+from yardwright.season.lifts import held_now, held_soon, nobody_in, shut_while
 from yardwright.season.published import Published, week_of
 from yardwright.season.savers import hurts, slack
 from yardwright.season.spring import Aside, Job, Launch
@@ -94,8 +94,8 @@ class Morning:
     dangers: list[Danger]
     could_sink: list[CouldSink]
     first_jobs: list[FirstJob]
-    lifts_held: list[str]  # now, in sentences
-    lifts_soon: list[str]  # held from later on, within a week
+    lifts_held: list[str]  # now, or with nobody in today to run them, in sentences
+    lifts_soon: list[str]  # the same from later on, within a week
     held: Mapping[str, str]  # of those that go in today, each with one reason
     asides: list[Aside]  # of today
     asked: list[Ordered]  # did it come?
@@ -143,7 +143,8 @@ def morning(now: datetime) -> Morning:
     soon = _soon(boats, dangers, plan, today)
     launches = [go for go in plan.plan.launches if go.starts.date() == today] if plan else []
     lifts, at_lift = yard.lifts(), _at_the_lift(now)
-    held = _held(launches, {boat.name: holds for boat, holds in pressing}, lifts)
+    run = yard.people() if any(lift.run_by for lift in lifts) else ()
+    held = _held(launches, {boat.name: holds for boat, holds in pressing}, lifts, run)
     return Morning(
         today=today,
         wet=[row for row, going in at_lift if going.wet],
@@ -151,10 +152,8 @@ def morning(now: datetime) -> Morning:
         dangers=dangers,
         could_sink=list(_could_sink(soon, now)),
         first_jobs=_first_jobs(jobs),
-        lifts_held=[words for one in lifts for words in held_now(one, now, clock.zone())],
-        lifts_soon=[
-            words for one in lifts for words in held_soon(one, now, now + LIFTS_AHEAD, clock.zone())
-        ],
+        lifts_held=list(_lifts_held(lifts, run, now)),
+        lifts_soon=list(_lifts_soon(lifts, run, now)),
         held=held,
         asides=_asides(plan, today),
         asked=asked,
@@ -166,17 +165,38 @@ def morning(now: datetime) -> Morning:
     )
 
 
+def _lifts_held(
+    lifts: Iterable[season.Lift], people: Sequence[season.Person], now: datetime
+) -> Iterator[str]:
+    for lift in lifts:
+        yield from held_now(lift, now, clock.zone())
+        if nobody_in(lift, people, now.date()):
+            yield f"Nobody who may run the {lift.name} is in today."
+
+
+def _lifts_soon(
+    lifts: Iterable[season.Lift], people: Sequence[season.Person], now: datetime
+) -> Iterator[str]:
+    week = [now.date() + timedelta(days=n) for n in range(1, LIFTS_AHEAD.days + 1)]
+    for lift in lifts:
+        yield from held_soon(lift, now, now + LIFTS_AHEAD, clock.zone())
+        if away := [f"{day:%a} {day.day} {day:%b}" for day in week if nobody_in(lift, people, day)]:
+            yield f"Nobody who may run the {lift.name} is in on {', '.join(away)}."
+
+
 def _held(
     launches: Iterable[Launch],
     holds: Mapping[str, tuple[str, ...]],
     lifts: Iterable[season.Lift],
+    people: Iterable[season.Person],
 ) -> dict[str, str]:
     """Of each launch that is held one reason: a shut lift first, then what holds the boat."""
     by_name, zone = {one.name: one for one in lifts}, clock.zone()
     found = {}
     for go in launches:
         lift = by_name.get(go.lift)
-        shut = shut_while(lift, go.fetched or go.starts, go.ends, zone) if lift else ()
+        fetched = go.fetched or go.starts
+        shut = shut_while(lift, people, fetched, go.ends, zone) if lift else ()
         if why := (*shut, *holds.get(go.boat, ())):
             found[go.boat] = _one_of(why)
     return found

@@ -1,6 +1,6 @@
 """Whose day is what, by the plan that holds: the work of each person, and what the lift does."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -215,7 +215,8 @@ def day_of(day: date, only: Person | None = None) -> Day | None:
     if fact is None or plan is None:
         return None
     people, zone = list(Person.objects.all()), clock.zone()
-    stints = on(plan.plan, day, hours_by_name(people), zone)
+    hours = hours_by_name(people)
+    stints = on(plan.plan, day, hours, zone)
     if only:
         stints = [*does_or_watches(stints, only.name)]
     goes = {one.boat: one for one in plan.plan.launches if shown(one.starts, zone).date() == day}
@@ -227,7 +228,8 @@ def day_of(day: date, only: Person | None = None) -> Day | None:
     boats = at_boats({one.job.boat for one in stints} | at_lift | {*near}, watched)
     in_water = {name: _came_in(one) for name, one in boats.items() if one.row.pk in watched}
     new = the_round(day, near, {name: one.value for name, one in boats.items()}, in_water)
-    lifts = sorted(_lifts(plan, goes, asides, boats), key=lambda one: (one.fetched, one.boat))
+    turns = _lifts(plan, goes, asides, boats, hours.values())
+    lifts = sorted(turns, key=lambda one: (one.fetched, one.boat))
     done_by = {task_of(job): job.person for job in plan.plan.jobs}
     pieces = (piece for at in boats.values() for piece in at.row.work.all())
     parts = {one.part.pk: one for one in ordered(piece.part for piece in pieces if piece.part)}
@@ -252,29 +254,35 @@ def _lifts(
     goes: Mapping[str, Launch],
     asides: Iterable[Aside],
     boats: Mapping[str, AtBoat],
+    people: Collection[season.Person],
 ) -> Iterator[Lifting]:
     lifts = yard.lifts()
     for go in goes.values():
         told, at = plan.told[go.boat], boats.get(go.boat)
         water, fetched = launch.her_water(told, go.starts.date()), go.fetched or go.starts
         asks = Lifts(lifts).asks(at.value) if at and lifts else ""
-        shut = _shut(lifts, go.lift, at, fetched, go.ends)
+        shut = _shut(_hers(lifts, go.lift, at), people, fetched, go.ends)
         yield Lifting(go.boat, at, go, fetched, water=water, measure=asks, shut=shut)
     for one in asides:
         why, at = plan.why_aside(one.boat), boats.get(one.boat)
-        shut = _shut(lifts, "", at, one.starts, one.ends)
+        shut = _shut(_hers(lifts, "", at), people, one.starts, one.ends)
         yield Lifting(one.boat, at, one, one.starts, why=why, shut=shut)
 
 
-def _shut(
-    lifts: tuple[season.Lift, ...], named: str, at: AtBoat | None, start: datetime, end: datetime
-) -> tuple[str, ...]:
-    """Why the lift that the plan names, else the one that carries her, can't be had then."""
+def _hers(lifts: tuple[season.Lift, ...], named: str, at: AtBoat | None) -> season.Lift | None:
+    """The lift that the plan names, else the one that carries her."""
     hers = next((one for one in lifts if one.name == named), None)
     if hers is None and at and lifts:
         carries = Lifts(lifts).that_carries(at.value)
         hers = None if isinstance(carries, str) else carries
-    return shut_while(hers, start, end, clock.zone()) if hers else ()
+    return hers
+
+
+def _shut(
+    lift: season.Lift | None, people: Iterable[season.Person], start: datetime, end: datetime
+) -> tuple[str, ...]:
+    """Why her lift can't be had then."""
+    return shut_while(lift, people, start, end, clock.zone()) if lift else ()
 
 
 def _sheets(

@@ -75,6 +75,7 @@ class Lift(models.Model):
     draft_m = models.FloatField(null=True, blank=True)
     firm_ground = models.BooleanField(default=False)
     by_kind = models.JSONField(default=list)  # [["mast", 45, 20], ...]: launch, and before it
+    run_by = models.JSONField(default=list)  # names; none: it has a crew of its own
 
     class Meta:
         ordering = ("pk",)

@@ -90,6 +90,7 @@ def lifts() -> tuple[season.Lift, ...]:
             draft_m=row.draft_m,
             firm_ground=row.firm_ground,
             by_kind=tuple(season.LiftMinutes(Has(has), *minutes) for has, *minutes in row.by_kind),
+            run_by=tuple(row.run_by),
         )
         for row in Lift.objects.all()
     )

@@ -103,7 +103,8 @@ def keep_lift(by: Person, row: Lift | None, given: season.Lift) -> Lift:
 def lift_values(given: season.Lift) -> dict[str, Any]:
     holds = [[h.starts.isoformat(), h.ends.isoformat(), h.why] for h in given.holds]
     by_kind = [[one.has, one.launch_min, one.carry_min] for one in given.by_kind]
-    return asdict(given) | {"weekdays": [*given.weekdays], "holds": holds, "by_kind": by_kind}
+    lists = {"weekdays": [*given.weekdays], "run_by": [*given.run_by]}
+    return asdict(given) | lists | {"holds": holds, "by_kind": by_kind}
 
 
 def looks_values(given: season.Looks | None) -> dict[str, Any] | None:
@@ -166,12 +167,14 @@ def keep_person(
     same = Person.objects.filter(name__iexact=given.name).exclude(pk=row.pk if row else 0)
     _once("person", given.name, same.exists())
     person = row or Person()
+    was = person.name
     for name, value in person_values(given).items():
         setattr(person, name, value)
     person.works_here = works_here
     person.save()
     _keep_log_in(person, log_in)
     _someone_still_manages()
+    _someone_still_runs(was, person)
     return person
 
 
@@ -205,6 +208,19 @@ def _someone_still_manages() -> None:
             f"Nobody else may {MANAGES}, so nobody could settle the yard any more.",
             "Give that right to somebody who can log in first.",
         )
+
+
+def _someone_still_runs(was: str, person: Person) -> None:
+    """Lifts know who runs them by the new name; who left runs none."""
+    now = [person.name] if person.works_here else []
+    for lift in [one for one in Lift.objects.select_for_update() if was in one.run_by]:
+        lift.run_by = [name for one in lift.run_by for name in (now if one == was else [one])]
+        if not lift.run_by:
+            raise Refused(
+                f"Nobody but {was} may run the {lift.name}.",
+                "Name somebody else on its page first, or nobody: then it has a crew of its own.",
+            )
+        lift.save()
 
 
 def _keep_log_in(person: Person, log_in: LogIn | None) -> None:

@@ -28,12 +28,17 @@ from yardwright.yard.forms.fields import (
     weekdays_field,
     weekdays_of,
 )
-from yardwright.yard.models import Instrument, Lift, Place
+from yardwright.yard.models import Instrument, Lift, Person, Place
 
 LIFT_KINDS = ("travel lift", "crane", "forklift", "hydraulic trailer", "slipway cradle", "ramp")
 
 
 PLACE_KINDS = ("row", "berth on land", "rack hole", "shed bay", "trailer line", "lift well", "ramp")
+
+
+def _people() -> list[tuple[str, str]]:
+    names = Person.objects.filter(works_here=True).values_list("name", flat=True)
+    return [(name, name) for name in names]
 
 
 class LiftForm(SaysBack):
@@ -86,6 +91,14 @@ class LiftForm(SaysBack):
         help_text="Empty: it can't move a boat aside.",
     )
     weekdays = weekdays_field()
+    run_by = forms.MultipleChoiceField(
+        label="Who may run it",
+        choices=_people,
+        widget=forms.CheckboxSelectMultiple,
+        required=False,
+        help_text="It is open only while one of them is at work. None ticked: it has a crew of its "
+        "own, and is open at its hours.",
+    )
     holds = forms.CharField(
         label="Carries nothing",
         required=False,
@@ -100,6 +113,9 @@ class LiftForm(SaysBack):
     def clean_by_kind(self) -> tuple[season.LiftMinutes, ...]:
         lines = self.cleaned_data["by_kind"].splitlines()
         return tuple(_minutes(line.strip()) for line in lines if line.strip())
+
+    def clean_run_by(self) -> tuple[str, ...]:
+        return tuple(self.cleaned_data["run_by"])
 
     def clean_holds(self) -> tuple[season.Hold, ...]:
         return tuple(_hold(line) for line in parts(self.cleaned_data["holds"]))
