@@ -87,6 +87,14 @@ def test_a_double_click_publishes_once(planned: Job, mara: Person) -> None:
     assert Fact.objects.filter(kind=Kind.PUBLISHED).count() == 1
 
 
+def test_published_it_is_asked_at_once_how_sure_its_days_are(planned: Job, mara: Person) -> None:
+    same = entry(mara)
+    told = services.publish(same, planned)
+    services.publish(same, planned)
+    (job,) = Job.objects.filter(what=queries.ODDS)
+    assert (job.question, job.state, job.asked_by) == ({"plan": str(told.pk)}, "ready", mara)
+
+
 def test_of_two_managers_the_second_is_told_who_was_first(planned: Job, mara: Person) -> None:
     services.publish(entry(mara), planned)
     other = log_in("Petra", Right.INK)

@@ -107,6 +107,7 @@ def _published(entry: Entry, job: Job, plan: Published | None, agreed: Collectio
         pencil = replace(now, uuid=_part_of(entry, name))
         moved_by = entry.by.name if name in moved else ""
         facts.add_promised(pencil, rows[name], "pencil", one.handed_over, told, moved_by=moved_by)
+    work_out_odds(entry.by)
     return told
 
 
