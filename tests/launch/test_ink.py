@@ -14,6 +14,7 @@ from tests.launch.conftest import MONDAY
 from yardwright.fleet.models import Boat, Part
 from yardwright.launch import queries, services, solve
 from yardwright.season.model import Right
+from yardwright.work import services as work_services
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Job, Person
@@ -126,6 +127,7 @@ def test_a_learner_sees_no_button_that_is_not_theirs(
     published: Fact, mara: Person, planned: Job, as_person: Use, post: Post
 ) -> None:
     """The door refuses too: a page that was open before a right ended."""
+    Job.objects.filter(what=queries.ODDS).update(state=Job.State.STOPPED)
     newer = Job.objects.create(what=planned.what, question={}, asked_by=mara, state=Job.State.DONE)
     later_at = (clock.now() + timedelta(minutes=1)).isoformat()
     newer.answer = planned.answer and planned.answer | {"asked_at": later_at}
@@ -174,6 +176,41 @@ def test_who_may_not_see_or_use_the_page(
     assert hand.post("/boats/CUR/ink/", post(day="2031-05-08")).status_code == 409
     assert hand.put("/boats/CUR/ink/").status_code == 405
     assert hand.get("/boats/ZZZ/ink/").status_code == 404
+
+
+def test_a_mistyped_day_is_struck_out_and_what_stood_before_counts_again(
+    published: Fact, mara: Person, curlew: Boat, as_person: Use, post: Post
+) -> None:
+    del published
+    fact = services.make_ink(entry(mara), curlew, WED, "A. Reeve, by phone")
+    client, path = as_person(log_in("Petra", Right.INK)), "/boats/CUR/ink/"
+    page = client.get(path).content.decode()
+    strike = f"/facts/{fact.pk}/?back={path}"
+    assert "Strike out Wed 7 May" in page
+    assert f'action="{strike}"' in page
+    assert client.post(strike, post(reason="")).status_code == 409
+    assert queries.promises(curlew).ink == WED
+    sent = client.post(strike, post(reason="it was Dunlin's"))
+    assert sent["Location"].startswith(f"{path}?held=")
+    assert queries.promises(curlew).ink == date(2031, 5, 6)
+    page = client.get(path).content.decode()
+    assert "Her owner was told Tue 6 May." in page
+    assert "<s>Ink Wed 7 May</s>" in page
+    assert "by Petra: it was Dunlin&#x27;s" in page
+    assert "Strike out Tue 6 May" in page
+    assert Fact.objects.filter(pk=fact.pk).exists()
+
+
+def test_who_may_not_ink_strikes_out_no_day(
+    published: Fact, mara: Person, curlew: Boat, as_person: Use
+) -> None:
+    del published
+    fact = services.make_ink(entry(mara), curlew, WED, "A. Reeve, by phone")
+    with pytest.raises(Refused, match="Mara made this entry") as refused:
+        work_services.strike_out(entry(log_in("Tomas", Right.CLEAR)), fact, "never told")
+    assert refused.value.do == "They, or someone who may ink, strike it out."
+    page = as_person(log_in("Tomas", Right.CLEAR)).get("/boats/CUR/ink/").content.decode()
+    assert "Strike out" not in page
 
 
 @pytest.mark.parametrize(("day", "stage"), [("2031-05-07", "kept"), ("2031-05-06", "missed")])

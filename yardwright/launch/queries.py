@@ -9,7 +9,7 @@ from hashlib import sha256
 from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import Count, Max
+from django.db.models import Count, Max, QuerySet
 
 from yardwright.calc.counting import count
 from yardwright.fleet.models import Boat, Owner, Part, Work
@@ -147,19 +147,41 @@ class Sure:
         return next((words for since, words in reversed(self.days) if since <= day), spoken(0))
 
 
-def sure_of(boat: Boat) -> Sure | None:
-    """None: not known yet; nobody worked it out for the plan that holds, or there is no answer."""
+def sures() -> dict[str, Sure]:
+    """Of each boat that it is known of; nobody worked it out for the plan that holds: of none."""
     done = Job.objects.filter(what=ODDS, state=Job.State.DONE).order_by("asked_at").last()
     plan, found = work.last_published(), (done.answer if done else None) or {}
-    hers = found.get("boats", {}).get(boat.name, {})
-    if plan is None or found.get("plan") != str(plan.pk) or "sure_by" not in hers:
-        return None
-    return Sure(
-        hers["sentence"],
-        tuple((date.fromisoformat(day), words) for day, words in hers["sure_by"]),
-        datetime.fromisoformat(found["asked_at"]).astimezone(clock.zone()),
-        out_of_date(found),
-    )
+    if plan is None or found.get("plan") != str(plan.pk):
+        return {}
+    old, at = out_of_date(found), datetime.fromisoformat(found["asked_at"]).astimezone(clock.zone())
+    return {
+        boat: Sure(
+            hers["sentence"],
+            tuple((date.fromisoformat(day), words) for day, words in hers["sure_by"]),
+            at,
+            old,
+        )
+        for boat, hers in found.get("boats", {}).items()
+        if "sure_by" in hers
+    }
+
+
+def sure_of(boat: Boat) -> Sure | None:
+    """None: not known yet; nobody worked it out for the plan that holds, or there is no answer."""
+    return sures().get(boat.name)
+
+
+def ink_told(boat: Boat) -> Fact | None:
+    """The last day in Ink that stands."""
+    told = work.standing().filter(kind=Kind.PROMISED, what="ink", boat=boat)
+    return told.select_related("by").order_by("done_at", "received_at").last()
+
+
+def inks_struck_out(boat: Boat) -> QuerySet[Fact]:
+    """The strike-outs of days in Ink, each with the day that was never meant."""
+    struck = Fact.objects.filter(kind=Kind.STRUCK_OUT, boat=boat)
+    inks = struck.filter(of__kind=Kind.PROMISED, of__what="ink")
+    return inks.select_related("of", "by").order_by("received_at")
 
 
 def answer_of(job: Job) -> Published | None:

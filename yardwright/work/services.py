@@ -488,9 +488,10 @@ def strike_out(entry: Entry, fact: Fact, reason: str) -> Fact:
         raise Refused("This was entered after all.", "Strike out what was entered by it.")
     if Fact.objects.filter(kind=Kind.STRUCK_OUT, of=fact).exclude(pk=entry.uuid).exists():
         raise Refused("This is struck out already.", "Nothing more to do.")
-    if fact.by != entry.by and not may(entry.by, Right.CLEAR):
+    right = Right.INK if fact.kind == Kind.PROMISED else Right.CLEAR
+    if fact.by != entry.by and not may(entry.by, right):
         raise Refused(
-            f"{fact.by} made this entry.", "They, or someone who may clear, strike it out."
+            f"{fact.by} made this entry.", f"They, or someone who may {right}, strike it out."
         )
     if not reason.strip():
         raise Refused("Why is it struck out?", "Say the reason; the old entry stays readable.")

@@ -3,19 +3,22 @@
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.launch import queries, services
+from yardwright.launch.calls import calls
 from yardwright.launch.forms import AnswerForm, InkForm, SpringForm
 from yardwright.launch.held import held
 from yardwright.launch.views.working import polled, progress
 from yardwright.work import queries as work
 from yardwright.work.facts import Entry
+from yardwright.work.forms.entry import ReasonForm
 from yardwright.work.models import Fact
 from yardwright.yard import clock
-from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
+from yardwright.yard.asked import REFUSES, WRONG, back, form_page, is_fragment, who
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 
@@ -80,6 +83,8 @@ def _spring(request: HttpRequest, refused: str = "", status: int = 200) -> HttpR
         "published": published,
         "broken": queries.plan_broken(),
         "published_days": queries.days_of(published),
+        "calls": calls(published),
+        "sure_soon": progress(queries.newest_job(queries.ODDS))["working"],
     }
     return render(request, "spring.html", context, status=status)
 
@@ -98,7 +103,7 @@ def ink(request: HttpRequest, tag: str) -> HttpResponse:
         services.make_ink(entry, boat, form.cleaned_data["day"], form.cleaned_data["owner_agreed"])
     except Refused as refused:
         return _ink(request, boat, form, str(refused), REFUSES)
-    return redirect("ink", tag=tag)
+    return redirect(back(request) or reverse("ink", args=[tag]))
 
 
 def _ink(
@@ -117,6 +122,9 @@ def _ink(
         "sure": sure,
         "by_day": sure.by(day) if sure and day else "",
         "held": held(boat, plan),
+        "ink_fact": queries.ink_told(boat),
+        "struck_out": queries.inks_struck_out(boat),
+        "reason_form": ReasonForm(auto_id=False),
         "answer_form": AnswerForm(auto_id=False),
         "form": form or InkForm(initial={"day": told.handed_over if told else None}),
         "refused": refused,

@@ -3,12 +3,13 @@
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.launch import queries, services
-from yardwright.launch.forms import ToldForm
+from yardwright.launch.forms import DayForm, ToldForm
 from yardwright.plan.calibration import Told, calibration
 from yardwright.plan.chance import THIN
 from yardwright.procedures.steps import book
@@ -17,7 +18,7 @@ from yardwright.season.uncertain import USUAL
 from yardwright.work import history
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
-from yardwright.yard.asked import REFUSES, WRONG, form_page, who
+from yardwright.yard.asked import REFUSES, WRONG, back, form_page, who
 from yardwright.yard.refused import Refused
 
 
@@ -35,7 +36,7 @@ def told_owner(request: HttpRequest, tag: str) -> HttpResponse:
         services.tell_owner(entry, boat, typed["day"], typed["percent"] / 100)
     except Refused as refused:
         return _told_owner(request, boat, form, str(refused), REFUSES)
-    return redirect("boat", tag=tag)
+    return redirect(back(request) or reverse("boat", args=[tag]))
 
 
 def _told_owner(
@@ -45,7 +46,16 @@ def _told_owner(
     refused: str = "",
     status: int = 200,
 ) -> HttpResponse:
-    context = {"boat": boat, "form": form or ToldForm(), "refused": refused}
+    asked = DayForm(request.GET)
+    day, sure = asked.cleaned_data.get("day") if asked.is_valid() else None, queries.sure_of(boat)
+    context = {
+        "boat": boat,
+        "form": form or ToldForm(initial={"day": day}),
+        "day": day,
+        "by_day": sure.by(day) if sure and day else "",
+        "old": sure.old if sure else "",
+        "refused": refused,
+    }
     return render(request, "told_owner.html", context, status=status)
 
 

@@ -1,0 +1,147 @@
+"""Which owners are to be called after a plan is published: Ink first, until each was told."""
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+from django.test import Client
+from django.utils.html import escape
+
+from tests.conftest import entry, log_in, set_clock
+from tests.launch.conftest import MONDAY
+from yardwright.fleet.models import Boat, Owner
+from yardwright.launch import queries, services, solve
+from yardwright.launch.calls import Call, Heard, calls
+from yardwright.procedures.going_in import State
+from yardwright.season.model import Right
+from yardwright.work import facts
+from yardwright.work import queries as work
+from yardwright.work import services as work_services
+from yardwright.work.models import Fact
+from yardwright.yard.models import Job, Person
+
+Use = Callable[[Person], Client]
+Post = Callable[..., dict[str, str]]
+MON, TUE, WED = (date(2031, 5, day) for day in (5, 6, 7))
+
+
+@pytest.fixture
+def published(planned: Job, mara: Person) -> Fact:
+    reeve = Owner.objects.create(name="A. Reeve", phone="555 0101")
+    Boat.objects.filter(name="Curlew").update(owner=reeve)
+    return services.publish(entry(mara), planned)
+
+
+def boat(name: str) -> Boat:
+    return Boat.objects.get(name=name)
+
+
+def to_call() -> list[Call]:
+    return calls(queries.plan_of(work.last_published())).now
+
+
+def untold() -> set[str]:
+    return {one.boat.name for one in calls(queries.plan_of(work.last_published())).untold}
+
+
+def test_without_a_plan_there_is_nobody_to_call(mara: Person) -> None:
+    assert (to_call(), untold()) == ([], set())
+
+
+def test_told_tuesday_and_planned_for_wednesday_she_is_called(published: Fact) -> None:
+    # Story A1: of five boats Curlew alone is handed over after the day told, Tuesday in Ink.
+    (curlew,) = to_call()
+    assert curlew == Call(boat("Curlew"), Heard(TUE, in_ink=True), WED, "", "")
+    assert untold() == set()
+
+
+def test_told_the_new_day_she_is_called_no_more_until_that_is_struck_out(
+    published: Fact, mara: Person
+) -> None:
+    fact = services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone")
+    assert to_call() == []
+    work_services.strike_out(entry(mara), fact, "it was another boat's")
+    assert [one.heard for one in to_call()] == [Heard(TUE, in_ink=True)]
+    services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
+    assert to_call() == []
+
+
+def test_ink_comes_before_a_day_told_with_odds(published: Fact, mara: Person) -> None:
+    plan = queries.plan_of(published)
+    assert plan
+    late = [name for name, told in plan.told.items() if told.handed_over == WED]
+    other = boat(next(name for name in sorted(late) if name != "Curlew"))
+    services.tell_owner(entry(mara), other, MON, 0.8)
+    assert [(one.boat.name, one.in_ink) for one in to_call()] == [
+        ("Curlew", True),
+        (other.name, False),
+    ]
+
+
+def test_a_new_owner_was_told_no_day_yet_and_last_season_s_day_is_none(
+    published: Fact, mara: Person
+) -> None:
+    for fact in work.standing().filter(boat__name="Teal", what="ink"):
+        work_services.strike_out(entry(mara), fact, "never told")
+    assert untold() == {"Teal"}
+    services.tell_owner(entry(mara), boat("Teal"), TUE, 0.8)
+    assert untold() == set()
+    facts.add_promised(entry(mara), boat("Teal"), "ink", date(2030, 5, 6))  # typed in late
+    assert untold() == set()  # what was told this season stands
+
+
+def test_handed_over_she_is_called_no_more(published: Fact, mara: Person) -> None:
+    facts.add_moved(entry(mara), boat("Curlew"), State.HANDED_OVER)
+    assert to_call() == []
+
+
+def test_a_day_that_has_passed_is_no_day_to_tell(published: Fact, mara: Person) -> None:
+    set_clock(MONDAY.replace(day=8))
+    hers = next(one for one in to_call() if one.boat.name == "Curlew")
+    assert (hers.day, hers.why) == (None, "Wed 7 May has passed; replan first")
+
+
+def test_the_page_says_whom_to_call_and_leads_to_the_telling_and_back(
+    published: Fact, mara: Person, as_person: Use, post: Post
+) -> None:
+    client = as_person(mara)
+    page = client.get("/spring/").content.decode()
+    listed = page[page.index('id="calls"') : page.index("The plan that holds")]
+    for words in ("A. Reeve", 'href="tel:5550101"', "Tue 6 May in Ink", "Wed 7 May"):
+        assert words in listed
+    assert "being worked out" in listed
+    assert "Not known" in listed
+    tick = "/boats/CUR/ink/?back=/spring/"
+    assert f'href="{tick}"' in listed
+    assert f'action="{tick}"' in client.get(tick).content.decode()
+    told = client.post(tick, post(day="2031-05-07", owner_agreed="A. Reeve, by phone"))
+    assert told["Location"] == "/spring/"
+    assert "Nobody: each day that was told is kept" in client.get("/spring/").content.decode()
+
+
+def test_told_with_odds_it_says_how_sure_and_leads_back(
+    published: Fact, mara: Person, as_person: Use, post: Post
+) -> None:
+    client, page = as_person(mara), "/boats/CUR/told/?day=2031-05-07&back=/spring/"
+    before = client.get(page).content.decode()
+    assert 'value="2031-05-07"' in before
+    assert "How sure Wed 7 May is, is not known yet." in before
+    job = Job.objects.get(what=queries.ODDS)
+    job.answer, job.state = solve.ANSWERS[job.what](job.question), Job.State.DONE
+    job.save()
+    sure = queries.sure_of(boat("Curlew"))
+    assert sure
+    assert f"<b>Wed 7 May: {sure.by(WED)}.</b>" in client.get(page).content.decode()
+    assert escape(sure.by(WED)) in client.get("/spring/").content.decode()
+    told = client.post(page, post(day="2031-05-07", percent="80"))
+    assert told["Location"] == "/spring/"
+    away = client.post(
+        page.replace("/spring/", "//example.org/"), post(day="2031-05-07", percent="80")
+    )
+    assert away["Location"] == "/boats/CUR/"
+
+
+def test_who_may_not_tell_sees_no_tick(published: Fact, as_person: Use) -> None:
+    page = as_person(log_in("Tomas", Right.PROVE)).get("/spring/").content.decode()
+    assert "A. Reeve" in page
+    assert "?back=/spring/" not in page

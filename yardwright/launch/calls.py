@@ -1,0 +1,95 @@
+"""Which owners are to be called now: what they were told, and what the plan that holds says. Nothing here writes."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import NamedTuple
+
+from yardwright.fleet.models import Boat
+from yardwright.launch import queries
+from yardwright.procedures.going_in import State
+from yardwright.season.published import Published, said_day
+from yardwright.season.spring import ON_LAND
+from yardwright.work import queries as work
+from yardwright.work.models import Kind
+from yardwright.yard import clock
+
+NOT_OURS_TO_TELL = (State.AFLOAT, State.HANDED_OVER, State.NOT_GOING_IN)
+
+
+class Heard(NamedTuple):
+    """The day that an owner was told last, and whether in Ink."""
+
+    day: date
+    in_ink: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """An owner to call: what they heard, None: no day yet, and the day by the plan or why it has none."""
+
+    boat: Boat
+    heard: Heard | None
+    day: date | None
+    why: str
+    sure: str  # that day, in words; empty: not known
+
+    @property
+    def in_ink(self) -> bool:
+        return self.heard is not None and self.heard.in_ink
+
+
+@dataclass(frozen=True, slots=True)
+class Calls:
+    """Those who were told a day that the plan does not keep, Ink first; and those told none yet."""
+
+    now: list[Call]
+    untold: list[Call]
+    old: str  # why what is said of how sure a day is no longer holds
+
+
+def calls(plan: Published | None) -> Calls:
+    """Whose owner is to be called, by the plan that holds; without one there is nothing to tell."""
+    if plan is None:
+        return Calls([], [], "")
+    sure = queries.sures()
+    every = [*_every(plan, _heard(), sure)]
+    late = [one for one in every if one.heard and (one.day is None or one.day > one.heard.day)]
+    untold = [one for one in every if one.heard is None]
+    old = next((one.old for one in sure.values()), "")
+    return Calls(sorted(late, key=_ink_first), sorted(untold, key=_ink_first), old)
+
+
+def _every(
+    plan: Published, heard: Mapping[int, Heard], sure: Mapping[str, queries.Sure]
+) -> Iterator[Call]:
+    """The boats of the plan, and those of which a day was told and that it leaves on land."""
+    states, today = work.where_all(), clock.today()
+    for row in Boat.objects.select_related("owner"):
+        state = states.get(row.pk, work.NOWHERE).state
+        told, hers = plan.told.get(row.name), heard.get(row.pk)
+        if state in NOT_OURS_TO_TELL or (told is None and not (hers and state in ON_LAND)):
+            continue
+        day, why = None, plan.why_left_out(row.name) or "she is not in the plan"
+        if told and told.handed_over >= today:
+            day, why = told.handed_over, ""
+        elif told:
+            why = f"{said_day(told.handed_over)} has passed; replan first"
+        known = sure.get(row.name)
+        yield Call(row, hers, day, why, known.by(day) if known and day else "")
+
+
+def _ink_first(one: Call) -> tuple[bool, date, str]:
+    day = one.heard.day if one.heard else one.day
+    return not one.in_ink, day or date.max, one.boat.name
+
+
+def _heard() -> dict[int, Heard]:
+    """The day each owner was told last this season, by boat: in Ink, or with its odds."""
+    told = work.standing().filter(kind__in=(Kind.PROMISED, Kind.TOLD), what__in=("ink", "odds"))
+    days = told.order_by("done_at", "received_at").values_list("boat", "kind", "body__day")
+    first = clock.the_yard().first_day
+    each = (
+        (boat, Heard(date.fromisoformat(day), kind == Kind.PROMISED)) for boat, kind, day in days
+    )
+    return {boat: heard for boat, heard in each if heard.day >= first}
