@@ -6,12 +6,13 @@ from random import Random
 from time import perf_counter
 
 from bench.yards import yard
+from yardwright.plan.change import different
 from yardwright.plan.days import Minute
 from yardwright.plan.hours import both, outside
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.planner import plan
 from yardwright.plan.problem import Person, PersonId, Plan, Problem
-from yardwright.plan.replan import Option, different, replan
+from yardwright.plan.replan import Option, replan
 
 YARDS, CASES = (1, 2, 3, 4), 5  # of each kind on each yard
 PLAN_S, ANSWER_S = 20.0, 10.0

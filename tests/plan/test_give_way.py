@@ -1,18 +1,17 @@
 """Boats that can wait give way: what comes of it by hand, and on busy yards."""
 
-from functools import partial
-
 import pytest
 
 from tests.plan.test_replan import NOW, away
 from tests.plan.test_rules import EVENING, A, B, boat, job, person, yard
 from tests.plan.yards import at, spring
 from yardwright.plan import checker
+from yardwright.plan.change import changed
 from yardwright.plan.give_way import GivingWay
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.problem import Job, PersonId, Plan, TaskId
 from yardwright.plan.repair import hit, repaired
-from yardwright.plan.replan import changed, replan
+from yardwright.plan.replan import replan
 
 MECHANIC = PersonId("mechanic")
 X, Y = TaskId("x"), TaskId("y")
@@ -32,7 +31,7 @@ def test_who_can_wait_gives_way_to_who_is_late() -> None:
     published = Plan({X: monday, Y: tuesday}, {A: at(1, "07:00"), B: at(1, "13:00")}, {})
     late = Plan({X: wednesday, Y: tuesday}, {A: at(2, "13:00"), B: at(1, "13:00")}, {})
     assert not checker.broken(late, asked)
-    giving = GivingWay(asked, published, late, 0, partial(changed, asked, published), seed=1)
+    giving = GivingWay(asked, published, late, 0, seed=1)
     for _ in range(20):
         giving.turn(A)
     assert giving.holds()
@@ -49,7 +48,7 @@ def test_each_turn_keeps_every_rule_and_the_past_and_costs_no_more(seed: int) ->
     sick = away(asked, ill, NOW, 3)
     plan = repaired(sick, published, hit(sick, published), NOW)
     costs = changed(sick, published, plan)
-    giving = GivingWay(sick, published, plan, NOW, partial(changed, sick, published), seed)
+    giving = GivingWay(sick, published, plan, NOW, seed)
     for turn in range(60):
         giving.turn(asked.boats[turn % len(asked.boats)].id)
         assert checker.broken(giving.plan, sick) == []

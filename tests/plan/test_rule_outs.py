@@ -39,7 +39,6 @@ from yardwright.plan.put_off import put_off
 from yardwright.plan.repair import NoRoom, hit, repaired
 from yardwright.plan.replan import replan
 from yardwright.plan.search import Search
-from yardwright.plan.stand_ins import stood_in
 from yardwright.plan.turns import put_in_again
 
 Loosen = Callable[[Problem], Problem]
@@ -237,7 +236,7 @@ def replanned(seen: Problem, plan: Plan) -> Iterator[Plan]:
 
 def giving_way(seen: Problem, plan: Plan) -> Iterator[Plan]:
     """Each boat comes first in her turn, and no plan is known that could hold her back."""
-    giving = GivingWay(seen, Plan({}, {}, {}), plan, 0, lambda _plan, _boats: (), seed=1)
+    giving = GivingWay(seen, Plan({}, {}, {}), plan, 0, seed=1)
     for one in seen.boats:
         giving.turn(one.id)
         yield giving.plan
@@ -440,26 +439,3 @@ def search_after(asked: Problem, best: Plan, found: Plan, part: Part) -> Search:
     asked_for = rounds.Round(1, search.order, best, jobs=1)
     search._take_in(rounds.Done(asked_for, search.order, found, part))
     return search
-
-
-@pytest.mark.parametrize("rule", BETWEEN)
-def test_nobody_stands_in_where_two_other_things_break_a_rule(
-    rule: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    asked, both = beside_a_third(*BETWEEN[rule])
-    lost = Part(frozenset((Z,)), frozenset())
-    assert stood_in(asked, both, lost, 0) is None
-    without(rule, monkeypatch)
-    stood = stood_in(asked, both, lost, 0)
-    assert stood is not None
-    assert complains(rule, stood.plan, stood.problem)
-
-
-def beside_a_third(
-    asked: Problem, one: Plan, other: Plan, keys: tuple[str, ...]
-) -> tuple[Problem, Plan]:
-    """The faulty merge, and a job that has nothing to do with it."""
-    both = rounds.merged(one, other, part_of(asked, keys))
-    third = Job(MECHANIC, at(0, "11:00"), at(0, "12:00"))
-    more = replace(asked, tasks=(*asked.tasks, hour(Z, B)))
-    return more, replace(both, jobs={**both.jobs, Z: third})

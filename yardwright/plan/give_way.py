@@ -1,11 +1,13 @@
-"""Boats that give way: some are taken out of a plan together and put in again, the late first."""
+"""Boats that give way: some are taken out of a plan together and put in again, Ink first."""
 
 from collections import defaultdict
 from collections.abc import Callable, Collection
 from dataclasses import replace
 from random import Random
+from time import monotonic
 
 from yardwright.plan import checker
+from yardwright.plan.change import beyond, changed
 from yardwright.plan.days import Minute
 from yardwright.plan.hours import within
 from yardwright.plan.list_plan import Placing, Stuck, by_promise
@@ -18,21 +20,24 @@ ROUND_MIN = 1440, 2 * 1440  # before and after a job's published minutes others 
 SLACK_DAYS = 30  # of a boat nobody was promised
 MOVED = 3  # so much sooner a boat whose work has moved anyway
 EASY_DAYS = 5  # a boat not in Ink gives way as if she had so many days more
-
-Price = Callable[[Plan, Collection[BoatId]], tuple[int, ...]]
+NOISE_DAYS = 3  # of the order in which boats are put in
+ALL_LATE = 0.2  # share of the turns in which all who are late are put in again together
+IN_VAIN = 150  # turns
+LOOK = 20  # turns that were kept, until the checker looks again
 
 
 class GivingWay:
     """A plan that each turn may bring nearer to the published one, never farther.
 
     Nothing is put in sooner than it is published, nor sooner than now, and no boat is newly moved
-    aside. ``price`` is what the change of some boats costs those who know the published plan.
+    aside. ``late`` are the boats later on their Ink than is published, ``moved`` those of which
+    anything has moved.
     """
 
     def __init__(
-        self, problem: Problem, published: Plan, plan: Plan, now: Minute, price: Price, seed: int
+        self, problem: Problem, published: Plan, plan: Plan, now: Minute, seed: int
     ) -> None:
-        self.problem, self.published, self.now, self.price = problem, published, now, price
+        self.problem, self.published, self.now = problem, published, now
         self.dice = Random(seed)  # noqa: S311 - no secret
         self.rank = by_promise(problem)
         self.of_trade: defaultdict[str, list[Task]] = defaultdict(list)
@@ -46,32 +51,76 @@ class GivingWay:
         )
         self.placing.keep(plan)
         self.held = self.placing
+        self.late: set[BoatId] = set()
+        self.moved: set[BoatId] = set()
+        self._look_at(problem.boat)
 
     @property
     def plan(self) -> Plan:
         """As good as it is so far."""
         return self.placing.plan
 
+    def go_on(self, until_s: float, stop: Callable[[], bool] = lambda: False) -> None:
+        """Turn after turn for those late on their Ink, then for those that moved."""
+        in_vain, kept = 0, 0
+        while (self.late or self.moved) and in_vain < IN_VAIN and not stop():
+            if monotonic() > until_s:
+                break
+            needy = sorted(self.late or self.moved)
+            too = sorted(self.late) if self.dice.random() < ALL_LATE else []
+            if not self.turn(self.dice.choice(needy), too):
+                in_vain += 1
+                continue
+            in_vain, kept = 0, kept + 1
+            if kept % LOOK == 0:
+                self.holds()
+        self.holds()
+
     def turn(self, needy: BoatId, too: Collection[BoatId] = ()) -> bool:
         """Take out a boat in need and some who can wait, put them in again; whether it is kept."""
         before = self.placing
         some = self._who_give_way(needy) | {key for key in too if waits(before, key, self.now)}
-        in_turn = sorted(some, key=lambda key: (key != needy, self.rank[key], key))
+        rank = {key: self.rank[key] + self.dice.gauss(0, NOISE_DAYS) for key in sorted(some)}
+        pencilled = {key for key in some if self.problem.boat[key].ink is None}
+        in_turn = sorted(some, key=lambda key: (key != needy, key in pencilled, rank[key], key))
         try:
             placing, touched = put_in_again(before, in_turn, self.now)
         except Stuck:
             return False
-        kept = self.price(placing.plan, touched) <= self.price(before.plan, touched)
-        self.placing = placing if kept else before
-        return kept
+        costs, did = (
+            changed(self.problem, self.published, one.plan, touched) for one in (placing, before)
+        )
+        if costs > did:
+            return False
+        self.placing = placing
+        self._look_at(touched)
+        return True
 
     def holds(self) -> bool:
         """Whether the plan keeps every rule; if not, it is again the last that did."""
         if checker.broken(self.plan, self.problem):
             self.placing = self.held
+            self._look_at(self.problem.boat)
             return False
         self.held = self.placing
         return True
+
+    def _look_at(self, boats: Collection[BoatId]) -> None:
+        """Which of these are late on their Ink, and which have moved."""
+        problem, published, plan = self.problem, self.published, self.plan
+        inked = (
+            key for key in boats if problem.boat[key].goes_in and problem.boat[key].ink is not None
+        )
+        self.late = self.late.difference(boats) | {
+            key for key in inked if beyond(problem, published, plan, key)
+        }
+        self.moved = self.moved.difference(boats) | {
+            key for key in boats if self._has_anything_moved(key)
+        }
+
+    def _has_anything_moved(self, key: BoatId) -> bool:
+        launched = self.plan.launches.get(key) != self.published.launches.get(key)
+        return launched or any(self._has_moved(task.id) for task in self.problem.jobs[key])
 
     def _who_give_way(self, needy: BoatId) -> set[BoatId]:
         """She, at times those in front, and some on whom such work is done when hers should be."""
@@ -133,3 +182,19 @@ def _none_sooner(problem: Problem, published: Plan, now: Minute) -> Problem:
         for boat in problem.boats
     )
     return replace(problem, tasks=tuple(tasks), boats=tuple(boats))
+
+
+_asked: list[tuple[Problem, Plan, Minute]] = []  # in a process of its own: of what it knows
+
+
+def know(problem: Problem, published: Plan, now: Minute) -> None:
+    """What a process of its own is told once."""
+    _asked.append((problem, published, now))
+
+
+def given_way(plan: Plan, seconds: float, seed: int) -> Plan:
+    """In such a process: a plan after so many seconds of turns."""
+    problem, published, now = _asked[-1]
+    giving = GivingWay(problem, published, plan, now, seed)
+    giving.go_on(monotonic() + seconds)
+    return giving.plan

@@ -2,12 +2,11 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from itertools import product
 from typing import NamedTuple
 
 from yardwright.plan.days import Day, Minute
 from yardwright.plan.model_unknowns import Expr, Unknowns
-from yardwright.plan.problem import Boat, BoatId, PersonId, Plan, handed_over
+from yardwright.plan.problem import Boat, BoatId, Plan, handed_over
 
 A_DAY_OFF = 1440  # on the line a job with a rest like this ends so much later
 LAUNCH, TASK, HANDED_ON = 30, 10, 1  # what it costs to move one; a launch is told to an owner
@@ -22,16 +21,11 @@ class Cost(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Published:
-    """A plan that people know: lateness counts beyond its days, and what moves costs.
-
-    A job that one of ``stand_ins`` does costs more than anything: they aren't there.
-    """
+    """A plan that people know: lateness counts beyond its days, and what moves costs."""
 
     plan: Plan
     day: Mapping[BoatId, Day]
     pencil_first: bool = False
-    stand_ins: frozenset[PersonId] = frozenset()
-    may_move: bool = False  # moves cost nothing, nor does Pencil
 
 
 def scored(free: Unknowns) -> list[Cost]:
@@ -57,7 +51,7 @@ def scored(free: Unknowns) -> list[Cost]:
 
 
 def changed(free: Unknowns, published: Published) -> list[Cost]:
-    """Jobs of stand-ins, Ink beyond what is published, moves, Pencil beyond."""
+    """Ink beyond what is published, moves, Pencil beyond."""
     due = {
         boat.id: None
         if boat.promised is None
@@ -65,18 +59,10 @@ def changed(free: Unknowns, published: Published) -> list[Cost]:
         for boat in free.problem.going_in
     }
     ink, pencil = _lateness(free, due)
-    stood_in: list[Expr] = [
-        does
-        for task, who in product(free.free_tasks(), sorted(published.stand_ins))
-        if (does := free.does(task.id, who)) is not None
-    ]
-    at_all = [Cost(stood_in, len(stood_in)), ink]
-    if published.may_move:
-        return at_all
     moves = list(_moves(free, published.plan))
     most = LAUNCH * len(free.part.boats) + (TASK + HANDED_ON) * len(free.part.tasks)
     moved = Cost(moves, most)
-    return [*at_all, pencil, moved] if published.pencil_first else [*at_all, moved, pencil]
+    return [ink, pencil, moved] if published.pencil_first else [ink, moved, pencil]
 
 
 def _moves(free: Unknowns, published: Plan) -> Iterator[Expr]:

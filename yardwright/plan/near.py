@@ -1,10 +1,10 @@
 """A plan near the one that stands, with one boat's work put in anew as soon as it can be."""
 
 from yardwright.plan import checker, planner
+from yardwright.plan.change import changed
 from yardwright.plan.days import Minute
 from yardwright.plan.problem import BoatId, Plan, Problem, days_late
 from yardwright.plan.repair import NoRoom, hit, repaired
-from yardwright.plan.replan import changed
 
 SMALL_S = 2.0  # for the planner, in a yard so small that it sees all boats at once
 

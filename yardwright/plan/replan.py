@@ -1,87 +1,41 @@
 """After a surprise: the smallest change of a published plan that keeps what can be kept."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator
+from concurrent.futures import Executor, wait
+from contextlib import contextmanager
+from dataclasses import dataclass
 from functools import partial
 from random import Random
 from time import monotonic
-from typing import NamedTuple
 
 from yardwright.plan import checker
+from yardwright.plan.change import LAUNCH, Change, Diff, beyond, changed, different
 from yardwright.plan.days import Day, Minute
-from yardwright.plan.give_way import GivingWay
+from yardwright.plan.give_way import GivingWay, given_way, know
 from yardwright.plan.line import short_line
 from yardwright.plan.model_costs import Published
 from yardwright.plan.parts import Part, followed, followers, nearest, of_tasks, whole
 from yardwright.plan.past import past_changed
-from yardwright.plan.problem import (
-    BoatId,
-    Job,
-    Plan,
-    Problem,
-    TaskId,
-    handed_over,
-    overtime_min,
-)
+from yardwright.plan.problem import BoatId, Plan, Problem, TaskId, handed_over
+from yardwright.plan.processes import pool
 from yardwright.plan.repair import NoRoom, hit, repaired
 from yardwright.plan.solver import Ends, Limits, improve
-from yardwright.plan.stand_ins import StoodIn, stood_in
 
-LAUNCH = 3  # a launch that moves counts as so many jobs: her owner was told
 MOST = 260  # jobs in one part
 ENOUGH = 60  # in which nothing better was found
-GROWN = 0.4  # share of the time in which what was hit is planned with more and more around it
+FEW_HIT = 3  # jobs; around so few, what was hit is planned with more and more
+GROWN = 0.4  # share of the time for it
 FIRST = 0.85  # share for the first answer, where there is another
 IN_VAIN = 8  # parts in which nothing better was found, before it is left at that
 REACH_DAYS = (3, 3)
 CIRCLES, CIRCLE_S = (0, 30, 60, 90, 120, 160, 200), 1.0  # jobs; those that moved in any case
-STAND_IN, LET_GO = 0.35, 0.55  # shares of the time to let stand-ins go: in vain, and as some go
-STAND_IN_S = 1.5  # for one step of it
-GIVE_WAY = 0.85  # share of the time until boats have given way
-TURNS, LOOK = 150, 20  # turns in vain; turns that were kept, until the checker looks again
-ALL_LATE = 0.2  # share of the turns in which all who are late are put in again together
-STUCK = 5  # steps in which none could go
-AROUND, MORE, STRAY_DAYS = 90, 45, 3  # jobs in such a step; more of them after each in vain
+GIVE_WAY = 0.75  # share of the time until boats have given way
+ROUND_S = 1.5  # of it, in each process; then all go on from the best
+ROUNDS_IN_VAIN = 2
+ASK_S = 0.1  # how often it is asked whether to stop
 MANY = 200  # moves: from there on small parts are put back to a proof, below large ones are tried
 SMALL, SMALL_S, LARGE, LARGE_S = 60, 1.0, 140, 2.0  # jobs in such a part, and its time
-
-
-class Change(NamedTuple):
-    """What a new plan costs those who know the published one; the smaller is the better.
-
-    Lateness counts beyond the published day, or the promised one where that is later.
-    """
-
-    ink_days: int
-    moves: int
-    pencil_days: int
-    handed_on: int
-    overtime_min: int
-
-
-class Moved(NamedTuple):
-    """A job before and after; None: it was not planned, or is not any more."""
-
-    task: TaskId
-    was: Job | None
-    now: Job | None
-
-
-class Relaunched(NamedTuple):
-    """A launch before and after."""
-
-    boat: BoatId
-    was: Minute | None
-    now: Minute | None
-
-
-@dataclass(frozen=True, slots=True)
-class Diff:
-    """All in which a plan differs from the published one."""
-
-    jobs: tuple[Moved, ...]
-    launches: tuple[Relaunched, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,52 +99,6 @@ def replan(
     return _Asked(problem, published, now, time_limit_s, workers, seed, told, stop).answer()
 
 
-def changed(
-    problem: Problem, published: Plan, plan: Plan, some: Iterable[BoatId] | None = None
-) -> Change:
-    """What a plan costs those who know the published one: all of it, or the change of some boats."""
-    boats = problem.boats if some is None else [problem.boat[key] for key in some]
-    days, moves, handed_on, extra = {True: 0, False: 0}, 0, 0, 0
-    for boat in boats:
-        for task in problem.jobs[boat.id]:
-            was, now = published.jobs.get(task.id), plan.jobs[task.id]
-            if was is None or was.start != now.start:
-                moves += 1
-            elif was != now:
-                handed_on += 1
-            extra += overtime_min(problem, now)
-        moves += LAUNCH * (plan.launches.get(boat.id) != published.launches.get(boat.id))
-        moves += plan.asides.get(boat.id) != published.asides.get(boat.id)
-        if boat.goes_in:
-            days[boat.ink is not None] += _beyond(problem, published, plan, boat.id)
-    if some is None:
-        moves += sum(key not in problem.task for key in published.jobs)
-        moves += LAUNCH * sum(key not in problem.boat for key in published.launches)
-        moves += sum(key not in problem.boat for key in published.asides)
-    return Change(days[True], moves, days[False], handed_on, extra)
-
-
-def different(published: Plan, plan: Plan) -> Diff:
-    """Where a plan differs from the published one; who watches or works overtime counts too."""
-    tasks = sorted(plan.jobs.keys() | published.jobs.keys())
-    jobs = (Moved(key, published.jobs.get(key), plan.jobs.get(key)) for key in tasks)
-    boats = sorted(plan.launches.keys() | published.launches.keys())
-    launches = (Relaunched(k, published.launches.get(k), plan.launches.get(k)) for k in boats)
-    return Diff(
-        tuple(moved for moved in jobs if moved.was != moved.now),
-        tuple(moved for moved in launches if moved.was != moved.now),
-    )
-
-
-def _beyond(problem: Problem, published: Plan, plan: Plan, key: BoatId) -> Day:
-    boat = problem.boat[key]
-    if boat.promised is None:
-        return 0
-    known = key in published.launches and all(t.id in published.jobs for t in problem.jobs[key])
-    was = problem.days.day(handed_over(problem, published, boat)) if known else 0
-    return max(0, problem.days.day(handed_over(problem, plan, boat)) - max(boat.promised, was))
-
-
 class _Asked:
     """One surprise: what is known of it, and the best answers so far."""
 
@@ -217,19 +125,15 @@ class _Asked:
         self.other: Option | None = None
 
     def answer(self) -> Replanned:
-        """At once by repair, better by the solver, and the other answer in the time left."""
-        few = [self._repair(self.hit, soonest=soonest) for soonest in (False, True)]
+        """At once by repair, then as boats give way, then by the solver; the other answer last."""
+        few = [self._repair(soonest=soonest) for soonest in (False, True)]
         if self.best is None:
-            self._repair(self._not_past(whole(self.problem)), soonest=False)
+            self._repair(self._not_past(whole(self.problem)))
         at_once = self.best
         if self.hit.tasks or self.hit.boats or not any(few):
-            stood = stood_in(self.problem, self.published, self.hit, self.now)
-            stands = stood is None and self._grow([option for option in few if option])
-            if stood is not None:
-                stood = self._let_go(stood)
-            if not stands:
-                if stood is None or stood.done or (self.best and self.best.change.ink_days):
-                    self._all_give_way(at_once, None if stood is None else stood.plan)
+            starts = [option for option in few if option]
+            if not self._grow(starts):
+                self._give_way(starts)
                 self._put_back(self._first_s())
             if self.other and self.best and self.best.change.pencil_days:
                 self._put_back(self.until_s, pencil_first=True)
@@ -251,94 +155,57 @@ class _Asked:
         kept = self.best is not None and not self.best.change.pencil_days
         return self.until_s if kept else self._share_s(FIRST)
 
-    def _let_go(self, stood: StoodIn) -> StoodIn:
-        """One stand-in after the other; what is left to them at the end is put in again."""
-        published = Published(stood.plan, self._days(), stand_ins=stood.people)
-        line, in_vain = short_line(stood.problem), 0
-        while stood.done and in_vain < STUCK and not self.stop():
-            until_s = self._share_s(STAND_IN if in_vain else LET_GO)
-            if self.left_s(until_s) <= 0:
-                break
-            most, days = AROUND + MORE * in_vain, STRAY_DAYS * in_vain
-            part = stood.around(self.after, self.now, most, days, self.dice)
-            step_s, seed = min(STAND_IN_S, self.left_s(until_s)), self.dice.randrange(1 << 30)
-            found = improve(
-                stood.problem,
-                stood.plan,
-                self._not_past(part),
-                Limits(step_s, self.workers, seed, None, self.stop, around=True),
-                line=line,
-                published=replace(published, may_move=in_vain > 0),
-                reach_days=REACH_DAYS,
-                now=self.now,
-            )
-            less = replace(stood, plan=found.plan or stood.plan)
-            in_vain = 0 if len(less.done) < len(stood.done) else in_vain + 1
-            stood = less
-        if not stood.done:
-            self._offer(stood.plan)
-        return stood
+    def _give_way(self, starts: list[Option]) -> None:
+        """Boats that can wait give way to those late on their Ink, then to those that moved.
 
-    def _all_give_way(self, at_once: Option | None, stood: Plan | None) -> None:
-        """From the first answer, and from what stand-ins have left, put in again."""
-        starts = [at_once]
-        if stood is not None:
-            lost = hit(self.problem, stood)
-            starts += [self._repair(lost, stood, soonest=soonest) for soonest in (False, True)]
-        known = {one.change: one for one in starts if one is not None}
-        for left in range(len(known), 0, -1):
-            until_s = self._share_s(GIVE_WAY)
-            self._give_way(
-                known.pop(min(known)), until_s - self.left_s(until_s) * (left - 1) / left
-            )
+        Each process goes its own way for a moment, then all go on from the best.
+        """
+        until_s, in_vain = self._share_s(GIVE_WAY), 0
+        plans = [option.plan for option in starts]
+        if self.best and self.best not in starts:
+            plans = [self.best.plan, *plans]
+        with self._processes() as processes:
+            while plans and in_vain < ROUNDS_IN_VAIN and self.left_s(until_s) > 0:
+                before, seconds = self.best, min(ROUND_S, self.left_s(until_s))
+                some = (plans * self.workers)[: self.workers]
+                for plan in self._go_on(processes, some, seconds):
+                    self._offer(plan)
+                if self.stop():
+                    break
+                in_vain = in_vain + 1 if self.best is before else 0
+                plans = [self.best.plan] if self.best else []
 
-    def _give_way(self, option: Option, until_s: float) -> None:
-        """Boats that can wait give way to those late on their Ink, then to those that moved."""
-        price = partial(changed, self.problem, self.published)
-        giving = GivingWay(
-            self.problem,
-            self.published,
-            option.plan,
-            self.now,
-            price,
-            self.dice.randrange(1 << 30),
-        )
-        late, in_vain, kept = self._late(giving.plan), 0, 0
-        needy = late or self._moved(giving.plan)
-        while needy and in_vain < TURNS and self.left_s(until_s) > 0 and not self.stop():
-            too = late if self.dice.random() < ALL_LATE else []
-            if not giving.turn(self.dice.choice(needy), too):
-                in_vain += 1
-                continue
-            in_vain, kept = 0, kept + 1
-            if kept % LOOK == 0:
-                giving.holds()
-            late = self._late(giving.plan)
-            needy = late or self._moved(giving.plan)
-        if giving.holds():
-            self._offer(giving.plan)
+    @contextmanager
+    def _processes(self) -> Iterator[Executor | None]:
+        """So many as there are workers; None: one works here."""
+        if self.workers == 1:
+            yield None
+            return
+        with pool(self.workers, partial(know, self.problem, self.published, self.now)) as some:
+            yield some
 
-    def _late(self, plan: Plan) -> list[BoatId]:
-        """Boats later on their Ink than is published."""
-        problem = self.problem
-        inked = (boat.id for boat in problem.going_in if boat.ink is not None)
-        return [key for key in inked if _beyond(problem, self.published, plan, key)]
+    def _go_on(self, processes: Executor | None, some: list[Plan], seconds: float) -> list[Plan]:
+        """What becomes of some plans in so many seconds; nothing, once it is to stop."""
+        seeds = [self.dice.randrange(1 << 30) for _ in some]
+        if processes is None:
+            giving = GivingWay(self.problem, self.published, some[0], self.now, seeds[0])
+            giving.go_on(monotonic() + seconds, self.stop)
+            return [giving.plan]
+        asked = [
+            processes.submit(given_way, plan, seconds, seed)
+            for plan, seed in zip(some, seeds, strict=True)
+        ]
+        while wait(asked, timeout=ASK_S).not_done:
+            if self.stop():
+                return []
+        return [one.result() for one in asked]
 
-    def _moved(self, plan: Plan) -> list[BoatId]:
-        """Boats of which anything begins at another minute than is published."""
-        known = self.published
-        some = {
-            self.problem.task[key].boat
-            for key, job in plan.jobs.items()
-            if key not in known.jobs or known.jobs[key].start != job.start
-        }
-        some |= {key for key, at in plan.launches.items() if known.launches.get(key) != at}
-        return sorted(some)
-
-    def _repair(self, loose: Part, known: Plan | None = None, *, soonest: bool) -> Option | None:
-        known = known or self.published
+    def _repair(self, loose: Part | None = None, *, soonest: bool = False) -> Option | None:
+        loose = loose or self.hit
         try:
-            return self._offer(repaired(self.problem, known, loose, self.now, soonest=soonest))
+            return self._offer(
+                repaired(self.problem, self.published, loose, self.now, soonest=soonest)
+            )
         except NoRoom:
             return None
 
@@ -408,6 +275,8 @@ class _Asked:
 
         It ends at a part large enough in which nothing better is possible.
         """
+        if len(self.hit.tasks) > FEW_HIT:
+            return False
         until_s = self._share_s(GROWN)
         here = min(starts, key=lambda option: option.change, default=None)
         for most in CIRCLES if here else ():
@@ -436,7 +305,7 @@ class _Asked:
         problem, jobs = self.problem, option.plan.jobs
         some = {one.task for one in option.diff.jobs if one.now}
         late = {
-            b.id for b in problem.going_in if _beyond(problem, self.published, option.plan, b.id)
+            b.id for b in problem.going_in if beyond(problem, self.published, option.plan, b.id)
         }
         causes = self.hit.tasks | {key for key in some if problem.task[key].boat in late}
         wanted: defaultdict[str, list[Minute]] = defaultdict(list)
@@ -485,7 +354,7 @@ class _Asked:
         """What has moved of boats that are later than their Ink, and of those in front of them."""
         some: set[BoatId] = set()
         for boat in self.problem.going_in:
-            if boat.ink is not None and _beyond(self.problem, self.published, option.plan, boat.id):
+            if boat.ink is not None and beyond(self.problem, self.published, option.plan, boat.id):
                 some |= {boat.id, *(one.id for one in self.problem.in_front[boat.id])}
         return [key for key in moved if self.problem.task[key].boat in some]
 

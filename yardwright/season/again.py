@@ -9,12 +9,13 @@ from typing import cast
 
 from yardwright.calc.counting import count
 from yardwright.plan.bound import Relaxed
+from yardwright.plan.change import Moved, Relaunched
 from yardwright.plan.days import Minute
 from yardwright.plan.hours import within
 from yardwright.plan.planner import Answer, Status
 from yardwright.plan.problem import BoatId, Plan, Problem, Task, handed_over, score
 from yardwright.plan.problem import Job as PlanJob
-from yardwright.plan.replan import Moved, Option, Relaunched, replan
+from yardwright.plan.replan import Option, replan
 from yardwright.plan.search import Bound
 from yardwright.season.model import Season
 from yardwright.season.published import (
