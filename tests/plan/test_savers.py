@@ -13,7 +13,17 @@ from yardwright.plan.changes import Kind, changes
 from yardwright.plan.clash import why_promise_not_kept
 from yardwright.plan.hours import both, outside
 from yardwright.plan.near import near
-from yardwright.plan.problem import BoatId, Job, Person, PersonId, Plan, Problem, Task, TaskId
+from yardwright.plan.problem import (
+    LAST_FROST,
+    BoatId,
+    Job,
+    Person,
+    PersonId,
+    Plan,
+    Problem,
+    Task,
+    TaskId,
+)
 from yardwright.plan.processes import pool
 from yardwright.plan.savers import Saver, savers, slack_min
 
@@ -74,6 +84,25 @@ def test_a_margin_the_hang_or_the_watch_is_never_touched() -> None:
 def test_what_asks_the_owner_says_so() -> None:
     (call,) = [one for one in changes(*a1(), CURLEW) if one.kind is Kind.OWNER]
     assert call.words == "call Curlew's owner: would Wed 7 May do"
+
+
+def test_only_a_part_that_is_not_here_is_fetched_and_never_at_an_hour_that_is_over() -> None:
+    def fetched(problem: Problem, now: int = 0) -> list[str]:
+        found = changes(problem, a1()[1], CURLEW, now)
+        return [one.words for one in found if one.kind is Kind.FETCHED]
+
+    problem, _ = a1()
+    assert fetched(problem, at(TUE, "07:15")) == ["have her kit by Tue 6 May 07:15"]
+    assert fetched(problem, at(TUE, "07:16")) == []
+    for waits_for in (LAST_FROST, ""):
+        tasks = (replace(task, waits_for=waits_for) for task in problem.tasks)
+        assert fetched(replace(problem, tasks=tuple(tasks))) == []
+
+
+def test_what_was_to_come_by_now_is_waited_for_no_longer() -> None:
+    kit = Task(TaskId("a"), CURLEW, "mechanic", 60, not_before=300, waits_for="kit")
+    assert kit.from_then(300) == kit
+    assert kit.from_then(301) == replace(kit, not_before=301, waits_for="")
 
 
 def test_pairs_are_shown_only_where_two_do_more_than_one() -> None:

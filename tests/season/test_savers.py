@@ -9,7 +9,9 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from yardwright.plan.chance import NOTHING, Spread
+from yardwright.plan.changes import Kind, changes
 from yardwright.plan.planner import plan
+from yardwright.plan.problem import BoatId
 from yardwright.season.model import Promise, Season
 from yardwright.season.published import TO_PUBLISH, Published, asked_now, breaks, published
 from yardwright.season.read import read_file
@@ -71,6 +73,15 @@ def test_the_one_worth_doing_is_the_evening_lift(a1: dict[str, Any]) -> None:
     assert hers["savers"][hers["worth"]] == lift
     assert a1["worth"] == "Curlew"
     assert not {"longer", "borrowed"} & by_kind.keys()  # more hours for the mechanic do not help
+
+
+def test_a_kit_that_is_here_is_not_fetched(season: Season, told: Published) -> None:
+    """It came at ten; at noon her work waits for the hour alone, and no hour is brought back."""
+    came = replace(season, parts=(replace(season.parts[0], came=BEGINS + timedelta(hours=10)),))
+    stands = standing(came, told, BEGINS + timedelta(hours=12), AS_PLANNED)
+    found = [*changes(stands.problem, stands.plan, BoatId("Curlew"), stands.since)]
+    assert found
+    assert not [one.words for one in found if one.kind is Kind.FETCHED]
 
 
 def test_as_said_the_one_worth_doing_comes_first(a1: dict[str, Any]) -> None:

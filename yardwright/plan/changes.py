@@ -47,8 +47,8 @@ class Change:
     made: Callable[[Problem], Problem]
 
 
-def changes(problem: Problem, plan: Plan, key: BoatId) -> Iterator[Change]:
-    """What the yard could do for one boat's promise, each by itself.
+def changes(problem: Problem, plan: Plan, key: BoatId, now: Minute = 0) -> Iterator[Change]:
+    """What the yard could do for one boat's promise from now on, each by itself.
 
     Her work put in anew before the others', a part fetched sooner, overtime of those on her, lift
     hours on a water she misses for them, a borrowed hand of each trade on her, a tow or a trailer
@@ -57,8 +57,8 @@ def changes(problem: Problem, plan: Plan, key: BoatId) -> Iterator[Change]:
     boat = problem.boat[key]
     yield Change(Kind.ANEW, HER_FIRST, "other boats' work moves", _as_it_is)
     for task in problem.ashore(key):
-        if task.not_before:
-            yield from _fetched(problem, boat, task)
+        if task.waits_for_part:
+            yield from _fetched(problem, boat, task, now)
     ours = [task for task in problem.jobs[key] if not task.trade.startswith(OWNERS)]
     for person in dict.fromkeys(plan.jobs[task.id].person for task in ours):
         yield from _longer(problem, boat, problem.person[person])
@@ -107,11 +107,11 @@ def _with_lift(boat: Boat, span: Interval, problem: Problem) -> Problem:
     return replace(problem, lifts=tuple(lifts))
 
 
-def _fetched(problem: Problem, boat: Boat, task: Task) -> Iterator[Change]:
+def _fetched(problem: Problem, boat: Boat, task: Task, now: Minute) -> Iterator[Change]:
     """The part at the last quarter of an hour that lets her keep the promised day's last water."""
     over = problem.days.midnight((boat.promised or 0) + 1)
     by = last(launch_begins(problem, boat), over - 1)
-    quarters = range(0, task.not_before, 15)
+    quarters = range(-(-now // 15) * 15, task.not_before, 15)
     if by is None or not quarters:
         return
 

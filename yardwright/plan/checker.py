@@ -105,8 +105,9 @@ def part_first(plan: Plan, problem: Problem) -> Iterator[str]:
     """A job does not begin before what it waits for is there."""
     for task in problem.tasks:
         if plan.jobs[task.id].start < task.not_before:
-            comes = problem.days.clock(task.not_before)
-            yield f"{_job(problem, task.id)} begins before its {task.waits_for} comes, {comes}."
+            comes = f"its {task.waits_for} comes, " if task.waits_for else ""
+            at = problem.days.clock(task.not_before)
+            yield f"{_job(problem, task.id)} begins before {comes}{at}."
 
 
 def in_order(plan: Plan, problem: Problem) -> Iterator[str]:

@@ -203,9 +203,14 @@ def _comes(task: Task) -> _Held:
         return her.with_tasks(lambda t: replace(t, not_before=minute) if t.id == task.id else t)
 
     def says(her: _Her) -> str:
-        return f"her {task.waits_for} comes {her.problem.days.clock(task.not_before)}"
+        at = her.problem.days.clock(task.not_before)
+        if not task.waits_for:
+            return f"{task.text} is not begun before {at}"
+        return f"her {task.waits_for} comes {at}"
 
     def sooner(her: _Her) -> str:
+        if not task.waits_for_part:
+            return ""
         comes = _most(0, task.not_before, lambda minute: moved(her, minute).kept)
         return "" if comes is None else f"her {task.waits_for} by {her.problem.days.clock(comes)}"
 

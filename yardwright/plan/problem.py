@@ -3,7 +3,7 @@
 from bisect import bisect_right
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from graphlib import CycleError, TopologicalSorter
 from itertools import accumulate, pairwise
@@ -17,6 +17,7 @@ BoatId = NewType("BoatId", str)
 TaskId = NewType("TaskId", str)
 PersonId = NewType("PersonId", str)
 LiftId = NewType("LiftId", str)
+LAST_FROST = "last frost"  # waited for as a part is, but nobody brings it sooner
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +159,7 @@ class Boat:
 class Task:
     """A job on a boat: one person of the trade does all of it, resting only when they rest.
 
+    Until ``not_before`` it waits for ``waits_for``, or, where that is empty, only for the hour.
     ``not_by`` are jobs that this is a second look at: who has the trade does it, and had no hand in
     them, working or watching (a sign-off is never by the one who did the work).
     After its end ``dry_min`` pass before she meets the water (paint), and not more than
@@ -186,6 +188,17 @@ class Task:
             raise ValueError(f"Job {self.id} comes after itself; take it out of its own list.")
         if self.afloat and (self.dry_min or self.within_min is not None):
             raise ValueError(f"Job {self.id} is done afloat; paint dries before she goes in.")
+
+    @property
+    def waits_for_part(self) -> bool:
+        """It waits for something that somebody could fetch."""
+        return self.not_before > 0 and self.waits_for not in ("", LAST_FROST)
+
+    def from_then(self, minute: Minute) -> "Task":
+        """The same, not begun before a minute; what was to come by then is here."""
+        if minute <= self.not_before:
+            return self
+        return replace(self, not_before=minute, waits_for="")
 
 
 @dataclass(frozen=True, slots=True)

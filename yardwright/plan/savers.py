@@ -9,7 +9,7 @@ import numpy as np
 
 from yardwright.plan.chance import Uncertain
 from yardwright.plan.changes import Change, Kind, changes
-from yardwright.plan.days import Day
+from yardwright.plan.days import Day, Minute
 from yardwright.plan.hours import starts
 from yardwright.plan.odds import Map, Odds, odds, quick_look
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem, days_late
@@ -78,6 +78,7 @@ def savers(
     uncertain: Uncertain,
     answer: Answer,
     *,
+    now: Minute = 0,
     stands: Odds | None = None,
     seasons: int = SEASONS,
     seed: int = 1,
@@ -105,6 +106,8 @@ def savers(
     answer : callable
         Makes a checked plan of a changed problem, near the plan that stands; None where there is
         none.
+    now : int
+        Nothing is fetched before. [min]
     stands : Odds, optional
         Of all boats in the plan that stands, in the same seasons, where they are known already.
     seasons, seed
@@ -133,7 +136,7 @@ def savers(
         stands = odds(problem, plan, uncertain, seasons=seasons, seed=seed, blocks=mapped)
     few = stands.alone(key, COARSE)
     look = _Look(problem, plan, boat, boat.promised, uncertain, answer, seed, few)
-    singles = [(one,) for one in changes(problem, plan, key)]
+    singles = [(one,) for one in changes(problem, plan, key, now)]
     steps = len(singles) + BEST * (BEST - 1) // 2
     coarse, missed = _tried(look, singles, (0, steps), mapped, told, stop)
     unsure = [saver for saver in _ranked(coarse) if _to_pair(saver)]

@@ -121,7 +121,7 @@ def _ready(problem: Problem, boat: Boat) -> Iterator[str]:
 def _late_part(problem: Problem, boat: Boat, ready: Minute) -> Task | None:
     """The job but for whose part or frost she could be ready sooner; the last to come of several."""
     alone = by_herself(problem, boat)
-    waiting = (task for task in alone.ashore(boat.id) if task.not_before)
+    waiting = (task for task in alone.ashore(boat.id) if task.not_before and task.waits_for)
     for late in sorted(waiting, key=lambda task: -task.not_before):
         here = (replace(t, not_before=0) if t.id == late.id else t for t in alone.tasks)
         if (ready_alone(replace(alone, tasks=tuple(here)), boat) or 0) < ready:

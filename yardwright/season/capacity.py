@@ -8,11 +8,10 @@ from statistics import median, median_high
 
 from yardwright.plan.capacity import Capacity, Like
 from yardwright.plan.days import Days
+from yardwright.plan.problem import LAST_FROST, BoatId, Problem, Task, TaskId
 from yardwright.plan.problem import Boat as PlanBoat
-from yardwright.plan.problem import BoatId, Problem, Task, TaskId
 from yardwright.procedures.going_in import State
 from yardwright.season.model import OWNER, Boat, Promise, Season
-from yardwright.season.put_backs import LAST_FROST
 from yardwright.season.spring import not_planned, problem_of
 
 USUAL = BoatId("most here")  # said as "boats like most here"

@@ -426,7 +426,10 @@ def asked_now(
 def _not_over(task: Task, job: PlanJob | None, now: Minute, since: Minute) -> Task:
     """Work that was to be over, and nobody said that it is."""
     over = job is not None and job.end <= now
-    return replace(task, not_before=max(task.not_before, since)) if over else task
+    if not over:
+        return task
+    task = task.from_then(now)
+    return replace(task, not_before=max(task.not_before, since))
 
 
 def _still_here(boat: Boat, known: Plan, at: tuple[Minute, Minute], problem: Problem) -> Boat:

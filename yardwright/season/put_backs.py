@@ -10,7 +10,6 @@ from yardwright.procedures.steps import book, steps_for
 from yardwright.season.model import Boat, Season, Yard
 
 PUT_BACK, REFILL = "put back, ", "fill with water, "  # then the trade
-LAST_FROST = "last frost"  # what they wait for
 
 
 def steps_to_do(boat: Boat) -> list[Step]:

@@ -175,7 +175,7 @@ def _saved(
     found, not_reached = savers(
         problem, stands.plan, boat.id, stands.uncertain,
         partial(near, key=boat.id, now=stands.since),
-        stands=before, seasons=asked.seasons, seed=asked.seed, mapped=asked.mapped,
+        now=stands.since, stands=before, seasons=asked.seasons, seed=asked.seed, mapped=asked.mapped,
         told=lambda share, said: asked.told((place[0] + share) / place[1], f"{boat.name}. {said}"),
         stop=over,
     )  # fmt: skip

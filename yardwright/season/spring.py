@@ -10,8 +10,8 @@ from yardwright.plan.alone import never_in
 from yardwright.plan.changes import OWNERS
 from yardwright.plan.days import Days, Interval, Minute
 from yardwright.plan.hours import Stretches, both, either, outside, starts, within
-from yardwright.plan.problem import Boat as PlanBoat
 from yardwright.plan.problem import (
+    LAST_FROST,
     BoatId,
     LiftId,
     PersonId,
@@ -22,6 +22,7 @@ from yardwright.plan.problem import (
     days_late,
     overtime_min,
 )
+from yardwright.plan.problem import Boat as PlanBoat
 from yardwright.plan.problem import Lift as PlanLift
 from yardwright.plan.problem import Looks as PlanLooks
 from yardwright.plan.problem import Person as PlanPerson
@@ -29,7 +30,7 @@ from yardwright.plan.slots import SLOT_MIN
 from yardwright.procedures.going_in import State
 from yardwright.season.lifts import Lifts, firm_from, her_minutes
 from yardwright.season.model import OWNER, Boat, Lift, Person, Season, Work
-from yardwright.season.put_backs import LAST_FROST, PUT_BACK, REFILL, frost_to_come, put_back_jobs
+from yardwright.season.put_backs import PUT_BACK, REFILL, frost_to_come, put_back_jobs
 from yardwright.season.taken import lift_taken, looks_taken
 from yardwright.season.water import season_span, windows_by_draft
 

@@ -108,10 +108,7 @@ def standing(season: Season, told: Published, now: datetime, usual: Usual = USUA
 
 def from_now(problem: Problem, plan: Plan, now: Minute) -> Problem:
     """The hours that are over are no hours left: what has not begun by now begins now or later."""
-    tasks = (
-        replace(task, not_before=max(task.not_before, min(now, plan.jobs[task.id].start)))
-        for task in problem.tasks
-    )
+    tasks = (task.from_then(min(now, plan.jobs[task.id].start)) for task in problem.tasks)
     return replace(problem, tasks=tuple(tasks))
 
 
@@ -326,7 +323,7 @@ def _waits_for(problem: Problem, plan: Plan, boat: BoatId, since: Minute) -> str
     if not ashore:
         return ""
     last = max(ashore, key=lambda task: task.not_before)
-    if last.not_before > since:
+    if last.waits_for and last.not_before > since:
         return f"the {last.waits_for} due {days.said(days.day(last.not_before))}"
     work = max(ashore, key=lambda task: plan.jobs[task.id].end)
     job = plan.jobs[work.id]
