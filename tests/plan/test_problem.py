@@ -37,6 +37,8 @@ def ring(problem: Problem) -> Problem:
         (lambda: replace(A1, lifts=lifts((0, 4321))), "run from 0 to 4321; cut them to the season"),
         (lambda: lifts((60, 60)), "60 to 60 is empty; end it later"),
         (lambda: lifts((0, 60), (60, 90)), "60 begins before 60 is over; sort and"),
+        (lambda: replace(A1.lifts[0], held=((600, 660),)), "open while it is held; cut that out"),
+        (lambda: replace(A1.lifts[0], away=((0, 1440),)), "open with nobody to run it; cut that"),
         (lambda: replace(A1.boats[0], launch_min=0), "Plover's launch takes 0 minutes; give 1 to"),
         (lambda: replace(A1.boats[0], aside_min=-5), "Moving Plover aside takes -5 minutes"),
         (lambda: replace(A1.boats[0], watch_min=-1), "Plover's watch takes -1 minutes"),

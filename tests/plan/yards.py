@@ -10,7 +10,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from yardwright.plan.days import Days, Interval
-from yardwright.plan.hours import both, either
+from yardwright.plan.hours import both, either, outside
 from yardwright.plan.problem import (
     Boat,
     BoatId,
@@ -261,6 +261,18 @@ def whole(seed: int) -> Problem:
     rows = (tuple(keys[:3]), tuple(keys[3:]))
     looks = Looks(2, tuple(span for day in workdays for span in _shift(day, "06:00-18:00")))
     return Problem(days, boats, tasks, people, kinds, rows, looks)
+
+
+def nobody_runs_it(problem: Problem, plan: Plan) -> Problem:
+    """The same with nobody in to run a lift on the days on which a plan has it launch a boat."""
+    days = problem.days
+
+    def away(lift: Lift) -> Lift:
+        gone = {days.day(plan.launches[b.id]) for b in problem.going_in if b.lift == lift.id}
+        spans = either((days.midnight(day), days.midnight(day + 1)) for day in gone)
+        return replace(lift, opens=both(lift.opens, outside(spans, days.end)), away=spans)
+
+    return replace(problem, lifts=tuple(away(lift) for lift in problem.lifts))
 
 
 def _whole_boat(dice: Random, key: BoatId) -> Boat:
