@@ -8,7 +8,7 @@ from django.test import Client
 
 from tests.conftest import entry, log_in, set_clock
 from tests.launch.conftest import later
-from yardwright.fleet.models import Boat, Part
+from yardwright.fleet.models import Boat, Part, Work
 from yardwright.launch import queries, services, solve
 from yardwright.procedures.quantities import quantity
 from yardwright.procedures.readings import Reading
@@ -51,6 +51,26 @@ def test_one_sentence_and_told(mara: Person, worked_out: Job, as_person: Use, po
         assert client.post("/boats/AVO/told/", sent).status_code == 302
     assert Fact.objects.filter(kind=Kind.TOLD).count() == 1
     assert "Something was entered" not in client.get(AT).content.decode()
+
+
+def test_that_the_plan_no_longer_holds_comes_first_and_what_decides_for_her(
+    mara: Person, planned: Job, as_person: Use
+) -> None:
+    """Two causes, new work on each of two boats: on her own page that of hers is said first."""
+    services.publish(entry(mara), planned)
+    client = as_person(mara)
+    assert "The plan no longer holds" not in client.get(AT).content.decode()
+    for name in ("Avocet", "Curlew"):
+        boat = Boat.objects.get(name=name)
+        what = f"polish for {name}"
+        Work.objects.create(boat=boat, place_in_list=9, what=what, trade="mechanic", minutes=30)
+    for tag, name in (("AVO", "Avocet"), ("CUR", "Curlew")):
+        for path in (f"/boats/{tag}/answer/", f"/boats/{tag}/ink/"):
+            page = client.get(path).content.decode()
+            says = page.index(
+                f"The plan no longer holds: {name} needs work that is not in this plan: polish"
+            )
+            assert says < page.index("Work it out")
 
 
 def test_what_changed_since_is_said(mara: Person, worked_out: Job, as_person: Use) -> None:

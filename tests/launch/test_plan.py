@@ -12,16 +12,17 @@ from tests.launch.conftest import MONDAY
 from tests.web.a_plan import at, publish
 from yardwright.fleet.models import Boat, Part, Work
 from yardwright.launch import queries, services, solve
+from yardwright.procedures.going_in import State
+from yardwright.season.holds import breaks
 from yardwright.season.model import Right
-from yardwright.season.published import breaks
 from yardwright.season.spring import Job as PlannedJob
-from yardwright.work import part_services
+from yardwright.work import facts, part_services
 from yardwright.work import queries as work
 from yardwright.work import services as work_services
 from yardwright.work.exchange import the_season
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
-from yardwright.yard.models import Job, Person
+from yardwright.yard.models import Job, Lift, Person
 from yardwright.yard.refused import Refused
 
 Use = Callable[[Person], Client]
@@ -126,7 +127,7 @@ def test_work_done_since_is_no_breach_but_work_overdue_is(planned: Job, mara: Pe
             work_services.finish_work(entry(mara), boat, job.what)
     (aside,) = plan.plan.asides
     set_clock(aside.ends - timedelta(minutes=1))
-    assert not any("moved aside" in words for words in breaks(the_season(), plan, clock.now()))
+    assert not any("moved aside" in one.words for one in breaks(the_season(), plan, clock.now()))
     set_clock(aside.ends + timedelta(minutes=1))
     with pytest.raises(
         Refused, match=f"Curlew was to be moved aside {aside.starts:%a 5 May %H:%M}"
@@ -164,6 +165,27 @@ def test_a_boat_no_longer_on_land_breaks_the_plan(planned: Job, mara: Person) ->
 
 
 # --- the page -------------------------------------------------------------------
+
+
+def test_who_hangs_ever_longer_is_asked_about_again(planned: Job, mara: Person) -> None:
+    """Nothing is entered and no time of the plan passes: only she hangs on, until others want the lift."""
+    told = services.publish(entry(mara), planned)
+    plan = queries.plan_of(told)
+    assert plan
+    go, after = plan.plan.launches[:2]
+    set_clock(go.starts)
+    boat, lift = Boat.objects.get(name=go.boat), Lift.objects.get()
+    facts.add_moved(entry(mara), boat, State.IN_THE_SLINGS, lift=lift)
+    fetched, takes = after.fetched or after.starts, go.ends - go.starts
+
+    def waits() -> bool:
+        said = (one for one in queries.plan_broken() if "in the slings" in one.words)
+        return any(after.boat in one.boats for one in said)
+
+    set_clock(fetched - takes - timedelta(minutes=5))
+    assert not waits()
+    set_clock(fetched - takes + timedelta(minutes=5))
+    assert waits()
 
 
 def test_the_page_plans_publishes_and_says_why(

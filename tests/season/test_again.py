@@ -10,10 +10,12 @@ from typing import Any
 import pytest
 
 from yardwright.plan.planner import plan
+from yardwright.plan.problem import BoatId
 from yardwright.plan.replan import Option, Replanned, replan
 from yardwright.season.again import Choice, again, choices_json, choices_of
-from yardwright.season.model import Hold, Season
-from yardwright.season.published import Published, asked_now, breaks, ink_moved, published
+from yardwright.season.holds import breaks
+from yardwright.season.model import Hold, Promise, Season
+from yardwright.season.published import Published, asked_now, ink_moved, published
 from yardwright.season.read import read_file
 from yardwright.season.spring import problem_of
 
@@ -93,6 +95,23 @@ def test_somebody_is_away_and_the_ink_that_moves_is_named(season: Season, old: P
     assert "Plover goes in Tue 6 May" in words
     assert "Ines is not there then" in words
     assert not breaks(sick, first.plan, MONDAY)
+
+
+def test_who_was_late_in_pencil_before_is_no_later_now(season: Season) -> None:
+    """Made anew a plan goes by the wish; a change of one that is known by the Pencil that it gave."""
+    promise = Promise(wished=date(2031, 5, 5))
+    boats = tuple(replace(b, promise=promise) if b.name == "Teal" else b for b in season.boats)
+    problem = problem_of(replace(season, boats=boats), begins=SUNDAY)
+    first = published(season, problem, plan(problem, time_limit_s=5), begins=SUNDAY)
+    day = first.told["Teal"].handed_over + timedelta(days=1)
+    pencilled = tuple(
+        replace(b, promise=replace(promise, pencil=day)) if b.name == "Teal" else b for b in boats
+    )
+    season = replace(season, boats=pencilled)
+    begins = MONDAY + timedelta(minutes=15)
+    asked, _ = asked_now(season, first, MONDAY, begins)
+    assert asked.boat[BoatId("Teal")].pencil == problem.days.day_of(day)
+    assert problem_of(season, begins=begins).boat[BoatId("Teal")].pencil == 0
 
 
 def test_who_is_at_work_goes_on(season: Season, old: Published) -> None:

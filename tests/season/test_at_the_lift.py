@@ -13,8 +13,9 @@ from yardwright.plan.planner import plan
 from yardwright.plan.problem import BoatId
 from yardwright.procedures.going_in import State
 from yardwright.season.faults import faults
+from yardwright.season.holds import breaks
 from yardwright.season.model import Boat, Lifted, Looks, Season
-from yardwright.season.published import asked_now, breaks, published
+from yardwright.season.published import asked_now, published
 from yardwright.season.read import read, read_file
 from yardwright.season.spring import problem_of
 from yardwright.season.write import write
@@ -127,7 +128,7 @@ def test_a_plan_holds_while_she_goes_in_by_it(three_days: Season) -> None:
     lifted = Lifted(go.starts, LIFT)
     hangs = tuple(_hangs(three_days, go.boat, lifted))
     season = replace(three_days, boats=hangs)
-    assert not [says for says in breaks(season, old, go.starts) if "slings" in says]
+    assert not [one for one in breaks(season, old, go.starts) if "slings" in one.words]
     asked, _ = asked_now(season, old, go.starts, go.starts)
     begun = asked.days.minute(go.starts)
     assert asked.lifts[0].taken == ((begun, begun + 30),)

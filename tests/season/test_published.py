@@ -9,8 +9,9 @@ import pytest
 from yardwright.plan import checker
 from yardwright.plan.planner import plan
 from yardwright.procedures.going_in import State
+from yardwright.season.holds import breaks
 from yardwright.season.model import Person, Season, Work
-from yardwright.season.published import Published, as_json, breaks, from_json, published
+from yardwright.season.published import Published, as_json, from_json, published
 from yardwright.season.read import read_file
 from yardwright.season.spring import not_planned, problem_of
 
@@ -113,11 +114,11 @@ def test_a_boat_at_the_lift_on_her_day_is_what_the_plan_wanted(three_days: Seaso
         return replace(three_days, boats=tuple(boats))
 
     for state in (State.IN_THE_SLINGS, State.IN_THE_WATER):
-        assert not any("Plover" in words for words in breaks(stands(state), one, plover.starts))
+        assert not any("Plover" in said.words for said in breaks(stands(state), one, plover.starts))
         (said,) = breaks(stands(state), one, plover.starts - timedelta(days=1))
-        assert said == "Plover is in the plan, but no longer stands on land."
+        assert said.words == "Plover is in the plan, but no longer stands on land."
     (said,) = breaks(stands(State.NOT_GOING_IN), one, plover.starts)
-    assert said == (
+    assert said.words == (
         "Plover is in the plan, but now she can't be planned: she is not going in this season."
     )
 
@@ -128,9 +129,9 @@ def test_who_was_moved_aside_is_over_and_who_stands_there_still_is_not(three_day
     (aside,) = one.plan.asides
     after = aside.ends + timedelta(minutes=1)
     said = "Curlew was to be moved aside"
-    assert any(words.startswith(said) for words in breaks(three_days, one, after))
+    assert any(line.words.startswith(said) for line in breaks(three_days, one, after))
     boats = (
         replace(b, place="", berth=None) if b.name == "Curlew" else b for b in three_days.boats
     )
     moved = replace(three_days, boats=tuple(boats))
-    assert not any(words.startswith(said) for words in breaks(moved, one, after))
+    assert not any(line.words.startswith(said) for line in breaks(moved, one, after))

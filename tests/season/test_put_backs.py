@@ -14,8 +14,9 @@ from yardwright.procedures.own import book_with, written
 from yardwright.procedures.step import Has
 from yardwright.procedures.steps import book
 from yardwright.season.capacity import usual
+from yardwright.season.holds import breaks
 from yardwright.season.model import Boat, Person, Season, Work
-from yardwright.season.published import as_json, breaks, from_json, no_less_work, published
+from yardwright.season.published import as_json, from_json, no_less_work, published
 from yardwright.season.put_backs import (
     PUT_BACK,
     REFILL,
@@ -179,7 +180,7 @@ def test_a_last_frost_written_since_asks_for_the_fill_alone(teal: Season) -> Non
     kept = no_less_work(old, asked)
     assert kept.task[DRY].minutes == asked.task[DRY].minutes
     assert kept.task[DRY].minutes + kept.task[WET].minutes == problem.task[DRY].minutes
-    says = " ".join(breaks(season, old, problem.days.at(0)))
+    says = " ".join(map(str, breaks(season, old, problem.days.at(0))))
     assert "Teal needs work that is not in this plan: fill with water, mechanic." in says
 
 

@@ -12,8 +12,9 @@ from yardwright.plan.chance import NOTHING, Spread
 from yardwright.plan.changes import Kind, changes
 from yardwright.plan.planner import plan
 from yardwright.plan.problem import BoatId
+from yardwright.season.holds import breaks
 from yardwright.season.model import Promise, Season
-from yardwright.season.published import TO_PUBLISH, Published, asked_now, breaks, published
+from yardwright.season.published import TO_PUBLISH, Published, asked_now, published
 from yardwright.season.read import read_file
 from yardwright.season.savers import Asked, fitting, lines, promises_saved
 from yardwright.season.spring import problem_of
@@ -186,7 +187,7 @@ def test_it_is_asked_as_a_replan_is(season: Season, told: Published) -> None:
     plover = told.launch("Plover")
     assert plover
     now = plover.ends + timedelta(minutes=1)
-    assert any("Plover was to go in" in words for words in breaks(season, told, now))
+    assert any("Plover was to go in" in one.words for one in breaks(season, told, now))
     stands = fitting(season, told, now)
     asked, _ = asked_now(season, told, now, now + TO_PUBLISH)
     assert stands.mended

@@ -11,8 +11,9 @@ import pytest
 
 from yardwright.plan.chance import NOTHING, Spread
 from yardwright.plan.planner import plan
+from yardwright.season.holds import breaks
 from yardwright.season.model import Part, Person, Promise, Season, Work
-from yardwright.season.published import Published, breaks, published
+from yardwright.season.published import Published, published
 from yardwright.season.read import read_file
 from yardwright.season.spring import problem_of
 from yardwright.season.uncertain import Usual, phone_answers, uncertain
@@ -111,7 +112,7 @@ def test_a_part_that_was_due_and_nobody_said_came_is_no_day(
     )
     assert not found["boats"]
     assert found["unknown"] == {"Plover": why}
-    assert breaks(season, told, due) == [
+    assert [one.words for one in breaks(season, told, due)] == [
         f"Plover is in the plan, but now she can't be planned: {why}."
     ]
     here = kit_came(season)

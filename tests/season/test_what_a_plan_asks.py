@@ -13,6 +13,7 @@ from yardwright.plan.problem import BoatId, LiftId, PersonId, TaskId
 from yardwright.procedures.step import Has
 from yardwright.season.faults import faults
 from yardwright.season.going_in import lifting
+from yardwright.season.holds import breaks
 from yardwright.season.lifts import Lifts
 from yardwright.season.model import (
     Boat,
@@ -28,7 +29,7 @@ from yardwright.season.model import (
     Weekday,
     Work,
 )
-from yardwright.season.published import as_json, breaks, from_json, published
+from yardwright.season.published import as_json, from_json, published
 from yardwright.season.read import read_file
 from yardwright.season.spring import not_planned, problem_of
 

@@ -318,8 +318,12 @@ def test_who_is_off_is_said_and_that_the_plan_no_longer_holds(
     ines = Person.objects.get(name="Ines")
     ines.off = ["2031-05-06"]
     ines.save()
-    assert "Ines is off on this day." in page_of(as_person(ines), "Ines")
-    assert "is off" not in page_of(as_person(ines), "Ines", "?day=2031-05-07")
+    hers, later = (page_of(as_person(ines), "Ines", day) for day in ("", "?day=2031-05-07"))
+    assert "Ines is off on this day." in hers
+    assert "is off on this day" not in later
+    for page in (hers, later):
+        assert page.index("The plan no longer holds:") < page.index("By the plan")
+    assert "The plan no longer holds" not in page_of(as_person(ines), "Ines", "?day=2031-05-05")
     everybody = as_person(ines).get("/day/").content.decode()
     assert "The plan no longer holds:" in everybody
     assert "The plan no longer holds:" not in (

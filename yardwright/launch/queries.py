@@ -17,11 +17,12 @@ from yardwright.plan.spoken import spoken
 from yardwright.procedures.going_in import State
 from yardwright.season import model as season
 from yardwright.season.again import Choice, choices_of
+from yardwright.season.causes import Broken
+from yardwright.season.holds import breaks
 from yardwright.season.published import (
     InkMoved,
     Published,
     Told,
-    breaks,
     days_of_launches,
     from_json,
     said_day,
@@ -58,12 +59,14 @@ class _AskedOf(NamedTuple):
     today: date
     over: int  # of the plan's launches, moves and jobs
     due: int  # parts whose time has come
+    hang: datetime | None  # this minute, while a boat hangs in the slings
 
 
-def plan_broken() -> tuple[str, ...]:
-    """Why the plan that holds no longer fits the yard, in sentences; empty where it does, or none is.
+def plan_broken() -> tuple[Broken, ...]:
+    """Why the plan that holds no longer fits the yard, a line a cause; empty where it does, or none is.
 
-    The yard is asked anew only after something was entered or changed, or a time of the plan passed.
+    The yard is asked anew only after something was entered or changed, or a time of the plan passed;
+    while a boat hangs in the slings each minute, since she hangs ever longer.
     """
     fact = work.last_published()
     plan = plan_of(fact)
@@ -77,19 +80,26 @@ def plan_broken() -> tuple[str, ...]:
     )
     over = sum(one.ends <= now for one in times)
     due = Part.objects.filter(arrives__lte=now).count()
+    hangs = any(at.state == State.IN_THE_SLINGS for at in work.where_all().values())
+    hang = now.replace(second=0, microsecond=0) if hangs else None
     return _broken(
-        _AskedOf(fact.pk, as_it_stands(), facts["many"], facts["last"], now.date(), over, due)
+        _AskedOf(fact.pk, as_it_stands(), facts["many"], facts["last"], now.date(), over, due, hang)
     )
 
 
+def plan_broken_for(boat: Boat) -> tuple[Broken, ...]:
+    """The same, what touches one boat first."""
+    return tuple(sorted(plan_broken(), key=lambda one: boat.name not in one.boats))
+
+
 @lru_cache(maxsize=4)
-def _broken(_asked: _AskedOf) -> tuple[str, ...]:
+def _broken(_asked: _AskedOf) -> tuple[Broken, ...]:
     plan = plan_of(work.last_published())
     assert plan is not None  # noqa: S101  # asked before
     try:
         return tuple(breaks(to_plan(), plan, clock.now()))
     except (Refused, ValueError) as error:
-        return (str(error),)
+        return (Broken(str(error)),)
 
 
 def published_times() -> dict[str, datetime]:
@@ -252,6 +262,7 @@ class Row:
     told: Told
     tag: str
     ink: date | None
+    stage: str  # of the day she is held against
     late: int
     water: str
     jobs: list[str]
@@ -274,7 +285,7 @@ def days_of(plan: Published | None) -> list[tuple[date, list[Row]]]:
     """Each day of a plan with its launches, against what their owners were told by now."""
     if plan is None:
         return []
-    tag, ink = tags(), inks()
+    tag, ink, wish = tags(), inks(), days_in("wished")
     asides = {one.boat: one for one in plan.plan.asides}
 
     def row(go: Launch) -> Row:
@@ -284,6 +295,7 @@ def days_of(plan: Published | None) -> list[tuple[date, list[Row]]]:
             told=told,
             tag=tag.get(go.boat, ""),
             ink=ink.get(go.boat),
+            stage="Wished" if go.promised == wish.get(go.boat) else "Pencil",
             late=max(0, (told.handed_over - promised).days) if promised else 0,
             water=her_water(told, go.starts.date()),
             jobs=[
@@ -324,7 +336,12 @@ def promises(boat: Boat) -> season.Promise:
 
 def inks() -> dict[str, date]:
     """The days told to the owners, by boat."""
-    told = work.standing().filter(kind=Kind.PROMISED, what="ink")
+    return days_in("ink")
+
+
+def days_in(stage: str) -> dict[str, date]:
+    """The newest day wished for, in Pencil or in Ink, by boat."""
+    told = work.standing().filter(kind=Kind.PROMISED, what=stage)
     days = told.order_by("done_at", "received_at").values_list("boat__name", "body__day")
     return {boat: date.fromisoformat(day) for boat, day in days}
 

@@ -11,9 +11,10 @@ from yardwright.fleet.models import Boat
 from yardwright.launch import on_her_way, queries
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_inside
 from yardwright.season.going_in import lifting
+from yardwright.season.holds import breaks
 from yardwright.season.lifts import Lifts
 from yardwright.season.model import Promise, Right
-from yardwright.season.published import InkMoved, Published, as_json, breaks, said_day
+from yardwright.season.published import InkMoved, Published, as_json, said_day
 from yardwright.season.water import water_of
 from yardwright.work import facts
 from yardwright.work import queries as work
@@ -94,7 +95,7 @@ def _published(entry: Entry, job: Job, plan: Published | None, agreed: Collectio
     _refuse_published(job, plan)
     if broken := breaks(to_plan(), plan, clock.now()):
         raise Refused(
-            f"The plan no longer holds: {' '.join(broken[:5])}{_and_more(len(broken) - 5)}",
+            f"The plan no longer holds: {' '.join(map(str, broken[:5]))}{_and_more(len(broken) - 5)}",
             "Plan again.",
         )
     moves = queries.ink_moved(plan)
@@ -169,7 +170,8 @@ def make_ink(entry: Entry, boat: Boat, day: date, owner_agreed: str = "") -> Fac
         )
     _refuse_day(day, "Ink")
     assert plan is not None  # noqa: S101  # she is told of in it
-    if hers := [words for words in breaks(to_plan(), plan, clock.now()) if boat.name in words]:
+    broken = breaks(to_plan(), plan, clock.now())
+    if hers := [one.words for one in broken if boat.name in one.boats]:
         raise Refused(
             f"The plan no longer holds for her: {' '.join(hers[:3])}",
             "Plan again and publish it, then tell the owner.",

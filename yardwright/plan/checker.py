@@ -20,6 +20,7 @@ from yardwright.plan.problem import (
 
 Rule = Callable[[Plan, Problem], Iterator[str]]
 Named = tuple[str, int, int]  # what lasts from one minute to another
+HANGS = "the boat in the slings"  # in no plan, and she has the lift
 
 
 def right_trade(plan: Plan, problem: Problem) -> Iterator[str]:
@@ -32,6 +33,13 @@ def right_trade(plan: Plan, problem: Problem) -> Iterator[str]:
 
 def watched(plan: Plan, problem: Problem) -> Iterator[str]:
     """A learner works while somebody of the trade is there for it, with no job of their own."""
+    yield from watching(plan, problem)
+    for task in problem.tasks:
+        yield from watcher_away(plan, problem, task)
+
+
+def watching(plan: Plan, problem: Problem) -> Iterator[str]:
+    """What ``watched`` says of who watches whom, whenever they are there."""
     own: dict[PersonId, list[Named]] = {}
     eyes: dict[PersonId, list[Named]] = {}
     for key, job in plan.jobs.items():
@@ -58,28 +66,40 @@ def _watcher(problem: Problem, task: Task, job: Job) -> Iterator[str]:
     watcher = problem.person[job.watcher]
     if job.watcher == job.person or task.trade not in watcher.trades:
         yield f"{what} asks for a {task.trade} who watches, which {watcher.name} is not."
+
+
+def watcher_away(plan: Plan, problem: Problem, task: Task) -> Iterator[str]:
+    """What ``watched`` says of one job's watcher, who is not there."""
+    job = plan.jobs[task.id]
+    if job.watcher is None:
+        return
+    watcher, person = problem.person[job.watcher], problem.person[job.person]
     there = watcher.hours(overtime=job.overtime)
     works = within(person.hours(overtime=job.overtime).opens, job.start, job.end)
     if any(_worked(there, start, end) < end - start for start, end in works):
+        what = _job(problem, task.id)
         yield f"{what} goes on while {watcher.name}, who watches, does not work."
 
 
 def working_hours(plan: Plan, problem: Problem) -> Iterator[str]:
     """A job takes its minutes of work and rests only while its person does."""
     for task in problem.tasks:
-        job = plan.jobs[task.id]
-        clock = problem.person[job.person].hours(overtime=job.overtime)
-        minutes = _worked(clock, job.start, job.end)
-        if minutes != task.minutes:
-            who, begins = problem.person[job.person].name, problem.days.clock(job.start)
-            yield (
-                f"{_job(problem, task.id)} takes {task.minutes} minutes; {who} has {minutes} for "
-                f"it from {begins}."
-            )
-        elif not _worked(clock, job.start, job.start + 1) or not _worked(
-            clock, job.end - 1, job.end
-        ):
-            yield f"{_job(problem, task.id)} begins or ends while nobody works on it."
+        yield from person_away(plan, problem, task)
+
+
+def person_away(plan: Plan, problem: Problem, task: Task) -> Iterator[str]:
+    """What ``working_hours`` says of one job."""
+    job = plan.jobs[task.id]
+    clock = problem.person[job.person].hours(overtime=job.overtime)
+    minutes = _worked(clock, job.start, job.end)
+    if minutes != task.minutes:
+        who, begins = problem.person[job.person].name, problem.days.clock(job.start)
+        yield (
+            f"{_job(problem, task.id)} takes {task.minutes} minutes; {who} has {minutes} for "
+            f"it from {begins}."
+        )
+    elif not _worked(clock, job.start, job.start + 1) or not _worked(clock, job.end - 1, job.end):
+        yield f"{_job(problem, task.id)} begins or ends while nobody works on it."
 
 
 def one_job_a_person(plan: Plan, problem: Problem) -> Iterator[str]:
@@ -104,10 +124,15 @@ def jobs_at_once(plan: Plan, problem: Problem) -> Iterator[str]:
 def part_first(plan: Plan, problem: Problem) -> Iterator[str]:
     """A job does not begin before what it waits for is there."""
     for task in problem.tasks:
-        if plan.jobs[task.id].start < task.not_before:
-            comes = f"its {task.waits_for} comes, " if task.waits_for else ""
-            at = problem.days.clock(task.not_before)
-            yield f"{_job(problem, task.id)} begins before {comes}{at}."
+        yield from part_away(plan, problem, task)
+
+
+def part_away(plan: Plan, problem: Problem, task: Task) -> Iterator[str]:
+    """What ``part_first`` says of one job."""
+    if plan.jobs[task.id].start < task.not_before:
+        comes = f"its {task.waits_for} comes, " if task.waits_for else ""
+        at = problem.days.clock(task.not_before)
+        yield f"{_job(problem, task.id)} begins before {comes}{at}."
 
 
 def in_order(plan: Plan, problem: Problem) -> Iterator[str]:
@@ -161,47 +186,68 @@ def not_too_long_dry(plan: Plan, problem: Problem) -> Iterator[str]:
 def water_holds(plan: Plan, problem: Problem) -> Iterator[str]:
     """A launch has the boat's water from the minute she meets it until it is over."""
     for boat in problem.going_in:
-        start = plan.launches[boat.id]
-        if not _inside((start, start + boat.launch_min), boat.water):
-            at = problem.days.clock(start)
-            yield f"{boat.name} has no water for {boat.launch_min} minutes from {at}."
+        yield from no_water(plan, problem, boat)
+
+
+def no_water(plan: Plan, problem: Problem, boat: Boat) -> Iterator[str]:
+    """What ``water_holds`` says of one boat."""
+    start = plan.launches[boat.id]
+    if not _inside((start, start + boat.launch_min), boat.water):
+        at = problem.days.clock(start)
+        yield f"{boat.name} has no water for {boat.launch_min} minutes from {at}."
 
 
 def lift_open(plan: Plan, problem: Problem) -> Iterator[str]:
     """A launch, with the way to the water, or a move aside has the lift open all the time."""
-    for key, start, end in _lifted(plan, problem):
-        boat = problem.boat[key]
-        lift = problem.lift[boat.lift]
-        if not _inside((start, end), lift.opens):
-            shut = "nobody who may run it is in" if within(lift.away, start, end) else "it is shut"
-            yield f"{boat.name} needs the lift at {problem.days.clock(start)}, when {shut}."
+    for carried in lifted(plan, problem):
+        yield from lift_shut(problem, *carried)
+
+
+def lift_shut(problem: Problem, key: BoatId, start: int, end: int) -> Iterator[str]:
+    """What ``lift_open`` says of one launch or move aside."""
+    boat = problem.boat[key]
+    lift = problem.lift[boat.lift]
+    if not _inside((start, end), lift.opens):
+        shut = "nobody who may run it is in" if within(lift.away, start, end) else "it is shut"
+        yield f"{boat.name} needs the lift at {problem.days.clock(start)}, when {shut}."
 
 
 def ground_bears(plan: Plan, problem: Problem) -> Iterator[str]:
     """A boat is fetched or moved aside once the ground where she stands bears her lift."""
-    for key, start, _ in _lifted(plan, problem):
-        boat = problem.boat[key]
-        if start < boat.ground_from:
-            firm = problem.days.clock(boat.ground_from)
-            yield (
-                f"{boat.name} would be fetched {problem.days.clock(start)}; the ground where she "
-                f"stands bears the {problem.lift[boat.lift].name} from {firm} on."
-            )
+    for key, start, _ in lifted(plan, problem):
+        yield from soft_ground(problem, key, start)
+
+
+def soft_ground(problem: Problem, key: BoatId, start: int) -> Iterator[str]:
+    """What ``ground_bears`` says of one launch or move aside."""
+    boat = problem.boat[key]
+    if start < boat.ground_from:
+        firm = problem.days.clock(boat.ground_from)
+        yield (
+            f"{boat.name} would be fetched {problem.days.clock(start)}; the ground where she "
+            f"stands bears the {problem.lift[boat.lift].name} from {firm} on."
+        )
 
 
 def lifts_enough(plan: Plan, problem: Problem) -> Iterator[str]:
     """No more boats are carried at once than there are lifts of their kind."""
+    for _, together in lifts_short(plan, problem):
+        at = problem.days.clock(together[-1][1])
+        yield f"{_and(together)} are on the lift together at {at}."
+
+
+def lifts_short(plan: Plan, problem: Problem) -> Iterator[tuple[LiftId, list[Named]]]:
+    """All that a kind of lift would carry at once, each time that it is too much."""
     carried: dict[LiftId, list[Named]] = {}
-    for key, start, end in _lifted(plan, problem):
+    for key, start, end in lifted(plan, problem):
         boat = problem.boat[key]
         carried.setdefault(boat.lift, []).append((boat.name, start, end))
     for one in problem.lifts:
-        hang = [("the boat in the slings", start, end) for start, end in one.taken]
+        hang = [(HANGS, start, end) for start, end in one.taken]
         carried.setdefault(one.id, []).extend(hang)
     for lift, spans in carried.items():
         for together in _too_many(spans, problem.lift[lift].count):
-            at = problem.days.clock(together[-1][1])
-            yield f"{_and(together)} are on the lift together at {at}."
+            yield lift, together
 
 
 def front_leaves_first(plan: Plan, problem: Problem) -> Iterator[str]:
@@ -305,12 +351,13 @@ def broken(plan: Plan, problem: Problem) -> list[str]:
     list of str
         One sentence for each breach; empty when the plan holds.
     """
-    if odd := list(_not_whole(plan, problem)):
+    if odd := list(not_whole(plan, problem)):
         return odd
     return [sentence for rule in RULES for sentence in rule(plan, problem)]
 
 
-def _not_whole(plan: Plan, problem: Problem) -> Iterator[str]:
+def not_whole(plan: Plan, problem: Problem) -> Iterator[str]:
+    """What of a plan is of another problem: then no rule can be asked about."""
     if odd := plan.jobs.keys() ^ problem.task.keys():
         yield f"The plan and the problem differ in jobs: {', '.join(sorted(odd))}."
     if boats := plan.launches.keys() ^ {b.id for b in problem.going_in}:
@@ -362,7 +409,8 @@ def _looked_after(plan: Plan, boat: Boat) -> Interval:
     return start, start + boat.looks_min
 
 
-def _lifted(plan: Plan, problem: Problem) -> Iterator[tuple[BoatId, int, int]]:
+def lifted(plan: Plan, problem: Problem) -> Iterator[tuple[BoatId, int, int]]:
+    """Who is carried, to the water or aside, from when until when."""
     for key, start in plan.launches.items():
         boat = problem.boat[key]
         yield key, start - boat.carry_min, start + boat.launch_min

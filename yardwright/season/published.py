@@ -1,12 +1,11 @@
 """A plan as it is kept and told: in the yard's own time, as JSON, and checked again when it counts."""
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, cast
 
 from yardwright.calc.counting import count
-from yardwright.plan import checker
 from yardwright.plan.clash import why_promise_not_kept
 from yardwright.plan.days import Minute
 from yardwright.plan.hours import both
@@ -23,7 +22,6 @@ from yardwright.plan.problem import (
 )
 from yardwright.plan.problem import Job as PlanJob
 from yardwright.plan.why import why_moved_aside, why_not_earlier
-from yardwright.procedures.going_in import State
 from yardwright.season.lifts import Lifts, no_limit
 from yardwright.season.model import Season
 from yardwright.season.put_backs import PUT_BACK, REFILL, frost_not_known
@@ -33,7 +31,6 @@ from yardwright.season.spring import (
     Launch,
     NotPlanned,
     SpringPlan,
-    asked_of,
     in_yard_time,
     not_planned,
     problem_of,
@@ -44,7 +41,6 @@ if TYPE_CHECKING:
 
 Json = Mapping[str, object]
 TO_PUBLISH = timedelta(minutes=15)  # to work a plan out, look at it and publish it
-AT_THE_LIFT = (State.IN_THE_SLINGS, State.IN_THE_WATER, State.HANDED_OVER)
 
 
 @dataclass(frozen=True, slots=True)
@@ -341,47 +337,6 @@ def _words(value: object) -> tuple[str, ...]:
     return tuple(cast("Sequence[str]", value))
 
 
-def breaks(season: Season, one: Published, now: datetime) -> list[str]:
-    """Say why a plan no longer holds.
-
-    Parameters
-    ----------
-    season : Season
-        The season as it stands now.
-    one : Published
-        A plan that was made of it earlier.
-    now : datetime
-        The time asked about, aware: what should be over by now must have been done.
-
-    Returns
-    -------
-    list of str
-        A sentence each; empty when the plan holds. Work that was done since is no breach.
-    """
-    wanted = _as_it_wanted(season, one, now)
-    others = replace(season, boats=tuple(b for b in season.boats if b.name not in wanted))
-    asked, left_out = asked_of(others, begins=one.begins, now=now)
-    problem = no_less_work(one, asked)
-    why = {left.boat: left.because for left in left_out}
-    if odd := [
-        *_other_boats(one, problem, why, wanted),
-        *_other_work(one, problem),
-    ]:
-        return odd
-    known = _of_those_here(as_asked(one, problem), problem)
-    return [*checker.broken(known, problem), *_overdue(one, problem, now)]
-
-
-def _as_it_wanted(season: Season, one: Published, now: datetime) -> set[str]:
-    """Boats that went to the lift on the day of their launch, or after it: that is no breach."""
-    due = {
-        go.boat
-        for go in one.plan.launches
-        if go.starts.date() <= now.astimezone(go.starts.tzinfo).date()
-    }
-    return {boat.name for boat in season.boats if boat.name in due and boat.state in AT_THE_LIFT}
-
-
 def no_less_work(one: Published, problem: Problem) -> Problem:
     """Where some of a job was done since, as much is asked as the plan has: that is no breach.
 
@@ -409,17 +364,25 @@ def asked_now(
     Work and launches that were to be over and are not wait until the new plan begins; a move aside
     that was to be over is none of it any more. Who is at work then goes on: their hours before it
     stay theirs. A boat in the slings has the lift, one that is watched a place for looks.
+    A boat not in Ink is held against her Pencil, which is known: a plan made anew goes by the wish.
     """
     times = {go.boat: go.starts for go in old.plan.launches}
     asked = problem_of(season, published=times, begins=old.begins, now=asked_at)
     problem = no_less_work(old, asked)
-    known = _of_those_here(as_asked(old, problem), problem)
+    known = of_those_here(as_asked(old, problem), problem)
     now, since = problem.days.minute(asked_at), problem.days.minute(begins) + 1
     asides = {
         key: at for key, at in known.asides.items() if at + (problem.boat[key].aside_min or 0) > now
     }
     tasks = tuple(_not_over(task, known.jobs.get(task.id), now, since) for task in problem.tasks)
-    boats = tuple(_still_here(boat, known, (now, since), problem) for boat in problem.boats)
+    pencil = {boat.name: boat.promise.pencil for boat in season.boats}
+    boats = tuple(
+        replace(
+            _still_here(boat, known, (now, since), problem),
+            pencil=problem.days.day_of(day) if (day := pencil[boat.name]) else boat.pencil,
+        )
+        for boat in problem.boats
+    )
     return replace(problem, tasks=tasks, boats=boats), replace(known, asides=asides)
 
 
@@ -441,7 +404,7 @@ def _still_here(boat: Boat, known: Plan, at: tuple[Minute, Minute], problem: Pro
     return replace(boat, water=both(boat.water, ((since, problem.days.end),)))
 
 
-def _of_those_here(plan: Plan, problem: Problem) -> Plan:
+def of_those_here(plan: Plan, problem: Problem) -> Plan:
     """Of a plan, the launches that are still asked for and the moves aside of boats on land."""
     going = {boat.id for boat in problem.going_in}
     return Plan(
@@ -449,31 +412,6 @@ def _of_those_here(plan: Plan, problem: Problem) -> Plan:
         {key: at for key, at in plan.launches.items() if key in going},
         {key: at for key, at in plan.asides.items() if key in problem.boat},
     )
-
-
-def _other_boats(
-    one: Published, problem: Problem, why: Mapping[str, str], at_lift: Collection[str]
-) -> Iterator[str]:
-    going = {boat.name for boat in problem.going_in}
-    here = {boat.name for boat in problem.boats}
-    planned = {launch.boat for launch in one.plan.launches}
-    for boat in sorted(planned - going - set(at_lift)):
-        if boat in here:
-            yield f"{boat} is in the plan, but now she can't be planned: {why[boat]}."
-        else:
-            yield f"{boat} is in the plan, but no longer stands on land."
-    for boat in sorted(going - planned):
-        yield f"{boat} goes in too, and is not in this plan."
-
-
-def _other_work(one: Published, problem: Problem) -> Iterator[str]:
-    planned = {task_of(job) for job in one.plan.jobs}
-    for task in problem.tasks:
-        if task.id not in planned:
-            yield f"{problem.boat[task.boat].name} needs work that is not in this plan: {task.text}."
-    named = {name for job in one.plan.jobs for name in (job.person, job.watcher) if name}
-    for person in sorted(named - {p.name for p in problem.people}):
-        yield f"{person} has work in this plan, but no longer works here."
 
 
 def as_asked(one: Published, problem: Problem) -> Plan:
@@ -496,31 +434,9 @@ def as_asked(one: Published, problem: Problem) -> Plan:
     )
 
 
-def _overdue(one: Published, problem: Problem, now: datetime) -> Iterator[str]:
-    """What the plan put before now must be over; who was moved aside stands in front of nobody."""
-    here = {boat.name for boat in problem.boats}
-    for go in one.plan.launches:
-        if go.boat in here and go.ends.astimezone(UTC) <= now.astimezone(UTC):
-            yield f"{go.boat} was to go in {_clock(problem, go.starts)}; that has passed."
-    for aside in one.plan.asides:
-        in_front = any(boat.goes_in for boat in problem.behind.get(BoatId(aside.boat), ()))
-        if in_front and aside.ends.astimezone(UTC) <= now.astimezone(UTC):
-            yield f"{aside.boat} was to be moved aside {_clock(problem, aside.starts)}; that has passed."
-    for job in one.plan.jobs:
-        if task_of(job) in problem.task and job.ends.astimezone(UTC) <= now.astimezone(UTC):
-            yield (
-                f"{job.boat}'s work ({job.what}) was to be done by {_clock(problem, job.ends)}; "
-                "nobody has said that it is."
-            )
-
-
 def task_of(job: Job) -> TaskId:
     """The task that a job of a plan does."""
     return TaskId(f"{job.boat}: {job.what}")
-
-
-def _clock(problem: Problem, at: datetime) -> str:
-    return problem.days.clock(problem.days.minute(at))
 
 
 def days_of_launches(plan: SpringPlan) -> dict[date, list[Launch]]:

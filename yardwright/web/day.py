@@ -13,6 +13,7 @@ from yardwright.launch import queries as launch
 from yardwright.launch.forms import DayForm
 from yardwright.papers.day_sheet import Column, DaySheet, Kind, Section, day_sheet
 from yardwright.papers.paper import MissingLetterError
+from yardwright.season.causes import Broken
 from yardwright.web.sheets import NO_LAND_START
 from yardwright.web.whose_day import Day, Item, Lifting, Sheet, day_of
 from yardwright.web.yards_round import section
@@ -79,6 +80,7 @@ def person_day(request: HttpRequest, pk: int) -> HttpResponse:
         "sheet": found.of(person) if found else None,
         "found": found,
         "wrong": wrong,
+        "broken": _broken(day),
         "off": _off(person, day),
         "now": clock.now(),
         "may_calendar": person.works_here
@@ -97,7 +99,7 @@ def _day(request: HttpRequest) -> tuple[date, str]:
     return (day, "") if day else (clock.today(), wrong)
 
 
-def _broken(day: date) -> tuple[str, ...]:
+def _broken(day: date) -> tuple[Broken, ...]:
     """Why the plan of a day to come no longer holds."""
     return launch.plan_broken() if day >= clock.today() else ()
 
@@ -161,7 +163,7 @@ def _paper(
     say, parts = sheet(found)
     if only and _off(only, day):
         say = f"{only.name} is off on this day. {say}"
-    if only is None and (broken := _broken(day)):
+    if broken := _broken(day):
         more = f" And {len(broken) - 1} more." if len(broken) > 1 else ""
         say = f"{BROKEN} {broken[0]}{more} {say}"
     printed = DaySheet(

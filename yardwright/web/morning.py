@@ -19,6 +19,7 @@ from yardwright.procedures.put_backs import Before, Harm, Undone, holds_back, le
 from yardwright.procedures.ways_in import OPENINGS, Standing
 from yardwright.season import checks
 from yardwright.season import model as season
+from yardwright.season.causes import Broken
 from yardwright.season.lifts import held_now, held_soon, nobody_in, shut_while
 from yardwright.season.published import Published, week_of
 from yardwright.season.savers import hurts, slack
@@ -101,7 +102,7 @@ class Morning:
     asked: list[Ordered]  # did it come?
     new: list[NewInWater]
     plan: Published | None
-    broken: tuple[str, ...]  # why the plan no longer holds
+    broken: tuple[Broken, ...]  # why the plan no longer holds
     looked: Looked | None
     boats: list[season.Boat]  # those that go in today or tomorrow, and those in danger
 

@@ -60,7 +60,7 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
 def _broken(morning: Morning) -> tuple[Section, ...]:
     if not morning.broken:
         return ()
-    rows = tuple((words,) for words in morning.broken)
+    rows = tuple((one.words,) for one in morning.broken)
     return (Section("The plan no longer holds", "replan first", (Column("why", wide=1),), rows),)
 
 

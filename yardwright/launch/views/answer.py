@@ -65,6 +65,7 @@ def _context(boat: Boat) -> dict[str, object]:
         "planned": told and told.told.get(boat.name),
         "left_out": told and told.why_left_out(boat.name),
         "held": held(boat, told),
+        "broken": queries.plan_broken_for(boat),
         "form": AnswerForm(auto_id=False),
         "today": clock.today(),
     }

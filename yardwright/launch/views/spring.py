@@ -117,6 +117,7 @@ def _ink(
     context = {
         "boat": boat,
         "told": told,
+        "broken": queries.plan_broken_for(boat),
         "promise": queries.promises(boat),
         "day": day,
         "sure": sure,

@@ -1,0 +1,132 @@
+"""Whether a plan still holds: what of it no longer fits the season as it stands now."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from datetime import UTC, datetime
+
+from yardwright.plan.problem import BoatId, Problem
+from yardwright.procedures.going_in import State
+from yardwright.season.causes import Broken, Hit, broken_rules, said_once
+from yardwright.season.model import Boat, Season
+from yardwright.season.published import (
+    Published,
+    as_asked,
+    no_less_work,
+    of_those_here,
+    task_of,
+)
+from yardwright.season.spring import Launch, asked_of
+
+AT_THE_LIFT = (State.IN_THE_SLINGS, State.IN_THE_WATER, State.HANDED_OVER)
+
+
+def breaks(season: Season, one: Published, now: datetime) -> list[Broken]:
+    """Say why a plan no longer holds.
+
+    Parameters
+    ----------
+    season : Season
+        The season as it stands now.
+    one : Published
+        A plan that was made of it earlier.
+    now : datetime
+        The time asked about, aware: what should be over by now must have been done.
+
+    Returns
+    -------
+    list of Broken
+        A line a cause; empty when the plan holds. Work that was done since is no breach, nor is a
+        boat at the lift on her day. One that hangs in the slings at another time than hers has the
+        lift.
+    """
+    launches = {go.boat: go for go in one.plan.launches}
+    wanted = {b.name: b for b in season.boats if _as_it_wanted(b, launches.get(b.name), now)}
+    in_time = {name for name, boat in wanted.items() if _in_time(boat, launches[name], now)}
+    others = replace(season, boats=tuple(b for b in season.boats if b.name not in in_time))
+    asked, left_out = asked_of(others, begins=one.begins, now=now)
+    problem = no_less_work(one, asked)
+    why = {left.boat: left.because for left in left_out}
+    at_lift = frozenset(wanted)
+    if odd := said_once((*_other_boats(one, problem, why, at_lift), *_other_work(one, problem))):
+        return odd
+    known = of_those_here(as_asked(one, problem), problem)
+    return [*broken_rules(others, known, problem), *said_once(_overdue(one, problem, now))]
+
+
+def _as_it_wanted(boat: Boat, go: Launch | None, now: datetime) -> bool:
+    """She went to the lift on the day of her launch, or after it."""
+    if go is None or boat.state not in AT_THE_LIFT:
+        return False
+    return go.starts.date() <= now.astimezone(go.starts.tzinfo).date()
+
+
+def _in_time(boat: Boat, go: Launch, now: datetime) -> bool:
+    """She has no lift that the plan has for others: where she hangs, it is her own time by the plan."""
+    since, at = (go.fetched or go.starts).astimezone(UTC), now.astimezone(UTC)
+    return boat.state != State.IN_THE_SLINGS or since <= at < go.ends.astimezone(UTC)
+
+
+def _other_boats(
+    one: Published, problem: Problem, why: Mapping[str, str], at_lift: frozenset[str]
+) -> Iterator[Hit]:
+    going = {boat.name for boat in problem.going_in}
+    here = {boat.name for boat in problem.boats}
+    planned = {launch.boat for launch in one.plan.launches}
+    for boat in sorted(planned - going - at_lift):
+        if boat in here:
+            says = f"{boat} is in the plan, but now she can't be planned: {why[boat]}."
+            yield Hit(f"In the plan, but now not to be planned ({why[boat]})", boat, says)
+        else:
+            says = f"{boat} is in the plan, but no longer stands on land."
+            yield Hit("In the plan, but no longer on land", boat, says)
+    for boat in sorted(going - planned):
+        yield Hit(
+            "To go in, and not in this plan", boat, f"{boat} goes in too, and is not in this plan."
+        )
+
+
+def _other_work(one: Published, problem: Problem) -> Iterator[Hit]:
+    planned = {task_of(job) for job in one.plan.jobs}
+    for task in problem.tasks:
+        if task.id not in planned:
+            boat = problem.boat[task.boat].name
+            says = f"{boat} needs work that is not in this plan: {task.text}."
+            yield Hit(f"Work that is not in this plan, {task.text}", boat, says, is_job=True)
+    people = {person.name for person in problem.people}
+    for job in one.plan.jobs:
+        for name in (job.person, job.watcher):
+            if name and name not in people:
+                cause = f"{name} no longer works here"
+                yield Hit(cause, job.boat, f"{cause}: {job.what} on {job.boat}.", is_job=True)
+
+
+def _overdue(one: Published, problem: Problem, now: datetime) -> Iterator[Hit]:
+    """What the plan put before now must be over; who was moved aside stands in front of nobody."""
+    here = {boat.name for boat in problem.boats}
+    for go in one.plan.launches:
+        if go.boat in here and _over(go.ends, now):
+            says = f"{go.boat} was to go in {_clock(problem, go.starts)}; that has passed."
+            yield Hit("Their time to go in has passed", go.boat, says)
+    for aside in one.plan.asides:
+        in_front = any(boat.goes_in for boat in problem.behind.get(BoatId(aside.boat), ()))
+        if in_front and _over(aside.ends, now):
+            at = _clock(problem, aside.starts)
+            says = f"{aside.boat} was to be moved aside {at}; that has passed."
+            yield Hit("Their time to be moved aside has passed", aside.boat, says)
+    for job in one.plan.jobs:
+        if task_of(job) in problem.task and _over(job.ends, now):
+            says = (
+                f"{job.boat}'s work ({job.what}) was to be done by {_clock(problem, job.ends)}; "
+                "nobody has said that it is."
+            )
+            yield Hit(
+                "To be done by now, and nobody has said that it is", job.boat, says, is_job=True
+            )
+
+
+def _over(ends: datetime, now: datetime) -> bool:
+    return ends.astimezone(UTC) <= now.astimezone(UTC)
+
+
+def _clock(problem: Problem, at: datetime) -> str:
+    return problem.days.clock(problem.days.minute(at))
