@@ -273,6 +273,18 @@ def test_not_before_the_owner_wishes(three_days: Season) -> None:
     assert problem_of(season).boat[BoatId("Plover")].water == ((1440, 2 * 1440 + 21 * 60),)
 
 
+def test_a_day_of_ours_after_the_wish_is_late(three_days: Season) -> None:
+    """A plan that came late wrote it: made anew, her owner's day still counts, until one is told."""
+    may = [date(2031, 5, day) for day in range(5, 8)]
+    for promise, held in (
+        (Promise(wished=may[0], pencil=may[2]), 0),
+        (Promise(pencil=may[2]), 2),
+        (Promise(wished=may[0], pencil=may[1], ink=may[2]), 2),
+    ):
+        season = with_boat(three_days, "Dunlin", promise=promise)
+        assert problem_of(season).boat[BoatId("Dunlin")].promised == held
+
+
 def test_a_boat_afloat_stands_in_no_row(three_days: Season) -> None:
     problem = problem_of(with_boat(three_days, "Curlew", state=State.AFLOAT))
     assert "Curlew" not in problem.boat

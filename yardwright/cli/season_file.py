@@ -346,7 +346,7 @@ def _launch_line(one: "Launch") -> str:
         return words
     days = "day" if one.days_late == 1 else "days"
     how = f"{one.days_late} {days} late" if one.days_late else "kept"
-    return f"{words}, {how} ({'Ink' if one.in_ink else 'Pencil'} {_day(one.promised)})"
+    return f"{words}, {how} ({'Ink' if one.in_ink else 'her day'} {_day(one.promised)})"
 
 
 def add_commands(add: Add) -> None:

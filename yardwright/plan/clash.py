@@ -169,7 +169,7 @@ def _facts(problem: Problem, her: _Her) -> Iterator[_Held]:
 
 
 def _says_promise(her: _Her) -> str:
-    stage = "Pencil" if her.boat.ink is None else "Ink"
+    stage = "day" if her.boat.ink is None else "Ink"
     watch = f" and she is watched {_hours(her.boat.watch_min)} first" * (her.boat.watch_min > 0)
     return f"{her.boat.name}'s {stage} is {_day(her, her.promised)}{watch}"
 

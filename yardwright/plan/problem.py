@@ -118,8 +118,8 @@ class Boat:
     launch she takes one of the places of ``Problem.looks``. She is handed over when ``watch_min``
     have passed after her launch, her work afloat is done and ``free_from`` has come (the day the
     bill is paid). ``hands`` is how many jobs can go on at once on her. Before ``ground_from`` the
-    ground where she stands does not bear her lift. ``pencil`` counts only while there is no
-    ``ink``.
+    ground where she stands does not bear her lift. ``pencil``, which is her owner's wish or
+    our own day, counts only while there is no ``ink``.
     """
 
     id: BoatId
@@ -151,7 +151,7 @@ class Boat:
 
     @property
     def promised(self) -> Day | None:
-        """The day her owner was told, in Ink or else in Pencil."""
+        """The day that counts for her: told in Ink, or else wished for or in Pencil."""
         return self.pencil if self.ink is None else self.ink
 
 

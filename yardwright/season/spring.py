@@ -265,7 +265,7 @@ def _boat(asked: _Asked, boat: Boat, published: datetime | None, *, goes_in: boo
     days, promise, looks = asked.days, boat.promise, asked.season.looks
     lift = asked.lifts.that_carries(boat)
     by = asked.season.lifts[0] if isinstance(lift, str) else lift  # one left out takes no lift
-    pencil = promise.pencil or promise.wished
+    pencil = promise.wished or promise.pencil  # our own day may have come of a late plan
     takes = her_minutes(by, boat)
     return PlanBoat(
         id=BoatId(boat.name),
