@@ -8,11 +8,10 @@ from typing import NamedTuple
 from yardwright.plan import checker
 from yardwright.plan.days import Days
 from yardwright.plan.hours import within
-from yardwright.plan.problem import Job, LiftId, PersonId, Plan, Problem, Task
+from yardwright.plan.problem import LAST_FROST, Job, LiftId, PersonId, Plan, Problem, Task
 from yardwright.procedures.going_in import State
 from yardwright.season.lifts import Lifts
 from yardwright.season.model import Boat, Person, Season
-from yardwright.season.put_backs import LAST_FROST
 
 NAMED = 6  # boats that one line names
 A_DAY = timedelta(days=1)
@@ -157,9 +156,7 @@ def _parts(plan: Plan, problem: Problem) -> Iterator[Hit]:
     for task in problem.tasks:
         comes = problem.days.clock(task.not_before)
         cause = f"The {task.waits_for} does not come before {comes}"
-        if not task.waits_for:
-            cause = f"Not to begin before {comes}"
-        elif task.waits_for == LAST_FROST:
+        if task.waits_for == LAST_FROST:
             cause = f"A frost can come until {comes}"
         for says in checker.part_away(plan, problem, task):
             yield Hit(cause, problem.boat[task.boat].name, says, is_job=True)
