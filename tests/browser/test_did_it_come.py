@@ -1,5 +1,6 @@
 """A kit was due this morning: one press says that it came, and it may turn out not to have."""
 
+import json
 from datetime import datetime
 from pathlib import Path
 
@@ -9,6 +10,7 @@ from playwright.sync_api import Browser, expect
 from tests.browser.conftest import context, log_in
 from tests.browser.looked_over import Device, faults
 from tests.browser.served import ROOT, Served
+from tests.browser.test_phone_offline import SIGNAL, opened, yards_now
 
 
 @pytest.mark.parametrize("device", ["desk", "phone"])
@@ -45,3 +47,32 @@ def test_one_press_says_that_the_kit_came(browser: Browser, tmp_path: Path, devi
         expect(page.get_by_text("Due Wed 7 May 09:00")).to_be_visible()
         expect(it_came).to_be_visible()  # it may come before its day
         assert faults(page, device) == []
+
+
+CAME = """SELECT json_group_array(json_array(done_at, received_at)) FROM work_fact
+  WHERE kind = 'arrived' AND what = 'kit'"""
+
+
+def test_said_at_the_boat_with_no_signal_it_is_sent_later(browser: Browser, tmp_path: Path) -> None:
+    with Served(tmp_path / "yard", ROOT / "docs/three-days.toml") as yard:
+        yard.set_clock(datetime.fromisoformat("2031-05-06T07:31-04:00"))
+        page = context(browser, yard, "phone").new_page()
+        log_in(page, "Mara")
+        opened(page, "/boats/CUR/at-hand/")
+        yard.stop()
+        page.goto("/boats/CUR/at-hand/")
+        before = yards_now(yard)
+        page.locator("#work summary").filter(has_text="kit").click()
+        page.get_by_role("button", name="It came: kit").click()
+        expect(page.locator("#work .entered")).to_contain_text("Kept on this phone")
+        expect(page.locator("#work .entered")).to_contain_text("Curlew: kit, came")
+        after = yards_now(yard)
+        assert faults(page, "phone") == []
+        yard.start()
+        page.evaluate(SIGNAL)
+        expect(page.locator("#work .entered")).to_contain_text("Held. It came: kit")
+        ((done_at, received_at),) = json.loads(yard.ask(CAME))
+        at = datetime.fromisoformat
+        assert before <= at(done_at) <= after < at(received_at)
+        page.goto("/boats/CUR/at-hand/")
+        expect(page.locator("#work")).not_to_contain_text("kit")

@@ -10,6 +10,7 @@ from django.test import Client
 from django.utils.html import escape
 
 from tests.conftest import entry, log_in, set_clock
+from tests.web.phone_rows import fact, row, word
 from yardwright.fleet.models import Boat, Part
 from yardwright.season.model import Part as Known
 from yardwright.season.model import Right
@@ -80,7 +81,7 @@ def test_one_press_says_that_it_came(page: Client, kit: Part) -> None:
 
 
 def test_before_its_day_and_earlier_than_it_is_said(page: Client, kit: Part) -> None:
-    says(page, kit, came="2031-05-05T16:10")
+    says(page, kit, done_at="2031-05-05T16:10")
     assert known().came == datetime.fromisoformat("2031-05-05T16:10-04:00")
     set_clock(DUE + MINUTE)
     assert not asked_about()
@@ -96,7 +97,7 @@ def test_before_its_day_and_earlier_than_it_is_said(page: Client, kit: Part) -> 
     ],
 )
 def test_what_cant_be_so(page: Client, kit: Part, came: str, status: int, words: str) -> None:
-    said = says(page, kit, status, came=came)
+    said = says(page, kit, status, done_at=came)
     assert escape(words) in said
     assert f'value="{came}"' in said  # what was typed is kept
     assert not Fact.objects.filter(kind=Kind.ARRIVED).exists()
@@ -200,3 +201,25 @@ def test_ordered_without_a_day_is_said(kit: Part) -> None:
 def test_a_mark_for_a_clock_that_is_wrong(ines: Person, kit: Part) -> None:
     fact = facts.add_arrived(entry(ines, ago=-timedelta(days=1)), kit)
     assert "a clock is wrong" in fact.mark
+
+
+def test_at_the_boat_it_is_asked_until_it_is_here_and_by_a_phone_said_when_it_was(
+    page: Client, kit: Part, ines: Person
+) -> None:
+    def at_hand() -> str:
+        return page.get("/boats/CUR/at-hand/").content.decode()
+
+    def editions() -> list[str]:
+        return [one["edition"] for one in page.get("/phone/today.json").json()["boats"]]
+
+    before, asks, known_as = at_hand(), f'action="/parts/{kit.pk}/came/', editions()
+    assert asks in before
+    assert "due Tue 6 May 07:30" in before
+    assert asks not in page.get("/boats/DUN/at-hand/").content.decode()  # she waits for nothing
+    ago = timedelta(minutes=20)
+    one = row(ines, f"/parts/{kit.pk}/came/", ago=ago)
+    assert [word(page, one), word(page, one)] == ["held", "held before"]
+    assert abs(fact(one).done_at - (clock.now() - ago)) < timedelta(seconds=20)
+    assert asks not in at_hand()
+    changed = [was != now for was, now in zip(known_as, editions(), strict=True)]
+    assert changed.count(True) == 1  # hers alone is fetched again

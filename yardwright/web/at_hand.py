@@ -76,6 +76,7 @@ from yardwright.work.forms.notes import NoteForm
 from yardwright.work.forms.readings import USUAL_PLACES, ReadingForm
 from yardwright.work.forms.steps import StepForm
 from yardwright.work.models import Fact, Kind
+from yardwright.work.parts import Ordered, awaited
 from yardwright.work.photos import Noted
 from yardwright.work.put_backs import Left
 from yardwright.work.queries import Written
@@ -208,6 +209,7 @@ class Looking(NamedTuple):
 def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
     row = get_object_or_404(fleet.boats(), tag=tag.upper())
     written = work.written([row]).get(row.pk, Written())  # before: what comes meanwhile is told
+    to_come = awaited([row])[row.pk]
     facts, by, now = work.story([row])[row.pk], who(request), clock.now()
     stands = standing(row, facts, now)
     here = Here(row, facts, by, stands)
@@ -227,7 +229,7 @@ def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
         "key": key_line(stands.boat),
         "now": now,
         "edition": edition(
-            row, written, by, stands, yard_wide(filed, shelf), starred=at_her.starred
+            row, written, by, stands, yard_wide(filed, shelf), to_come, starred=at_her.starred
         ),
         "may_prove": may(by, Right.PROVE),
         "learner": by.learner,
@@ -248,6 +250,7 @@ def at_hand(request: HttpRequest, tag: str) -> HttpResponse:
         "to_found": here.to("found", UNDONE),
         "since": SinceForm(here.ways, auto_id=False),
         "work": [piece.what for piece in row.work.all() if piece.what not in done],
+        "to_come": [(one, here.to("part-came", WORK, one.part.pk)) for one in to_come],
         "notes": [one for one in here.notes if one.fact.what not in here.open][:MOST_NOTES],
         "note": NoteForm(things_of(row, list(stands.undone)), auto_id=False),
         "keeps_place": clock.the_yard().photo_place,
@@ -452,6 +455,7 @@ def edition(
     by: Person,
     stands: Standing,
     around: object,
+    to_come: Iterable[Ordered],
     *,
     starred: bool,
 ) -> str:
@@ -464,6 +468,7 @@ def edition(
         row.owner and _columns(row.owner),
         [_columns(way) for way in row.ways_in.all()],
         [piece.what for piece in row.work.all()],
+        [(one.part.pk, one.part.name, one.words) for one in to_come],
         written,
         _of_the_book(book()),
         (stands.floats.answer, stands.start and stands.start.answer),  # proofs lapse by the hour

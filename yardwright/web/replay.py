@@ -21,6 +21,7 @@ AT_THE_BOAT = (
     "since",
     "new-reading",
     "work-done",
+    "part-came",
     "found",
     "reading",
     "fact",

@@ -24,6 +24,7 @@ from yardwright.web.at_hand import Standing, edition, standing, yard_wide
 from yardwright.work import put_backs
 from yardwright.work import queries as work
 from yardwright.work.models import Fact, Kind
+from yardwright.work.parts import awaited
 from yardwright.work.queries import Written
 from yardwright.work.views.steps import has_of, order_of
 from yardwright.yard import clock
@@ -189,6 +190,7 @@ def today_list(request: HttpRequest) -> JsonResponse:
     takes = along(by)
     boats = takes.boats()
     written = work.written(row for row, _ in boats)  # before: what comes meanwhile is fetched
+    to_come = awaited(row for row, _ in boats)
 
     def told(one: Today) -> dict[str, str]:
         row, starred = one.row, one.row.pk in takes.starred
@@ -197,7 +199,9 @@ def today_list(request: HttpRequest) -> JsonResponse:
             "tag": row.tag,
             "name": row.name,
             "url": reverse("at-hand", args=[row.tag]),
-            "edition": edition(row, known, by, one.stands, around, starred=starred),
+            "edition": edition(
+                row, known, by, one.stands, around, to_come[row.pk], starred=starred
+            ),
         }
 
     each = _each(boats, without=NOT_FOR_STANDING)

@@ -81,6 +81,14 @@ def with_parts(boat: Boat) -> list[tuple[Work, Ordered | None]]:
     return [(piece, parts.get(piece.part_id or 0)) for piece in pieces]
 
 
+def awaited(boats: Iterable[Boat]) -> dict[int, list[Ordered]]:
+    """By boat, what her work waits for and is not here."""
+    waits = {row.pk: {piece.part_id for piece in row.work.all() if piece.part_id} for row in boats}
+    wanted = {part for parts in waits.values() for part in parts}
+    to_come = [one for one in ordered(Part.objects.filter(pk__in=wanted)) if not one.here]
+    return {boat: [one for one in to_come if one.part.pk in parts] for boat, parts in waits.items()}
+
+
 def asked_about() -> list[Ordered]:
     """What is due today or before and nobody said came, with who waits for it; the oldest first."""
     over = datetime.combine(clock.today() + timedelta(days=1), time(), clock.zone())
