@@ -13,7 +13,7 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from playwright.sync_api import Browser, Page
 
 from tests.browser.conftest import context, log_in, plan_and_publish
-from tests.browser.looked_over import Device, complaints, faults
+from tests.browser.looked_over import AXE, Device, axe, complaints, faults
 from tests.browser.served import ROOT, Served
 
 Says = Literal["page", "part", "pdf", "file", "posts"]
@@ -466,6 +466,16 @@ def test_page(
     if visit.stranger:
         page.context.close()
     assert not found, "\n".join(found)
+
+
+@pytest.mark.parametrize("path", ["/", "/spring/", "/boats/TEA/", "/freeze-tonight/"])
+def test_axe_sees_nothing_faint_by_night(path: str, devices: dict[Device, Page]) -> None:
+    page = devices["desk"]
+    page.goto(path)
+    page.evaluate(AXE)
+    page.emulate_media(color_scheme="dark")
+    assert axe(page, colours=True) == []
+    page.emulate_media(color_scheme="light")
 
 
 @pytest.mark.parametrize("visit", ELSE, ids=[visit.path for visit in ELSE])
