@@ -37,11 +37,12 @@ def boat(name: str) -> Boat:
 
 
 def to_call() -> list[Call]:
-    return calls(queries.plan_of(work.last_published())).now
+    return calls(queries.plan_of(work.last_published()), queries.sures()).now
 
 
 def untold() -> set[str]:
-    return {one.boat.name for one in calls(queries.plan_of(work.last_published())).untold}
+    found = calls(queries.plan_of(work.last_published()), queries.sures())
+    return {one.boat.name for one in found.untold}
 
 
 def test_without_a_plan_there_is_nobody_to_call(mara: Person) -> None:

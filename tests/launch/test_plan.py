@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.test import Client
@@ -259,6 +259,17 @@ def test_what_would_keep_a_late_day_stands_beside_it(
     page = as_person(mara).get("/spring/").content.decode()
     assert "Any one of these would do: " in page
     assert "the lift open Tue 6 May 18:05 to Tue 6 May 18:35" in page
+    assert "would do: Ink on" not in page  # a later day is no change of the yard's, nor sure
+    allowed = "Her work and the water would allow Wed 7 May, with everybody there for her alone; "
+    assert f"{allowed}odds not known." in page
+    assert f"{allowed}odds not known." in as_person(mara).get("/boats/CUR/ink/").content.decode()
+    job = Job.objects.get(what=queries.ODDS)
+    job.answer, job.state = solve.ANSWERS[job.what](job.question), Job.State.DONE
+    job.save()
+    sure = queries.sures()["Curlew"].by(date(2031, 5, 7))
+    for path in ("/boats/CUR/ink/", "/spring/"):
+        page = as_person(mara).get(path).content.decode()
+        assert f"{allowed}odds by this plan: {sure}." in page
     assert 'href="/spring/savers/?boat=CUR"' in page
     assert 'href="/spring/savers/?boat=TEA"' not in page  # Teal is in time
 

@@ -24,7 +24,7 @@ from tests.plan.yards import (
     whole,
 )
 from yardwright.plan import planner, solver
-from yardwright.plan.clash import promise_clash, why_no_plan, why_promise_not_kept
+from yardwright.plan.clash import allows, promise_clash, why_no_plan, why_promise_not_kept
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.problem import Boat, BoatId, Problem, Task, TaskId, days_late
 
@@ -38,7 +38,7 @@ def test_curlew_s_kit_and_her_water_clash() -> None:
         "kit) makes her ready Tue 6 May 09:30 at the soonest; her water leaves Tue 6 May 09:45 and "
         "a launch needs 30 min; she has water Tue 6 May 18:05 to Tue 6 May 22:05 too, but the lift "
         "is shut then.",
-        "Any one of these would do: Ink on Wed 7 May; her kit by Tue 6 May 07:15; 1 h 45 min of "
+        "Any one of these would do: her kit by Tue 6 May 07:15; 1 h 45 min of "
         "work for that (fit the impeller kit); her water until Tue 6 May 10:00; the lift open "
         "Tue 6 May 18:05 to Tue 6 May 18:35.",
     ]
@@ -54,8 +54,19 @@ def test_soft_ground_and_a_promise_clash() -> None:
     assert why_promise_not_kept(replace(story_a1(), boats=soft), DUNLIN) == [
         "Dunlin's Ink is Tue 6 May; the ground where she stands bears the Travel lift from Wed 7 "
         "May 00:00 on.",
-        "Any one of these would do: Ink on Wed 7 May; a lift that goes there by Tue 6 May 10:15.",
+        "This would do: a lift that goes there by Tue 6 May 10:15.",
     ]
+
+
+def test_a_later_day_is_no_change_that_would_do_but_what_her_own_allows() -> None:
+    # By hand: Curlew's next water with the lift open after Tuesday 09:45 is Wednesday's, from 06:38.
+    assert allows(story_a1(), CURLEW) == 2
+    never = curlew(water=())(story_a1())
+    assert allows(never, CURLEW) is None
+    assert "would do" not in why_promise_not_kept(never, CURLEW)[0]
+    kept = story_a1()
+    assert allows(kept, AVOCET) is None  # her day can be kept, as far as she alone shows
+    assert allows(curlew(ink=None)(kept), CURLEW) is None
 
 
 def late(problem: Problem, key: BoatId) -> int:

@@ -161,7 +161,7 @@ def _promise_line(one: "Mapping[str, object]") -> str:
 
 
 def _why(told: "Told") -> tuple[str, ...]:
-    return (*told.why, *told.would_do)
+    return tuple(filter(None, (*told.why, *told.would_do, told.allowed())))
 
 
 def float_check(args: argparse.Namespace) -> int:

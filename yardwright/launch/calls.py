@@ -48,11 +48,10 @@ class Calls:
     old: str  # why what is said of how sure a day is no longer holds
 
 
-def calls(plan: Published | None) -> Calls:
+def calls(plan: Published | None, sure: Mapping[str, queries.Sure]) -> Calls:
     """Whose owner is to be called, by the plan that holds; without one there is nothing to tell."""
     if plan is None:
         return Calls([], [], "")
-    sure = queries.sures()
     every = [*_every(plan, _heard(), sure)]
     late = [one for one in every if one.heard and (one.day is None or one.day > one.heard.day)]
     untold = [one for one in every if one.heard is None]

@@ -267,6 +267,7 @@ class Row:
     water: str
     jobs: list[str]
     aside: Aside | None
+    allowed: str  # which later day nothing of her own rules out
 
     @property
     def handed_over_later(self) -> bool:
@@ -281,8 +282,18 @@ class Row:
         return "in time" if self.ink or self.go.promised else "no promise"
 
 
-def days_of(plan: Published | None) -> list[tuple[date, list[Row]]]:
-    """Each day of a plan with its launches, against what their owners were told by now."""
+def allowed(told: Told, sure: Sure | None) -> str:
+    """Which later day nothing of her own rules out, and how sure it is, where that is known."""
+    return told.allowed(sure.by(told.allows) if sure and told.allows else "")
+
+
+def days_of(
+    plan: Published | None, sure: Mapping[str, Sure] | None = None
+) -> list[tuple[date, list[Row]]]:
+    """Each day of a plan with its launches, against what their owners were told by now.
+
+    ``sure`` is how sure her days are by this plan, where that is known.
+    """
     if plan is None:
         return []
     tag, ink, wish = tags(), inks(), days_in("wished")
@@ -304,6 +315,7 @@ def days_of(plan: Published | None) -> list[tuple[date, list[Row]]]:
                 if job.boat == go.boat
             ],
             aside=asides.get(go.boat),
+            allowed=allowed(told, (sure or {}).get(go.boat)),
         )
 
     return [(day, [row(go) for go in goes]) for day, goes in days_of_launches(plan.plan).items()]

@@ -109,6 +109,19 @@ def why_promise_not_kept(problem: Problem, key: BoatId) -> list[str]:
     return [f"{said}.", f"{would}: {'; '.join(do)}."]
 
 
+def allows(problem: Problem, key: BoatId) -> Day | None:
+    """The first day that her work, the water and the lift would allow, were all there for her alone.
+
+    No promise: others are there too. None where that is the day promised or sooner, or none is known.
+    """
+    boat = problem.boat[key]
+    if boat.promised is None or key in never_in(problem):
+        return None
+    her = _alone(problem, boat, boat.promised)
+    over = her.handed_over
+    return None if her.kept or over is None else problem.days.day(over)
+
+
 def promise_clash(problem: Problem, key: BoatId) -> tuple[Fact, ...]:
     """The facts by which a boat's promise can't be kept: leave any one out, and it could be."""
     boat = problem.boat[key]
@@ -162,7 +175,7 @@ def _facts(problem: Problem, her: _Her) -> Iterator[_Held]:
     if her.boat.free_from:
         yield _Held(_says_paid, lambda one: one.but(free_from=0), _paid_sooner)
     yield from (_comes(task) for task in her.problem.tasks if task.not_before)
-    yield _Held(_says_promise, lambda one: replace(one, promised=10**6), _later_promise)
+    yield _Held(_says_promise, lambda one: replace(one, promised=10**6), lambda _: "")
 
 
 # --- her promise ------------------------------------------------------------------
@@ -172,14 +185,6 @@ def _says_promise(her: _Her) -> str:
     stage = "day" if her.boat.ink is None else "Ink"
     watch = f" and she is watched {_hours(her.boat.watch_min)} first" * (her.boat.watch_min > 0)
     return f"{her.boat.name}'s {stage} is {_day(her, her.promised)}{watch}"
-
-
-def _later_promise(her: _Her) -> str:
-    over = her.handed_over
-    if over is None:
-        return ""
-    stage = "Pencil" if her.boat.ink is None else "Ink"
-    return f"{stage} on {_day(her, her.problem.days.day(over))}"
 
 
 def _day(her: _Her, day: Day) -> str:

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, cast
 
 from yardwright.calc.counting import count
-from yardwright.plan.clash import why_promise_not_kept
+from yardwright.plan.clash import allows, why_promise_not_kept
 from yardwright.plan.days import Minute
 from yardwright.plan.hours import both
 from yardwright.plan.problem import (
@@ -47,8 +47,9 @@ TO_PUBLISH = timedelta(minutes=15)  # to work a plan out, look at it and publish
 class Told:
     """What is said of one launch: her water, when she is her owner's, and why not earlier.
 
-    ``would_do`` says of a late boat which one change alone would keep her day, ``measure`` what of
-    her nobody knows and her lift has a limit for.
+    ``would_do`` says of a late boat which one change alone would keep her day, ``allows`` is the
+    first day that nothing of her own rules out, ``measure`` what of her nobody knows and her lift has
+    a limit for.
     """
 
     boat: str
@@ -58,6 +59,16 @@ class Told:
     why: tuple[str, ...]
     would_do: tuple[str, ...] = ()
     measure: str = ""
+    allows: date | None = None
+
+    def allowed(self, sure: str = "") -> str:
+        """Which later day is not ruled out, and how sure it is by the plan; empty where none is asked."""
+        if self.allows is None:
+            return ""
+        return (
+            f"Her work and the water would allow {said_day(self.allows)}, with everybody there for "
+            f"her alone; {f'odds by this plan: {sure}' if sure else 'odds not known'}."
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,6 +237,7 @@ def _told(season: Season, problem: Problem, plan: Plan) -> dict[str, Told]:
     for boat in problem.going_in:
         launch = plan.launches[boat.id]
         water = next(one for one in boat.water if one[0] <= launch < one[1])
+        day = allows(problem, boat.id)
         told[boat.name] = Told(
             boat.name,
             days.at(handed_over(problem, plan, boat)).date(),
@@ -234,6 +246,7 @@ def _told(season: Season, problem: Problem, plan: Plan) -> dict[str, Told]:
             tuple(why_not_earlier(problem, plan, boat.id)),
             tuple(why_promise_not_kept(problem, boat.id)[1:]),
             lifts.asks(boats[boat.name]),
+            None if day is None else days.date_of(day),
         )
     return told
 
@@ -283,6 +296,7 @@ def from_json(kept: Json) -> Published:
                 _words(one["why"]),
                 _words(one.get("would_do", ())),
                 str(one.get("measure", "")),
+                _day(one.get("allows")),
             )
             for boat, one in told.items()
         },

@@ -77,13 +77,13 @@ def _job_context(published: Fact | None) -> dict[str, object]:
 
 def _spring(request: HttpRequest, refused: str = "", status: int = 200) -> HttpResponse:
     fact = work.last_published()
-    published = queries.plan_of(fact)
+    published, sure = queries.plan_of(fact), queries.sures()
     context = _job_context(fact) | {
         "refused": refused,
         "published": published,
         "broken": queries.plan_broken(),
-        "published_days": queries.days_of(published),
-        "calls": calls(published),
+        "published_days": queries.days_of(published, sure),
+        "calls": calls(published, sure),
         "sure_soon": progress(queries.newest_job(queries.ODDS))["working"],
     }
     return render(request, "spring.html", context, status=status)
@@ -122,6 +122,7 @@ def _ink(
         "day": day,
         "sure": sure,
         "by_day": sure.by(day) if sure and day else "",
+        "allowed": queries.allowed(told, sure) if told else "",
         "held": held(boat, plan),
         "ink_fact": queries.ink_told(boat),
         "struck_out": queries.inks_struck_out(boat),
