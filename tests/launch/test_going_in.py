@@ -174,7 +174,11 @@ def test_the_water_must_hold_for_the_hang_and_the_way_back(mara: Person) -> None
     needs = "She needs the water for 30 min; it holds from 05:38 to 09:45."
     for time, refused in (("09:14", False), ("09:16", True)):
         at = datetime.fromisoformat(f"2031-05-06T{time}-04:00")
-        assert (needs in on_her_way.going(curlew, at).refusals(State.IN_THE_SLINGS)) == refused
+        going = on_her_way.going(curlew, at)
+        assert (needs in going.refusals(State.IN_THE_SLINGS)) == refused
+        # The evening's water of the story's table: 18:05 to 22:05.
+        back = "She needs it for 30 min: the next so long is 18:05 to 22:05." in going.water_words
+        assert back == refused
 
 
 def test_lifted_back_from_the_water_she_hangs_anew(at_the_lift: Boat, ruben: Person) -> None:

@@ -91,7 +91,8 @@ def test_the_reason_in_words() -> None:
     assert why_not_earlier(problem, answer.plan, CURLEW) == [
         "Curlew's kit comes Tue 6 May 07:30; with 2 h of work (fit the impeller kit) she is ready "
         "Tue 6 May 09:30 at the earliest.",
-        "Curlew's water leaves Tue 6 May 09:45; a launch needs 30 min.",
+        "Curlew's water leaves Tue 6 May 09:45; a launch needs 30 min. It is back, long enough and "
+        "with the lift open, Wed 7 May 06:38 to 10:35.",
         "There is water for Curlew Tue 6 May 18:05 to 22:05, but not with the lift open;"
         " a launch needs 30 min.",
     ]

@@ -25,7 +25,16 @@ def changed(problem: Problem, key: BoatId, change: Callable[[Boat], Boat]) -> Pr
     [
         (
             changed(story_a1(), PLOVER, lambda boat: replace(boat, water=())),
-            "Plover: she can be ready Mon 5 May 10:00, but after that she has no 30 min of water",
+            "Plover: she can be ready Mon 5 May 10:00, but after that she has no 30 min of water "
+            "with the lift open, and no water so long until the season ends; open the lift",
+        ),
+        (
+            changed(
+                story_a1(),
+                PLOVER,
+                lambda boat: replace(boat, water=((at(1, "17:00"), at(1, "17:45")),)),
+            ),
+            "(there is water so long Tue 6 May 17:00 to Tue 6 May 17:45, but no lift for it)",
         ),
         (
             replace(story_a1(), people=story_a1().people[:1]),

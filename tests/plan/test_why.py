@@ -82,7 +82,8 @@ def test_of_the_waters_that_leave_too_soon_the_last_is_said() -> None:
     plan = planned(asked, {A: at(1, "08:00")}, ("j", "mechanic", at(0, "07:00"), at(0, "12:00")))
     assert why_not_earlier(asked, plan, A) == [
         "With everybody there for her alone, a's work is done Mon 5 May 12:00.",
-        "a's water leaves Mon 5 May 11:30; a launch needs 30 min.",
+        "a's water leaves Mon 5 May 11:30; a launch needs 30 min. It is back, long enough and with "
+        "the lift open, Tue 6 May 08:00 to 09:00.",
         "There is water for a Tue 6 May 05:00 to 06:00, but not with the lift open; a launch needs "
         "30 min.",
     ]

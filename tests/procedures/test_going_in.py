@@ -206,6 +206,9 @@ def test_water_holds_for_the_hang_and_the_way_back(until: timedelta, refused: bo
     assert into_slings(replace(READY, water=(AT + MIN, AT + 60 * MIN))) == (
         "She needs the water for 20 min; it holds from 09:01 to 10:00.",
     )
+    day = timedelta(days=1)
+    (words,) = into_slings(replace(READY, water=(AT + day, AT + day + 60 * MIN)))
+    assert words.endswith(f"from {AT + day:%a} {(AT + day).day} {AT + day:%b} 09:00 to 10:00.")
 
 
 def test_the_hang_by_kind() -> None:

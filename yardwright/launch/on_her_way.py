@@ -29,12 +29,13 @@ from yardwright.season.going_in import (
     Lifting,
     going_in,
     her_water,
+    kind_of,
     less_sure,
     lifting,
     refused,
     water_now,
 )
-from yardwright.season.lifts import Lifts, held_now, no_limit, on_this_ground
+from yardwright.season.lifts import Lifts, held_now, her_minutes, no_limit, on_this_ground
 from yardwright.tides.water import Interval
 from yardwright.work import queries as work
 from yardwright.work import verdicts
@@ -282,7 +283,7 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
     lifts = yard.lifts()
     name = lift_name or (by_lift[-1] if by_lift else "")
     lift = next((one for one in lifts if one.name == name), _hers(lifts, boat))
-    water, words, unsure = _water(boat, at)
+    water, words, unsure = _water(boat, at, lift)
     on_land = [fact for fact in moves if fact.body["place"]]
     held = {one.name: held_now(one, at, clock.zone()) for one in lifts}
     ground = _ground(boat, lift, at) if lift else ()
@@ -342,13 +343,18 @@ def _last(moves: Iterable[Fact], state: State) -> datetime | None:
     return max((fact.done_at for fact in moves if fact.what == state), default=None)
 
 
-def _water(boat: season.Boat, at: datetime) -> tuple[Interval | None, str, bool]:
+def _water(
+    boat: season.Boat, at: datetime, lift: season.Lift | None
+) -> tuple[Interval | None, str, bool]:
     """Her water now or next, where it is in words, and whether it is less sure."""
+    needs = timedelta(0)
+    if lift is not None and boat.state not in (State.IN_THE_SLINGS, State.IN_THE_WATER):
+        needs = max(timedelta(minutes=her_minutes(lift, boat).launch), hang(kind_of(boat)))
     try:
         ours = queries.our_season()
     except Refused as error:
         return None, f"Her water is not known. {error}", False
-    words = her_water(ours, boat, at)
+    words = her_water(ours, boat, at, needs)
     try:
         return water_now(ours, boat, at), words, less_sure(ours)
     except ValueError:

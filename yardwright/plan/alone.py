@@ -229,9 +229,19 @@ def _no_launch(problem: Problem, boat: Boat, ready: Minute) -> str:
         ask = "name a lift for her that goes there sooner, "
     return (
         f"she can be ready {at}{dry}, but after that she has no {boat.launch_min} min of water "
-        f"with the lift open{carry}{ground}; {ask}open the lift at another hour, or end the season "
-        "later"
+        f"with the lift open{carry}{ground}{_no_lift(problem, boat, soonest)}; {ask}open the lift at "
+        "another hour, or end the season later"
     )
+
+
+def _no_lift(problem: Problem, boat: Boat, soonest: Minute) -> str:
+    """When there is water long enough for her, with no lift for it; or that there is none."""
+    start = first(starts(boat.water, boat.launch_min), soonest)
+    if start is None:
+        return ", and no water so long until the season ends"
+    end = next(end for begin, end in boat.water if begin <= start < end)
+    since, until = problem.days.clock(start), problem.days.clock(end)
+    return f" (there is water so long {since} to {until}, but no lift for it)"
 
 
 def _shut_in(problem: Problem, never: frozenset[BoatId]) -> Iterator[tuple[Boat, Boat]]:

@@ -14,7 +14,7 @@ from yardwright.plan.alone import (
 )
 from yardwright.plan.asides import leaves
 from yardwright.plan.days import Interval, Minute
-from yardwright.plan.hours import Stretches, both, crowded, later, outside, starts, within
+from yardwright.plan.hours import Stretches, both, crowded, first, later, outside, starts, within
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task
 
 NAMED = 3  # of boats that are on the lift meanwhile
@@ -92,7 +92,18 @@ def _too_soon(problem: Problem, boat: Boat, water: Interval) -> Iterator[str]:
     """When she could be ready, and the last water that leaves before."""
     yield from _ready(problem, boat)
     leaves_at = problem.days.clock(water[1])
-    yield f"{boat.name}'s water leaves {leaves_at}; a launch needs {_needs(boat)}."
+    yield f"{boat.name}'s water leaves {leaves_at}; a launch needs {_needs(boat)}.{_back(problem, boat, water[1])}"
+
+
+def _back(problem: Problem, boat: Boat, gone: Minute) -> str:
+    """When her water is back, long enough and with the lift open, after she could be ready."""
+    soonest = max(gone, meets_water_alone(problem, boat) or 0)
+    start = first(launch_begins(problem, boat), soonest)
+    if start is None:
+        return ""
+    end = next(end for begin, end in boat.water if begin <= start < end)
+    since, until = _span(problem, start, end)
+    return f" It is back, long enough and with the lift open, {since} to {until}."
 
 
 def _needs(boat: Boat) -> str:

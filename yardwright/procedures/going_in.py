@@ -238,7 +238,10 @@ def _water_holds(boat: GoingIn, at: datetime, needed: timedelta) -> Iterator[str
         return
     since, until = boat.water
     if not since <= at <= at + needed <= until:
-        yield f"She needs the water for {minutes}; it holds from {since:%H:%M} to {until:%H:%M}."
+        day = "" if since.date() <= at.astimezone(since.tzinfo).date() else f"{_day(since)} "
+        ends = "" if until.date() == since.date() else f"{_day(until)} "
+        holds = f"it holds from {day}{since:%H:%M} to {ends}{until:%H:%M}"
+        yield f"She needs the water for {minutes}; {holds}."
 
 
 def _hung(boat: GoingIn, at: datetime) -> Iterator[str]:
@@ -284,6 +287,10 @@ def _handover(boat: GoingIn, at: datetime) -> Iterator[str]:
 
 def _when(at: datetime) -> str:
     return f"{at.day} {at:%b %H:%M}"
+
+
+def _day(at: datetime) -> str:
+    return f"{at:%a} {at.day} {at:%b}"
 
 
 def _wet(looks: Iterable[Look]) -> Iterator[str]:

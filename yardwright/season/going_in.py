@@ -115,8 +115,12 @@ def going_in(
     )
 
 
-def water_now(season: Season, boat: Boat, at: datetime) -> Interval | None:
-    """Her water at this time, or the next within eight days; None is not known, or none.
+def water_now(
+    season: Season, boat: Boat, at: datetime, needs: timedelta = timedelta(0)
+) -> Interval | None:
+    """Her water at this time, or the next within eight days, that lasts as long from then on.
+
+    None is not known, or none.
 
     Raises
     ------
@@ -124,7 +128,9 @@ def water_now(season: Season, boat: Boat, at: datetime) -> Interval | None:
         Her draft is not known, or the water is at fault.
     """
     found = windows(season, boat, at - timedelta(days=1), at + LOOKS_AHEAD)
-    return next((one for one in found if one.end > at.astimezone(UTC)), None)
+    now = at.astimezone(UTC)
+    lasts = (one for one in found if one.end > now and one.end - max(one.start, now) >= needs)
+    return next(lasts, None)
 
 
 def less_sure(season: Season) -> bool:
@@ -138,8 +144,8 @@ def less_sure(season: Season) -> bool:
     return bool(water_of(season).less_sure)
 
 
-def her_water(season: Season, boat: Boat, at: datetime) -> str:
-    """Where her water is, in a sentence for the phone."""
+def her_water(season: Season, boat: Boat, at: datetime, needs: timedelta = timedelta(0)) -> str:
+    """Where her water is, in a sentence for the phone; where it is too short, when it is back."""
     if boat.draft_m is None:
         return f"{boat.name}'s draft is not known. Measure it; her water follows from it."
     try:
@@ -157,6 +163,7 @@ def her_water(season: Season, boat: Boat, at: datetime) -> str:
             f"{boat.name} has no water at our sill in the next 8 days, as far as the table goes."
             f"{sure}"
         )
+    sure = f"{_back(season, boat, at, needs, water)}{sure}"
     start, end = water.start.astimezone(zone), water.end.astimezone(zone)
     if water.start <= at.astimezone(UTC):
         left = (water.end - at.astimezone(UTC)) // timedelta(minutes=1)
@@ -164,6 +171,18 @@ def her_water(season: Season, boat: Boat, at: datetime) -> str:
             f"{boat.name} floats at our sill until {_clock(end, at)}, {_long(left)} from now.{sure}"
         )
     return f"{boat.name} next floats at our sill {_clock(start, at)} to {_clock(end, start)}.{sure}"
+
+
+def _back(season: Season, boat: Boat, at: datetime, needs: timedelta, water: Interval) -> str:
+    """When she next has the water for as long as she needs it, where that is not this one."""
+    if water.end - max(water.start, at.astimezone(UTC)) >= needs:
+        return ""
+    zone, long = ZoneInfo(season.yard.zone), water_now(season, boat, at, needs)
+    asks = f" She needs it for {needs // timedelta(minutes=1)} min:"
+    if long is None:
+        return f"{asks} no water of the next 8 days is so long, as far as the table goes."
+    start, end = long.start.astimezone(zone), long.end.astimezone(zone)
+    return f"{asks} the next so long is {_clock(start, at)} to {_clock(end, start)}."
 
 
 def _long(minutes: int) -> str:
