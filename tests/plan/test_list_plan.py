@@ -11,10 +11,10 @@ import pytest
 
 from bench.yards import loads
 from bench.yards import yard as made_up
-from tests.plan.test_rules import ALWAYS, COSTLY, A, B, boat, job, learner, person, yard
+from tests.plan.test_rules import ALWAYS, COSTLY, EVENING, A, B, boat, job, learner, person, yard
 from tests.plan.yards import CURLEW, at, daily, story_a1, tiny_more, whole
 from yardwright.plan import checker, list_plan, planner, slots
-from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, TaskId, score
+from yardwright.plan.problem import BoatId, Looks, PersonId, Plan, Problem, TaskId, score
 
 WATCHES = yard(  # the mechanic is on A on Monday, when alone B's job could be watched
     [boat(A), boat(B, 1, water=ALWAYS)],
@@ -169,3 +169,16 @@ def test_the_same_seed_and_steps_give_the_same_plan() -> None:
     one, other = (planner.plan(asked, seed=7, steps=6) for _ in range(2))
     assert one.plan is not None
     assert (one.plan, one.score) == (other.plan, other.score)
+
+
+def test_a_launch_that_goes_sooner_leaves_the_others_their_looks() -> None:
+    """Two lifts, one place for looks: A's is over later than B's, though she is fetched sooner."""
+    a = replace(boat(A, 0, water=EVENING), launch_min=60, looks_min=30)
+    b = replace(boat(B, 0, water=((at(0, "08:15"), at(0, "08:35")),)), launch_min=20, looks_min=30)
+    asked = yard([a, b], [], [], looks=Looks(1, daily(3, "07:00-16:00")))
+    asked = replace(asked, lifts=(replace(asked.lifts[0], count=2),))
+    plan = Plan({}, {A: at(0, "08:05"), B: at(0, "08:15")}, {})
+    assert not checker.broken(plan, asked)
+    sooner = list_plan.pulled_forward(asked, plan)
+    assert not checker.broken(sooner, asked)
+    assert sooner.launches[B] == at(0, "08:15")

@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import pytest
 
+from tests.plan.test_rules import EVENING, A, B, yard
+from tests.plan.test_rules import boat as boat_of
 from tests.plan.yards import CURLEW, TUE, at, spring, story_a1
 from yardwright.plan import checker, planner
 from yardwright.plan.hours import either
@@ -53,3 +55,14 @@ def test_the_evening_lift_of_story_a1_takes_curlew_at_five_past_six() -> None:
     plan = near(longer, stands, CURLEW)
     assert plan is not None
     assert plan.launches[CURLEW] == at(TUE, "18:05")
+
+
+def test_in_a_small_yard_too_nothing_is_put_in_the_past() -> None:
+    # By hand: it is Tuesday six o'clock; her water was on Monday, and comes again on Wednesday.
+    water = tuple((at(day, "07:00"), at(day, "16:00")) for day in (0, 2))
+    asked = yard([boat_of(A, 1, water=water), boat_of(B, 2, water=EVENING)], [], [])
+    stands = Plan({}, {A: at(2, "07:00"), B: at(2, "09:00")}, {})
+    assert not checker.broken(stands, asked)
+    plan = near(asked, stands, A, at(1, "06:00"))
+    assert plan is not None
+    assert plan.launches[A] >= at(2, "07:00")

@@ -39,7 +39,7 @@ def busy() -> tuple[Problem, Plan]:
 def sick(busy: tuple[Problem, Plan]) -> Problem:
     asked, published = busy
     on = [job.person for job in published.jobs.values() if NOW <= job.start < NOW + 2 * 1440]
-    return away(asked, max(set(on), key=on.count), NOW, 3)
+    return away(asked, max(sorted(set(on)), key=on.count), NOW, 3)
 
 
 def test_what_is_hit_is_what_the_checker_finds(busy: tuple[Problem, Plan], sick: Problem) -> None:
@@ -85,7 +85,7 @@ def test_the_answers_keep_every_rule_and_the_past(
                 assert option.plan.jobs[key] == job
     assert answer.better.change <= answer.at_once.change
     anew = list_plan(sick, by_promise(sick))
-    assert answer.at_once.change < change.changed(sick, published, anew)
+    assert answer.at_once.change.moves < change.changed(sick, published, anew).moves
     if answer.other:
         more, less = answer.other.change, answer.better.change
         assert (more.ink_days, more.pencil_days) < (less.ink_days, less.pencil_days)

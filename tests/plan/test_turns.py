@@ -1,11 +1,13 @@
 """Boats taken out of a plan and put in again: what comes of it by hand, and on busy yards."""
 
+from dataclasses import replace
 from random import Random
 
 import pytest
 
 from bench.yards import yard as made_up
 from tests.plan.test_put_off import with_overtime
+from tests.plan.test_rules import A, B
 from tests.plan.yards import spring
 from yardwright.plan import checker, rounds
 from yardwright.plan.list_plan import by_promise, list_plan
@@ -19,6 +21,16 @@ def test_a_turn_takes_back_overtime_that_serves_nobody() -> None:
     assert [turns.turn() for _ in range(20)].count(True)
     assert not checker.broken(turns.plan, asked)
     assert score(asked, turns.plan) == (0, 0, 0, 0, 0)
+
+
+def test_no_turn_moves_a_launch_from_its_published_minute() -> None:
+    asked, plan = with_overtime()
+    told = replace(asked.boat[B], published=plan.launches[B])
+    asked = replace(asked, boats=(asked.boat[A], told))
+    turns = Turns(asked, plan, Random(1))  # noqa: S311 - no secret
+    for _ in range(20):
+        turns.turn()
+    assert turns.plan.launches[B] == plan.launches[B]
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])

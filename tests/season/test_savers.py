@@ -10,6 +10,7 @@ import pytest
 
 from yardwright.plan.chance import NOTHING, Spread
 from yardwright.plan.changes import Kind, changes
+from yardwright.plan.hours import within
 from yardwright.plan.planner import plan
 from yardwright.plan.problem import BoatId
 from yardwright.season.holds import breaks
@@ -191,9 +192,24 @@ def test_it_is_asked_as_a_replan_is(season: Season, told: Published) -> None:
     stands = fitting(season, told, now)
     asked, _ = asked_now(season, told, now, now + TO_PUBLISH)
     assert stands.mended
-    mine, theirs = stands.problem.boat, asked.boat
+    mine, theirs, days = stands.problem.boat, asked.boat, stands.problem.days
+    since = days.minute(now)
     assert {key: boat.water for key, boat in mine.items()} == {
-        key: boat.water for key, boat in theirs.items()
+        key: within(boat.water, since + boat.carry_min, days.end) for key, boat in theirs.items()
     }
-    days = stands.problem.days
     assert days.at(stands.plan.launches[theirs["Plover"].id]) > now + TO_PUBLISH  # type: ignore[index]
+
+
+def test_the_water_that_is_over_saves_nobody(season: Season, told: Published) -> None:
+    """Tuesday noon: her work is done, she waits for her launch; Monday's waters are no way out."""
+    (curlew,) = (boat for boat in season.boats if boat.name == "Curlew")
+    done = (replace(curlew, work=(), undone=(), berth=None, place=""),)
+    tuesday = datetime(2031, 5, 6, 14, tzinfo=ZoneInfo("America/New_York"))
+    stands = fitting(replace(season, boats=done), told, tuesday)
+    now = stands.problem.days.minute(tuesday)
+    for boat in stands.problem.going_in:
+        if stands.plan.launches[boat.id] - boat.carry_min >= now:
+            assert boat.water[0][0] >= now + boat.carry_min
+    found = promises_saved(stands, "Curlew", Asked(seasons=1000))
+    assert not any("Mon 5 May" in line for line in lines(found))
+    assert not any("better than 95 % by this plan" in line for line in lines(found))

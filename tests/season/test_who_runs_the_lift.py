@@ -23,7 +23,7 @@ from yardwright.season.lifts import nobody_in, shut_while
 from yardwright.season.model import Lift, Person, Season, Weekday
 from yardwright.season.published import Published, as_asked, published
 from yardwright.season.read import read, read_file
-from yardwright.season.spring import problem_of
+from yardwright.season.spring import asked_of, problem_of
 from yardwright.season.write import write
 
 DOCS = Path(__file__).parents[2] / "docs"
@@ -189,3 +189,19 @@ def test_it_is_written_and_read_and_a_stranger_is_refused() -> None:
     (fault,) = faults(replace(season, people=season.people[:-1]))
     assert fault.path == ("lifts", 0, "run_by", 1)
     assert fault.says.startswith("no person 'Sander'; ")
+
+
+def test_who_is_in_but_never_at_the_lift_s_hours_runs_nothing() -> None:
+    evenings = replace(RUNA, hours=((time(17), time(20)),))
+    season = run_by(evenings)
+    (lift,) = problem_of(season, begins=SUNDAY).lifts
+    assert lift.opens == ()
+    assert lift.away == ((0, 3 * 1440),)
+    assert nobody_in(season.lifts[0], season.people, TUESDAY)
+
+
+def test_with_none_of_them_in_to_the_end_the_reason_is_that() -> None:
+    gone = replace(RUNA, off=tuple(TUESDAY + timedelta(days=day) for day in (-1, 0, 1)))
+    _, left_out = asked_of(run_by(gone), begins=SUNDAY)
+    assert left_out
+    assert all("nobody who may run the Travel lift is in" in one.because for one in left_out)

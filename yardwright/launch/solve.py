@@ -45,19 +45,21 @@ def answer(time_limit_s: float) -> dict[str, object]:
     """Plan what is left of the season from now on."""
     from yardwright.launch import queries
     from yardwright.plan.planner import plan
-    from yardwright.season.published import TO_PUBLISH, as_json, published
+    from yardwright.season.published import TO_PUBLISH, as_asked, as_json, of_those_here, published
     from yardwright.season.spring import problem_of
+    from yardwright.work import queries as work
     from yardwright.work.exchange import to_plan
     from yardwright.yard import clock, jobs
 
     asked_at = clock.now()  # before the season is read: what is published meanwhile is newer
     season, begins = to_plan(), asked_at + TO_PUBLISH
-    times = queries.published_times()
+    times, old = queries.published_times(), queries.plan_of(work.last_published())
     problem = problem_of(season, published=times, begins=begins, now=asked_at)
     found = plan(
         problem,
         time_limit_s=time_limit_s,
         workers=WORKERS,
+        known=of_those_here(as_asked(old, problem), problem) if old else None,
         told=jobs.tell,
         stop=jobs.stop_asked,
     )

@@ -40,6 +40,7 @@ def _run_daily(problem: Problem, lift: Lift) -> Lift:
     days, (low, high) = problem.days, by_the_clock(problem, lift)
     midnights = [days.midnight(day) for day in range(days.count)]
     usual = either((at + low, min(at + high, days.end)) for at in midnights if low < high)
+    usual = usual or ((0, days.end),)
     more = both(both(lift.away, usual), outside(lift.held, days.end))
     return replace(lift, opens=either([*lift.opens, *more]), away=())
 
@@ -221,6 +222,13 @@ def _no_launch(problem: Problem, boat: Boat, ready: Minute) -> str:
         return (
             f"she can be ready {at}{dry}, but after that nobody is there to look after her for "
             f"{boat.looks_min} min when she is in; give more hours for it, or end the season later"
+        )
+    staffed = with_somebody_in(problem).lift_opens(boat)
+    if first(_begins(boat.water, staffed, None, lasts), soonest) is not None:
+        name = problem.lift[boat.lift].name
+        return (
+            f"she can be ready {at}{dry}, but after that nobody who may run the {name} is in while "
+            "she has water; say who else may run it, or when they are in"
         )
     carry = f" and {boat.carry_min} min before it" if boat.carry_min else ""
     ground, ask = "", ""

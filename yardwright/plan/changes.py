@@ -61,10 +61,10 @@ def changes(problem: Problem, plan: Plan, key: BoatId, now: Minute = 0) -> Itera
             yield from _fetched(problem, boat, task, now)
     ours = [task for task in problem.jobs[key] if not task.trade.startswith(OWNERS)]
     for person in dict.fromkeys(plan.jobs[task.id].person for task in ours):
-        yield from _longer(problem, boat, problem.person[person])
-    yield from _lift_kept_open(problem, boat)
+        yield from _longer(problem, boat, problem.person[person], now)
+    yield from _lift_kept_open(problem, boat, now)
     for trade in dict.fromkeys(task.trade for task in ours):
-        yield from _borrowed(problem, boat, trade)
+        yield from _borrowed(problem, boat, trade, now)
     yield _elsewhere(problem, boat)
     if (boat.promised or 0) + 1 < problem.days.count:
         yield _asked(problem, boat)
@@ -74,20 +74,20 @@ def _as_it_is(problem: Problem) -> Problem:
     return problem
 
 
-def _days_that_count(problem: Problem, boat: Boat) -> range:
-    """From when her work could be done to the day promised, both counted, and a week at most."""
+def _days_that_count(problem: Problem, boat: Boat, now: Minute) -> range:
+    """From when her work could be done to the day promised, both counted: a week at most, from now."""
     last = boat.promised or 0
     ready = meets_water_alone(problem, boat)
     soonest = last if ready is None else problem.days.day(ready)
-    return range(max(0, last - 6, min(soonest, last)), max(0, last) + 1)
+    return range(max(0, problem.days.day(now), last - 6, min(soonest, last)), max(0, last) + 1)
 
 
-def _lift_kept_open(problem: Problem, boat: Boat) -> Iterator[Change]:
+def _lift_kept_open(problem: Problem, boat: Boat, now: Minute) -> Iterator[Change]:
     """The other tide: the lift open on a water she misses only for its hours."""
     lift, days = problem.lift[boat.lift], problem.days
     carried = either((max(0, start - boat.carry_min), end) for start, end in boat.water)
     could = both(carried, may_stay_open(problem, lift))
-    for day in _days_that_count(problem, boat):
+    for day in _days_that_count(problem, boat, now):
         for span in within(could, days.midnight(day), days.midnight(day + 1)):
             missed = both((span,), outside(lift.opens, days.end))
             if missed and starts((span,), boat.carry_min + boat.launch_min):
@@ -139,10 +139,10 @@ def _with_task(changed: Task, problem: Problem) -> Problem:
     return replace(problem, tasks=tasks)
 
 
-def _borrowed(problem: Problem, boat: Boat, trade: str) -> Iterator[Change]:
+def _borrowed(problem: Problem, boat: Boat, trade: str, now: Minute) -> Iterator[Change]:
     """Somebody more of a trade, in the hours in which the yard works anyway."""
     usual = either([span for one in problem.people if trade in one.trades for span in one.works])
-    days = _days_that_count(problem, boat)
+    days = _days_that_count(problem, boat, now)
     span = problem.days.midnight(days.start), problem.days.midnight(days.stop)
     if works := within(usual, *span):
         hours = sum(end - start for start, end in works) / 60
@@ -160,10 +160,10 @@ def _a(word: str) -> str:
     return f"{'an' if word[:1].lower() in 'aeiou' else 'a'} {word}"
 
 
-def _longer(problem: Problem, boat: Boat, person: Person) -> Iterator[Change]:
+def _longer(problem: Problem, boat: Boat, person: Person, now: Minute) -> Iterator[Change]:
     """One who works on her stays two hours longer on the days that count."""
     days, extra = problem.days, list[Interval]()
-    for day in _days_that_count(problem, boat):
+    for day in _days_that_count(problem, boat, now):
         today = within(person.works, days.midnight(day), days.midnight(day + 1))
         if today:
             extra.append((today[-1][1], min(today[-1][1] + LONGER_MIN, days.end)))

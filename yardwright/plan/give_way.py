@@ -192,9 +192,9 @@ def know(problem: Problem, published: Plan, now: Minute) -> None:
     _asked.append((problem, published, now))
 
 
-def given_way(plan: Plan, seconds: float, seed: int) -> Plan:
-    """In such a process: a plan after so many seconds of turns."""
+def given_way(plan: Plan, seconds: float, until_s: float, seed: int) -> Plan:
+    """In such a process: a plan after so many seconds of turns, and at most until then."""
     problem, published, now = _asked[-1]
     giving = GivingWay(problem, published, plan, now, seed)
-    giving.go_on(monotonic() + seconds)
+    giving.go_on(min(until_s, monotonic() + seconds))
     return giving.plan

@@ -467,7 +467,7 @@ def pulled_forward(problem: Problem, plan: Plan) -> Plan:
     and launches that keep their published minute.
     """
     yard = Placing(problem, frozenset(), {}, {})
-    yard.keep(Plan({}, {}, plan.asides))
+    yard.keep(Plan({}, plan.launches, plan.asides))
     watched = {job.watcher for job in plan.jobs.values()}
     free: dict[PersonId, Minute] = {}
     jobs = [(job.start, task, None) for task, job in plan.jobs.items()]
@@ -527,6 +527,7 @@ def _sooner_in(problem: Problem, plan: Plan, yard: Placing, boat: Boat) -> None:
     if boat.published != start and not dries:
         ready = max((yard.jobs[task.id].end for task in problem.ashore(boat.id)), default=0)
         soonest = min(start, yard.clear_at(boat, ready))
+    yard.free_launch(boat)
     yard.launches[boat.id] = yard.goes_in(boat, soonest)
 
 

@@ -4,12 +4,12 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from yardwright.plan.change import LAUNCH
 from yardwright.plan.days import Day, Minute
 from yardwright.plan.model_unknowns import Expr, Unknowns
 from yardwright.plan.problem import Boat, BoatId, Plan, handed_over
 
 A_DAY_OFF = 1440  # on the line a job with a rest like this ends so much later
-LAUNCH, TASK, HANDED_ON = 30, 10, 1  # what it costs to move one; a launch is told to an owner
 
 
 class Cost(NamedTuple):
@@ -51,7 +51,7 @@ def scored(free: Unknowns) -> list[Cost]:
 
 
 def changed(free: Unknowns, published: Published) -> list[Cost]:
-    """Ink beyond what is published, moves, Pencil beyond."""
+    """Ink beyond what is published, moves, Pencil beyond, jobs handed to somebody else."""
     due = {
         boat.id: None
         if boat.promised is None
@@ -60,9 +60,10 @@ def changed(free: Unknowns, published: Published) -> list[Cost]:
     }
     ink, pencil = _lateness(free, due)
     moves = list(_moves(free, published.plan))
-    most = LAUNCH * len(free.part.boats) + (TASK + HANDED_ON) * len(free.part.tasks)
-    moved = Cost(moves, most)
-    return [ink, pencil, moved] if published.pencil_first else [ink, moved, pencil]
+    moved = Cost(moves, LAUNCH * len(free.part.boats) + len(free.part.tasks) + len(free.moved))
+    handed_on = list(_handed_on(free, published.plan))
+    first = (pencil, moved) if published.pencil_first else (moved, pencil)
+    return [ink, *first, Cost(handed_on, len(handed_on))]
 
 
 def _moves(free: Unknowns, published: Plan) -> Iterator[Expr]:
@@ -70,16 +71,31 @@ def _moves(free: Unknowns, published: Plan) -> Iterator[Expr]:
         job = published.jobs.get(task.id)
         if job is not None:
             was = free.known.jobs[task.id] if free.known else job
-            yield TASK * _moved(free, free.start[task.id], was.start, job.start)
-            does = free.does(task.id, job.person)
-            yield HANDED_ON * (1 if does is None else 1 - does)
+            yield _moved(free, free.start[task.id], was.start, job.start)
     for key, at in published.launches.items():
         if key in free.part.boats and key in free.launch:
             was_in = free.known.launches[key] if free.known else at
             yield LAUNCH * _moved(free, free.launch[key], was_in, at)
     for key, aside in free.moved.items():
         if key in free.part.boats:
-            yield TASK * (1 - aside if key in published.asides else aside)
+            told = published.asides.get(key)
+            yield aside if told is None else _moved_aside(free, key, told)
+
+
+def _moved_aside(free: Unknowns, key: BoatId, published: Minute) -> Expr:
+    """Whether she is moved aside at another minute than is published, or not at all."""
+    differs = free.flag(free.was_aside(key) != published)
+    free.model.add(free.aside[key] == free.line.place(published)).only_enforce_if(~differs)
+    free.model.add(free.moved[key] == 1).only_enforce_if(~differs)
+    return differs
+
+
+def _handed_on(free: Unknowns, published: Plan) -> Iterator[Expr]:
+    for task in free.free_tasks():
+        job = published.jobs.get(task.id)
+        if job is not None:
+            does = free.does(task.id, job.person)
+            yield 1 if does is None else 1 - does
 
 
 def _moved(free: Unknowns, begins: Expr, was: Minute, published: Minute) -> Expr:

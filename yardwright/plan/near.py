@@ -3,6 +3,8 @@
 from yardwright.plan import checker, planner
 from yardwright.plan.change import changed
 from yardwright.plan.days import Minute
+from yardwright.plan.parts import Part
+from yardwright.plan.past import past_changed
 from yardwright.plan.problem import BoatId, Plan, Problem, days_late
 from yardwright.plan.repair import NoRoom, hit, repaired
 
@@ -33,7 +35,8 @@ def near(problem: Problem, stands: Plan, key: BoatId, now: Minute = 0) -> Plan |
     late = all(days_late(problem, one, boat) for one in found)
     if late and len(problem.going_in) <= planner.WHOLE:
         anew = planner.plan(problem, time_limit_s=SMALL_S, workers=1, known=stands).plan
-        found += [anew] if anew else []
+        if anew and not past_changed(anew, problem, stands, now, Part(frozenset(), frozenset())):
+            found.append(anew)
     return min(
         found,
         key=lambda one: (days_late(problem, one, boat), changed(problem, stands, one)),

@@ -140,10 +140,11 @@ class _PuttingOff:
         return {key for job in apart if job for key in job.hands}
 
     def _soonest(self, task: Task) -> Minute:
-        """Not before what it comes after, as that was: so that this can stay."""
-        boat, jobs = self.problem.boat[task.boat], self.plan.jobs
+        """Not before what it comes after: on another boat as that is now, on hers as it was."""
+        boat = self.problem.boat[task.boat]
         over = self.plan.launches[boat.id] + boat.launch_min if task.afloat else 0
-        return max([over, task.not_before, *(jobs[key].end for key in task.after)])
+        ahead = (self.placing.jobs.get(key, self.plan.jobs[key]) for key in task.after)
+        return max([over, task.not_before, *(job.end for job in ahead)])
 
     def _last(self, task: Task, until: Minute) -> Job | None:
         """By whoever may begin it last, in their own hours; None: nobody can."""

@@ -30,9 +30,10 @@ FIRST = 0.85  # share for the first answer, where there is another
 IN_VAIN = 8  # parts in which nothing better was found, before it is left at that
 REACH_DAYS = (3, 3)
 CIRCLES, CIRCLE_S = (0, 30, 60, 90, 120, 160, 200), 1.0  # jobs; those that moved in any case
-GIVE_WAY = 0.75  # share of the time until boats have given way
+GIVEN_WAY = 0.75  # share of the time until boats have given way
 ROUND_S = 1.5  # of it, in each process; then all go on from the best
 ROUNDS_IN_VAIN = 2
+WORTH_S = 3.0  # that much time is to be left for processes to be started
 ASK_S = 0.1  # how often it is asked whether to stop
 MANY = 200  # moves: from there on small parts are put back to a proof, below large ones are tried
 SMALL, SMALL_S, LARGE, LARGE_S = 60, 1.0, 140, 2.0  # jobs in such a part, and its time
@@ -83,7 +84,7 @@ def replan(
     time_limit_s : float
         When to answer at the latest. [s]
     workers : int
-        Threads of the solver.
+        Threads of the solver, and processes in which boats give way.
     seed : int
         Same seed, same choices; where the time runs out still depends on the machine.
     told : callable
@@ -160,39 +161,38 @@ class _Asked:
 
         Each process goes its own way for a moment, then all go on from the best.
         """
-        until_s, in_vain = self._share_s(GIVE_WAY), 0
-        plans = [option.plan for option in starts]
-        if self.best and self.best not in starts:
-            plans = [self.best.plan, *plans]
-        with self._processes() as processes:
+        until_s, in_vain = self._share_s(GIVEN_WAY), 0
+        known = {option.change: option.plan for option in (*starts, self.best) if option}
+        plans = [known[change] for change in sorted(known)]
+        with self._processes(until_s) as processes:
             while plans and in_vain < ROUNDS_IN_VAIN and self.left_s(until_s) > 0:
-                before, seconds = self.best, min(ROUND_S, self.left_s(until_s))
-                some = (plans * self.workers)[: self.workers]
-                for plan in self._go_on(processes, some, seconds):
-                    self._offer(plan)
                 if self.stop():
                     break
+                before, some = self.best, (plans * self.workers)[: self.workers]
+                for plan in self._go_on(processes, some, until_s):
+                    self._offer(plan)
                 in_vain = in_vain + 1 if self.best is before else 0
                 plans = [self.best.plan] if self.best else []
 
     @contextmanager
-    def _processes(self) -> Iterator[Executor | None]:
-        """So many as there are workers; None: one works here."""
-        if self.workers == 1:
+    def _processes(self, until_s: float) -> Iterator[Executor | None]:
+        """So many as there are workers; None: one works here, also where they would hardly begin."""
+        if self.workers == 1 or self.left_s(until_s) < WORTH_S:
             yield None
             return
         with pool(self.workers, partial(know, self.problem, self.published, self.now)) as some:
             yield some
 
-    def _go_on(self, processes: Executor | None, some: list[Plan], seconds: float) -> list[Plan]:
-        """What becomes of some plans in so many seconds; nothing, once it is to stop."""
+    def _go_on(self, processes: Executor | None, some: list[Plan], until_s: float) -> list[Plan]:
+        """What becomes of some plans in a moment; nothing, once it is to stop."""
+        round_s = min(until_s, monotonic() + ROUND_S)
         seeds = [self.dice.randrange(1 << 30) for _ in some]
         if processes is None:
             giving = GivingWay(self.problem, self.published, some[0], self.now, seeds[0])
-            giving.go_on(monotonic() + seconds, self.stop)
+            giving.go_on(round_s, self.stop)
             return [giving.plan]
         asked = [
-            processes.submit(given_way, plan, seconds, seed)
+            processes.submit(given_way, plan, ROUND_S, until_s, seed)
             for plan, seed in zip(some, seeds, strict=True)
         ]
         while wait(asked, timeout=ASK_S).not_done:
@@ -257,9 +257,11 @@ class _Asked:
             now=self.now,
         )
         option = None if found.plan is None else self._offer(found.plan)
-        worth = _pencil_first if pencil_first else _as_it_is
-        better = option is not None and worth(option.change) < worth(known.change)
-        return found.ends, option if option is not None and better else known
+        if option is None:
+            return found.ends, known
+        if pencil_first:
+            return found.ends, min(known, option, key=lambda one: _pencil_first(one.change))
+        return found.ends, min(known, option, key=lambda one: one.change)
 
     def _days(self) -> dict[BoatId, Day]:
         plan = self.published
@@ -387,7 +389,3 @@ def _and(part: Part, boats: frozenset[BoatId]) -> Part:
 
 def _pencil_first(change: Change) -> tuple[int, ...]:
     return (change.ink_days, change.pencil_days, *change[1:2], *change[3:])
-
-
-def _as_it_is(change: Change) -> tuple[int, ...]:
-    return change

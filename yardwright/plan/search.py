@@ -115,7 +115,7 @@ class Search:
 
     def tell(self) -> None:
         """Say how it stands."""
-        gone = min(1.0, 1 - self.left_s() / self.time_limit_s)
+        gone = min(1.0, 1 - self.left_s() / max(self.time_limit_s, 0.01))
         if self.score is None:
             self.told(gone, "No plan yet.")
         else:
@@ -123,8 +123,11 @@ class Search:
             self.told(gone, f"Ink late by {ink} days in all, Pencil by {pencil}.")
 
     def start_from(self, known: Plan | None) -> None:
-        """A plan that is known, where it still keeps every rule."""
-        if known is not None and not checker.broken(known, self.problem):
+        """A plan that is known, where it is one of all that is asked and still keeps every rule."""
+        going = {boat.id for boat in self.problem.going_in}
+        if known is None or known.jobs.keys() != self.problem.task.keys():
+            return
+        if known.launches.keys() == going and not checker.broken(known, self.problem):
             self.offer(known)
 
     def place_boats(self) -> None:
@@ -184,7 +187,7 @@ class Search:
         return Round(self._seed(), self.order, self._best(), kind=kind, jobs=jobs, exact=exact)
 
     def _at_least(self) -> bool:
-        """Whether nothing but overtime can be better."""
+        """Whether no plan is less late."""
         return self.score is not None and self.score[:2] <= self.least
 
     def _best(self) -> Plan:

@@ -107,7 +107,7 @@ def again(
     time_limit_s : float
         When to answer at the latest. [s]
     workers : int
-        Threads of the solver.
+        Threads of the solver, and processes in which boats give way.
     told : callable
         Told the first answer at once, then about each second the newest, where it is better.
     stop : callable

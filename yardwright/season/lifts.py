@@ -283,10 +283,11 @@ def held_soon(lift: Lift, at: datetime, until: datetime, zone: ZoneInfo) -> tupl
 
 
 def nobody_in(lift: Lift, people: Iterable[Person], day: date) -> bool:
-    """Whether nobody who may run a lift is in on a day on which it is open otherwise."""
+    """Whether nobody who may run a lift is in at its hours on a day on which it is open otherwise."""
     run = [one for one in people if one.name in lift.run_by and one.hours]
     opens = bool(lift.run_by) and day.weekday() in lift.weekdays
-    return opens and not any(one.works_on(day) for one in run)
+    hours = (span for one in run if one.works_on(day) for span in one.hours)
+    return opens and not any(start < lift.closes and lift.opens < end for start, end in hours)
 
 
 def shut_while(

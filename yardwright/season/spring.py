@@ -438,7 +438,7 @@ def lift_hours(days: Days, lift: Lift, people: Iterable[Person]) -> LiftHours:
     ]
     there = either(span for hours in run for span in hours) if lift.run_by else ((0, days.end),)
     whole = ((days.midnight(day), days.midnight(day + 1)) for day in range(days.count))
-    away = either(day for day in whole if not within(there, *day))
+    away = either(day for day in whole if not both(within(opens, *day) or (day,), there))
     return LiftHours(both(both(opens, there), outside(held, days.end)), held, away)
 
 

@@ -8,6 +8,7 @@ from yardwright import refdata
 from yardwright.plan.chance import Arrival, Away, Found, Spread, Uncertain
 from yardwright.plan.changes import OWNERS
 from yardwright.plan.days import Days, Minute
+from yardwright.plan.hours import EVER, within
 from yardwright.plan.odds import Map, Odds, odds
 from yardwright.plan.problem import Boat, BoatId, Job, Plan, Problem, TaskId
 from yardwright.plan.spoken import percent, phone_sentence, sure_by, to_tell
@@ -107,9 +108,20 @@ def standing(season: Season, told: Published, now: datetime, usual: Usual = USUA
 
 
 def from_now(problem: Problem, plan: Plan, now: Minute) -> Problem:
-    """The hours that are over are no hours left: what has not begun by now begins now or later."""
+    """The hours that are over are no hours left: what has not begun by now begins now or later.
+
+    So it is with launches: the water that is over is no water left for a boat not yet fetched.
+    """
     tasks = (task.from_then(min(now, plan.jobs[task.id].start)) for task in problem.tasks)
-    return replace(problem, tasks=tuple(tasks))
+    boats = (_water_left(boat, plan.launches.get(boat.id), now) for boat in problem.boats)
+    return replace(problem, tasks=tuple(tasks), boats=tuple(boats))
+
+
+def _water_left(boat: Boat, launch: Minute | None, now: Minute) -> Boat:
+    soonest = now + boat.carry_min
+    if launch is not None and launch < soonest:
+        return boat
+    return replace(boat, water=within(boat.water, soonest, EVER))
 
 
 def uncertain(season: Season, problem: Problem, now: datetime, usual: Usual = USUAL) -> Uncertain:
