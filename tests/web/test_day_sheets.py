@@ -17,6 +17,7 @@ from yardwright.papers.paper import Paper
 from yardwright.season.model import Right
 from yardwright.season.put_backs import PUT_BACK
 from yardwright.season.spring import Job
+from yardwright.web import day as day_pages
 from yardwright.web.day import _lift
 from yardwright.web.whose_day import Sheet, day_of
 from yardwright.work import facts
@@ -329,3 +330,22 @@ def test_who_is_off_is_said_and_that_the_plan_no_longer_holds(
     assert "The plan no longer holds:" not in (
         as_person(ines).get("/day/?day=2031-05-05").content.decode()
     )
+
+
+def test_on_a_person_s_paper_it_comes_first_too(
+    told: Fact, as_person: AsPerson, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    printed: list[DaySheet] = []
+
+    def taken(sheet: DaySheet, _paper: str) -> bytes:
+        printed.append(sheet)
+        return b""
+
+    monkeypatch.setattr(day_pages, "day_sheet", taken)
+    ines = Person.objects.get(name="Ines")
+    ines.off = ["2031-05-06"]
+    ines.save()
+    as_person(ines).get(f"/yard/people/{ines.pk}/day.pdf")
+    (sheet,) = printed
+    assert sheet.say.startswith(day_pages.BROKEN)
+    assert "Ines is off on this day." in sheet.say
