@@ -15,7 +15,7 @@ from yardwright.launch import queries, services, solve
 from yardwright.procedures.going_in import State
 from yardwright.season.holds import breaks
 from yardwright.season.model import Right
-from yardwright.season.spring import Job as PlannedJob
+from yardwright.season.yard_time import Job as PlannedJob
 from yardwright.work import facts, part_services
 from yardwright.work import queries as work
 from yardwright.work import services as work_services

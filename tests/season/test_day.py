@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from yardwright.season.day import Stint, does_or_watches, on, stints
 from yardwright.season.model import Person
-from yardwright.season.spring import Job, SpringPlan
+from yardwright.season.yard_time import Job, SpringPlan
 
 ZONE = ZoneInfo("America/New_York")
 # Story A1: 07:00-12:00 and 12:30-15:30, Monday to Friday.

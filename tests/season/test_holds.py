@@ -19,7 +19,8 @@ from yardwright.season.holds import breaks
 from yardwright.season.model import Hold, Lifted, Season, Work
 from yardwright.season.published import Published, asked_now, published
 from yardwright.season.read import read_file
-from yardwright.season.spring import Launch, problem_of
+from yardwright.season.spring import problem_of
+from yardwright.season.yard_time import Launch
 
 DOCS = Path(__file__).parents[2] / "docs"
 ZONE = ZoneInfo("America/New_York")

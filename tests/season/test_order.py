@@ -4,7 +4,7 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from yardwright.season.order import Evening, evenings, gone
-from yardwright.season.spring import Aside, Launch, SpringPlan
+from yardwright.season.yard_time import Aside, Launch, SpringPlan
 
 ZONE = ZoneInfo("America/New_York")
 TUE, WED, FRI = (date(2031, 5, day) for day in (6, 7, 9))

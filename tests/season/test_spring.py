@@ -18,14 +18,9 @@ from yardwright.procedures.steps import steps_for
 from yardwright.season.model import Part, Person, Promise, Season, Weekday
 from yardwright.season.put_backs import put_back_jobs
 from yardwright.season.read import read_file
-from yardwright.season.spring import (
-    SpringPlan,
-    asked_of,
-    in_yard_time,
-    not_planned,
-    problem_of,
-)
+from yardwright.season.spring import asked_of, not_planned, problem_of
 from yardwright.season.water import needed_m, season_span, water_of, windows
+from yardwright.season.yard_time import SpringPlan, in_yard_time
 
 DOCS = Path(__file__).parents[2] / "docs"
 ZONE = ZoneInfo("America/New_York")

@@ -6,7 +6,7 @@ from uuid import uuid4
 
 from tests.conftest import entry
 from yardwright.season.published import Published, Told, as_json
-from yardwright.season.spring import Aside, Job, Launch, SpringPlan
+from yardwright.season.yard_time import Aside, Job, Launch, SpringPlan
 from yardwright.work import facts
 from yardwright.work.models import Fact
 from yardwright.yard.models import Person

@@ -13,7 +13,7 @@ from tests.read_back import Entry, read_back
 from tests.web.a_plan import ASIDES, JOBS, LAUNCHES, at, publish
 from yardwright.fleet.models import Boat, Owner
 from yardwright.season.model import Right
-from yardwright.season.spring import Job
+from yardwright.season.yard_time import Job
 from yardwright.work import facts, services
 from yardwright.work.models import Fact
 from yardwright.yard.models import Person, Yard

@@ -16,7 +16,7 @@ from yardwright.papers.day_sheet import DaySheet, day_sheet
 from yardwright.papers.paper import Paper
 from yardwright.season.model import Right
 from yardwright.season.put_backs import PUT_BACK
-from yardwright.season.spring import Job
+from yardwright.season.yard_time import Job
 from yardwright.web import day as day_pages
 from yardwright.web.day import _lift
 from yardwright.web.whose_day import Sheet, day_of

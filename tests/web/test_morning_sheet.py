@@ -19,7 +19,7 @@ from yardwright.season.causes import Broken
 from yardwright.season.holds import breaks
 from yardwright.season.model import Right, Season
 from yardwright.season.published import Published
-from yardwright.season.spring import Aside
+from yardwright.season.yard_time import Aside
 from yardwright.web.morning import Looked, OneSaver, morning
 from yardwright.web.sheets import morning_sheet
 from yardwright.work import facts

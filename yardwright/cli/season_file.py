@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from yardwright.procedures.verdict import Verdict
     from yardwright.season.model import Season
     from yardwright.season.published import Published, Told
-    from yardwright.season.spring import Launch
+    from yardwright.season.yard_time import Launch
     from yardwright.tides.water import Interval
 
 

@@ -28,8 +28,8 @@ from yardwright.season.published import (
     said_day,
 )
 from yardwright.season.published import ink_moved as moved_by
-from yardwright.season.spring import Aside, Launch
-from yardwright.season.spring import Job as Planned
+from yardwright.season.yard_time import Aside, Launch
+from yardwright.season.yard_time import Job as Planned
 from yardwright.work import queries as work
 from yardwright.work.exchange import to_plan
 from yardwright.work.models import Fact, Kind

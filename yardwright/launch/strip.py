@@ -17,8 +17,9 @@ from yardwright.procedures.going_in import (
 from yardwright.season import model as season
 from yardwright.season import strip as of_season
 from yardwright.season.published import Published, week_of
-from yardwright.season.spring import ON_LAND, Launch
+from yardwright.season.spring import ON_LAND
 from yardwright.season.strip import Strip
+from yardwright.season.yard_time import Launch
 from yardwright.work import queries as work
 from yardwright.work import verdicts
 from yardwright.work.models import Kind

@@ -6,7 +6,7 @@ from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from yardwright.season.model import Person
-from yardwright.season.spring import Job, SpringPlan
+from yardwright.season.yard_time import Job, SpringPlan
 from yardwright.season.zone import midnight, shown
 
 Spell = tuple[datetime, datetime]

@@ -15,7 +15,8 @@ from yardwright.season.published import (
     of_those_here,
     task_of,
 )
-from yardwright.season.spring import Launch, asked_of
+from yardwright.season.spring import asked_of
+from yardwright.season.yard_time import Launch
 
 AT_THE_LIFT = (State.IN_THE_SLINGS, State.IN_THE_WATER, State.HANDED_OVER)
 

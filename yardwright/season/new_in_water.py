@@ -9,7 +9,7 @@ from yardwright.procedures.going_in import Due, hang, look_times, looks_due
 from yardwright.procedures.water_order import EngineKind
 from yardwright.procedures.ways_in import Look
 from yardwright.season.model import Looks
-from yardwright.season.spring import Launch
+from yardwright.season.yard_time import Launch
 from yardwright.season.zone import shown
 
 OVERDUE = (Due.DUE, Due.LATE)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from yardwright.season.spring import SpringPlan
+from yardwright.season.yard_time import SpringPlan
 from yardwright.season.zone import shown
 
 

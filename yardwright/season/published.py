@@ -25,16 +25,8 @@ from yardwright.plan.why import why_moved_aside, why_not_earlier
 from yardwright.season.lifts import Lifts, no_limit
 from yardwright.season.model import Season
 from yardwright.season.put_backs import PUT_BACK, REFILL, frost_not_known
-from yardwright.season.spring import (
-    Aside,
-    Job,
-    Launch,
-    NotPlanned,
-    SpringPlan,
-    in_yard_time,
-    not_planned,
-    problem_of,
-)
+from yardwright.season.spring import NotPlanned, not_planned, problem_of
+from yardwright.season.yard_time import Aside, Job, Launch, SpringPlan, in_yard_time
 
 if TYPE_CHECKING:
     from yardwright.plan.planner import Answer

@@ -25,7 +25,7 @@ from yardwright.school.models import ClassGroup
 from yardwright.season.day import Stint, stints
 from yardwright.season.feed import Event, feed
 from yardwright.season.published import Published, said_day
-from yardwright.season.spring import Job
+from yardwright.season.yard_time import Job
 from yardwright.season.zone import midnight
 from yardwright.web.whose_day import crew_of_lift, hours_by_name
 from yardwright.work import queries as work

@@ -16,7 +16,8 @@ from yardwright.season.day import Stint, does_or_watches, on
 from yardwright.season.lifts import Lifts, shut_while
 from yardwright.season.published import Published, task_of
 from yardwright.season.put_backs import PUT_BACK, REFILL, put_back_jobs
-from yardwright.season.spring import SECOND_LOOK, Aside, Job, Launch
+from yardwright.season.spring import SECOND_LOOK
+from yardwright.season.yard_time import Aside, Job, Launch
 from yardwright.season.zone import shown
 from yardwright.web.at_boat import NOT_ON_FILE, AtBoat, ToDo, at_boats
 from yardwright.web.yards_round import NewInWater, launches_near, the_round

@@ -10,7 +10,8 @@ from yardwright.season import model as season
 from yardwright.season.going_in import kind_of
 from yardwright.season.new_in_water import OneLook, due_on, planned_on, stays_until
 from yardwright.season.published import Published
-from yardwright.season.spring import ON_LAND, Launch
+from yardwright.season.spring import ON_LAND
+from yardwright.season.yard_time import Launch
 from yardwright.season.zone import shown
 from yardwright.web.at_boat import NOT_ON_FILE, stands
 from yardwright.yard import clock
