@@ -133,7 +133,8 @@ class _Asked:
         at_once = self.best
         if self.hit.tasks or self.hit.boats or not any(few):
             starts = [option for option in few if option]
-            if not self._grow(starts):
+            stands = self._grow(starts)
+            if not stands or (self.best and self.best.change.pencil_days):
                 self._give_way(starts)
                 self._put_back(self._first_s())
             if self.other and self.best and self.best.change.pencil_days:
@@ -161,7 +162,7 @@ class _Asked:
 
         Each process goes its own way for a moment, then all go on from the best.
         """
-        until_s, in_vain = self._share_s(GIVEN_WAY), 0
+        until_s, in_vain = self._given_way_s(), 0
         known = {option.change: option.plan for option in (*starts, self.best) if option}
         plans = [known[change] for change in sorted(known)]
         with self._processes(until_s) as processes:
@@ -171,8 +172,13 @@ class _Asked:
                 before, some = self.best, (plans * self.workers)[: self.workers]
                 for plan in self._go_on(processes, some, until_s):
                     self._offer(plan)
-                in_vain = in_vain + 1 if self.best is before else 0
+                until_s, in_vain = self._given_way_s(), in_vain + 1 if self.best is before else 0
                 plans = [self.best.plan] if self.best else []
+
+    def _given_way_s(self) -> float:
+        """When boats have given way enough: not before the end while Ink is lost."""
+        lost = self.best is None or self.best.change.ink_days
+        return self._share_s(FIRST if lost else GIVEN_WAY)
 
     @contextmanager
     def _processes(self, until_s: float) -> Iterator[Executor | None]:
