@@ -125,6 +125,13 @@ def test_a_part_comes_by_the_clock_on_the_yards_wall(ines: Client) -> None:
     assert "And nobody knows when it comes" in ines.get("/parts/").content.decode()
 
 
+@pytest.mark.parametrize("year", [2020, 2040])
+def test_a_year_far_from_the_season_is_asked_back(ines: Client, year: int) -> None:
+    given = {"name": "kit 2", "arrives": f"{year}-05-07T09:00"}
+    assert "Is the year right?" in page(ines, "/parts/new/", given, 422)
+    assert not Part.objects.filter(name="kit 2").exists()
+
+
 def test_an_hour_that_does_not_exist_is_asked_about(ines: Client) -> None:
     # New York, 9 March 2031 (the second Sunday): 02:00 becomes 03:00
     said = page(ines, "/parts/new/", {"name": "kit 2", "arrives": "2031-03-09T02:30"}, 422)

@@ -72,6 +72,7 @@ def test_days_off_in_a_row_are_typed_and_said_as_one(mara: Client) -> None:
         ("2031-05-11 to 2033-05-11", "is longer than a year"),
         ("2031-05-11 to then", "is no day; write it as 2031-05-07, or 2031-05-11 to 2031-05-15."),
         ("Monday", "is no day; write it as 2031-05-07"),
+        ("2020-05-06", "Is the year right?"),
     ],
 )
 def test_days_off_that_cannot_be_are_refused_and_kept(mara: Client, off: str, says: str) -> None:

@@ -287,6 +287,7 @@ def test_wind_and_the_way_to_the_well(mara: Client) -> None:
     for wrong, says in (
         ("wind", "is no time"),
         ("2031-05-06 09:00 to 2031-05-06 08:00", "backwards"),
+        ("2033-05-06 05:00 to 2033-05-06 09:30 wind", "Is the year right?"),
     ):
         assert says in page(mara, "/yard/lifts/new/", LIFT | {"name": "B", "holds": wrong}, 422)
 

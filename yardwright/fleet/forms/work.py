@@ -11,7 +11,7 @@ from yardwright.fleet.models import Part, Work
 from yardwright.fleet.queries import PIECE
 from yardwright.season import model as season
 from yardwright.season.zone import YEARS, moment
-from yardwright.yard.forms.fields import Words, YardForm
+from yardwright.yard.forms.fields import Words, YardForm, of_this_season
 
 
 class WorkForm(YardForm):
@@ -100,7 +100,12 @@ class PartForm(YardForm):
         if self.errors or not typed:
             return given | {"arrives": None}
         try:
-            return given | {"arrives": moment(_wall(given.get("which") or typed), self.zone)}
+            arrives = moment(_wall(given.get("which") or typed), self.zone)
+            if typed != self.initial.get("arrives"):
+                of_this_season(arrives.astimezone(self.zone).date())
+            return given | {"arrives": arrives}
+        except forms.ValidationError as far:
+            self.add_error("arrives", far)
         except ValueError as error:
             twice = bool(_twice(typed, self.zone))
             says = (

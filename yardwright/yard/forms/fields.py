@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Sequence
-from datetime import time
+from datetime import date, time, timedelta
 from typing import Any
 from uuid import uuid4
 
@@ -14,7 +14,9 @@ from yardwright.season.faults import (
     Fault,
 )
 from yardwright.season.model import Weekday
+from yardwright.yard import clock
 
+FAR = timedelta(days=200)  # from the season, for a day that is typed now
 DAYS = [(str(int(day)), day.name.title()) for day in Weekday]
 
 
@@ -110,6 +112,21 @@ class Upload(forms.FileField):
 def a_day(label: str, **kwargs: Any) -> forms.DateField:
     widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date"})
     return forms.DateField(label=label, widget=widget, **kwargs)
+
+
+def of_this_season(day: date) -> None:
+    """Refuse a day so far off that its year is mistyped.
+
+    Raises
+    ------
+    forms.ValidationError
+        It lies more than ``FAR`` before today or after the season's end.
+    """
+    today, last = clock.today(), clock.the_yard().last_day
+    if not today - FAR <= day <= max(today, last) + FAR:
+        raise forms.ValidationError(
+            f"{day} is far from this season, which ends {last}. Is the year right?"
+        )
 
 
 def a_time(label: str) -> forms.TimeField:

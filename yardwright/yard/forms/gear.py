@@ -24,6 +24,7 @@ from yardwright.yard.forms.fields import (
     Words,
     a_day,
     a_time,
+    of_this_season,
     parts,
     weekdays_field,
     weekdays_of,
@@ -118,7 +119,13 @@ class LiftForm(SaysBack):
         return tuple(self.cleaned_data["run_by"])
 
     def clean_holds(self) -> tuple[season.Hold, ...]:
-        return tuple(_hold(line) for line in parts(self.cleaned_data["holds"]))
+        holds = tuple(_hold(line) for line in parts(self.cleaned_data["holds"]))
+        known = {_hold(line) for line in parts(self.initial.get("holds", ""))}
+        for hold in holds:
+            if hold not in known:
+                for at in (hold.starts, hold.ends):
+                    of_this_season(at.astimezone(clock.zone()).date())
+        return holds
 
     def clean(self) -> dict[str, Any]:
         if not self.errors:

@@ -19,6 +19,7 @@ from yardwright.yard.forms.fields import (
     SaysBack,
     YardForm,
     a_day,
+    of_this_season,
     parts,
     weekdays_field,
     weekdays_of,
@@ -105,8 +106,10 @@ class PersonForm(SaysBack):
         return 1 if given is None else given
 
     def clean_off(self) -> tuple[date, ...]:
-        spans = (_days(part) for part in parts(self.cleaned_data["off"]))
-        return tuple(sorted({day for span in spans for day in span}))
+        off = _all_days(self.cleaned_data["off"])
+        for day in sorted(off - _all_days(self.initial.get("off", ""))):
+            of_this_season(day)
+        return tuple(sorted(off))
 
     def clean(self) -> dict[str, Any]:
         if self.cleaned_data.get("password") and not self.cleaned_data.get("log_in"):
@@ -169,6 +172,10 @@ class OwnPasswordForm(YardForm, PasswordChangeForm):
             ("new_password2", "The new one once more", ""),
         ):
             self.fields[name].label, self.fields[name].help_text = label, help_text
+
+
+def _all_days(text: str) -> set[date]:
+    return {day for part in parts(text) for day in _days(part)}
 
 
 def _days(text: str) -> list[date]:
