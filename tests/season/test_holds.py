@@ -124,6 +124,18 @@ def test_wind_is_one_line_a_day(season: Season, told: Published) -> None:
     assert line.boats == goes
 
 
+def test_a_boat_that_cant_be_planned_hides_no_other_break(season: Season, told: Published) -> None:
+    hold = Hold(datetime(2031, 5, 6, tzinfo=ZONE), datetime(2031, 5, 7, tzinfo=ZONE), "wind")
+    windy = replace(season, lifts=(replace(season.lifts[0], holds=(hold,)),))
+    unknown = replace(windy, parts=tuple(replace(p, arrives=None) for p in season.parts))
+    goes = {go.boat for go in told.plan.launches if go.starts.date() == TUE}
+    lines = breaks(unknown, told, BEGINS)
+    assert lines[0].words.startswith("In the plan, but now not to be planned (nobody knows when ")
+    assert lines[0].boats == {"Avocet", "Curlew"}
+    (held,) = [one for one in lines if "is held Tue 6 May" in one.words]
+    assert held.boats == goes - lines[0].boats != set()
+
+
 def test_what_is_overdue_is_one_line_a_kind(season: Season, told: Published) -> None:
     here = replace(season, parts=tuple(replace(p, came=p.arrives) for p in season.parts))
     end = datetime(2031, 5, 7, 23, tzinfo=ZONE)

@@ -117,7 +117,7 @@ def test_a_boat_at_the_lift_on_her_day_is_what_the_plan_wanted(three_days: Seaso
         assert not any("Plover" in said.words for said in breaks(stands(state), one, plover.starts))
         (said,) = breaks(stands(state), one, plover.starts - timedelta(days=1))
         assert said.words == "Plover is in the plan, but no longer stands on land."
-    (said,) = breaks(stands(State.NOT_GOING_IN), one, plover.starts)
+    said, *_overdue = breaks(stands(State.NOT_GOING_IN), one, plover.starts)
     assert said.words == (
         "Plover is in the plan, but now she can't be planned: she is not going in this season."
     )

@@ -48,10 +48,44 @@ def breaks(season: Season, one: Published, now: datetime) -> list[Broken]:
     problem = no_less_work(one, asked)
     why = {left.boat: left.because for left in left_out}
     at_lift = frozenset(wanted)
-    if odd := said_once((*_other_boats(one, problem, why, at_lift), *_other_work(one, problem))):
-        return odd
-    known = of_those_here(as_asked(one, problem), problem)
-    return [*broken_rules(others, known, problem), *said_once(_overdue(one, problem, now))]
+    other = (*_other_boats(one, problem, why, at_lift), *_other_work(one, problem))
+    both = _in_both(one, problem)
+    known = of_those_here(as_asked(one, both), both)
+    return [
+        *said_once(other),
+        *broken_rules(others, known, both),
+        *said_once(_overdue(one, problem, now)),
+    ]
+
+
+def _in_both(one: Published, problem: Problem) -> Problem:
+    """What is asked now as far as the plan has it too: of this the rules are looked at.
+
+    A boat that is only in one of them does not go in, and stands where she stands.
+    """
+    planned = {launch.boat for launch in one.plan.launches}
+    people = {person.name for person in problem.people}
+    has = {
+        task_of(job)
+        for job in one.plan.jobs
+        if job.person in people and (not job.watcher or job.watcher in people)
+    }
+    boats = tuple(
+        boat if boat.name in planned else replace(boat, goes_in=False, water=())
+        for boat in problem.boats
+    )
+    going = {boat.id for boat in boats if boat.goes_in}
+    ids = {task.id for task in problem.tasks if task.id in has and task.boat in going}
+    tasks = tuple(
+        replace(
+            task,
+            after=tuple(before for before in task.after if before in ids),
+            not_by=tuple(before for before in task.not_by if before in ids),
+        )
+        for task in problem.tasks
+        if task.id in ids
+    )
+    return replace(problem, boats=boats, tasks=tasks)
 
 
 def _as_it_wanted(boat: Boat, go: Launch | None, now: datetime) -> bool:
