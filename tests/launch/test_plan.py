@@ -282,7 +282,21 @@ def test_who_watches_and_what_is_overtime_stand_in_the_plan(mara: Person, as_per
     publish(mara, jobs)
     page = as_person(mara).get("/spring/").content.decode()
     assert "Pia: hull, Tue 07:00–08:00, Tomas watches<" in page
-    assert "Ines: engine, Tue 15:30–17:00, overtime<" in page
+    assert "Ines: engine, Tue 6 May 15:30–17:00, overtime<" in page
+
+
+def test_a_job_on_another_day_than_her_launch_has_its_month(mara: Person, as_person: Use) -> None:
+    day = timedelta(days=1)
+    jobs = (
+        PlannedJob("Dunlin", "soon", "Ines", at("09:00") - 7 * day, at("10:00") - 7 * day),
+        PlannedJob("Dunlin", "hull", "Pia", at("15:00") - 4 * day, at("08:00") - day),
+        PlannedJob("Dunlin", "late", "Ines", at("07:00"), at("08:00")),
+    )
+    publish(mara, jobs)
+    page = as_person(mara).get("/spring/").content.decode()
+    assert "Ines: soon, Tue 29 Apr 09:00–10:00<" in page
+    assert "Pia: hull, Fri 2 May 15:00–Mon 5 May 08:00<" in page
+    assert "Ines: late, Tue 07:00–08:00<" in page
 
 
 def test_each_uuid_is_taken_once(planned: Job, mara: Person) -> None:

@@ -310,7 +310,7 @@ def days_of(
             late=max(0, (told.handed_over - promised).days) if promised else 0,
             water=her_water(told, go.starts.date()),
             jobs=[
-                f"{job.person}: {job.what}, {span(job.starts, job.ends, with_day=True)}{_beside(job)}"
+                f"{job.person}: {job.what}, {_when(job, go.starts.date())}{_beside(job)}"
                 for job in plan.plan.jobs
                 if job.boat == go.boat
             ],
@@ -328,6 +328,17 @@ def her_water(told: Told, day: date) -> str:
         return "at any hour"
     ends = (f"{at:%H:%M}" if at.date() == day else f"{at:%a %H:%M}" for at in (start, end))
     return "–".join(ends)
+
+
+def _when(job: Planned, launch: date) -> str:
+    """From and to; a day that is not her launch's is said with its month."""
+
+    def said(at: datetime) -> str:
+        on = f"{at:%a}" if at.date() == launch else said_day(at.date())
+        return f"{on} {at:%H:%M}"
+
+    one_day = job.starts.date() == job.ends.date()
+    return f"{said(job.starts)}–{f'{job.ends:%H:%M}' if one_day else said(job.ends)}"
 
 
 def _beside(job: Planned) -> str:
