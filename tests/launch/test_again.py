@@ -64,6 +64,8 @@ def test_what_no_longer_holds_and_what_would_change(
     assert "The plan no longer holds." in page
     assert "Plover goes in Tue 6 May" in page
     assert "Ines is not there then" in page
+    assert queries.choices_in(worked_out)[0].sentence in page
+    assert "can do better" not in page  # a change says what it costs, no bound of whole plans
     assert "Plover: told Mon 5 May, handed over Tue 6 May" in page
     assert worked_out.answer
     assert len(worked_out.answer["choices"]) in (1, 2)
