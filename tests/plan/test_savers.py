@@ -9,6 +9,7 @@ from tests.plan.test_odds import GREBE, INES, TERN, afloat_any_time, working, ya
 from tests.plan.yards import CURLEW, TUE, at, story_a1
 from yardwright.plan import planner
 from yardwright.plan.chance import Arrival, Away, Uncertain
+from yardwright.plan.change import Change
 from yardwright.plan.changes import Kind, changes
 from yardwright.plan.clash import why_promise_not_kept
 from yardwright.plan.hours import both, outside
@@ -25,7 +26,7 @@ from yardwright.plan.problem import (
     TaskId,
 )
 from yardwright.plan.processes import pool
-from yardwright.plan.savers import Saver, savers, slack_min
+from yardwright.plan.savers import Saver, _gains, _ranked, savers, slack_min
 
 
 def answer(problem: Problem, _stands: Plan) -> Plan | None:
@@ -252,3 +253,24 @@ def test_who_is_borrowed_falls_ill_as_others_of_the_trade_do() -> None:
     ]
     assert hers.before == pytest.approx(0.5, abs=0.04)
     assert hers.odds == pytest.approx(0.625, abs=0.04)
+
+
+def test_an_owner_is_asked_for_no_day_that_is_not_one_to_tell() -> None:
+    (call,) = [one for one in changes(*a1(), CURLEW) if one.kind is Kind.OWNER]
+    found = [made(call, odds=odds) for odds in (0.05, 0.45, 0.5)]
+    assert [saver.odds for saver in _gains(found)] == [0.5]
+
+
+def test_among_equals_the_one_with_more_water_stands_first() -> None:
+    one = next(iter(changes(*a1(), CURLEW)))
+    thin, deep = made(one, odds=0.93, slack_min=3), made(one, odds=0.91, slack_min=210)
+    surer = made(one, odds=0.95, slack_min=0)
+    hurts = made(one, odds=0.94, slack_min=300, hurts=(GREBE,))
+    assert _ranked([hurts, thin, deep, surer]) == [surer, deep, thin, hurts]
+
+
+def made(
+    change: Change, *, odds: float, slack_min: int = 60, hurts: tuple[BoatId, ...] = ()
+) -> Saver:
+    """A saver by hand, for its place among others."""
+    return Saver((change,), odds, 0.0, slack_min, 0, 0.0, hurts, Plan({}, {}, {}))

@@ -13,7 +13,7 @@ from yardwright.plan.days import Day, Minute
 from yardwright.plan.hours import starts
 from yardwright.plan.odds import Map, Odds, odds, quick_look
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem, days_late
-from yardwright.plan.spoken import BETTER, percent
+from yardwright.plan.spoken import BETTER, EVEN, percent
 
 SEASONS = 2000  # for each change that is shown
 COARSE = 250  # the first of these, for each that is tried
@@ -122,7 +122,8 @@ def savers(
     Returns
     -------
     Looked
-        Only those that make the promise surer, by odds, then by fewest changes.
+        Only those that make the promise surer, the surest first. Another day is asked of her
+        owner only where that is one to tell: at least as likely as not.
 
     Raises
     ------
@@ -170,6 +171,7 @@ def _gains(found: Sequence[Saver]) -> list[Saver]:
         saver
         for saver in found
         if percent(saver.odds) > percent(saver.before)
+        and (saver.kind is not Kind.OWNER or saver.odds >= EVEN)
         and (saver.kind is Kind.ANEW or percent(saver.odds) > anew)
     ]
 
@@ -216,10 +218,10 @@ def _words(some: Sequence[Change]) -> str:
 
 
 def _ranked(found: Sequence[Saver]) -> list[Saver]:
-    """Surest first; of two alike the less late, with fewer changes, fewer hurt, more water."""
+    """Surest first, as it is spoken; of two alike that hurts fewer, has more water, is less late."""
     return sorted(
         found,
-        key=lambda s: (-s.odds, s.mean_days_late, len(s.changes), len(s.hurts), -s.slack_min),
+        key=lambda s: (-percent(s.odds), len(s.hurts), -s.slack_min, s.mean_days_late),
     )
 
 
