@@ -14,11 +14,13 @@ from uuid import uuid4
 
 import pytest
 from django.db import OperationalError
+from django.test import Client
 
-from yardwright.launch import queries
+from tests.conftest import entry
+from yardwright.launch import queries, services
 from yardwright.launch import worker as worker_module
 from yardwright.yard import jobs
-from yardwright.yard.models import Job
+from yardwright.yard.models import Job, Person
 
 ROOT = Path(__file__).parents[2]
 ASK = """
@@ -40,6 +42,7 @@ Yard.objects.update(clock_ahead_s=ahead.total_seconds())
 mara = Person.objects.create(name="Petra", rights=[Right.INK])
 services.plan_the_spring(mara, time_limit_s=10)
 """
+Post = Callable[..., dict[str, str]]
 Say = Callable[[], tuple[str, int, str | None, bool]]
 
 
@@ -134,3 +137,40 @@ def test_a_busy_database_is_asked_again(monkeypatch: pytest.MonkeyPatch) -> None
 
     monkeypatch.setattr(jobs, "work_one", busy)
     assert worker_module.turn(uuid4(), lambda _: []) is False
+
+
+def test_a_plan_is_taken_before_what_goes_by_one(mara: Person) -> None:
+    for what in (queries.SAVERS, queries.ODDS, queries.AGAIN):
+        jobs.ask(what, {}, mara)
+    taken: list[str] = []
+
+    def kept(job: Job) -> list[str]:
+        taken.append(job.what)
+        return [sys.executable, "-c", """print('{"answer": {}}')"""]
+
+    for _ in range(3):
+        worker_module.turn(uuid4(), kept)
+    assert taken == [queries.AGAIN, queries.SAVERS, queries.ODDS]
+
+
+def test_what_waits_says_behind_whom_and_that_can_be_stopped_there(
+    mara: Person, planned: Job, as_person: Callable[[Person], Client], post: Post
+) -> None:
+    services.publish(entry(mara), planned)
+    Job.objects.filter(what=queries.ODDS).delete()
+    savers = services.look_for_savers(mara)
+    jobs.take(uuid4())
+    client, path = as_person(mara), "/spring/again/"
+    assert client.post(path, post(deed="ask")).status_code == 302
+    page = client.get(path).content.decode()
+    assert "Behind: savers, asked by Mara." in page
+    assert f'name="job" value="{savers.pk}"' in page
+    client.post(path, post(deed="stop", job=str(savers.pk)))
+    savers.refresh_from_db()
+    assert savers.stop_asked
+    again = Job.objects.get(what=queries.AGAIN)
+    assert (again.state, again.stop_asked) == (Job.State.READY, False)
+    assert "Stop that one" not in client.get(path).content.decode()
+    assert (
+        client.post(path, post(deed="publish", job=str(savers.pk), choice="0")).status_code == 409
+    )

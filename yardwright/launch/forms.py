@@ -4,6 +4,7 @@ from datetime import date
 from typing import Any
 
 from django import forms
+from django.db.models import Q, QuerySet
 
 from yardwright.fleet.models import Boat
 from yardwright.launch.queries import AGAIN, CAPACITY, ODDS, SAVERS
@@ -12,9 +13,15 @@ from yardwright.launch.services import BY_LIFT
 from yardwright.procedures.going_in import State
 from yardwright.season.zone import YEARS
 from yardwright.yard.forms.fields import OnceForm, YardForm
+from yardwright.yard.jobs import OPEN
 from yardwright.yard.models import Job, Lift, Place
 
 SAID_BY_HAND = tuple(state for state in State if state not in BY_LIFT)
+
+
+def _jobs(what: str) -> QuerySet[Job]:
+    """Those of a kind; and any that is not done, for it may be stopped where another waits for it."""
+    return Job.objects.filter(Q(what=what) | Q(state__in=OPEN))
 
 
 class Agreed(OnceForm):
@@ -30,7 +37,7 @@ class SpringForm(Agreed):
 
     PLAN, STOP, PUBLISH = "plan", "stop", "publish"
     deed = forms.ChoiceField(choices=[(one, one) for one in (PLAN, STOP, PUBLISH)])
-    job = forms.ModelChoiceField(Job.objects.filter(what=PLAN_JOB), required=False)
+    job = forms.ModelChoiceField(_jobs(PLAN_JOB), required=False)
 
 
 class AgainForm(Agreed):
@@ -38,7 +45,7 @@ class AgainForm(Agreed):
 
     ASK, STOP, PUBLISH = "ask", "stop", "publish"
     deed = forms.ChoiceField(choices=[(one, one) for one in (ASK, STOP, PUBLISH)])
-    job = forms.ModelChoiceField(Job.objects.filter(what=AGAIN), required=False)
+    job = forms.ModelChoiceField(_jobs(AGAIN), required=False)
     choice = forms.IntegerField(min_value=0, max_value=1, required=False)
 
     def clean(self) -> dict[str, Any]:
@@ -81,13 +88,13 @@ class AnswerForm(OnceForm):
 
     ASK, STOP = "ask", "stop"
     deed = forms.ChoiceField(choices=[(one, one) for one in (ASK, STOP)])
-    job = forms.ModelChoiceField(Job.objects.filter(what=ODDS), required=False)
+    job = forms.ModelChoiceField(_jobs(ODDS), required=False)
 
 
 class SaversForm(AnswerForm):
     """What would save every Ink in danger, or one boat's promise."""
 
-    job = forms.ModelChoiceField(Job.objects.filter(what=SAVERS), required=False)
+    job = forms.ModelChoiceField(_jobs(SAVERS), required=False)
     boat = forms.ModelChoiceField(
         Boat.objects.order_by("name"),
         to_field_name="tag",
@@ -103,7 +110,7 @@ class CapacityForm(OnceForm):
 
     ASK, STOP = "ask", "stop"
     deed = forms.ChoiceField(choices=[(one, one) for one in (ASK, STOP)])
-    job = forms.ModelChoiceField(Job.objects.filter(what=CAPACITY), required=False)
+    job = forms.ModelChoiceField(_jobs(CAPACITY), required=False)
     by = forms.DateField(
         label="To be handed over by",
         required=False,

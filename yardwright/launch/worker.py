@@ -37,10 +37,11 @@ def turn(me: UUID, command: "Command") -> bool:
     """One job, if there is one; a database that is busy just now is asked again."""
     from django.db import OperationalError, connection
 
+    from yardwright.launch.queries import AGAIN, PLAN
     from yardwright.yard import jobs
 
     try:
-        return jobs.work_one(me, command)
+        return jobs.work_one(me, command, first=(AGAIN, PLAN))  # a plan before what goes by one
     except OperationalError:  # else the worker were gone, and nothing was ever planned again
         connection.close()
         return False

@@ -12,7 +12,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from contextlib import suppress
 from datetime import timedelta
 from math import inf
@@ -20,7 +20,7 @@ from typing import NoReturn
 from uuid import UUID
 
 from django.db import connection, transaction
-from django.db.models import F, Q, QuerySet
+from django.db.models import Case, F, Q, QuerySet, When
 from django.utils import timezone
 
 from yardwright.yard.models import Job, Person
@@ -49,8 +49,8 @@ def stop(job: Job) -> None:
     Job.objects.filter(pk=job.pk, state=Job.State.RUNNING).update(stop_asked=True)
 
 
-def take(holder: UUID) -> Job | None:
-    """The oldest job that nobody holds."""
+def take(holder: UUID, first: Collection[str] = ()) -> Job | None:
+    """The oldest job that nobody holds; those of the kinds ``first`` go before all others."""
     now = timezone.now()
     with transaction.atomic():
         lost = Q(state=Job.State.RUNNING, lease_until__lt=now)
@@ -59,7 +59,8 @@ def take(holder: UUID) -> Job | None:
         given_up.update(state=Job.State.FAILED, said=f"Given up after {ATTEMPTS} attempts.")
         if connection.features.has_select_for_update_skip_locked:
             waiting = waiting.select_for_update(skip_locked=True)
-        job = waiting.order_by("asked_at").first()
+        in_turn = Case(When(what__in=first, then=0), default=1)
+        job = waiting.order_by(in_turn, "asked_at").first()
         if job is None:
             return None
         Job.objects.filter(pk=job.pk).update(
@@ -73,9 +74,16 @@ def take(holder: UUID) -> Job | None:
     return job
 
 
-def work_one(holder: UUID, command: Command) -> bool:
-    """Do one job, if there is one; say whether there was."""
-    job = take(holder)
+def ahead_of(job: Job) -> Job | None:
+    """What runs while a job waits."""
+    if job.state != Job.State.READY:
+        return None
+    return Job.objects.filter(state=Job.State.RUNNING).select_related("asked_by").first()
+
+
+def work_one(holder: UUID, command: Command, first: Collection[str] = ()) -> bool:
+    """Do one job, if there is one; say whether there was. ``first`` as for ``take``."""
+    job = take(holder, first)
     if job is None:
         return False
     mine = Job.objects.filter(
