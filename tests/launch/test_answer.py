@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 import pytest
 from django.test import Client
+from django.utils.html import escape
 
 from tests.conftest import entry, log_in, set_clock
 from tests.launch.conftest import later
@@ -58,6 +59,7 @@ def test_that_the_plan_no_longer_holds_comes_first_and_what_decides_for_her(
 ) -> None:
     """Two causes, new work on each of two boats: on her own page that of hers is said first."""
     services.publish(entry(mara), planned)
+    Job.objects.filter(what=queries.ODDS).update(state=Job.State.STOPPED)
     client = as_person(mara)
     assert "The plan no longer holds" not in client.get(AT).content.decode()
     for name in ("Avocet", "Curlew"):
@@ -74,11 +76,18 @@ def test_that_the_plan_no_longer_holds_comes_first_and_what_decides_for_her(
 
 
 def test_what_changed_since_is_said(mara: Person, worked_out: Job, as_person: Use) -> None:
-    del worked_out
+    assert worked_out.answer
+    client = as_person(mara)
+    assert "Told the owner" in client.get(AT).content.decode()
     later(5)
     boat = Boat.objects.get(name="Avocet")
     work_services.look(entry(mara), boat, "bilge pump", holds=True)
-    assert "Something was entered since" in as_person(mara).get(AT).content.decode()
+    page = client.get(AT).content.decode()
+    assert "Something was entered since" in page
+    sentence = escape(worked_out.answer["boats"]["Avocet"]["sentence"])
+    assert page.count(sentence) == page.count(f"<s>{sentence}</s>") == 1  # the old one is folded
+    assert "The old answer, of Mon 5 May" in page
+    assert "Told the owner" not in page
 
 
 def test_a_part_that_comes_on_another_day_is_said(

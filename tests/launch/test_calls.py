@@ -19,6 +19,7 @@ from yardwright.work import queries as work
 from yardwright.work import services as work_services
 from yardwright.work.models import Fact
 from yardwright.yard.models import Job, Person
+from yardwright.yard.refused import Refused
 
 Use = Callable[[Person], Client]
 Post = Callable[..., dict[str, str]]
@@ -63,8 +64,68 @@ def test_told_the_new_day_she_is_called_no_more_until_that_is_struck_out(
     assert to_call() == []
     work_services.strike_out(entry(mara), fact, "it was another boat's")
     assert [one.heard for one in to_call()] == [Heard(TUE, in_ink=True)]
+
+
+def test_told_a_later_day_by_phone_her_ink_still_stands_and_each_page_says_so(
+    published: Fact, mara: Person, as_person: Use, post: Post
+) -> None:
+    client, said = as_person(mara), "Wed 7 May by phone, Ink still Tue 6 May"
     services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
+    (curlew,) = to_call()
+    assert curlew.heard == Heard(WED, in_ink=False, ink=TUE)
+    for path in ("/spring/", "/boats/CUR/", "/boats/CUR/ink/"):
+        assert said in client.get(path).content.decode(), path
+    page = client.get("/boats/CUR/").content.decode()
+    assert "By phone: Wed 7 May, 80&nbsp;% sure" in page
+    told = Fact.objects.get(kind="told")
+    assert f"/facts/{told.pk}/" in page
+    page = client.get("/boats/CUR/ink/").content.decode()
+    assert "Strike out Wed 7 May by phone" in page
+    assert page.count('name="reason"') == 2  # the Ink, and what was said by phone
+    strike = f"/facts/{told.pk}/?back=/boats/CUR/ink/"
+    assert f'action="{strike}"' in page
+    client.post(strike, post(reason="a thumb in a glove"))
+    page = client.get("/boats/CUR/ink/").content.decode()
+    assert "Her owner was told Tue 6 May." in page
+    assert "<s>By phone Wed 7 May</s>" in page
+    assert said not in client.get("/boats/CUR/").content.decode()
+    services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
+    services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone")
     assert to_call() == []
+
+
+def test_only_who_told_or_may_ink_strikes_out_what_was_told(published: Fact, mara: Person) -> None:
+    told = services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
+    with pytest.raises(Refused, match="Mara made this entry"):
+        work_services.strike_out(entry(log_in("Tomas", Right.CLEAR)), told, "never told")
+    work_services.strike_out(entry(log_in("Petra", Right.INK)), told, "never told")
+    assert [one.heard for one in to_call()] == [Heard(TUE, in_ink=True)]
+
+
+def test_what_no_longer_holds_is_not_known_and_told_nobody(
+    published: Fact, mara: Person, as_person: Use, post: Post
+) -> None:
+    job = Job.objects.get(what=queries.ODDS)
+    job.answer, job.state = solve.ANSWERS[job.what](job.question), Job.State.DONE
+    job.save()
+    client, tick = as_person(mara), 'href="/boats/CUR/ink/?back=/spring/"'
+    assert tick in client.get("/spring/").content.decode()
+    Owner.objects.update(name="B. Reeve")  # as any change of what a plan is asked from
+    (curlew,) = to_call()
+    assert curlew.sure == ""
+    page = client.get("/spring/").content.decode()
+    assert tick not in page
+    assert "Work it out first" in page
+    assert "% sure" not in client.get("/boats/CUR/told/?day=2031-05-07").content.decode()
+    with pytest.raises(Refused, match="How sure a day is, is not known"):
+        services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
+    assert client.post("/boats/CUR/told/", post(day="2031-05-07", percent="80")).status_code == 409
+    Boat.objects.get(name="Curlew").work.create(
+        place_in_list=9, what="polish", trade="mechanic", minutes=30
+    )
+    page = client.get("/spring/").content.decode()
+    assert "Replan first" in page
+    assert tick not in page
 
 
 def test_ink_comes_before_a_day_told_with_odds(published: Fact, mara: Person) -> None:

@@ -94,7 +94,7 @@ def test_on_paper_what_goes_in_comes_first_then_what_is_in_danger_and_its_saver(
         facts._add(entry(mara), Kind.HOSE_RUN, dunlin, Verdict.STOP, run)
     now = morning(clock.now())
     saver = OneSaver("Curlew", "CUR", date(2031, 5, 6), "Fetch it", "no chance", "sure", "nothing")
-    now = replace(now, looked=Looked(clock.now(), "", {}, saver), broken=())
+    now = replace(now, looked=Looked(clock.now(), "", saver), broken=())
     sheet = morning_sheet("Heron Slip", now, None, "http://testserver/")
     assert [part.title for part in sheet.sections][:3] == [
         "Goes in today",
@@ -269,3 +269,24 @@ def test_unknown_water_is_said(mara: Person, as_person: Callable[[Person], Clien
     yard.save()
     text = as_person(mara).get("/").content.decode()
     assert "The sill was never measured." in text
+
+
+def test_how_sure_is_what_the_plan_and_the_phone_say_and_not_known_once_that_is_old(
+    mara: Person, as_person: Callable[[Person], Client]
+) -> None:
+    publish(mara)
+    job = Job.objects.get(what=queries.ODDS)
+    job.answer, job.state = solve.ANSWERS[job.what](job.question), Job.State.DONE
+    job.save()
+    curlew = Boat.objects.get(name="Curlew")
+    known = queries.sure_of(curlew)
+    assert known
+    (danger,) = [one for one in morning(clock.now()).dangers if one.boat.name == "Curlew"]
+    assert danger.sure == known.by(danger.told)
+    assert danger.sure
+    assert danger.sure in as_person(mara).get("/").content.decode()
+    curlew.work.create(place_in_list=9, what="polish", trade="mechanic", minutes=30)
+    (danger,) = [one for one in morning(clock.now()).dangers if one.boat.name == "Curlew"]
+    assert danger.sure == ""
+    page = as_person(mara).get("/").content.decode()
+    assert 'href="/boats/CUR/answer/">Work it out</a>' in page

@@ -18,10 +18,23 @@ NOT_OURS_TO_TELL = (State.AFLOAT, State.HANDED_OVER, State.NOT_GOING_IN)
 
 
 class Heard(NamedTuple):
-    """The day that an owner was told last, and whether in Ink."""
+    """The day that an owner was told last, and whether in Ink; an earlier Ink that still stands."""
 
     day: date
     in_ink: bool
+    ink: date | None = None
+
+    @property
+    def kept_by(self) -> date:
+        """The day by which she is late."""
+        return self.ink or self.day
+
+    @property
+    def words(self) -> str:
+        if self.in_ink:
+            return f"{said_day(self.day)} in Ink"
+        still = f", Ink still {said_day(self.ink)}" if self.ink else ""
+        return f"{said_day(self.day)} by phone{still}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +49,8 @@ class Call:
 
     @property
     def in_ink(self) -> bool:
-        return self.heard is not None and self.heard.in_ink
+        """Whether a day in Ink stands: one that moves is told as Ink."""
+        return self.heard is not None and (self.heard.in_ink or self.heard.ink is not None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +67,7 @@ def calls(plan: Published | None, sure: Mapping[str, queries.Sure]) -> Calls:
     if plan is None:
         return Calls([], [], "")
     every = [*_every(plan, _heard(), sure)]
-    late = [one for one in every if one.heard and (one.day is None or one.day > one.heard.day)]
+    late = [one for one in every if one.heard and (one.day is None or one.day > one.heard.kept_by)]
     untold = [one for one in every if one.heard is None]
     old = next((one.old for one in sure.values()), "")
     return Calls(sorted(late, key=_ink_first), sorted(untold, key=_ink_first), old)
@@ -79,16 +93,28 @@ def _every(
 
 
 def _ink_first(one: Call) -> tuple[bool, date, str]:
-    day = one.heard.day if one.heard else one.day
+    day = one.heard.kept_by if one.heard else one.day
     return not one.in_ink, day or date.max, one.boat.name
 
 
-def _heard() -> dict[int, Heard]:
+def heard_of(boat: Boat) -> Heard | None:
+    """The day her owner was told last this season; None: no day yet."""
+    return _heard(boat=boat).get(boat.pk)
+
+
+def _heard(**whose: Boat) -> dict[int, Heard]:
     """The day each owner was told last this season, by boat: in Ink, or with its odds."""
-    told = work.standing().filter(kind__in=(Kind.PROMISED, Kind.TOLD), what__in=("ink", "odds"))
+    kinds = (Kind.PROMISED, Kind.TOLD)
+    told = work.standing().filter(kind__in=kinds, what__in=("ink", "odds"), **whose)
     days = told.order_by("done_at", "received_at").values_list("boat", "kind", "body__day")
     first = clock.the_yard().first_day
-    each = (
-        (boat, Heard(date.fromisoformat(day), kind == Kind.PROMISED)) for boat, kind, day in days
-    )
-    return {boat: heard for boat, heard in each if heard.day >= first}
+    heard, inks = dict[int, Heard](), dict[int, date]()
+    for boat, kind, told_day in days:
+        day = date.fromisoformat(told_day)
+        if day < first:
+            continue
+        if kind == Kind.PROMISED:
+            inks[boat] = day
+        ink = inks.get(boat)
+        heard[boat] = Heard(day, day == ink, ink if ink and ink < day else None)
+    return heard

@@ -148,25 +148,35 @@ class Sure:
     """How sure a boat's days are, by the plan that holds, as last worked out."""
 
     sentence: str  # for the phone
+    promised: float | None  # the odds of the day promised, 0 to 1
     days: tuple[tuple[date, str], ...]  # from each of these on
     asked_at: datetime
     old: str  # why it no longer holds
 
     def by(self, day: date) -> str:
-        """How sure she is handed over by a day, in words."""
+        """How sure she is handed over by a day, in words; empty once that no longer holds."""
+        if self.old:
+            return ""
         return next((words for since, words in reversed(self.days) if since <= day), spoken(0))
+
+
+def odds_found() -> dict[str, Any]:
+    """What was last worked out of how sure days are; empty where nothing was."""
+    done = Job.objects.filter(what=ODDS, state=Job.State.DONE).order_by("asked_at").last()
+    found: dict[str, Any] = (done.answer if done else None) or {}
+    return {} if "refused" in found else found
 
 
 def sures() -> dict[str, Sure]:
     """Of each boat that it is known of; nobody worked it out for the plan that holds: of none."""
-    done = Job.objects.filter(what=ODDS, state=Job.State.DONE).order_by("asked_at").last()
-    plan, found = work.last_published(), (done.answer if done else None) or {}
+    plan, found = work.last_published(), odds_found()
     if plan is None or found.get("plan") != str(plan.pk):
         return {}
     old, at = out_of_date(found), datetime.fromisoformat(found["asked_at"]).astimezone(clock.zone())
     return {
         boat: Sure(
             hers["sentence"],
+            hers.get("odds"),
             tuple((date.fromisoformat(day), words) for day, words in hers["sure_by"]),
             at,
             old,
@@ -187,11 +197,17 @@ def ink_told(boat: Boat) -> Fact | None:
     return told.select_related("by").order_by("done_at", "received_at").last()
 
 
-def inks_struck_out(boat: Boat) -> QuerySet[Fact]:
-    """The strike-outs of days in Ink, each with the day that was never meant."""
+def told_by_phone(boat: Boat) -> Fact | None:
+    """The last day told with its odds that stands."""
+    told = work.standing().filter(kind=Kind.TOLD, boat=boat)
+    return told.select_related("by").order_by("done_at", "received_at").last()
+
+
+def days_struck_out(boat: Boat) -> QuerySet[Fact]:
+    """The strike-outs of days in Ink or told by phone, each with the day that was never meant."""
     struck = Fact.objects.filter(kind=Kind.STRUCK_OUT, boat=boat)
-    inks = struck.filter(of__kind=Kind.PROMISED, of__what="ink")
-    return inks.select_related("of", "by").order_by("received_at")
+    days = struck.filter(of__kind__in=(Kind.PROMISED, Kind.TOLD), of__what__in=("ink", "odds"))
+    return days.select_related("of", "by").order_by("received_at")
 
 
 def answer_of(job: Job) -> Published | None:

@@ -212,6 +212,9 @@ def tell_owner(entry: Entry, boat: Boat, day: date, odds: float) -> Fact:
             "Give how sure you said it is: more than 0, less than 100 %.",
         )
     _refuse_day(day, "Tell")
+    found = queries.odds_found()
+    if old := found and queries.out_of_date(found):
+        raise Refused(f"How sure a day is, is not known: {old}", "Work it out again, then tell it.")
     return facts.add_told(_now(entry), boat, day, odds, work.last_published())
 
 

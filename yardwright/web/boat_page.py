@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from yardwright.fleet.models import Boat
+from yardwright.launch.calls import Heard, heard_of
 from yardwright.procedures import fittings
 from yardwright.procedures.float_check import FloatCheck
 from yardwright.procedures.going_in import State
@@ -58,6 +59,7 @@ class BoatPage:
     next_step: Step | None
     not_covered: tuple[str, ...]
     promises: list[Fact]
+    heard: Heard | None  # what her owner was told last
     kept_aside: int
     notes: list[Noted]
     photos: list[Fact]
@@ -108,7 +110,8 @@ def boat_page(row: Boat, at: datetime) -> BoatPage:
         water=_water(boat, at),
         next_step=_next_step(boat, facts),
         not_covered=not_covered(boat.has),
-        promises=[fact for fact in facts if fact.kind == Kind.PROMISED],
+        promises=[fact for fact in facts if fact.kind in (Kind.PROMISED, Kind.TOLD)],
+        heard=heard_of(row),
         kept_aside=len(work.aside_in(facts)),
         notes=photos.notes(facts),
         photos=photos.photos(facts),

@@ -12,7 +12,7 @@ from yardwright.launch import on_her_way, strip
 from yardwright.launch import queries as launch
 from yardwright.launch.on_her_way import Going
 from yardwright.plan.savers import ENOUGH
-from yardwright.plan.spoken import percent, spoken
+from yardwright.plan.spoken import percent
 from yardwright.procedures.float_check import Floats
 from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Before, Harm, Undone, holds_back, left_undone
@@ -45,7 +45,7 @@ class Danger:
     told: date
     planned: str
     waits_for: tuple[str, ...]
-    sure: str  # in words, when it was last worked out; empty: never
+    sure: str  # in words; empty: not known
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +63,10 @@ class OneSaver:
 
 @dataclass(frozen=True, slots=True)
 class Looked:
-    """The last look for savers: how sure each Ink was, what was worth doing, and why it is old."""
+    """The last look for savers: what was worth doing, and why it is old."""
 
     at: datetime
     old: str
-    sure: Mapping[str, float]
     saver: OneSaver | None
 
 
@@ -140,7 +139,7 @@ def morning(now: datetime) -> Morning:
     looked = _looked()
     asked = asked_about()
     overdue = {one.part.name: f"Her {one.part.name}: {one.words}." for one in asked if one.overdue}
-    dangers = list(_dangers(pressing, plan, looked, overdue, now))
+    dangers = list(_dangers(pressing, plan, launch.sures(), overdue, now))
     soon = _soon(boats, dangers, plan, today)
     launches = [go for go in plan.plan.launches if go.starts.date() == today] if plan else []
     lifts, at_lift = yard.lifts(), _at_the_lift(now)
@@ -254,9 +253,8 @@ def _looked() -> Looked | None:
     found = job.answer if job else None
     if not found or "refused" in found:
         return None
-    sure = {one["boat"]: one["odds"] for one in found["promises"] if one["in_ink"]}
     at = datetime.fromisoformat(found["asked_at"]).astimezone(clock.zone())
-    return Looked(at, _old(found, at), sure, _one_saver(found))
+    return Looked(at, _old(found, at), _one_saver(found))
 
 
 def _old(found: Mapping[str, Any], at: datetime) -> str:
@@ -284,7 +282,7 @@ def _one_saver(found: Mapping[str, Any]) -> OneSaver | None:
 def _dangers(
     pressing: Iterable[tuple[season.Boat, tuple[str, ...]]],
     plan: Published | None,
-    looked: Looked | None,
+    sures: Mapping[str, launch.Sure],
     overdue: Mapping[str, str],
     now: datetime,
 ) -> Iterator[Danger]:
@@ -301,7 +299,8 @@ def _dangers(
         parts = (words for part, words in overdue.items() if part in {w.part for w in boat.work})
         open_soon = _waits_for(boat, now) if ink <= now.date() + TOMORROW else ()
         waits = (*holds, *parts, *open_soon)
-        odds = looked.sure.get(boat.name) if looked else None
+        sure = sures.get(boat.name)
+        odds = sure.promised if sure else None  # also where it is old: that is no reason to be calm
         if late or waits or (odds is not None and percent(odds) < ENOUGH):
             planned = (
                 f"{told.handed_over:%a} {told.handed_over.day} {told.handed_over:%b}"
@@ -309,9 +308,8 @@ def _dangers(
                 else "not in the plan"
             )
             why = told.why if told and late else ()
-            sure = "" if odds is None else spoken(odds)
             open_now = (*why, *waits) or (IN_TIME,)
-            yield Danger(boat, ink, planned, open_now, sure)
+            yield Danger(boat, ink, planned, open_now, sure.by(ink) if sure else "")
 
 
 def _waits_for(boat: season.Boat, now: datetime) -> tuple[str, ...]:

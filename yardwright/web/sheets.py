@@ -88,7 +88,7 @@ def _dangers(morning: Morning) -> Section:
                 one.boat.name,
                 _day(one.told),
                 one.planned,
-                one.sure or "not worked out",
+                one.sure or "not known",
                 " ".join(one.waits_for),
             )
             for one in morning.dangers

@@ -488,7 +488,7 @@ def strike_out(entry: Entry, fact: Fact, reason: str) -> Fact:
         raise Refused("This was entered after all.", "Strike out what was entered by it.")
     if Fact.objects.filter(kind=Kind.STRUCK_OUT, of=fact).exclude(pk=entry.uuid).exists():
         raise Refused("This is struck out already.", "Nothing more to do.")
-    right = Right.INK if fact.kind == Kind.PROMISED else Right.CLEAR
+    right = Right.INK if fact.kind in (Kind.PROMISED, Kind.TOLD) else Right.CLEAR
     if fact.by != entry.by and not may(entry.by, right):
         raise Refused(
             f"{fact.by} made this entry.", f"They, or someone who may {right}, strike it out."

@@ -1,5 +1,7 @@
 """The spring plan, asked for, watched, stopped and published; a boat's day made Ink."""
 
+from uuid import uuid4
+
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -9,13 +11,12 @@ from django.views.decorators.http import require_GET
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.launch import queries, services
-from yardwright.launch.calls import calls
+from yardwright.launch.calls import calls, heard_of
 from yardwright.launch.forms import AnswerForm, InkForm, SpringForm
 from yardwright.launch.held import held
 from yardwright.launch.views.working import polled, progress
 from yardwright.work import queries as work
 from yardwright.work.facts import Entry
-from yardwright.work.forms.entry import ReasonForm
 from yardwright.work.models import Fact
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, back, form_page, is_fragment, who
@@ -113,7 +114,7 @@ def _ink(
     told = plan.told.get(boat.name) if plan else None
     typed = form.cleaned_data.get("day") if form and form.is_bound else None
     day = typed or (told.handed_over if told else None)
-    sure = queries.sure_of(boat)
+    sure, ink = queries.sure_of(boat), queries.ink_told(boat)
     context = {
         "boat": boat,
         "told": told,
@@ -124,9 +125,10 @@ def _ink(
         "by_day": sure.by(day) if sure and day else "",
         "allowed": queries.allowed(told, sure) if told else "",
         "held": held(boat, plan),
-        "ink_fact": queries.ink_told(boat),
-        "struck_out": queries.inks_struck_out(boat),
-        "reason_form": ReasonForm(auto_id=False),
+        "heard": heard_of(boat),
+        "to_strike": [fact for fact in (ink, queries.told_by_phone(boat)) if fact],
+        "struck_out": queries.days_struck_out(boat),
+        "new_uuid": uuid4,  # called anew for each form on the page
         "answer_form": AnswerForm(auto_id=False),
         "form": form or InkForm(initial={"day": told.handed_over if told else None}),
         "refused": refused,
