@@ -9,8 +9,7 @@ from tests.plan.test_odds import GREBE, INES, TERN, afloat_any_time, working, ya
 from tests.plan.yards import CURLEW, TUE, at, story_a1
 from yardwright.plan import planner
 from yardwright.plan.chance import Arrival, Away, Uncertain
-from yardwright.plan.change import Change
-from yardwright.plan.changes import Kind, changes
+from yardwright.plan.changes import Change, Kind, changes
 from yardwright.plan.clash import why_promise_not_kept
 from yardwright.plan.hours import both, outside
 from yardwright.plan.near import near
