@@ -167,6 +167,28 @@ def test_where_that_one_can_be_moved_it_is_said_how_it_is_counted(season: Season
     assert answers(season, behind_dunlin(season, 30)[1], 1000)["boats"]["Plover"]["in_front"] == ""
 
 
+def test_where_one_in_front_leaves_days_later_it_is_said_how_that_is_counted(
+    season: Season,
+) -> None:
+    """Plover's hour is done on Monday; Dunlin before her waits for a kit until Thursday 17:00."""
+    (plover,) = season.boats
+    hour = Work("mend the rail", "mechanic", 60)
+    dunlin = replace(plover, name="Dunlin", tag="", hull_number="", place="North row", berth=1)
+    plover = replace(plover, place="North row", berth=2, work=(hour,))
+    lift = replace(season.lifts[0], aside_min=30)
+    row = replace(season, lifts=(lift,), boats=(dunlin, plover))
+    problem = problem_of(row, begins=MONDAY)
+    told = published(row, problem, plan(problem, time_limit_s=3, workers=1), begins=MONDAY)
+    assert not told.plan.asides
+    hers = answers(row, told, 1000)["boats"]["Plover"]
+    # By hand: Ines fits the kit on Friday until 16:00.
+    assert hers["in_front"] == (
+        "By the plan Dunlin stands in front of her until Fri 9 May; counted as if Dunlin were moved "
+        "aside a day after she is ready, which is not planned."
+    )
+    assert hers["days"][0]["day"] < "2031-05-09" <= told.told["Plover"].handed_over.isoformat()
+
+
 def test_new_work_and_an_unknown_part_are_no_day(season: Season, told: Published) -> None:
     (boat,) = season.boats
     more = replace(boat, work=(*boat.work, Work("mend the rail", "mechanic", 60)))

@@ -9,7 +9,7 @@ from yardwright.plan.chance import Arrival, Away, Found, Spread, Uncertain
 from yardwright.plan.changes import OWNERS
 from yardwright.plan.days import Days, Minute
 from yardwright.plan.hours import EVER, within
-from yardwright.plan.odds import Map, Odds, odds
+from yardwright.plan.odds import WAITS_MIN, Map, Odds, odds
 from yardwright.plan.problem import Boat, BoatId, Job, Plan, Problem, TaskId
 from yardwright.plan.spoken import percent, phone_sentence, sure_by, to_tell
 from yardwright.season.learned import Kind, Lessons, kinds_of
@@ -284,13 +284,33 @@ def _not_planned(plan: Plan, boat: Boat) -> str:
 def _in_front(stands: Standing, boat: Boat) -> str:
     """Who in front of her nobody has planned, and how that is counted; empty where none is."""
     fronts = stands.problem.in_front[boat.id]
-    stay = [f.name for f in fronts if not f.goes_in and f.id not in stands.plan.asides]
-    if not stay or boat.id in stands.plan.asides:
+    if boat.id in stands.plan.asides:
         return ""
+    stay = [f.name for f in fronts if not f.goes_in and f.id not in stands.plan.asides]
+    if not stay:
+        return _leaves_later(stands, boat)
     are = ("stands", "she were") if len(stay) == 1 else ("stand", "they were")
     return (
         f"In front of her {are[0]} {' and '.join(stay)}, not planned to leave; counted as if "
         f"{are[1]} moved aside a day after she is ready."
+    )
+
+
+def _leaves_later(stands: Standing, boat: Boat) -> str:
+    """Who in front of her leaves by the plan only long after she is ready, and how that is counted."""
+    plan, days = stands.plan, stands.problem.days
+    over = (plan.jobs[t.id].end + t.dry_min for t in stands.problem.ashore(boat.id))
+    ready = max(over, default=stands.since)
+    fronts = [f for f in stands.problem.in_front[boat.id] if f.goes_in and f.id not in plan.asides]
+    last = max(fronts, key=lambda front: plan.launches[front.id], default=None)
+    if last is None or last.aside_min is None:
+        return ""
+    leaves = plan.launches[last.id]
+    if leaves <= ready + WAITS_MIN:
+        return ""
+    return (
+        f"By the plan {last.name} stands in front of her until {days.said(days.day(leaves))}; "
+        f"counted as if {last.name} were moved aside a day after she is ready, which is not planned."
     )
 
 
