@@ -17,6 +17,7 @@ from yardwright.plan.problem import BoatId, Plan, Problem, Task, handed_over, sc
 from yardwright.plan.problem import Job as PlanJob
 from yardwright.plan.replan import Option, replan
 from yardwright.plan.search import Bound
+from yardwright.procedures.going_in import State
 from yardwright.season.model import Season
 from yardwright.season.published import (
     Json,
@@ -193,7 +194,7 @@ def _choice(
         pencil_days=option.change.pencil_days,
         handed_on=option.change.handed_on,
         overtime_min=option.change.overtime_min,
-        changes=(*_gone(old, problem, asked_at), *_changes(problem, known, option)),
+        changes=(*_gone(season, old, problem, asked_at), *_changes(problem, known, option)),
     )
 
 
@@ -201,13 +202,18 @@ def _shifts(moved: Moved) -> bool:
     return moved.was is None or moved.now is None or moved.was.start != moved.now.start
 
 
-def _gone(old: Published, problem: Problem, asked_at: datetime) -> Iterator[Changed]:
+def _gone(
+    season: Season, old: Published, problem: Problem, asked_at: datetime
+) -> Iterator[Changed]:
     """What was still to come by the plan that holds, and is not asked for any more."""
+    hang = {boat.name for boat in season.boats if boat.state == State.IN_THE_SLINGS}
     going, begun = {boat.id for boat in problem.going_in}, asked_at.astimezone(UTC)
     words: defaultdict[str, list[str]] = defaultdict(list)
     for go in old.plan.launches:
         if BoatId(go.boat) not in going and go.starts.astimezone(UTC) > begun:
-            words[go.boat].append(f"{go.boat} does not go in any more.")
+            under_way = "hangs in the slings: her launch is under way and is not planned again"
+            gone = under_way if go.boat in hang else "does not go in any more"
+            words[go.boat].append(f"{go.boat} {gone}.")
     for job in old.plan.jobs:
         if task_of(job) not in problem.task and job.starts.astimezone(UTC) > begun:
             words[job.boat].append(f"{job.what}: not to be done any more; {job.person} is free.")
