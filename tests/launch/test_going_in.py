@@ -435,3 +435,49 @@ def test_behind_another_she_is_not_taken_out(at_the_lift: Boat, ruben: Person) -
     services.move(entry(ruben), curlew, row, 3)
     into(at_the_lift, ruben)
     assert state_of(at_the_lift) == State.IN_THE_SLINGS
+
+
+def test_a_lift_held_while_she_hangs_is_said_first_and_what_was_done_is_still_written(
+    at_the_lift: Boat, ruben: Person, as_person: Use, post: Post
+) -> None:
+    into(at_the_lift, ruben)
+    client, now = as_person(ruben), clock.now()
+    held = "The lift is held while she hangs"
+    assert held not in client.get(PAGE).content.decode()
+    ends = now + timedelta(hours=2)
+    Lift.objects.update(holds=[[now.isoformat(), ends.isoformat(), "gusts"]])
+    page = client.get(PAGE).content.decode()
+    said = f"The Travel lift carries nothing until {ends:%H:%M}: gusts."
+    order = (held, said, "Keep everybody clear of her.", "lift&#x27;s manual", "Bilge <", "Slings off")
+    places = [page.index(words.replace("&#x27;", "'")) for words in order]
+    assert places == sorted(places)
+    assert "In the slings, and the lift is held." in page
+    card = on_her_way.lift_card(at_the_lift, "https://yard.example/b/TEA")
+    reasons = [one.reason for one in card.refusals]
+    assert said in reasons
+    assert reasons[0] == "She hangs in the slings of the Travel lift."
+    assert client.post(PAGE, post(deed="lift back")).status_code == 302  # it has been done
+    assert state_of(at_the_lift) == State.FITTING_OUT
+
+
+def test_afloat_and_watched_a_held_lift_is_said_before_she_is_lifted_back(
+    at_the_lift: Boat, ruben: Person, as_person: Use
+) -> None:
+    from tests.launch.test_ink import hang_dry
+
+    hang_dry(at_the_lift, ruben, BILGE_DRY, from_inside)
+    services.slings_off(entry(ruben), at_the_lift)
+    now = clock.now()
+    held = [[now.isoformat(), (now + timedelta(hours=2)).isoformat(), "gusts"]]
+    Lift.objects.update(holds=held)
+    page = as_person(ruben).get(PAGE).content.decode()
+    assert page.index("The lift is held</h2>") < page.index("Lift her back into the slings")
+
+
+def test_the_wind_is_not_known_until_somebody_looks(
+    at_the_lift: Boat, ruben: Person, as_person: Use
+) -> None:
+    page = as_person(ruben).get(PAGE).content.decode()
+    assert page.index("Look before the slings.") < page.index(">In the slings now</button>")
+    into(at_the_lift, ruben)
+    assert "Look before the slings." not in as_person(ruben).get(PAGE).content.decode()

@@ -142,6 +142,11 @@ class Going:
         return [] if self.free_lifts else [words for some in self.held.values() for words in some]
 
     @property
+    def held_over_her(self) -> tuple[str, ...]:
+        """What holds her lift now, while she hangs in it or would be lifted back by it."""
+        return () if self.on_land or self.lift is None else self.held[self.lift.name]
+
+    @property
     def asks_angle(self) -> bool:
         """Whether the slings' angle must be measured: a travel lift's is known."""
         return self.lift is not None and slings.asks_angle(self.lift)
@@ -178,9 +183,10 @@ class Going:
 
     @property
     def clear(self) -> bool:
-        """Nothing refuses the next step, nor would at the lift."""
+        """Nothing refuses the next step, nor would at the lift, nor holds the lift over her."""
         step = self.next_step
-        return step is not None and not step.refusals and not self.at_the_lift
+        stops = self.at_the_lift or self.held_over_her
+        return step is not None and not step.refusals and not stops
 
     @property
     def seconds_left(self) -> int:
@@ -217,6 +223,8 @@ class Going:
             return "Water comes in. Lift her back."
         if step is None:
             return f"{self.boat.state}."
+        if self.hangs and self.held_over_her:
+            return "In the slings, and the lift is held."
         count = len(step.refusals)
         if not count:
             stops = len(self.at_the_lift)
@@ -368,15 +376,19 @@ def where(row: Boat) -> work.Where:
 def lift_card(row: Boat, address: str) -> LiftCard:
     """Her Lift Card for her launch in the plan; without one, for her water now or next.
 
+    While she hangs in the slings it is of now, with what holds the lift over her.
+
     Raises
     ------
     Refused
         There is no lift.
     """
     now = clock.now()
-    planned = queries.published_times().get(row.name, now).astimezone(clock.zone())
+    hangs = where(row).state == State.IN_THE_SLINGS
+    told = now if hangs else queries.published_times().get(row.name, now)
+    planned = told.astimezone(clock.zone())
     found = going(row, max(now, planned))
-    if found.going.water and planned <= now:
+    if found.going.water and planned <= now and not hangs:
         found = going(row, max(now, found.going.water[0]))
     if found.lift is None or found.lifting is None:
         raise Refused("There is no lift in this yard.", "Enter one on The yard.")

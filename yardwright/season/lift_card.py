@@ -52,7 +52,7 @@ def lift_card(
         It says that she does not go, and why, if anything refuses the lift at that time.
     """
     check = float_check(going.ways, at, going_in=at)
-    refusals = _refusals(boat, going, lifts_her, at)
+    refusals = _refusals(boat, lift, going, lifts_her, at)
     before = holds_back(boat.undone, Before.WATER)
     later = [thing for thing in left_undone(boat.undone) if thing not in before]
     return LiftCard(
@@ -96,8 +96,16 @@ def _short(check: FloatCheck) -> str:
     return f"{check.answer}: {ways}; and {more} more way{'s' if more > 1 else ''}. {len(check.to_do)} things to do: her page names them."
 
 
-def _refusals(boat: Boat, going: GoingIn, lifts_her: Lifting, at: datetime) -> list[str]:
-    state = [] if boat.state == State.READY else [f"She is not {State.READY}: {boat.state}."]
+def _refusals(
+    boat: Boat, lift: Lift, going: GoingIn, lifts_her: Lifting, at: datetime
+) -> list[str]:
+    match boat.state:
+        case State.READY:
+            state = []
+        case State.IN_THE_SLINGS:
+            state = [f"She hangs in the slings of the {lift.name}."]
+        case _:
+            state = [f"She is not {State.READY}: {boat.state}."]
     against = may_go(going, State.READY, State.IN_THE_SLINGS, at)
     return [*state, *against, *lifts_her.refusals]
 
