@@ -10,7 +10,7 @@ from tests.conftest import entry, log_in
 from yardwright.fleet.models import Boat
 from yardwright.launch import services, strip
 from yardwright.yard import clock
-from yardwright.yard.models import Job, Person, Tide
+from yardwright.yard.models import Job, Lift, Person, Tide
 from yardwright.yard.refused import Refused
 
 Use = Callable[[Person], Client]
@@ -86,10 +86,10 @@ def test_300_boats_stay_within_the_queries(
     boats = [Boat(name=f"Knot {n}", tag=f"{n:03}", draft_m=1.0) for n in range(300)]
     Boat.objects.bulk_create(boats)
     client = as_person(mara)
-    with django_assert_max_num_queries(12):  # type: ignore[attr-defined]
-        client.get("/water/")
-    with django_assert_max_num_queries(42):  # type: ignore[attr-defined]
+    with django_assert_max_num_queries(45):  # type: ignore[attr-defined]
         client.get("/spring/")  # it asks the whole yard whether the plan still holds
+    with django_assert_max_num_queries(21):  # type: ignore[attr-defined]
+        client.get("/water/")  # by then it is known
     with django_assert_max_num_queries(13):  # type: ignore[attr-defined]
         client.get("/boats/CUR/going-in/")
 
@@ -104,3 +104,29 @@ def test_where_the_tide_is_small_the_wind_decides(mara: Person, as_person: Use) 
     assert "the wind decides" not in as_person(mara).get(url).content.decode()
     Tide.objects.filter(turn="HW").update(level_m=0.45)  # its low waters stand at 0.10 to 0.22 m
     assert "the wind decides" in as_person(mara).get(url).content.decode()
+
+
+def test_a_launch_whose_lift_is_held_or_unmanned_is_hatched_with_why(
+    planned: Job, mara: Person, as_person: Use
+) -> None:
+    services.publish(entry(mara), planned)
+    client, url = as_person(mara), "/water/?day=2031-05-06"
+    page = client.get(url).content.decode()
+    assert "Dunlin goes in 06:00" in page
+    pages = (url, "/rows/", "/phone/")
+    for path in pages:
+        assert "The plan no longer holds" not in client.get(path).content.decode()
+    gusts = ["2031-05-06T06:00-04:00", "2031-05-06T16:00-04:00", "gusts"]
+    Lift.objects.update(holds=[gusts])
+    for path in pages:
+        assert "The plan no longer holds" in client.get(path).content.decode()
+    page = client.get(url).content.decode()
+    assert "Dunlin goes in" not in page
+    assert "Dunlin does not go in Tue 6 May 06:00: The " in page
+    assert ": gusts." in page
+    dunlin = next(one for one in strip.strip(TUESDAY).lines if one.boat.name == "Dunlin").water
+    assert (dunlin.launch, str(dunlin.refused)[:5]) == (None, "06:00")
+    Person.objects.filter(name="Tomas").update(off=["2031-05-06"])
+    Lift.objects.update(holds=[], run_by=["Tomas"])
+    assert "Nobody who may run the" in client.get(url).content.decode()
+    assert "The plan no longer holds" not in client.get("/water/?day=2031-05-01").content.decode()

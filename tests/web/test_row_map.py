@@ -151,13 +151,13 @@ def test_strangers_and_posts(mara: Person, client: Client, as_person: AsPerson) 
     assert as_person(mara).post("/rows/?day=2031-05-06").status_code == 405
 
 
-def test_twelve_queries(
+def test_thirteen_queries(
     three_days: Yard,
     as_person: Callable[[Person], Client],
     django_assert_max_num_queries: DjangoAssertNumQueries,
 ) -> None:
     client = as_person(log_in("Mara", *Right))
-    with django_assert_max_num_queries(12):
+    with django_assert_max_num_queries(13):
         assert client.get("/rows/").status_code == 200
-    with django_assert_max_num_queries(12):
+    with django_assert_max_num_queries(13):
         assert client.get("/rows/?day=2031-05-07").status_code == 200

@@ -1,6 +1,6 @@
 """Some days of water, and the boats that they are about. Nothing here writes."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -16,6 +16,7 @@ from yardwright.procedures.going_in import (
 )
 from yardwright.season import model as season
 from yardwright.season import strip as of_season
+from yardwright.season.lifts import shut_while
 from yardwright.season.published import Published, week_of
 from yardwright.season.spring import ON_LAND
 from yardwright.season.strip import Strip
@@ -23,6 +24,8 @@ from yardwright.season.yard_time import Launch
 from yardwright.work import queries as work
 from yardwright.work import verdicts
 from yardwright.work.models import Kind
+from yardwright.yard import clock
+from yardwright.yard import queries as yard
 from yardwright.yard.refused import Refused
 
 WEEK = 7
@@ -80,7 +83,9 @@ def strip_of(
     width: float = DESK_PX,
 ) -> WaterOf:
     """The same, for a page that has the plan and the boats at hand."""
-    goes = {go.boat: go for go in plan.plan.launches} if plan else {}
+    planned = {go.boat: go for go in plan.plan.launches} if plan else {}
+    shut = _shut(planned[one.name] for one in boats if one.name in planned)
+    goes = {name: go for name, go in planned.items() if name not in shut}
     left_out = {one.boat: one.because for one in plan.not_planned} if plan else {}
     shown = {first + timedelta(days=day) for day in range(days)}
     try:
@@ -89,7 +94,8 @@ def strip_of(
             first,
             days,
             {name: (go.starts, go.ends) for name, go in goes.items()},
-            {one.name: _note(one, goes.get(one.name), left_out, shown) for one in boats},
+            {name: (planned[name].starts, planned[name].ends) for name in shut},
+            {one.name: _note(one, goes.get(one.name), left_out, shown) for one in boats} | shut,
         )
     except ValueError as error:
         raise Refused(f"The water is not known. {error}", "") from error
@@ -98,6 +104,19 @@ def strip_of(
         for boat, water in zip(boats, found.boats, strict=True)
     ]
     return WaterOf(found, found.drawn("strip", width), lines)
+
+
+def _shut(launches: Iterable[Launch]) -> dict[str, str]:
+    """Of boats whose lift can't be had for their launch: that they do not go in, and why."""
+    lifts, people, zone = {one.name: one for one in yard.lifts()}, yard.people(), clock.zone()
+    found = {}
+    for go in launches:
+        lift = lifts.get(go.lift)
+        why = shut_while(lift, people, go.fetched or go.starts, go.ends, zone) if lift else ()
+        if why:
+            when = f"{go.starts:%a} {go.starts.day} {go.starts:%b %H:%M}"
+            found[go.boat] = f"does not go in {when}: {' '.join(why)}".rstrip(".")
+    return found
 
 
 def _note(

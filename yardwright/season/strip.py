@@ -1,7 +1,7 @@
 """The Water Strip of a season: the tide at its sill, and each boat's water and launch under it."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -53,6 +53,7 @@ def strip(
     first: date,
     days: int,
     launches: Mapping[str, tuple[datetime, datetime]],
+    refused: Mapping[str, tuple[datetime, datetime]],
     notes: Mapping[str, str],
 ) -> Strip:
     """Reckon some days of water at the sill.
@@ -67,6 +68,8 @@ def strip(
         How many, 1 to 7.
     launches : mapping of str to (datetime, datetime)
         When boats are to go in, by name.
+    refused : mapping of str to (datetime, datetime)
+        When they would have gone in, but can't; their notes say why.
     notes : mapping of str to str
         What there is to say of a boat, by name.
 
@@ -93,7 +96,11 @@ def strip(
             for turn in water.extremes(asked.start, asked.end)
         ),
         boats=tuple(
-            _boat(boat, floats, asked, zone, launches.get(boat.name), notes.get(boat.name, ""))
+            replace(
+                _boat(boat, floats, zone, notes.get(boat.name, "")),
+                launch=_seen(launches.get(boat.name), asked),
+                refused=_seen(refused.get(boat.name), asked),
+            )
             for boat in season.boats
         ),
         curve=tuple((at.astimezone(zone), float(m)) for at, m in zip(times, levels, strict=True)),
@@ -119,9 +126,7 @@ def _between(span: Interval) -> Iterable[datetime]:
 def _boat(
     boat: Boat,
     floats: Mapping[float, tuple[Interval, ...]],
-    asked: Interval,
     zone: ZoneInfo,
-    launch: tuple[datetime, datetime] | None,
     note: str,
 ) -> BoatWater:
     if boat.draft_m is None:
@@ -130,7 +135,6 @@ def _boat(
     return BoatWater(
         name=boat.name,
         floats=tuple(Span(w.start.astimezone(zone), w.end.astimezone(zone)) for w in found),
-        launch=_seen(launch, asked),
         note=note,
     )
 

@@ -178,7 +178,12 @@ def _sentence(boats: list[Today]) -> str:
 def phone(request: HttpRequest) -> HttpResponse:
     takes = along(who(request))
     boats = _each(takes.soon, without=NOT_FOR_STANDING)
-    context = {"boats": boats, "sentence": _sentence(boats), "along": takes}
+    context = {
+        "boats": boats,
+        "sentence": _sentence(boats),
+        "along": takes,
+        "broken": launch.plan_broken(),
+    }
     return render(request, "phone.html", context)
 
 

@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from yardwright.fleet import queries as fleet
+from yardwright.launch import queries as launch
 from yardwright.launch import strip
 from yardwright.launch.forms import DayForm
 from yardwright.papers.day_sheet import DaySheet, day_sheet
@@ -69,7 +70,11 @@ def _water(sheet: Morning, width: int = DESK_PX) -> tuple[strip.WaterOf | None, 
 def row_map(request: HttpRequest) -> HttpResponse:
     """As the boats stand now; with ``day`` as the plan will have left them on its evening."""
     day, wrong = _evening(request)
-    context: Context = {"shown": order_on(day, DESK_PX), "wrong": wrong}
+    context: Context = {
+        "shown": order_on(day, DESK_PX),
+        "wrong": wrong,
+        "broken": launch.plan_broken(),
+    }
     return answer(request, "row_map.html", context, status=WRONG if wrong else 200)
 
 

@@ -9,7 +9,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
-from yardwright.launch import strip
+from yardwright.launch import queries, strip
 from yardwright.launch.forms import DayForm
 from yardwright.yard import clock
 from yardwright.yard.refused import Refused
@@ -24,7 +24,9 @@ def water_strip(request: HttpRequest) -> HttpResponse:
     form.is_valid()
     day = form.cleaned_data.get("day") or clock.today()
     days = form.cleaned_data.get("days") or 1
-    context = {"day": day, "days": days, **_beside(day, days)}
+    over = day + timedelta(days=days) <= clock.today()
+    broken = () if over else queries.plan_broken()
+    context = {"day": day, "days": days, "broken": broken, **_beside(day, days)}
     try:
         water = strip.strip(day, days)
     except Refused as refused:
@@ -44,6 +46,7 @@ def water_strip(request: HttpRequest) -> HttpResponse:
             ),
             key=lambda go: go.starts,
         ),
+        "stopped": [one.water for one in water.lines if one.water.refused],
     }
     return render(request, "water.html", context)
 
