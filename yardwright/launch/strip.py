@@ -108,7 +108,8 @@ def strip_of(
 
 def _shut(launches: Iterable[Launch]) -> dict[str, str]:
     """Of boats whose lift can't be had for their launch: that they do not go in, and why."""
-    lifts, people, zone = {one.name: one for one in yard.lifts()}, yard.people(), clock.zone()
+    lifts, zone = {one.name: one for one in yard.lifts()}, clock.zone()
+    people = yard.people() if any(lift.run_by for lift in lifts.values()) else ()
     found = {}
     for go in launches:
         lift = lifts.get(go.lift)
