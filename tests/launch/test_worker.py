@@ -132,7 +132,7 @@ def test_work_that_does_not_stop_is_ended(monkeypatch: pytest.MonkeyPatch) -> No
 
 
 def test_a_busy_database_is_asked_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    def busy(*_: object) -> bool:
+    def busy(*_: object, **__: object) -> bool:
         raise OperationalError("database is locked")
 
     monkeypatch.setattr(jobs, "work_one", busy)
