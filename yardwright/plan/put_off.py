@@ -1,6 +1,7 @@
 """A plan out of overtime: each thing as late as its boat's day allows, then as early as it goes."""
 
 from yardwright.plan.alone import launch_begins
+from yardwright.plan.asides import leaves
 from yardwright.plan.days import Minute
 from yardwright.plan.hours import last
 from yardwright.plan.list_plan import Placing, Stuck, pulled_forward
@@ -172,9 +173,8 @@ class _PuttingOff:
     def _launch(self, boat: Boat, until: Minute) -> Minute:
         """The last minute of hers for it, not sooner than it was."""
         was, placing = self.plan.launches[boat.id], self.placing
-        for behind in self.problem.behind[boat.id]:
-            if behind.id in placing.asides or behind.id in placing.launches:
-                until = min(until, self._leaves(behind) - boat.launch_min)
+        behind = (leaves(self.problem, placing.plan, b.id) for b in self.problem.behind[boat.id])
+        until = min([until, *(minute - boat.launch_min for minute in behind)])
         if was == boat.published:
             until = min(until, was)
         opens = launch_begins(self.problem, boat)
@@ -186,8 +186,3 @@ class _PuttingOff:
         if was <= until and placing.has_lift(boat, was):
             return was
         raise Stuck(boat.id)
-
-    def _leaves(self, boat: Boat) -> Minute:
-        if boat.id in self.placing.asides:
-            return self.placing.asides[boat.id]
-        return self.placing.launches[boat.id] - boat.carry_min

@@ -32,6 +32,7 @@ class Turns:
         self.placing = Placing(problem, frozenset(), {}, dict.fromkeys(problem.boat, 0))
         self.placing.keep(plan)
         self.touched: set[BoatId] = set()
+        self.late, self.extra = self._in_need()
 
     @property
     def plan(self) -> Plan:
@@ -40,7 +41,8 @@ class Turns:
 
     def turn(self) -> bool:
         """For a boat that is late, or worked on in overtime; whether it is kept."""
-        needy = self._in_need()
+        late, extra = self.late, self.extra
+        needy = late if late and (not extra or self.dice.random() < LATE_FIRST) else extra
         if not needy:
             return False
         some = sorted(self._taken_out(self.dice.choice(needy)))
@@ -54,13 +56,15 @@ class Turns:
             return False
         self.placing = placing
         self.touched |= touched
+        self.late, self.extra = self._in_need()
         return True
 
-    def _in_need(self) -> list[BoatId]:
+    def _in_need(self) -> tuple[list[BoatId], list[BoatId]]:
+        """Boats that are late, and those worked on in overtime, once for each such job."""
         plan, problem = self.plan, self.problem
         late = [boat.id for boat in problem.going_in if days_late(problem, plan, boat)]
         extra = [problem.task[key].boat for key, job in plan.jobs.items() if job.overtime]
-        return late if late and (not extra or self.dice.random() < LATE_FIRST) else extra
+        return late, extra
 
     def _taken_out(self, needy: BoatId) -> set[BoatId]:
         """She, and some on whom such work is done about then as she waits for."""
