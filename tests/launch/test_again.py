@@ -12,7 +12,6 @@ from tests.conftest import entry, log_in
 from tests.launch.conftest import later
 from yardwright.fleet.models import Boat, Part
 from yardwright.launch import queries, services, solve
-from yardwright.procedures.going_in import State
 from yardwright.season.again import again as asked_again
 from yardwright.season.model import Right
 from yardwright.season.published import TO_PUBLISH
@@ -248,29 +247,6 @@ def test_what_drops_out_of_the_plan_is_said(mara: Person, published: Fact) -> No
     said = {one.boat: one.words for one in choices[0].changes}["Plover"]
     assert said[0] == "Plover does not go in any more."
     assert {one.partition(": not to be done any more")[0] for one in said[1:]} == set(jobs)
-
-
-def test_one_who_hangs_in_the_slings_does_not_drop_out_without_a_reason(
-    mara: Person, published: Fact
-) -> None:
-    old = queries.plan_of(published)
-    assert old
-    later(5)
-    season = the_season()
-    boats = tuple(
-        replace(one, state=State.IN_THE_SLINGS, place="", berth=None)
-        if one.name == "Plover"
-        else one
-        for one in season.boats
-    )
-    begins = clock.now() + TO_PUBLISH
-    choices = asked_again(
-        replace(season, boats=boats), old, asked_at=clock.now(), begins=begins, time_limit_s=2.0
-    )
-    said = {one.boat: one.words for one in choices[0].changes}["Plover"]
-    assert said[0] == (
-        "Plover hangs in the slings: her launch is under way and is not planned again."
-    )
 
 
 @pytest.mark.parametrize("at", ["/spring/", "/spring/savers/", "/spring/capacity/"])

@@ -257,9 +257,9 @@ def test_what_would_keep_a_late_day_stands_beside_it(
     """Story A1: the kit by 07:15, or the lift open from 18:05 on Tuesday evening."""
     services.publish(entry(mara), planned)
     page = as_person(mara).get("/spring/").content.decode()
-    assert "Any one of these would do: " in page
+    assert "Any one of these would do, with everybody there for her alone: " in page
     assert "the lift open Tue 6 May 18:05 to Tue 6 May 18:35" in page
-    assert "would do: Ink on" not in page  # a later day is no change of the yard's, nor sure
+    assert "alone: Ink on" not in page  # a later day is no change of the yard's, nor sure
     allowed = "Her work and the water would allow Wed 7 May, with everybody there for her alone; "
     assert f"{allowed}odds not known." in page
     assert f"{allowed}odds not known." in as_person(mara).get("/boats/CUR/ink/").content.decode()

@@ -38,9 +38,9 @@ def test_curlew_s_kit_and_her_water_clash() -> None:
         "kit) makes her ready Tue 6 May 09:30 at the soonest; her water leaves Tue 6 May 09:45 and "
         "a launch needs 30 min; she has water Tue 6 May 18:05 to Tue 6 May 22:05 too, but the lift "
         "is shut then.",
-        "Any one of these would do: her kit by Tue 6 May 07:15; 1 h 45 min of "
-        "work for that (fit the impeller kit); her water until Tue 6 May 10:00; the lift open "
-        "Tue 6 May 18:05 to Tue 6 May 18:35.",
+        "Any one of these would do, with everybody there for her alone: her kit by Tue 6 May 07:15; "
+        "1 h 45 min of work for that (fit the impeller kit); her water until Tue 6 May 10:00; the "
+        "lift open Tue 6 May 18:05 to Tue 6 May 18:35.",
     ]
 
 
@@ -54,7 +54,7 @@ def test_soft_ground_and_a_promise_clash() -> None:
     assert why_promise_not_kept(replace(story_a1(), boats=soft), DUNLIN) == [
         "Dunlin's Ink is Tue 6 May; the ground where she stands bears the Travel lift from Wed 7 "
         "May 00:00 on.",
-        "This would do: a lift that goes there by Tue 6 May 10:15.",
+        "This would do, with everybody there for her alone: a lift that goes there by Tue 6 May 10:15.",
     ]
 
 

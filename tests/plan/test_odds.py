@@ -204,6 +204,38 @@ def test_wind_holds_the_lift_for_whole_days() -> None:
         assert near(seen.by(TERN, day), 1 - 0.25 ** (day + 1))
 
 
+@pytest.mark.parametrize(("run_by", "nobody"), [("Runa", 0.3), ("Runa, Ole", 0.09)])
+def test_a_lift_waits_for_who_may_run_it(run_by: str, nobody: float) -> None:
+    """Each is away on 3 days of 10: by a day somebody was in but for ``nobody`` to its power."""
+    names = frozenset(PersonId(name) for name in run_by.split(", "))
+    people = [Person(name, str(name), frozenset(), working(range(12))) for name in sorted(names)]
+    problem = yard([afloat_any_time(TERN)], [], people)
+    problem = replace(problem, lifts=(replace(problem.lifts[0], run_by=names),))
+    plan = Plan({}, {TERN: at(0, 9)}, {})
+    uncertain = Uncertain(away=dict.fromkeys(names, Away(0.3)))
+    seen = odds(problem, plan, uncertain, seasons=SEASONS)
+    for day in range(3):
+        assert near(seen.by(TERN, day), 1 - nobody ** (day + 1))
+
+
+def test_the_other_who_may_run_it_counts_only_on_his_own_days() -> None:
+    """Ole works on Monday alone: from Tuesday on the lift waits for Runa, away on 3 days of 10."""
+    runa, ole = PersonId("runa"), PersonId("ole")
+    people = [
+        Person(runa, "Runa", frozenset(), working(range(12))),
+        Person(ole, "Ole", frozenset(), working(range(1))),
+    ]
+    problem = yard([afloat_any_time(TERN)], [], people)
+    lift = replace(problem.lifts[0], run_by=frozenset({runa, ole}))
+    problem = replace(
+        problem, lifts=(lift,), boats=(replace(problem.boats[0], water=((at(1, 0), at(12, 0)),)),)
+    )
+    plan = Plan({}, {TERN: at(1, 9)}, {})
+    uncertain = Uncertain(away={runa: Away(0.3), ole: Away(0.3)})
+    seen = odds(problem, plan, uncertain, seasons=SEASONS)
+    assert near(seen.by(TERN, 1), 0.7)
+
+
 def test_work_goes_to_somebody_else_when_it_saves_a_day() -> None:
     """Ines is away half the days, Ole never: with both, nothing is ever more than a day late."""
     work = Task(TaskId("fit"), TERN, "mechanic", 240)

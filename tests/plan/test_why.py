@@ -1,5 +1,6 @@
 """Why not earlier: few sentences, each true, and nothing that holds her up left out."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime
@@ -14,7 +15,7 @@ from yardwright.plan.problem import Boat, BoatId, Job, Looks, PersonId, Plan, Pr
 from yardwright.plan.problem import TaskId as T
 from yardwright.plan.why import why_not_earlier
 
-FREE = "Nothing in this plan stands against "
+FREE = re.compile(r"could go in (.*) too: nothing in this plan stands against it")
 EVERY_MIN = 41  # of the minutes before her launch so many apart are tried
 
 
@@ -49,8 +50,8 @@ def test_no_minute_before_is_left_unsaid(seed: int) -> None:
 def _minutes(problem: Problem, said: list[str]) -> Iterator[int]:
     """The minutes that are named as free."""
     for words in said:
-        if words.startswith(FREE):
-            at = datetime.strptime(f"2031 {words}", f"%Y {FREE}%a %d %b %H:%M.").replace(
+        if free := FREE.search(words):
+            at = datetime.strptime(f"2031 {free[1]}", "%Y %a %d %b %H:%M").replace(
                 tzinfo=problem.days.zone
             )
             yield problem.days.minute(at)
@@ -130,11 +131,32 @@ def test_only_who_leaves_last_in_front_is_said_and_paint_is() -> None:
     )
 
 
+def test_nobody_to_run_the_lift_is_no_reason_before_her_work_is_done() -> None:
+    # Nobody is in on Monday, but by the plan she is worked on until Tuesday 09:00 in any case.
+    asked = yard([boat(A)], [job("j", A, minutes=60)], [person("mechanic", 0, 1)])
+    tuesday = daily(3, "07:00-16:00")[1:]
+    lift = replace(asked.lifts[0], opens=tuesday, away=((0, 1440),))
+    asked = replace(
+        asked,
+        lifts=(lift,),
+        boats=(replace(asked.boats[0], water=daily(3, "07:00-16:00")),),
+    )
+    busy = planned(asked, {A: at(1, "09:00")}, ("j", "mechanic", at(1, "08:00"), at(1, "09:00")))
+    assert why_not_earlier(asked, busy, A) == [
+        "a is ready Tue 6 May 09:00, not before: mechanic is on her (work) from 08:00."
+    ]
+    done = planned(asked, {A: at(1, "07:00")}, ("j", "mechanic", at(0, "07:00"), at(0, "08:00")))
+    (why,) = why_not_earlier(asked, done, A)
+    assert "but nobody who may run the" in why
+
+
 def test_a_lift_that_is_free_is_not_called_taken() -> None:
     # b is on the lift from 07:30; a could have gone in at 07:00 or at 08:00, and nobody says why not.
     asked = yard([boat(A), boat(B)], [], [])
     plan = planned(asked, {B: at(0, "07:30"), A: at(0, "11:00")})
-    assert why_not_earlier(asked, plan, A) == [FREE + "Mon 5 May 07:00."]
+    assert why_not_earlier(asked, plan, A) == [
+        "a could go in Mon 5 May 07:00 too: nothing in this plan stands against it."
+    ]
     early = planned(asked, {B: at(0, "07:15"), A: at(0, "07:45")})
     assert why_not_earlier(asked, early, A) == [
         "From Mon 5 May 07:00 to 07:44 the lift has no 30 min free (busy with b)."

@@ -13,9 +13,10 @@ from yardwright.plan.planner import plan
 from yardwright.plan.problem import BoatId
 from yardwright.plan.replan import Option, Replanned, replan
 from yardwright.season.again import Choice, again, choices_json, choices_of
+from yardwright.season.asked import asked_now
 from yardwright.season.holds import breaks
 from yardwright.season.model import Hold, Promise, Season
-from yardwright.season.published import Published, asked_now, ink_moved, published
+from yardwright.season.published import Published, ink_moved, published
 from yardwright.season.read import read_file
 from yardwright.season.spring import problem_of
 

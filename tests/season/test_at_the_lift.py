@@ -1,24 +1,28 @@
 """A boat in the slings has the lift, and one that is watched a place for looks."""
 
-from collections.abc import Iterator
 from dataclasses import replace
-from datetime import datetime, time
+from datetime import datetime, time, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
 
 from yardwright.plan.checker import broken
+from yardwright.plan.hours import within
 from yardwright.plan.planner import plan
 from yardwright.plan.problem import BoatId
 from yardwright.procedures.going_in import State
+from yardwright.season.again import Choice, again
+from yardwright.season.asked import asked_now
 from yardwright.season.faults import faults
 from yardwright.season.holds import breaks
-from yardwright.season.model import Boat, Lifted, Looks, Season
-from yardwright.season.published import asked_now, published
+from yardwright.season.model import Boat, Lifted, Looks, Season, Work
+from yardwright.season.published import Published, published
 from yardwright.season.read import read, read_file
 from yardwright.season.spring import problem_of
+from yardwright.season.under_way import under_way
 from yardwright.season.write import write
+from yardwright.season.yard_time import Job, Launch
 
 DOCS = Path(__file__).parents[2] / "docs"
 ZONE = ZoneInfo("America/New_York")
@@ -126,8 +130,7 @@ def test_a_plan_holds_while_she_goes_in_by_it(three_days: Season) -> None:
     old = published(three_days, problem, plan(problem, time_limit_s=10), begins=at("05:00"))
     go = old.plan.launches[0]
     lifted = Lifted(go.starts, LIFT)
-    hangs = tuple(_hangs(three_days, go.boat, lifted))
-    season = replace(three_days, boats=hangs)
+    season = at_lift(three_days, go.boat, lifted)
     assert not [one for one in breaks(season, old, go.starts) if "slings" in one.words]
     asked, _ = asked_now(season, old, go.starts, go.starts)
     begun = asked.days.minute(go.starts)
@@ -135,12 +138,104 @@ def test_a_plan_holds_while_she_goes_in_by_it(three_days: Season) -> None:
     assert BoatId(go.boat) not in asked.boat
 
 
-def _hangs(season: Season, name: str, lifted: Lifted) -> Iterator[Boat]:
-    for boat in season.boats:
-        if boat.name == name:
-            yield replace(boat, state=State.IN_THE_SLINGS, place="", berth=None, lifted=lifted)
-        else:
-            yield boat
+AFLOAT = Work("mast stepped", "yard hand", 60, afloat=True)
+NOBODY = f"{AFLOAT.what}: still to be done, and nobody does it by this plan"
+
+
+@pytest.fixture(scope="module")
+def afloat(three_days: Season) -> tuple[Season, Published]:
+    """On each boat the mast is stepped afloat too; and the plan for it."""
+    boats = tuple(replace(boat, work=(*boat.work, AFLOAT)) for boat in three_days.boats)
+    season = replace(three_days, boats=boats)
+    return season, planned(season)
+
+
+@pytest.mark.parametrize("state", [State.IN_THE_SLINGS, State.IN_THE_WATER])
+def test_a_change_keeps_who_is_at_the_lift_and_her_work_afloat(
+    afloat: tuple[Season, Published], state: State
+) -> None:
+    """Her launch, her owner's day and who steps her mast stand in the plan that is changed."""
+    season, old = afloat
+    go, steps = first_launch(old)
+    now = go.starts + timedelta(minutes=5)
+    on_her = at_lift(done_by(season, old, now), go.boat, Lifted(go.starts, LIFT), state)
+    (first, *_) = changed(on_her, old, now)
+    assert first.plan.launch(go.boat) == go
+    assert first.plan.told[go.boat] == old.told[go.boat]
+    assert steps in first.plan.plan.jobs
+    assert first.changes == ()
+    assert breaks(on_her, first.plan, now) == []
+    asked, _ = asked_now(on_her, old, now, now)
+    (who,) = (person for person in asked.people if person.name == steps.person)
+    busy = asked.days.minute(steps.starts), asked.days.minute(steps.ends)
+    assert not within(who.works, *busy)
+
+
+def test_work_afloat_that_nobody_is_there_for_is_said(afloat: tuple[Season, Published]) -> None:
+    season = replace(afloat[0], boats=(afloat[0].boats[0], afloat[0].boats[-1]))
+    old = planned(season)
+    go, steps = first_launch(old)
+    now = go.starts + timedelta(minutes=5)
+    people = tuple(
+        replace(one, off=(*one.off, steps.starts.date())) if one.name == steps.person else one
+        for one in season.people
+    )
+    sick = replace(done_by(season, old, now), people=people)
+    (first, *_) = changed(
+        at_lift(sick, go.boat, Lifted(go.starts, LIFT), State.IN_THE_WATER), old, now
+    )
+    assert steps not in first.plan.plan.jobs
+    (said,) = (one.words for one in first.changes if one.boat == go.boat)
+    assert said[0].startswith(NOBODY)
+
+
+def test_who_went_sooner_is_in_the_plan_from_then(three_days: Season) -> None:
+    old = planned(three_days)
+    go = old.plan.launches[-1]
+    sooner = go.starts - timedelta(days=1)
+    hangs = at_lift(three_days, go.boat, Lifted(sooner, LIFT))
+    (begun,) = under_way(hangs, old, sooner).launches
+    assert (begun.starts, begun.ends) == (sooner, sooner + (go.ends - go.starts))
+
+
+def planned(season: Season) -> Published:
+    problem = problem_of(season, begins=at("05:00") - timedelta(days=1))
+    found = plan(problem, time_limit_s=10)
+    return published(season, problem, found, begins=at("05:00") - timedelta(days=1))
+
+
+def changed(season: Season, old: Published, now: datetime) -> tuple[Choice, ...]:
+    begins = now + timedelta(minutes=15)
+    return again(season, old, asked_at=now, begins=begins, time_limit_s=3)
+
+
+def first_launch(old: Published) -> tuple[Launch, Job]:
+    """The first of a plan, and who steps her mast after it."""
+    go = old.plan.launches[0]
+    (steps,) = (job for job in old.plan.jobs if (job.boat, job.what) == (go.boat, AFLOAT.what))
+    return go, steps
+
+
+def done_by(season: Season, old: Published, now: datetime) -> Season:
+    """What a plan has as over by then is done."""
+    over = {(job.boat, job.what) for job in old.plan.jobs if job.ends <= now}
+    boats = tuple(
+        replace(boat, work=tuple(w for w in boat.work if (boat.name, w.what) not in over))
+        for boat in season.boats
+    )
+    return replace(season, boats=boats)
+
+
+def at_lift(
+    season: Season, name: str, lifted: Lifted, state: State = State.IN_THE_SLINGS
+) -> Season:
+    boats = tuple(
+        replace(boat, state=state, place="", berth=None, lifted=lifted)
+        if boat.name == name
+        else boat
+        for boat in season.boats
+    )
+    return replace(season, boats=boats)
 
 
 def test_it_is_written_and_read_and_refused_of_one_on_land(three_days: Season) -> None:

@@ -14,10 +14,11 @@ from tests.plan.planted import PLANTED, good_plan
 from yardwright.plan import checker
 from yardwright.plan.planner import plan
 from yardwright.procedures.going_in import State
+from yardwright.season.asked import asked_now
 from yardwright.season.causes import NAMED, Broken, Hit, broken_rules, said_once
 from yardwright.season.holds import breaks
 from yardwright.season.model import Hold, Lifted, Season, Work
-from yardwright.season.published import Published, asked_now, published
+from yardwright.season.published import Published, published
 from yardwright.season.read import read_file
 from yardwright.season.spring import problem_of
 from yardwright.season.yard_time import Launch

@@ -13,10 +13,11 @@ from yardwright.procedures.going_in import State
 from yardwright.procedures.own import book_with, written
 from yardwright.procedures.step import Has
 from yardwright.procedures.steps import book
+from yardwright.season.asked import no_less_work
 from yardwright.season.capacity import usual
 from yardwright.season.holds import breaks
 from yardwright.season.model import Boat, Person, Season, Work
-from yardwright.season.published import as_json, from_json, no_less_work, published
+from yardwright.season.published import as_json, from_json, published
 from yardwright.season.put_backs import (
     PUT_BACK,
     REFILL,

@@ -13,9 +13,10 @@ from yardwright.plan.changes import Kind, changes
 from yardwright.plan.hours import within
 from yardwright.plan.planner import plan
 from yardwright.plan.problem import BoatId
+from yardwright.season.asked import asked_now
 from yardwright.season.holds import breaks
 from yardwright.season.model import Promise, Season
-from yardwright.season.published import TO_PUBLISH, Published, asked_now, published
+from yardwright.season.published import TO_PUBLISH, Published, published
 from yardwright.season.read import read_file
 from yardwright.season.savers import Asked, fitting, lines, promises_saved
 from yardwright.season.spring import problem_of

@@ -45,8 +45,10 @@ def answer(time_limit_s: float) -> dict[str, object]:
     """Plan what is left of the season from now on."""
     from yardwright.launch import queries
     from yardwright.plan.planner import plan
-    from yardwright.season.published import TO_PUBLISH, as_asked, as_json, of_those_here, published
+    from yardwright.season.asked import as_asked, of_those_here
+    from yardwright.season.published import TO_PUBLISH, as_json, published
     from yardwright.season.spring import problem_of
+    from yardwright.season.under_way import under_way
     from yardwright.work import queries as work
     from yardwright.work.exchange import to_plan
     from yardwright.yard import clock, jobs
@@ -55,6 +57,9 @@ def answer(time_limit_s: float) -> dict[str, object]:
     season, begins = to_plan(), asked_at + TO_PUBLISH
     times, old = queries.published_times(), queries.plan_of(work.last_published())
     problem = problem_of(season, published=times, begins=begins, now=asked_at)
+    goes_on = under_way(season, old, asked_at) if old else None
+    if goes_on:
+        problem = goes_on.beside(problem)
     found = plan(
         problem,
         time_limit_s=time_limit_s,
@@ -63,7 +68,8 @@ def answer(time_limit_s: float) -> dict[str, object]:
         told=jobs.tell,
         stop=jobs.stop_asked,
     )
-    return as_json(published(season, problem, found, asked_at=asked_at, begins=begins))
+    new = published(season, problem, found, asked_at=asked_at, begins=begins)
+    return as_json(goes_on.kept_in(new) if goes_on and found.plan else new)
 
 
 def again(_question: Question) -> dict[str, object]:

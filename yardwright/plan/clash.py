@@ -106,7 +106,7 @@ def why_promise_not_kept(problem: Problem, key: BoatId) -> list[str]:
     if not do:
         return [f"{said}.", "No one change of these alone would do."]
     would = "Any one of these would do" if len(do) > 1 else "This would do"
-    return [f"{said}.", f"{would}: {'; '.join(do)}."]
+    return [f"{said}.", f"{would}, with everybody there for her alone: {'; '.join(do)}."]
 
 
 def allows(problem: Problem, key: BoatId) -> Day | None:

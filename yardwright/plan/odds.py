@@ -9,7 +9,7 @@ of processes or machines gives the same figures.
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
-from itertools import repeat
+from itertools import pairwise, repeat
 from typing import Protocol, TypeVar
 from zlib import crc32
 
@@ -21,12 +21,14 @@ from yardwright.plan.alone import launch_begins
 from yardwright.plan.booked import Carried, Hands, Minutes, Which, Yes, next_inside, then
 from yardwright.plan.chance import Uncertain
 from yardwright.plan.days import Day, Interval, Minute
-from yardwright.plan.hours import EVER, Stretches, either, starts
+from yardwright.plan.hours import EVER, Stretches, either, starts, within
 from yardwright.plan.problem import (
     Boat,
     BoatId,
     Clock,
     Job,
+    Lift,
+    LiftId,
     Person,
     PersonId,
     Plan,
@@ -130,8 +132,8 @@ def odds(
 
     Each person takes the jobs of the plan in its order; one who has to wait takes a later job
     that fits in the meantime. Work goes to somebody else of the trade where it is done a day
-    sooner by that. A boat goes in at her first water with the lift free and no wind, in the order
-    of the plan. One in front that holds up a boat for a day is moved aside. Not counted: paint
+    sooner by that. A boat goes in at her first water with the lift free, somebody there to run it and no
+    wind, in the order of the plan. One in front that holds up a boat for a day is moved aside. Not counted: paint
     that gets too old before the water.
 
     Parameters
@@ -216,8 +218,10 @@ class _Seasons:
         }
         looks = self.problem.looks
         self.looks = Carried(looks.at_once, boats, self.seasons, looks.taken) if looks else None
+        self.here = {person.id: self._here(person) for person in self.problem.people}
         self.people = {person.id: self._hands(person) for person in self.problem.people}
-        self.wind = self._wind()
+        wind = self._wind()
+        self.shut = {lift.id: wind | self._nobody_runs(lift) for lift in self.problem.lifts}
 
     def lived(self) -> NDArray[np.int32]:
         """Do what the plan says in its order, and see when each boat is handed over."""
@@ -426,13 +430,13 @@ class _Seasons:
         before: int | Minutes,
         after: int,
     ) -> Minutes:
-        """The first minute with lift, place for looks and no wind, booked."""
+        """The first minute with the lift free and run, a place for looks and no wind, booked."""
         if not opens:
             return np.full(self.seasons, EVER, dtype=np.int64)
         lift, looks = self.lifts[boat.lift], self.looks if boat.looks_min else None
         start = next_inside(opens, ready)
         while True:
-            later = self._after_wind(start)
+            later = self._after_shut(boat.lift, start)
             later = np.maximum(later, then(lift.busy_until(start - before, start + after), before))
             if looks:
                 looked = start + after, start + after + boat.looks_min
@@ -446,21 +450,30 @@ class _Seasons:
             looks.take(start + after, start + after + boat.looks_min)
         return start
 
-    def _after_wind(self, start: Minutes) -> Minutes:
-        """The midnight after, on a day of too much wind for the lift; else the same minute."""
+    def _after_shut(self, lift: LiftId, start: Minutes) -> Minutes:
+        """The midnight after, on a day of too much wind or with nobody to run it; else the same."""
         day = np.clip(np.searchsorted(self.midnights, start, "right") - 1, 0, None)
         inside = np.minimum(day, len(self.midnights) - 2)
-        windy = (day <= inside) & self.wind[self.every, inside]
-        return np.where(windy, self.midnights[inside + 1], start)
+        shut = (day <= inside) & self.shut[lift][self.every, inside]
+        return np.where(shut, self.midnights[inside + 1], start)
 
     def _wind(self) -> Yes:
         days = len(self.midnights) - 1
         return self.dice.of("wind", "").random((self.seasons, days)) < self.uncertain.wind
 
+    def _nobody_runs(self, lift: Lift) -> Yes:
+        """Day by day whether all of those are away who may run a lift and work then."""
+        shut = np.full((self.seasons, len(self.midnights) - 1), bool(lift.run_by))
+        for key in lift.run_by:
+            works = self.problem.person[key].works
+            on = [bool(within(works, *day)) for day in pairwise(self.problem.days.midnights)]
+            shut &= ~(self.here[key] & np.array(on))
+        return shut
+
     def _hands(self, person: Person) -> Hands:
         extra = self._overtime_in_plan(person)
         clock = Clock(either([*person.works, *extra])) if extra else person.on.plain
-        return Hands(clock, self.midnights, self._here(person))
+        return Hands(clock, self.midnights, self.here[person.id])
 
     def _overtime_in_plan(self, person: Person) -> list[Interval]:
         longer = [

@@ -51,8 +51,9 @@ def why_not_earlier(problem: Problem, plan: Plan, key: BoatId) -> list[str]:
     missed = [water for water in boat.water if since < water[1] and water[0] < launch]
     gone = [water for water in missed if water[1] - boat.launch_min < soonest]
     begins = within(launch_begins(problem, boat), max(since, soonest), launch)
+    run = within(_with_somebody_in(problem, boat), max(since, soonest), launch)
     bar = max(_bars(problem, plan, boat), key=lambda bar: bar.until, default=_Bar(soonest, ""))
-    waits = bool(within(begins, soonest, bar.until))
+    waits = bool(within(run, soonest, bar.until))
     shut = [
         water
         for water in missed[len(gone) :]
@@ -63,7 +64,7 @@ def why_not_earlier(problem: Problem, plan: Plan, key: BoatId) -> list[str]:
     said = [
         *(_too_soon(problem, boat, gone[-1]) if gone else ()),
         *((bar.because,) if waits else ()),
-        *_shut(problem, boat, shut),
+        *_shut(problem, boat, shut, within(run, bar.until, launch)),
         *_taken(problem, plan, boat, within(begins, bar.until, launch)),
     ]
     return said or [f"{boat.name} goes in at her first water with the lift open after her work."]
@@ -183,11 +184,21 @@ def _gone(problem: Problem, plan: Plan, boat: Boat) -> Minute:
     return leaves(problem, plan, boat.id) + lasts
 
 
-def _shut(problem: Problem, boat: Boat, waters: Sequence[Interval]) -> Iterator[str]:
-    """Her waters that come while she can't be fetched, by what is in the way."""
+def _with_somebody_in(problem: Problem, boat: Boat) -> Stretches:
+    """When a launch of hers could begin were somebody who may run her lift always in."""
+    if not problem.lift[boat.lift].away:
+        return launch_begins(problem, boat)
+    return launch_begins(with_somebody_in(by_herself(problem, boat)), boat)
+
+
+def _shut(
+    problem: Problem, boat: Boat, waters: Sequence[Interval], run: Stretches
+) -> Iterator[str]:
+    """Her waters that come while she can't be fetched, by what is in the way.
+
+    ``run`` is when she could be, ready as she is in the plan, were somebody in to run her lift.
+    """
     by_cause: dict[str, list[Interval]] = {}
-    away = bool(waters) and problem.lift[boat.lift].away
-    run = launch_begins(with_somebody_in(by_herself(problem, boat)), boat) if away else ()
     for water in waters:
         by_cause.setdefault(_not_open(problem, boat, water, run), []).append(water)
     for cause, some in by_cause.items():
@@ -231,7 +242,8 @@ def _taken(problem: Problem, plan: Plan, boat: Boat, begins: Stretches) -> Itera
             busy = _busy(new, begins, (0, boat.launch_min + boat.looks_min))
             yield f"From {start} to {last} nobody can look after {boat.name} too{busy}."
             return
-    yield f"Nothing in this plan stands against {problem.days.clock(free[0][0])}."
+    sooner = problem.days.clock(free[0][0])
+    yield f"{boat.name} could go in {sooner} too: nothing in this plan stands against it."
 
 
 def _busy(spans: Sequence[tuple[str, Interval]], begins: Stretches, reach: tuple[int, int]) -> str:

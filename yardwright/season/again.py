@@ -12,22 +12,17 @@ from yardwright.plan.bound import Relaxed
 from yardwright.plan.change import Moved, Relaunched
 from yardwright.plan.days import Minute
 from yardwright.plan.hours import within
+from yardwright.plan.least import least_launches
 from yardwright.plan.planner import Answer, Status
 from yardwright.plan.problem import BoatId, Plan, Problem, Task, handed_over, score
 from yardwright.plan.problem import Job as PlanJob
 from yardwright.plan.replan import Option, replan
 from yardwright.plan.search import Bound
-from yardwright.procedures.going_in import State
+from yardwright.season.asked import asked_now, task_of
 from yardwright.season.model import Season
-from yardwright.season.published import (
-    Json,
-    Published,
-    as_json,
-    asked_now,
-    from_json,
-    published,
-    task_of,
-)
+from yardwright.season.published import Json, Published, as_json, from_json, published
+from yardwright.season.under_way import UnderWay, under_way
+from yardwright.season.yard_time import Job
 
 BOUND_S = 2.0
 TELL_S = 1.0  # a better answer is put into words so long after the last, and only the newest
@@ -45,7 +40,8 @@ class Changed:
 class Choice:
     """One answer: its plan, what it costs those who know the one that holds, and what changes.
 
-    Days late count beyond the plan that holds, or beyond the promise where that is later.
+    Days late count beyond the plan that holds, or beyond the promise where that is later. No change
+    can do with fewer launches moved than ``least_launches``.
     """
 
     plan: Published
@@ -56,6 +52,7 @@ class Choice:
     handed_on: int
     overtime_min: int
     changes: tuple[Changed, ...]
+    least_launches: int = 0
 
     @property
     def sentence(self) -> str:
@@ -65,12 +62,17 @@ class Choice:
         said = [
             *([f"Told in Ink and not planned: {', '.join(lost)}"] if lost else []),
             f"Ink {_days(self.ink_days)} later" if self.ink_days else kept,
-            f"{count(self.launches, 'launch', 'launches')} and {count(self.jobs, 'job')} move",
+            f"{self._launches} and {count(self.jobs, 'job')} move",
             f"Pencil {_days(self.pencil_days)} later" if self.pencil_days else "no Pencil is lost",
         ]
         if self.handed_on:
             said.append(f"{count(self.handed_on, 'job')} change hands")
         return "; ".join(said) + "."
+
+    @property
+    def _launches(self) -> str:
+        least = f" (no change can do with fewer than {self.least_launches})"
+        return f"{count(self.launches, 'launch', 'launches')}{least * (self.least_launches > 0)}"
 
     @property
     def overtime_h(self) -> float:
@@ -126,7 +128,8 @@ def again(
         No lift; water at fault.
     """
     problem, known = asked_now(season, old, asked_at, begins)
-    asked = season, old, (problem, known)
+    since = problem.days.minute(begins) + 1
+    asked = season, old, (problem, known, least_launches(problem, known, since))
     newest = _Newest(lambda option: told(_choice(*asked, option, Bound(0, 0), asked_at)))
 
     def stopped() -> bool:
@@ -136,7 +139,7 @@ def again(
     found = replan(
         problem,
         known,
-        now=problem.days.minute(begins) + 1,
+        now=since,
         time_limit_s=time_limit_s,
         workers=workers,
         told=newest.is_better,
@@ -177,24 +180,25 @@ def _bound(problem: Problem, options: Sequence[Option]) -> Bound:
 def _choice(
     season: Season,
     old: Published,
-    asked: tuple[Problem, Plan],
+    asked: tuple[Problem, Plan, int],
     option: Option,
     bound: Bound,
     asked_at: datetime,
 ) -> Choice:
-    problem, known = asked
+    problem, known, least = asked
     answer = Answer(Status.FOUND, option.plan, score(problem, option.plan), bound)
     plan = published(season, problem, answer, asked_at=asked_at, begins=old.begins)
-    launches = len(option.diff.launches)
+    launches, goes_on = len(option.diff.launches), under_way(season, old, asked_at)
     return Choice(
-        plan=plan,
+        plan=goes_on.kept_in(plan),
         ink_days=option.change.ink_days,
         launches=launches,
         jobs=sum(_shifts(moved) for moved in option.diff.jobs),
         pencil_days=option.change.pencil_days,
         handed_on=option.change.handed_on,
         overtime_min=option.change.overtime_min,
-        changes=(*_gone(season, old, problem, asked_at), *_changes(problem, known, option)),
+        changes=(*_gone(old, problem, goes_on, asked_at), *_changes(problem, known, option)),
+        least_launches=least,
     )
 
 
@@ -203,22 +207,29 @@ def _shifts(moved: Moved) -> bool:
 
 
 def _gone(
-    season: Season, old: Published, problem: Problem, asked_at: datetime
+    old: Published, problem: Problem, goes_on: UnderWay, asked_at: datetime
 ) -> Iterator[Changed]:
     """What was still to come by the plan that holds, and is not asked for any more."""
-    hang = {boat.name for boat in season.boats if boat.state == State.IN_THE_SLINGS}
-    going, begun = {boat.id for boat in problem.going_in}, asked_at.astimezone(UTC)
+    begun = asked_at.astimezone(UTC)
+    going = {boat.name for boat in problem.going_in} | {go.boat for go in goes_on.launches}
     words: defaultdict[str, list[str]] = defaultdict(list)
     for go in old.plan.launches:
-        if BoatId(go.boat) not in going and go.starts.astimezone(UTC) > begun:
-            under_way = "hangs in the slings: her launch is under way and is not planned again"
-            gone = under_way if go.boat in hang else "does not go in any more"
-            words[go.boat].append(f"{go.boat} {gone}.")
+        if go.boat not in going and go.starts.astimezone(UTC) > begun:
+            words[go.boat].append(f"{go.boat} does not go in any more.")
     for job in old.plan.jobs:
-        if task_of(job) not in problem.task and job.starts.astimezone(UTC) > begun:
+        if job in goes_on.nobody:
+            words[job.boat].append(
+                f"{job.what}: still to be done, and nobody does it by this plan: she is at the lift "
+                f"already, and {job.person} is not there for it; give it to somebody."
+            )
+        elif _not_asked(job, problem, goes_on) and job.starts.astimezone(UTC) > begun:
             words[job.boat].append(f"{job.what}: not to be done any more; {job.person} is free.")
     for boat in sorted(words):
         yield Changed(boat, tuple(words[boat]))
+
+
+def _not_asked(job: Job, problem: Problem, goes_on: UnderWay) -> bool:
+    return task_of(job) not in problem.task and job not in goes_on.jobs
 
 
 def _changes(problem: Problem, known: Plan, option: Option) -> Iterator[Changed]:
@@ -308,7 +319,15 @@ def choices_json(choices: Sequence[Choice]) -> list[dict[str, object]]:
     ]
 
 
-COUNTS = ("ink_days", "launches", "jobs", "pencil_days", "handed_on", "overtime_min")
+COUNTS = (
+    "ink_days",
+    "launches",
+    "jobs",
+    "pencil_days",
+    "handed_on",
+    "overtime_min",
+    "least_launches",
+)
 
 
 def choices_of(kept: Sequence[Json]) -> tuple[Choice, ...]:
@@ -318,7 +337,7 @@ def choices_of(kept: Sequence[Json]) -> tuple[Choice, ...]:
 
 def _choice_of(kept: Json) -> Choice:
     changes = cast("Sequence[tuple[str, Sequence[str]]]", kept["changes"])
-    counts = cast("Mapping[str, int]", {name: kept[name] for name in COUNTS})
+    counts = cast("Mapping[str, int]", {name: kept.get(name, 0) for name in COUNTS})
     return Choice(
         plan=from_json(cast("Json", kept["plan"])),
         **counts,

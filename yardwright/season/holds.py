@@ -6,19 +6,15 @@ from datetime import UTC, datetime
 
 from yardwright.plan.problem import BoatId, Problem
 from yardwright.procedures.going_in import State
+from yardwright.season.asked import as_asked, no_less_work, of_those_here, task_of
 from yardwright.season.causes import Broken, Hit, broken_rules, said_once
 from yardwright.season.model import Boat, Season
-from yardwright.season.published import (
-    Published,
-    as_asked,
-    no_less_work,
-    of_those_here,
-    task_of,
-)
+from yardwright.season.published import Published
 from yardwright.season.spring import asked_of
+from yardwright.season.under_way import AT_THE_LIFT, under_way
 from yardwright.season.yard_time import Launch
 
-AT_THE_LIFT = (State.IN_THE_SLINGS, State.IN_THE_WATER, State.HANDED_OVER)
+WENT_IN = AT_THE_LIFT | {State.HANDED_OVER}
 
 
 def breaks(season: Season, one: Published, now: datetime) -> list[Broken]:
@@ -45,7 +41,7 @@ def breaks(season: Season, one: Published, now: datetime) -> list[Broken]:
     in_time = {name for name, boat in wanted.items() if _in_time(boat, launches[name], now)}
     others = replace(season, boats=tuple(b for b in season.boats if b.name not in in_time))
     asked, left_out = asked_of(others, begins=one.begins, now=now)
-    problem = no_less_work(one, asked)
+    problem = under_way(season, one, now).beside(no_less_work(one, asked))
     why = {left.boat: left.because for left in left_out}
     at_lift = frozenset(wanted)
     other = (*_other_boats(one, problem, why, at_lift), *_other_work(one, problem))
@@ -90,7 +86,7 @@ def _in_both(one: Published, problem: Problem) -> Problem:
 
 def _as_it_wanted(boat: Boat, go: Launch | None, now: datetime) -> bool:
     """She went to the lift on the day of her launch, or after it."""
-    if go is None or boat.state not in AT_THE_LIFT:
+    if go is None or boat.state not in WENT_IN:
         return False
     return go.starts.date() <= now.astimezone(go.starts.tzinfo).date()
 

@@ -13,9 +13,10 @@ from yardwright.plan.problem import Boat, BoatId, Problem
 from yardwright.plan.replan import replan
 from yardwright.plan.savers import ENOUGH, SEASONS, Saver, savers, worth_doing
 from yardwright.plan.spoken import percent, spoken
+from yardwright.season.asked import asked_now
 from yardwright.season.holds import breaks
 from yardwright.season.model import Season
-from yardwright.season.published import TO_PUBLISH, Published, asked_now
+from yardwright.season.published import TO_PUBLISH, Published
 from yardwright.season.spring import not_planned
 from yardwright.season.uncertain import (
     USUAL,

@@ -179,14 +179,14 @@ def _problem(
 ) -> Problem:
     season, days = asked.season, asked.days
     going = [boat for boat in asked.boats if boat.name not in left_out]
-    people = [_person(person, days, asked.left) for person in season.people]
+    people = [person_of(person, days, asked.left) for person in season.people]
     return Problem(
         days=days,
         boats=tuple(
             _boat(asked, boat, published.get(boat.name), goes_in=boat.name not in left_out)
             for boat in asked.boats
         ),
-        tasks=tuple(task for boat in going for task in _tasks(season, boat, days)),
+        tasks=tuple(task for boat in going for task in tasks_of(season, boat, days)),
         people=(*people, *_owners(asked, going)),
         lifts=tuple(_lift(asked, lifts) for lifts in asked.lifts.alike),
         rows=tuple(_rows(asked.boats)),
@@ -291,7 +291,8 @@ def _firm(asked: _Asked, lift: Lift, boat: Boat) -> Minute:
     return days.end if isinstance(firm, str) else min(days.end, _midnight(firm, days))
 
 
-def _tasks(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
+def tasks_of(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
+    """The work that is still to be done on a boat, with the second looks at it and the put-backs."""
     arrives = {part.name: part.arrives for part in season.parts if not part.came}
     for work in boat.work:
         comes, frost = arrives.get(work.part), season.yard.last_frost if work.after_frost else None
@@ -365,7 +366,9 @@ def _task_id(boat: Boat, what: str) -> TaskId:
     return TaskId(f"{boat.name}: {what}")
 
 
-def _person(person: Person, days: Days, left: tuple[Interval, ...]) -> PlanPerson:
+def person_of(person: Person, days: Days, left: Stretches | None = None) -> PlanPerson:
+    """Somebody who works here, with the hours of what is left of a season, or of all of it."""
+    left = ((0, days.end),) if left is None else left
     works = both(_hours(days, person.hours, person.weekdays, person.off), left)
     more = both(_hours(days, person.overtime, person.weekdays, person.off), left)
     return PlanPerson(
@@ -399,7 +402,9 @@ def _lift(asked: _Asked, alike: tuple[Lift, ...]) -> PlanLift:
     free = both(opens, asked.left)
     name = " or ".join(lift.name for lift in alike)
     taken = lift_taken(asked.season, alike, days, asked.now)
-    return PlanLift(LiftId(one.name), name, free, len(alike), held, taken, away)
+    people = {person.name for person in asked.season.people}
+    run_by = frozenset(PersonId(name) for name in one.run_by if name in people)
+    return PlanLift(LiftId(one.name), name, free, len(alike), held, taken, away, run_by)
 
 
 def _looks(asked: _Asked) -> PlanLooks | None:

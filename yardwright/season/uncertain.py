@@ -12,9 +12,10 @@ from yardwright.plan.hours import EVER, within
 from yardwright.plan.odds import WAITS_MIN, Map, Odds, odds
 from yardwright.plan.problem import Boat, BoatId, Job, Plan, Problem, TaskId
 from yardwright.plan.spoken import percent, phone_sentence, sure_by, to_tell
+from yardwright.season.asked import asked_now
 from yardwright.season.learned import Kind, Lessons, kinds_of
 from yardwright.season.model import WORKING_WEEK, History, Season
-from yardwright.season.published import Published, asked_now
+from yardwright.season.published import Published
 from yardwright.season.put_backs import PUT_BACK, REFILL
 from yardwright.season.spring import not_planned
 
