@@ -130,3 +130,60 @@ def test_a_launch_whose_lift_is_held_or_unmanned_is_hatched_with_why(
     Lift.objects.update(holds=[], run_by=["Tomas"])
     assert "Nobody who may run the" in client.get(url).content.decode()
     assert "The plan no longer holds" not in client.get("/water/?day=2031-05-01").content.decode()
+
+
+def test_when_the_lift_is_open_held_or_unmanned_is_drawn_and_said(
+    mara: Person, as_person: Use
+) -> None:
+    client, url = as_person(mara), "/water/?day=2031-05-06"
+
+    def page() -> str:
+        return client.get(url).content.decode()
+
+    assert "<b>Travel lift</b>: open 06:00–16:00." in page()
+    assert "18:05–22:05</span> (no lift open)" in page()  # Curlew's evening water, story A1
+    gusts = ["2031-05-06T08:00-04:00", "2031-05-06T09:30-04:00", "gusts"]
+    Lift.objects.update(holds=[gusts], run_by=["Tomas"])
+    hours = (
+        "<b>Travel lift</b>: open 07:00–08:00, 09:30–12:00, 12:30–15:30; held 08:00–09:30: gusts."
+    )
+    assert hours in page()
+    assert ">gusts</text>" in page()
+    Person.objects.filter(name="Tomas").update(off=["2031-05-06"])
+    assert "not open; held 08:00–09:30: gusts; nobody in to run it." in page()
+    assert "dashed where nobody is in who may run it" in page()
+    assert ">nobody in</text>" in page()
+    Lift.objects.all().delete()
+    assert "No lift is on file, so nobody knows when a boat can be lifted." in page()
+
+
+def a_crane() -> None:
+    crane = Lift.objects.get()
+    crane.pk, crane.name, crane.opens = None, "Crane", "09:00"
+    crane.save()
+
+
+def test_of_several_lifts_those_are_shown_that_the_launches_use(
+    planned: Job, mara: Person, as_person: Use
+) -> None:
+    services.publish(entry(mara), planned)
+    a_crane()
+    page = as_person(mara).get("/water/?day=2031-05-06").content.decode()
+    assert "<b>Travel lift</b>: open 06:00–16:00." in page  # Dunlin goes in by it
+    assert "<b>Crane</b>" not in page
+    assert "Of the lifts that the launches shown here use." in page
+    assert "18:05–22:05</span> (none of these lifts open)" in page
+
+
+def test_without_a_launch_each_lift_is_shown_and_those_open_alike_together(
+    mara: Person, as_person: Use
+) -> None:
+    a_crane()
+    client, url = as_person(mara), "/water/?day=2031-05-06"
+    page = client.get(url).content.decode()
+    assert "<b>Travel lift</b>: open 06:00–16:00." in page
+    assert "<b>Crane</b>: open 09:00–16:00." in page
+    assert "Of the lifts that" not in page
+    Lift.objects.update(opens="06:00")
+    page = client.get(url).content.decode()
+    assert "<b>Travel lift and Crane</b>: open 06:00–16:00." in page

@@ -13,7 +13,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from yardwright.papers.drawing import Drawing, text_width
-from yardwright.papers.water_strip import BoatWater, Span, Turn, water_strip
+from yardwright.papers.strip_lifts import Held, LiftHours, key
+from yardwright.papers.strip_scale import Span
+from yardwright.papers.water_strip import BoatWater, Turn, water_strip
 
 ZONE = ZoneInfo("America/New_York")
 SVG = "{http://www.w3.org/2000/svg}"
@@ -45,15 +47,27 @@ CURLEW = BoatWater(
 )
 DIVER = BoatWater("Great Northern Diver", ())
 BOATS = (DUNLIN, CURLEW, DIVER)
+LIFT = LiftHours(
+    "Travel lift",
+    (span((6, 0), (10, 0)), span((12, 0), (16, 0)), Span(at(6, 0, 7), at(16, 0, 7))),
+    (Held(span((10, 0), (12, 0)), "wind"),),
+    (Span(at(6, 0, 8), at(16, 0, 8)),),
+)
+CRANE = LiftHours("Crane", (span((8, 0), (18, 0)),))
 
 
-def strip(width: float = 1180, hours: float = 12) -> Drawing:
-    return water_strip("strip", "Water at our sill", curve(at(5), hours), TURNS, BOATS, width)
+def strip(width: float = 1180, hours: float = 12, lifts: tuple[LiftHours, ...] = ()) -> Drawing:
+    line = curve(at(5), hours)
+    return water_strip("strip", "Water at our sill", line, TURNS, BOATS, width, lifts)
 
 
 def boxes(drawing: Drawing) -> Iterator[tuple[float, float, float, float, str]]:
     """Left, top, right, bottom and words of each text, from the face's own widths."""
-    for node in ElementTree.fromstring(drawing.svg).iter(f"{SVG}text"):  # noqa: S314
+    return boxes_of(drawing.svg)
+
+
+def boxes_of(svg: str) -> Iterator[tuple[float, float, float, float, str]]:
+    for node in ElementTree.fromstring(svg).iter(f"{SVG}text"):  # noqa: S314
         x, y, size = (
             float(node.get("x", 0)),
             float(node.get("y", 0)),
@@ -120,6 +134,59 @@ def test_a_boat_without_water_is_never_a_name_alone() -> None:
 @pytest.mark.parametrize("hours", [3, 12, 24, 36, 60, 168])
 def test_words_stand_free_of_each_other_and_of_the_edge(width: float, hours: float) -> None:
     assert_words_stand_free(strip(width, hours), width)
+    assert_words_stand_free(strip(width, hours, (LIFT, CRANE)), width)
+
+
+def test_the_lift_is_drawn_at_its_minutes() -> None:
+    # 05:00 at 24 px, 94.333 px an hour, by hand: 06:00 -> 118.3, 10:00 -> 495.7, 12:00 -> 684.3,
+    # 16:00 -> 1061.7, 17:00 -> 1156.
+    svg = strip(lifts=(LIFT,)).svg
+    box = r'd="M{}\.\d [\d.]+H{}\.\d[^"]*z" fill="var\(--{}, #[a-f\d]+\)"'
+    for left, right in ((118, 495), (684, 1061)):
+        assert re.search(box.format(left, right, "paper"), svg)  # open
+    assert re.search(box.format(495, 684, "paper"), svg)  # held: a box with lines both ways
+    for left, right in ((24, 118), (495, 684), (1061, 1156)):
+        assert re.search(box.format(left, right, "wash"), svg)  # nothing can be lifted
+    words = [(round((left + right) / 2), said) for left, _, right, _, said in boxes_of(svg)]
+    assert (590, "wind") in words  # under its hatch
+    assert {(307, "open"), (873, "open"), (71, "shut"), (1109, "shut")} <= set(words)
+
+
+def test_only_where_no_lift_is_open_the_ground_is_grey() -> None:
+    # The crane is open 08:00 to 18:00, so from 06:00 on one of the two is.
+    svg = strip(lifts=(LIFT, CRANE)).svg
+    assert re.findall(r'd="M([\d.]+) [^"]*" fill="var\(--wash', svg) == ["24.0"]
+
+
+def test_the_lift_in_words() -> None:
+    day = Span(at(0), at(0, 0, 7))
+    assert LIFT.words(day) == "open 06:00–10:00, 12:00–16:00; held 10:00–12:00: wind"
+    days = Span(at(0), at(0, 0, 10))
+    assert LIFT.words(days) == (
+        "open Tue 6 May 06:00–10:00, 12:00–16:00, open Wed 7 May 06:00–16:00, "
+        "not open Thu 8 May to Fri 9 May; held Tue 6 May 10:00–12:00: wind; "
+        "nobody in to run it Thu 8 May"
+    )
+    long = Held(Span(at(22, 0, 5), at(9, 30, 6)), "a repair")
+    assert long.words(day) == "held until 09:30: a repair"
+    assert long.words(Span(at(0, 0, 5), at(0, 0, 6))) == "held from 22:00: a repair"
+    assert long.words(Span(at(0), at(8))) == "held all that time: a repair"
+    assert "Travel lift: open 06:00–10:00" in strip(lifts=(LIFT,)).sentence
+
+
+def test_what_is_held_is_named_also_where_every_word_has_no_room() -> None:
+    held = LiftHours("Travel lift", (), (Held(span((10, 0), (10, 30)), "a hose burst; " * 5),))
+    texts = [words for *_, words in boxes_of(strip(320, lifts=(held,)).svg)]
+    assert "a hose burst" in " ".join(texts)
+
+
+def test_the_key_names_only_what_is_drawn() -> None:
+    view = Span(at(0), at(0, 0, 7))
+    assert "held" in key((LIFT,), view)
+    assert "nobody" not in key((LIFT,), view)
+    assert "nobody" in key((LIFT,), Span(at(0), at(0, 0, 9)))
+    assert "held" not in key((CRANE,), view)
+    assert key((), view) == ""
 
 
 def test_tide_labels_stand_free_of_the_curve() -> None:

@@ -1,7 +1,7 @@
 """Some days of water, and the boats that they are about. Nothing here writes."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from django.db.models import Q, QuerySet
@@ -10,6 +10,7 @@ from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.launch import queries
 from yardwright.papers.drawing import Drawing
+from yardwright.papers.strip_scale import Span
 from yardwright.papers.water_strip import BoatWater
 from yardwright.procedures.going_in import (
     State,
@@ -42,12 +43,22 @@ class Line:
     water: BoatWater
     launch: Launch | None
     days: int
+    opens: tuple[Span, ...]  # when one of the lifts that are shown is open
 
     @property
     def floats(self) -> list[str]:
         """When she floats, with days where there are several."""
+        return [words for words, _ in self.waters]
+
+    @property
+    def waters(self) -> list[tuple[str, bool]]:
+        """The same, and whether a lift is open in some of it."""
         return [
-            queries.span(one.start, one.end, with_day=self.days > 1) for one in self.water.floats
+            (
+                queries.span(one.start, one.end, with_day=self.days > 1),
+                any(one.within(hours) for hours in self.opens),
+            )
+            for one in self.water.floats
         ]
 
 
@@ -58,6 +69,7 @@ class WaterOf:
     strip: Strip
     drawing: Drawing
     lines: list[Line]
+    other_lifts: bool  # there are lifts that none of the launches shown uses
 
     def drawn(self, ident: str, width: float) -> Drawing:
         return self.strip.drawn(ident, width)
@@ -84,13 +96,19 @@ def strip_of(
 ) -> WaterOf:
     """The same, for a page that has the plan and the boats at hand."""
     planned = {go.boat: go for go in plan.plan.launches} if plan else {}
-    shut = _shut(planned[one.name] for one in boats if one.name in planned)
+    lifts = yard.lifts()
+    people = yard.people() if any(lift.run_by for lift in lifts) else ()
+    shut = _shut((planned[one.name] for one in boats if one.name in planned), lifts, people)
     goes = {name: go for name, go in planned.items() if name not in shut}
     left_out = {one.boat: one.because for one in plan.not_planned} if plan else {}
     shown = {first + timedelta(days=day) for day in range(days)}
+    hung = (planned[one.name] for one in boats if one.name in planned)
+    used = {go.lift for go in hung if go.starts.date() in shown}
+    ours = queries.our_season(boats)
+    theirs = tuple(one for one in lifts if one.name in used) or lifts
     try:
         found = of_season.strip(
-            queries.our_season(boats),
+            replace(ours, lifts=theirs, people=people),
             first,
             days,
             {name: (go.starts, go.ends) for name, go in goes.items()},
@@ -99,20 +117,24 @@ def strip_of(
         )
     except ValueError as error:
         raise Refused(f"The water is not known. {error}", "") from error
+    opens = tuple(span for lift in found.lifts for span in lift.opens)
     lines = [
-        Line(boat, water, goes.get(boat.name), days)
+        Line(boat, water, goes.get(boat.name), days, opens)
         for boat, water in zip(boats, found.boats, strict=True)
     ]
-    return WaterOf(found, found.drawn("strip", width), lines)
+    return WaterOf(found, found.drawn("strip", width), lines, len(theirs) < len(lifts))
 
 
-def _shut(launches: Iterable[Launch]) -> dict[str, str]:
+def _shut(
+    launches: Iterable[Launch],
+    lifts: Iterable[season.Lift],
+    people: tuple[season.Person, ...],
+) -> dict[str, str]:
     """Of boats whose lift can't be had for their launch: that they do not go in, and why."""
-    lifts, zone = {one.name: one for one in yard.lifts()}, clock.zone()
-    people = yard.people() if any(lift.run_by for lift in lifts.values()) else ()
+    named, zone = {one.name: one for one in lifts}, clock.zone()
     found = {}
     for go in launches:
-        lift = lifts.get(go.lift)
+        lift = named.get(go.lift)
         why = shut_while(lift, people, go.fetched or go.starts, go.ends, zone) if lift else ()
         if why:
             when = f"{go.starts:%a} {go.starts.day} {go.starts:%b %H:%M}"

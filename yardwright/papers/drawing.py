@@ -6,7 +6,7 @@ holds no pattern and so no name that could clash with another drawing on the pag
 """
 
 import re
-from datetime import datetime, timezone
+from datetime import date, datetime, timezone
 from typing import NamedTuple
 from xml.sax.saxutils import escape, quoteattr
 
@@ -16,6 +16,7 @@ RED = "var(--red, #b3001b)"
 SOFT = "var(--soft, #4a4a4a)"
 HAIR = "var(--hair, #b9b9b4)"
 PAPER = "var(--paper, #fff)"
+WASH = "var(--wash, #ecebe6)"
 
 FAMILY = "Atkinson Hyperlegible Next"
 
@@ -161,6 +162,17 @@ def hatch(x: float, y: float, width: float, height: float, gap: float) -> str:
     return "".join(lines)
 
 
+def crossed(x: float, y: float, width: float, height: float, gap: float) -> str:
+    """Path of lines slanting both ways that just fill a rectangle."""
+    lines, at = [hatch(x, y, width, height, gap)], gap / 2
+    while at < width + height:
+        left, right = max(0.0, at - height), min(width, at)
+        start, end = (x + width - left, y + at - left), (x + width - right, y + at - right)
+        lines.append(f"M{start[0]:.1f} {start[1]:.1f}L{end[0]:.1f} {end[1]:.1f}")
+        at += gap
+    return "".join(lines)
+
+
 def text(x: float, y: float, words: str, more: str = "") -> str:
     """A text with its base line at y."""
     return f'<text x="{x:.1f}" y="{y:.1f}" {more}>{escape(words)}</text>'
@@ -187,7 +199,7 @@ def on_paper(drawing: str) -> str:
     return re.sub(r"var\(--[a-z]+, (#[0-9a-f]+)\)", r"\1", drawing)
 
 
-def day_name(when: datetime) -> str:
+def day_name(when: date) -> str:
     """Tue 6 May."""
     return f"{when:%a} {when.day} {when:%b}"
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta, tzinfo
 from itertools import pairwise
 
+from yardwright.papers import strip_lifts
 from yardwright.papers.drawing import (
     BLUE,
     HAIR,
@@ -21,29 +22,18 @@ from yardwright.papers.drawing import (
     text_width,
     wrapped,
 )
-
-HOUR = timedelta(hours=1)
-SIZE, SMALL = 15.0, 13.0
-EDGE = 24.0
-CURVE_HEIGHT = 90.0
-BAR, LINE = 22.0, 19.0
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """A stretch of time, from before to after."""
-
-    start: datetime
-    end: datetime
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "start", by_offset(self.start))
-        object.__setattr__(self, "end", by_offset(self.end))
-        if not self.start < self.end:
-            raise ValueError(f"{self.start} is not before {self.end}; give the earlier time first.")
-
-    def __str__(self) -> str:
-        return f"{self.start:%H:%M}–{self.end:%H:%M}"
+from yardwright.papers.strip_lifts import LiftHours
+from yardwright.papers.strip_scale import (
+    BAR,
+    CURVE_HEIGHT,
+    EDGE,
+    HOUR,
+    LINE,
+    SIZE,
+    SMALL,
+    Scale,
+    Span,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,41 +79,6 @@ class _Lane:
     height: float
 
 
-@dataclass(frozen=True, slots=True)
-class _Scale:
-    """From time and height to places on the drawing."""
-
-    view: Span
-    width: float
-    low_m: float
-    high_m: float
-    top: float
-
-    def x(self, at: datetime) -> float:
-        share = (at - self.view.start) / (self.view.end - self.view.start)
-        return EDGE + share * (self.width - 2 * EDGE)
-
-    def y(self, height_m: float) -> float:
-        share = (self.high_m - height_m) / ((self.high_m - self.low_m) or 1.0)
-        return self.top + share * CURVE_HEIGHT
-
-    @property
-    def long(self) -> bool:
-        """More than a day and a half: times then need their day."""
-        return self.view.end - self.view.start > 36 * HOUR
-
-    def says(self, span: Span) -> str:
-        """The span in words."""
-        return f"{day_name(span.start)} {span}" if self.long else str(span)
-
-    def seen(self, span: Span) -> Span | None:
-        """The part of a span that is on the drawing."""
-        start, end = max(span.start, self.view.start), min(span.end, self.view.end)
-        if (start, end) == (span.start, span.end):
-            return span
-        return Span(start, end) if start < end else None
-
-
 def water_strip(
     ident: str,
     title: str,
@@ -131,6 +86,7 @@ def water_strip(
     turns: Sequence[Turn],
     boats: Sequence[BoatWater],
     width: float = 1180,
+    lifts: Sequence[LiftHours] = (),
 ) -> Drawing:
     """Draw a day, or up to eight, of water at the sill.
 
@@ -150,6 +106,8 @@ def water_strip(
     width : float
         Width in px at which the letters have their true size: about 1180 for a desk, 760
         for paper, 380 for a phone. At least 320.
+    lifts : sequence of LiftHours
+        A row each, between the tide and the boats.
 
     Returns
     -------
@@ -167,21 +125,24 @@ def water_strip(
     view = _view(curve, width)
     labels_top = 30.0
     heights = [height for _, height in curve]
-    scale = _Scale(view, width, min(heights), max(heights), labels_top)
+    scale = Scale(view, width, min(heights), max(heights), labels_top)
     rows = 2 if scale.long else 1
     curve_top = labels_top + rows * LINE + 2
     scale = replace(scale, top=curve_top)
     base = curve_top + CURVE_HEIGHT + rows * LINE + 8
-    lanes = list(_lanes(boats, scale, base + 8))
-    bottom = lanes[-1].top + lanes[-1].height if lanes else base + 6
+    lift_rows, lanes_top = strip_lifts.drawn(lifts, scale, base + 8)
+    lanes = list(_lanes(boats, scale, lanes_top))
+    bottom = lanes[-1].top + lanes[-1].height if lanes else lanes_top
     body = [
+        *strip_lifts.bands(lifts, scale, labels_top + 2, bottom),
         *_hours(scale, zone, labels_top - 4, base),
         _curve(curve, scale, base),
         *_launch_lines(lanes, curve, scale),
+        lift_rows,
         *_turn_labels(turns, scale, rows, labels_top + LINE - 5, curve_top + CURVE_HEIGHT + LINE),
         *(_bar(lane, scale) for lane in lanes),
     ]
-    sentence = _sentence(title, turns, boats, scale)
+    sentence = _sentence(title, turns, lifts, boats, scale)
     return Drawing(svg(ident, width, bottom + 4, sentence, "img", "".join(body)), sentence)
 
 
@@ -199,7 +160,7 @@ def _view(curve: Sequence[tuple[datetime, float]], width: float) -> Span:
     return view
 
 
-def _hours(scale: _Scale, zone: tzinfo | None, y: float, base: float) -> Iterator[str]:
+def _hours(scale: Scale, zone: tzinfo | None, y: float, base: float) -> Iterator[str]:
     """Hour lines with their hours; over more than a day and a half, days instead."""
     if scale.long:
         yield from _days(scale, zone, y, base)
@@ -213,7 +174,7 @@ def _hours(scale: _Scale, zone: tzinfo | None, y: float, base: float) -> Iterato
             yield text_over(x, y - 6, f"{at:%H}", f'text-anchor="middle" fill="{SOFT}"')
 
 
-def _days(scale: _Scale, zone: tzinfo | None, y: float, base: float) -> Iterator[str]:
+def _days(scale: Scale, zone: tzinfo | None, y: float, base: float) -> Iterator[str]:
     midnights = [at for at in _full_hours(scale.view, zone) if at.hour == 0]
     for at in midnights:
         yield f'<path d="M{scale.x(at):.1f} 4V{base:.1f}" stroke="{HAIR}"/>'
@@ -238,7 +199,7 @@ def _full_hours(view: Span, zone: tzinfo | None) -> Iterator[datetime]:
         at += HOUR
 
 
-def _curve(curve: Sequence[tuple[datetime, float]], scale: _Scale, base: float) -> str:
+def _curve(curve: Sequence[tuple[datetime, float]], scale: Scale, base: float) -> str:
     points = " ".join(f"{scale.x(at):.1f},{scale.y(height):.1f}" for at, height in curve)
     return (
         f'<polyline points="{points}" fill="none" stroke="{BLUE}" stroke-width="3"/>'
@@ -247,7 +208,7 @@ def _curve(curve: Sequence[tuple[datetime, float]], scale: _Scale, base: float) 
 
 
 def _turn_labels(
-    turns: Sequence[Turn], scale: _Scale, rows: int, high_y: float, low_y: float
+    turns: Sequence[Turn], scale: Scale, rows: int, high_y: float, low_y: float
 ) -> Iterator[str]:
     """High waters above the curve, low ones under it, each kind in a band of its own."""
     for high, y in ((True, high_y), (False, low_y)):
@@ -266,7 +227,7 @@ def _turn_labels(
                 yield text_over(left + room / 2, y + row * (LINE - 3), line, more)
 
 
-def _lanes(boats: Sequence[BoatWater], scale: _Scale, top: float) -> Iterator[_Lane]:
+def _lanes(boats: Sequence[BoatWater], scale: Scale, top: float) -> Iterator[_Lane]:
     """Each boat's bar, and her label where it fits: right of it, left, in a gap, or under it."""
     for boat in boats:
         label = _label(boat, scale)
@@ -285,17 +246,17 @@ def _lanes(boats: Sequence[BoatWater], scale: _Scale, top: float) -> Iterator[_L
         top += lane.height
 
 
-def _seen(boat: BoatWater, scale: _Scale) -> list[Span]:
+def _seen(boat: BoatWater, scale: Scale) -> list[Span]:
     drawn = (*boat.floats, boat.launch, boat.refused)
     spans = [seen for span in drawn if span and (seen := scale.seen(span))]
     return sorted(spans, key=lambda span: span.start)
 
 
-def _begins(boat: BoatWater, scale: _Scale) -> float:
+def _begins(boat: BoatWater, scale: Scale) -> float:
     return min((scale.x(span.start) for span in _seen(boat, scale)), default=0.0)
 
 
-def _gaps(boat: BoatWater, scale: _Scale) -> list[tuple[float, float]]:
+def _gaps(boat: BoatWater, scale: Scale) -> list[tuple[float, float]]:
     """Free stretches of her lane: right of what is drawn, between, then left of it."""
     reach, gaps = 0.0, []
     for span in _seen(boat, scale):
@@ -305,7 +266,7 @@ def _gaps(boat: BoatWater, scale: _Scale) -> list[tuple[float, float]]:
     return sorted(gaps, key=lambda gap: (gap[0] == 0 and len(gaps) > 1, gap[0]))
 
 
-def _bar(lane: _Lane, scale: _Scale) -> str:
+def _bar(lane: _Lane, scale: Scale) -> str:
     middle = lane.top + BAR / 2
     parts = [
         _floats(span, seen, middle, scale)
@@ -313,18 +274,18 @@ def _bar(lane: _Lane, scale: _Scale) -> str:
         if (seen := scale.seen(span))
     ]
     if lane.boat.launch and (seen := scale.seen(lane.boat.launch)):
-        parts.append(f'<path d="{_box(seen, lane.top, scale)}" fill="{BLUE}"/>')
+        parts.append(f'<path d="{scale.box(seen, lane.top, BAR)}" fill="{BLUE}"/>')
     if lane.boat.refused and (seen := scale.seen(lane.boat.refused)):
         lines = hatch(
             scale.x(seen.start), lane.top, scale.x(seen.end) - scale.x(seen.start), BAR, 8
         )
-        box = _box(seen, lane.top, scale)
+        box = scale.box(seen, lane.top, BAR)
         parts.append(f'<path d="{box}{lines}" fill="none" stroke="{INK}" stroke-width="1.2"/>')
     parts += [text_over(x, y, words, 'font-weight="600"') for x, y, words in lane.labels]
     return "".join(parts)
 
 
-def _floats(span: Span, seen: Span, y: float, scale: _Scale) -> str:
+def _floats(span: Span, seen: Span, y: float, scale: Scale) -> str:
     """Her bar: an end on the drawing gets an end mark, one beyond it runs out."""
     start, end = scale.x(seen.start), scale.x(seen.end)
     ends = [
@@ -336,13 +297,8 @@ def _floats(span: Span, seen: Span, y: float, scale: _Scale) -> str:
     return f'<path d="M{start:.1f} {y:.1f}H{end:.1f}{marks}" stroke="{INK}" stroke-width="2"/>'
 
 
-def _box(span: Span, top: float, scale: _Scale) -> str:
-    left, right = scale.x(span.start), scale.x(span.end)
-    return f"M{left:.1f} {top:.1f}H{right:.1f}V{top + BAR:.1f}H{left:.1f}z"
-
-
 def _launch_lines(
-    lanes: Sequence[_Lane], curve: Sequence[tuple[datetime, float]], scale: _Scale
+    lanes: Sequence[_Lane], curve: Sequence[tuple[datetime, float]], scale: Scale
 ) -> Iterator[str]:
     """A dotted line from the middle of each launch up to the water she goes in on."""
     for lane in lanes:
@@ -360,7 +316,7 @@ def _height_at(at: datetime, curve: Sequence[tuple[datetime, float]]) -> float:
     return low + (high - low) * ((at - before) / (after - before))
 
 
-def _label(boat: BoatWater, scale: _Scale) -> str:
+def _label(boat: BoatWater, scale: Scale) -> str:
     """What stands beside her bar: never her name alone where there is no bar."""
     says = [scale.says(boat.launch)] if boat.launch else []
     if boat.note:
@@ -370,14 +326,24 @@ def _label(boat: BoatWater, scale: _Scale) -> str:
     return f"{boat.name} {', '.join(says)}".rstrip()
 
 
-def _sentence(title: str, turns: Sequence[Turn], boats: Sequence[BoatWater], scale: _Scale) -> str:
-    """The day's waters and each boat's; over several days the boats' alone, or nobody could listen."""
+def _sentence(
+    title: str,
+    turns: Sequence[Turn],
+    lifts: Sequence[LiftHours],
+    boats: Sequence[BoatWater],
+    scale: Scale,
+) -> str:
+    """The day's waters, the lifts' hours and each boat's water; over several days no waters.
+
+    Nobody could listen to a week of them.
+    """
     seen = [str(turn) for turn in turns if scale.view.start <= turn.at <= scale.view.end]
     waters = f": {', '.join(seen)}" if seen and not scale.long else ""
-    return " ".join([f"{title}{waters}.", *(_boat_sentence(boat, scale) for boat in boats)])
+    hours = (f"{lift.name}: {lift.words(scale.view)}." for lift in lifts)
+    return " ".join([f"{title}{waters}.", *hours, *(_boat_sentence(boat, scale) for boat in boats)])
 
 
-def _boat_sentence(boat: BoatWater, scale: _Scale) -> str:
+def _boat_sentence(boat: BoatWater, scale: Scale) -> str:
     spans = ", ".join(scale.says(span) for span in boat.floats if scale.seen(span))
     parts = [
         f"{boat.name} floats {spans}" if spans else f"{boat.name} does not float in these hours"

@@ -1,13 +1,19 @@
 """The Water Strip of a season: the tide at its sill, and each boat's water and launch under it."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from yardwright.papers import strip_lifts
 from yardwright.papers.drawing import Drawing
-from yardwright.papers.water_strip import BoatWater, Span, Turn, water_strip
-from yardwright.season.model import Boat, Season
+from yardwright.papers.strip_lifts import Held, LiftHours
+from yardwright.papers.strip_scale import Span
+from yardwright.papers.water_strip import BoatWater, Turn, water_strip
+from yardwright.plan.days import Days
+from yardwright.season.lifts import nobody_in
+from yardwright.season.model import Boat, Lift, Person, Season
+from yardwright.season.spring import lift_hours
 from yardwright.season.water import known_part, water_of, windows_by_draft
 from yardwright.season.zone import midnight
 from yardwright.tides import water as tides
@@ -27,13 +33,37 @@ class Strip:
     datum: str
     sill_m: float  # above that datum
     turns: tuple[Turn, ...]
+    lifts: tuple[LiftHours, ...]  # whose hours are shown
     boats: tuple[BoatWater, ...]
     curve: tuple[tuple[datetime, float], ...]
     wind_decides: bool  # so small a tide that a gauge must be read, whatever the curve says
 
     def drawn(self, ident: str, width: float) -> Drawing:
         """Draw it, its letters true at this width [px]."""
-        return water_strip(ident, self.title, self.curve, self.turns, self.boats, width)
+        return water_strip(ident, self.title, self.curve, self.turns, self.boats, width, self.lifts)
+
+    @property
+    def view(self) -> Span:
+        """From the first to the last moment that is shown."""
+        return Span(self.curve[0][0], self.curve[-1][0])
+
+    @property
+    def lift_words(self) -> list[tuple[str, str]]:
+        """Each lift, or those that are open alike, with its hours in words."""
+        return [(one.name, one.words(self.view)) for one in self.lifts]
+
+    @property
+    def lift_key(self) -> str:
+        """What the marks of the lifts mean."""
+        return strip_lifts.key(self.lifts, self.view)
+
+    @property
+    def key(self) -> str:
+        """What all the marks mean."""
+        return (
+            f"{self.lift_key} Bars: when each boat floats with the yard's margin to spare. Filled blue: her "
+            "launch. Hatched: not possible."
+        ).lstrip()
 
     @property
     def over_sill(self) -> str:
@@ -62,6 +92,7 @@ def strip(
     ----------
     season : Season
         Yard, water, and the boats to hang under the curve.
+        Its lifts are those whose hours are shown, its people those who may run them.
     first : date
         First day, in the yard's zone.
     days : int
@@ -95,6 +126,7 @@ def strip(
             Turn(turn.at.astimezone(zone), turn.level_m, turn.turn == tides.Turn.HW)
             for turn in water.extremes(asked.start, asked.end)
         ),
+        lifts=_lifts(season, Days(first, days, zone)),
         boats=tuple(
             replace(
                 _boat(boat, floats, zone, notes.get(boat.name, "")),
@@ -114,6 +146,36 @@ def _wind_decides(water: tides.Water, asked: Interval) -> bool:
         return tides.wind_decides(water, asked.start, asked.end)
     except ValueError:
         return True
+
+
+def _lifts(season: Season, days: Days) -> tuple[LiftHours, ...]:
+    """The hours of each lift; those that are open alike together."""
+    alike: dict[LiftHours, list[str]] = {}
+    for lift in season.lifts:
+        alike.setdefault(_lift(lift, season.people, days), []).append(lift.name)
+    return tuple(replace(hours, name=" and ".join(names)) for hours, names in alike.items())
+
+
+def _lift(lift: Lift, people: tuple[Person, ...], days: Days) -> LiftHours:
+    opens = lift_hours(days, lift, people).opens
+    held = sorted(lift.holds, key=lambda one: one.starts)
+    return LiftHours(
+        name="",
+        opens=tuple(Span(days.at(start), days.at(end)) for start, end in opens),
+        held=tuple(
+            Held(Span(one.starts.astimezone(days.zone), one.ends.astimezone(days.zone)), one.why)
+            for one in held
+            if one.starts < days.at(days.end) and days.at(0) < one.ends
+        ),
+        away=tuple(_away(lift, people, days)),
+    )
+
+
+def _away(lift: Lift, people: tuple[Person, ...], days: Days) -> Iterator[Span]:
+    """Its hours of each day on which nobody is in who may run it."""
+    for day in map(days.date_of, range(days.count)):
+        if nobody_in(lift, people, day):
+            yield Span(*(datetime.combine(day, at, days.zone) for at in (lift.opens, lift.closes)))
 
 
 def _between(span: Interval) -> Iterable[datetime]:

@@ -53,8 +53,11 @@ def morning_sheet_paper(request: HttpRequest) -> HttpResponse:
     address = request.build_absolute_uri(reverse("morning-sheet"))
     sheet = morning(clock.now())
     water, _ = _water(sheet, PAPER_PX)
-    strip, name = water.drawing if water else None, clock.the_yard().name
-    return _paper(request, sheets.morning_sheet(name, sheet, strip, address))
+    name = clock.the_yard().name
+    drawn = water.drawing if water else None
+    if water and drawn:
+        drawn = drawn._replace(sentence=f"{drawn.sentence} {water.strip.key}")
+    return _paper(request, sheets.morning_sheet(name, sheet, drawn, address))
 
 
 def _water(sheet: Morning, width: int = DESK_PX) -> tuple[strip.WaterOf | None, str]:
