@@ -8,8 +8,9 @@ from typing import NamedTuple
 from yardwright.fleet.models import Boat
 from yardwright.launch import queries
 from yardwright.procedures.going_in import State
-from yardwright.season.published import Published, said_day
+from yardwright.season.published import Published
 from yardwright.season.spring import ON_LAND
+from yardwright.season.zone import said_day
 from yardwright.work import queries as work
 from yardwright.work.models import Kind
 from yardwright.yard import clock

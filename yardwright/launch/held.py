@@ -4,8 +4,9 @@ from datetime import datetime
 
 from yardwright.fleet.models import Boat
 from yardwright.season import model as season
-from yardwright.season.published import Published, said_day
+from yardwright.season.published import Published
 from yardwright.season.put_backs import put_back_jobs
+from yardwright.season.zone import said_day
 from yardwright.work import queries as work
 from yardwright.work import verdicts
 from yardwright.work.verdicts import Hold

@@ -25,11 +25,11 @@ from yardwright.season.published import (
     Told,
     days_of_launches,
     from_json,
-    said_day,
 )
 from yardwright.season.published import ink_moved as moved_by
 from yardwright.season.yard_time import Aside, Launch
 from yardwright.season.yard_time import Job as Planned
+from yardwright.season.zone import said_day
 from yardwright.work import queries as work
 from yardwright.work.exchange import to_plan
 from yardwright.work.models import Fact, Kind

@@ -14,8 +14,9 @@ from yardwright.season.going_in import lifting
 from yardwright.season.holds import breaks
 from yardwright.season.lifts import Lifts
 from yardwright.season.model import Promise, Right
-from yardwright.season.published import InkMoved, Published, as_json, said_day
+from yardwright.season.published import InkMoved, Published, as_json
 from yardwright.season.water import water_of
+from yardwright.season.zone import said_day
 from yardwright.work import facts
 from yardwright.work import queries as work
 from yardwright.work import services as work_services
@@ -178,10 +179,12 @@ def make_ink(entry: Entry, boat: Boat, day: date, owner_agreed: str = "") -> Fac
         )
     ink = queries.promises(boat).ink
     if ink == day:
-        raise Refused(f"{boat} is promised {said_day(day)} in Ink already.", "Nothing to do.")
+        raise Refused(
+            f"{boat} is promised {said_day(day, clock.today())} in Ink already.", "Nothing to do."
+        )
     if ink is not None and not owner_agreed.strip():
         raise Refused(
-            f"Her owner was told {said_day(ink)}.",
+            f"Her owner was told {said_day(ink, clock.today())}.",
             f"Call first; then say who of them agreed to {said_day(day)}.",
         )
     return facts.add_promised(_now(entry), boat, "ink", day, published, owner_agreed.strip())

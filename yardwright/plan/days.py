@@ -82,11 +82,14 @@ class Days:
         return self.first + timedelta(days=day)
 
     def said(self, day: Day) -> str:
-        """A day as people say it: ``Tue 6 May``."""
-        at = self.date_of(day)
-        return f"{at:%a} {at.day} {at:%b}"
+        """A day as people say it: ``Tue 6 May``; with its year where that is not the season's."""
+        return self._said(self.date_of(day))
 
     def clock(self, minute: Minute) -> str:
         """A minute as people say it: ``Tue 6 May 09:45``."""
         at = self.at(minute)
-        return f"{at:%a} {at.day} {at:%b %H:%M}"
+        return f"{self._said(at)} {at:%H:%M}"
+
+    def _said(self, at: date) -> str:
+        year = "" if at.year == self.first.year else f" {at.year}"
+        return f"{at:%a} {at.day} {at:%b}{year}"

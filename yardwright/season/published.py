@@ -14,6 +14,7 @@ from yardwright.season.model import Season
 from yardwright.season.put_backs import frost_not_known
 from yardwright.season.spring import NotPlanned, not_planned
 from yardwright.season.yard_time import Aside, Job, Launch, SpringPlan, in_yard_time
+from yardwright.season.zone import said_day
 
 if TYPE_CHECKING:
     from yardwright.plan.planner import Answer
@@ -118,11 +119,6 @@ class InkMoved:
             else "and is not planned any more"
         )
         return f"{self.boat} was told {said_day(self.told)}, {now}."
-
-
-def said_day(day: date) -> str:
-    """As a day is said to an owner."""
-    return f"{day:%a} {day.day} {day:%b}"
 
 
 def ink_moved(

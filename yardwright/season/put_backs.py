@@ -8,6 +8,7 @@ from yardwright.procedures.step import Season as StepSeason
 from yardwright.procedures.step import Stage, Step, Trade
 from yardwright.procedures.steps import book, steps_for
 from yardwright.season.model import Boat, Season, Yard
+from yardwright.season.zone import said_day
 
 PUT_BACK, REFILL = "put back, ", "fill with water, "  # then the trade
 
@@ -91,5 +92,5 @@ def filled_too_soon(boat: Boat, yard: Yard, today: date) -> str:
     does = f"drain her again, or keep her warm. Filled: {'; '.join(filled)}."
     if yard.last_frost is None:
         return f"Nobody has said when the last frost is, so one can still come: {does}"
-    until = f"{yard.last_frost:%a} {yard.last_frost.day} {yard.last_frost:%b}"
+    until = said_day(yard.last_frost, yard.last_day)
     return f"A frost can still come until {until}: {does}"

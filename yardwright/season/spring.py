@@ -30,6 +30,7 @@ from yardwright.season.model import OWNER, Boat, Lift, Person, Season, Work
 from yardwright.season.put_backs import PUT_BACK, REFILL, frost_to_come, put_back_jobs
 from yardwright.season.taken import lift_taken, looks_taken
 from yardwright.season.water import season_span, windows_by_draft
+from yardwright.season.zone import said_day
 
 SECOND_LOOK_MIN = 15  # for somebody else's look at work that is done
 SECOND_LOOK = "second look, "  # then the work
@@ -253,7 +254,7 @@ def _frost_too_late(season: Season, boat: Boat) -> str:
     if not waits:
         return ""
     return (
-        f"no frost is expected from {last:%a} {last.day} {last:%b} on, after the season's last day, "
+        f"no frost is expected from {said_day(last, yard.last_day)} on, after the season's last day, "
         f"and this waits for it: {waits[0]}"
     )
 

@@ -62,3 +62,9 @@ def _fixed(at: datetime) -> datetime:
     if offset is None:
         raise ValueError(f"{at:%Y-%m-%d %H:%M} has no zone; give the yard's.")
     return at.replace(tzinfo=timezone(offset), fold=0)
+
+
+def said_day(day: date, of: date | None = None) -> str:
+    """As a day is said: ``Tue 6 May``; with its year where that is not the one of another day."""
+    year = f" {day.year}" if of and day.year != of.year else ""
+    return f"{day:%a} {day.day} {day:%b}{year}"

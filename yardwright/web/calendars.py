@@ -24,9 +24,9 @@ from yardwright.school import services as school_services
 from yardwright.school.models import ClassGroup
 from yardwright.season.day import Stint, stints
 from yardwright.season.feed import Event, feed
-from yardwright.season.published import Published, said_day
+from yardwright.season.published import Published
 from yardwright.season.yard_time import Job
-from yardwright.season.zone import midnight
+from yardwright.season.zone import midnight, said_day
 from yardwright.web.whose_day import crew_of_lift, hours_by_name
 from yardwright.work import queries as work
 from yardwright.yard import clock

@@ -9,6 +9,7 @@ from django.db.models import Q
 
 from yardwright.fleet.models import Boat, Part, Work
 from yardwright.season import model as season
+from yardwright.season.zone import said_day
 from yardwright.work.models import Fact, Kind
 from yardwright.work.queries import standing
 from yardwright.yard import clock
@@ -60,7 +61,8 @@ class Ordered:
 
 
 def _clock(at: datetime) -> str:
-    return f"{at:%a} {at.day} {at:%b %H:%M}"
+    """With its year where that is not the season's."""
+    return f"{said_day(at, clock.the_yard().last_day)} {at:%H:%M}"
 
 
 def ordered(parts: Iterable[Part]) -> list[Ordered]:
