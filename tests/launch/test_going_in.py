@@ -15,7 +15,7 @@ from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_in
 from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.verdict import Verdict
 from yardwright.season.model import Lifted, Right
-from yardwright.work import exchange, facts, put_backs, verdicts
+from yardwright.work import exchange, facts, put_backs, verdicts, words
 from yardwright.work import services as work_services
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
@@ -481,3 +481,64 @@ def test_the_wind_is_not_known_until_somebody_looks(
     assert page.index("Look before the slings.") < page.index(">In the slings now</button>")
     into(at_the_lift, ruben)
     assert "Look before the slings." not in as_person(ruben).get(PAGE).content.decode()
+
+
+def test_a_wind_above_the_maker_s_limit_refuses_the_slings(
+    at_the_lift: Boat, ruben: Person, as_person: Use, post: Post
+) -> None:
+    Lift.objects.update(wind_limit={"m_s": 12.0, "source": "lift manual", "page": "17"})
+    client, sent = as_person(ruben), {"deed": "into slings", "lift": "Travel lift"}
+    limit = "The Travel lift lifts in wind up to 12 m/s (26.8 mph): lift manual, page 17."
+    page = client.get(PAGE).content.decode()
+    assert page.index(limit) < page.index(">In the slings now</button>")
+    # 25 kn are 25 x 1852 m an hour: 12.86 m/s.
+    refused = client.post(PAGE, post(**sent, wind="25 kn"))
+    assert refused.status_code == 409
+    said = refused.content.decode()
+    assert f"The wind is 12.9 m/s (28.8 mph). {limit} Wait for less." in said
+    assert 'value="25 kn"' in said
+    asked = client.post(PAGE, post(**sent, wind="23"))  # of which unit?
+    assert asked.status_code == 422
+    assert 'value="23"' in asked.content.decode()
+    assert state_of(at_the_lift) == State.READY
+    assert client.post(PAGE, post(**sent, wind="23 kn")).status_code == 302  # 11.8 m/s
+    page = client.get(PAGE).content.decode()
+    assert f"Wind: <b>11.8 m/s (26.5 mph), Ruben {clock.now():%H:%M}</b>. {limit}" in page
+    card = on_her_way.lift_card(at_the_lift, "https://yard.example/b/TEA")
+    assert (card.wind_limit, card.wind_told[:8]) == (limit, "11.8 m/s")
+    fact = Fact.objects.get(kind=Kind.LIFTED)
+    assert words.told(fact) == "Lifted; now: In the slings, wind told 11.8 m/s (26.5 mph)"
+
+
+def test_without_a_wind_limit_on_file_that_is_said_and_a_wind_is_only_kept(
+    at_the_lift: Boat, ruben: Person, as_person: Use
+) -> None:
+    says = "No wind limit on file for the Travel lift: its manual or plate gives one."
+    assert says in as_person(ruben).get(PAGE).content.decode()
+    card = on_her_way.lift_card(at_the_lift, "https://yard.example/b/TEA")
+    assert card.wind_limit.startswith(says)
+    assert card.wind_told == ""
+    services.into_slings(entry(ruben), at_the_lift, Lift.objects.get(), None, 30.0)
+    page = as_person(ruben).get(PAGE).content.decode()
+    assert "Wind: <b>30 m/s" in page
+    assert says in page
+
+
+def test_before_the_slings_what_decides_stands_first_and_what_explains_it_last(
+    at_the_lift: Boat, ruben: Person, as_person: Use
+) -> None:
+    later(25 * 60)  # her ways in and her pump were looked at a day ago
+    page = as_person(ruben).get(PAGE).content.decode()
+    order = (
+        "keep her on land.</p>",
+        "<h2>What keeps her on land</h2>",
+        "Run the bilge pump from its own switch first",
+        "Look before the slings.",
+        "Nobody under her while she hangs.",
+        ">In the slings now</button>",
+        "<h2>Bilge pump",
+        "<h2>The way the water takes</h2>",
+        "Where she stands",
+    )
+    places = [page.index(words) for words in order]
+    assert places == sorted(places)

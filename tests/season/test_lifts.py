@@ -4,8 +4,8 @@ from dataclasses import replace
 from datetime import datetime, time
 from zoneinfo import ZoneInfo
 
-from yardwright.season.lifts import held_now, held_soon, shut_while
-from yardwright.season.model import Hold, Lift
+from yardwright.season.lifts import Lifts, held_now, held_soon, shut_while
+from yardwright.season.model import Hold, Lift, WindLimit
 
 ZONE = ZoneInfo("America/New_York")
 
@@ -52,3 +52,10 @@ def test_while_a_boat_is_lifted_hours_days_and_holds_are_against_it() -> None:
     assert shut_while(WINDY, (), at("07:30"), at("08:01"), ZONE) == (
         "The Travel lift carries nothing Tue 6 May 08:00 to 12:00: wind.",
     )
+
+
+def test_lifts_that_differ_in_their_wind_limit_alone_work_side_by_side() -> None:
+    two = (replace(LIFT, wind_limit=WindLimit(12.0, "lift manual", "17")), replace(LIFT, name="B"))
+    assert Lifts(two).alike == (two,)
+    other = replace(two[1], carry_min=5)
+    assert Lifts((two[0], other)).alike == ((two[0],), (other,))

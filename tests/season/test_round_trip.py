@@ -32,6 +32,7 @@ from yardwright.season.model import (
     Season,
     Water,
     Weekday,
+    WindLimit,
     Work,
     Yard,
 )
@@ -217,6 +218,7 @@ def seasons(draw: st.DrawFn) -> Season:
                 draft_m=draw(perhaps() | st.floats(0.1, 5)),
                 firm_ground=draw(st.booleans()),
                 run_by=tuple(person.name for person in people if draw(st.booleans())),
+                wind_limit=draw(perhaps() | st.builds(WindLimit, st.floats(0.1, 40), text, text)),
             ),
         ),
         people=tuple(people),

@@ -325,6 +325,32 @@ def test_who_may_run_a_lift(mara: Client) -> None:
     assert not Lift.objects.filter(name="B").exists()
 
 
+def test_a_lift_s_wind_limit_has_its_page(mara: Client) -> None:
+    wind = {"wind_m_s": "25 kn", "wind_source": "lift manual", "wind_page": "17"}
+    for without, says in (
+        ("wind_source", "say which book or plate it is from"),
+        ("wind_page", "say where in it the limit stands"),
+        ("wind_m_s", "Give the wind that stands there, or empty its book and page."),
+    ):
+        said = page(mara, "/yard/lifts/new/", LIFT | wind | {without: ""}, 422)
+        assert says in said
+        assert 'value="lift manual"' in said or without == "wind_source"
+    assert "up to 40" in page(mara, "/yard/lifts/new/", LIFT | wind | {"wind_m_s": "90 kn"}, 422)
+    assert not Lift.objects.filter(name="Crane").exists()
+    page(mara, "/yard/lifts/new/", LIFT | wind, 302)
+    crane = next(lift for lift in exchange.the_season().lifts if lift.name == "Crane")
+    assert crane.wind_limit is not None
+    assert crane.wind_limit.m_s == pytest.approx(25 * 1852 / 3600)  # a knot is 1852 m an hour
+    assert read(write(exchange.the_season()), "yard.toml").lifts[-1] == crane
+    said = mara.get("/yard/").content.decode()
+    assert "wind up to 12.9 m/s (lift manual, page 17)" in said
+    assert "wind <b>no limit on file</b>" in said  # of the other
+    path = f"/yard/lifts/{Lift.objects.get(name='Crane').pk}/"
+    assert "On file: 12.8611 m/s (28.8 mph)." in mara.get(path).content.decode()
+    page(mara, path, LIFT, 302)
+    assert Lift.objects.get(name="Crane").wind_limit is None
+
+
 def _ticked(shown: str, name: str) -> bool:
     return bool(re.search(rf'<input[^>]*value="{name}"[^>]* checked', shown))
 

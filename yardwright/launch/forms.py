@@ -12,7 +12,7 @@ from yardwright.launch.queries import PLAN as PLAN_JOB
 from yardwright.launch.services import BY_LIFT
 from yardwright.procedures.going_in import State
 from yardwright.season.zone import YEARS
-from yardwright.yard.forms.fields import OnceForm, YardForm
+from yardwright.yard.forms.fields import Measure, OnceForm, YardForm
 from yardwright.yard.jobs import OPEN
 from yardwright.yard.models import Job, Lift, Place
 
@@ -168,6 +168,7 @@ class GoingInForm(OnceForm):
         max_value=90,
         required=False,
     )
+    wind = Measure("m/s", "mph")
     at_what = forms.CharField(max_length=120, required=False)
     holds = forms.TypedChoiceField(
         choices=[("yes", "yes"), ("no", "no")],
@@ -181,6 +182,8 @@ class GoingInForm(OnceForm):
         given = self.cleaned_data
         if given.get("deed") == self.INTO and not self.errors and given["lift"] is None:
             self.add_error("lift", "Which lift? Choose it.")
+        if (given.get("wind") or 0) < 0:
+            self.add_error("wind", "Wind is never less than none; give it as measured.")
         return given
 
 

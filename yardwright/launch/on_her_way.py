@@ -35,7 +35,15 @@ from yardwright.season.going_in import (
     refused,
     water_now,
 )
-from yardwright.season.lifts import Lifts, held_now, her_minutes, no_limit, on_this_ground
+from yardwright.season.lifts import (
+    Lifts,
+    held_now,
+    her_minutes,
+    no_limit,
+    on_this_ground,
+    wind,
+    wind_limit,
+)
 from yardwright.tides.water import Interval
 from yardwright.work import queries as work
 from yardwright.work import verdicts
@@ -97,6 +105,7 @@ class Going:
     held: Mapping[str, tuple[str, ...]]  # what holds a lift now, by its name: wind, a repair
     water_words: str
     less_sure: bool
+    wind_told: str  # with which she was lifted; empty is not known
     at: datetime
     last_place: str
     last_berth: int | None
@@ -130,6 +139,12 @@ class Going:
     def no_limit(self) -> str:
         """What her lift has no limit on file for, while she is to be lifted."""
         return no_limit(self.lift) if self.lift and self.on_land else ""
+
+    @property
+    def wind_limits(self) -> list[str]:
+        """What the makers of the lifts say of wind: of the one she hangs in, of each she may go by."""
+        hers = [self.lift] if self.lift and not self.before_slings else self.free_lifts
+        return [wind_limit(one) for one in hers]
 
     @property
     def free_lifts(self) -> list[season.Lift]:
@@ -314,6 +329,7 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
         held=held,
         water_words=words,
         less_sure=unsure,
+        wind_told=_wind_told(moves),
         at=at,
         last_place=on_land[-1].body["place"] if on_land else "",
         last_berth=on_land[-1].body["berth"] if on_land else None,
@@ -349,6 +365,16 @@ def _in_front(boat: season.Boat) -> Iterator[str]:
 
 def _last(moves: Iterable[Fact], state: State) -> datetime | None:
     return max((fact.done_at for fact in moves if fact.what == state), default=None)
+
+
+def _wind_told(moves: Iterable[Fact]) -> str:
+    """The wind that was told as she last came into the slings."""
+    into = [fact for fact in moves if fact.what == State.IN_THE_SLINGS]
+    m_s = into[-1].body.get("wind_m_s") if into else None
+    if m_s is None:
+        return ""
+    fact = into[-1]
+    return f"{wind(m_s)}, {fact.by.name} {fact.done_at.astimezone(clock.zone()):%H:%M}"
 
 
 def _water(
@@ -402,4 +428,5 @@ def lift_card(row: Boat, address: str) -> LiftCard:
         found.at,
         address,
         less_sure=found.less_sure,
+        wind_told=found.wind_told if hangs else "",
     )

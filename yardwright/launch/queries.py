@@ -41,7 +41,7 @@ from yardwright.yard.refused import Refused
 
 PLAN, AGAIN, CAPACITY, ODDS, SAVERS = "plan", "again", "capacity", "odds", "savers"
 ASKED_FROM = (Yard, Tide, Lift, Person, Part, Work, Boat, Owner)  # beside the facts
-NOT_ASKED = {"clock_ahead_s", "calendar_edition", "user_id", "phone", "email"}
+NOT_ASKED = {"clock_ahead_s", "calendar_edition", "user_id", "phone", "email", "wind_limit"}
 MOVES = (Kind.MOVED, Kind.LIFTED)
 
 

@@ -321,16 +321,22 @@ def _where(
 
 
 @transaction.atomic
-def into_slings(entry: Entry, boat: Boat, lift: Lift, angle_deg: float | None = None) -> Fact:
-    """She hangs in the slings, her keel in the water."""
+def into_slings(
+    entry: Entry,
+    boat: Boat,
+    lift: Lift,
+    angle_deg: float | None = None,
+    wind_m_s: float | None = None,
+) -> Fact:
+    """She hangs in the slings, her keel in the water; the wind that was told is kept with it."""
     need(entry.by, Right.WATER)
     if again := _again(entry, boat, State.IN_THE_SLINGS):
         return again
     going = on_her_way.going(boat, clock.now(), lift.name)
     carries = next(one for one in yard.lifts() if one.name == lift.name)
-    lifts_her = lifting(going.boat, carries, angle_deg, going.here)
+    lifts_her = lifting(going.boat, carries, angle_deg, going.here, wind_m_s)
     _refuse(going.refusals(State.IN_THE_SLINGS, lifts_her))
-    return facts.add_moved(_now(entry), boat, State.IN_THE_SLINGS, lift=lift)
+    return facts.add_moved(_now(entry), boat, State.IN_THE_SLINGS, lift=lift, wind_m_s=wind_m_s)
 
 
 def look(entry: Entry, boat: Boat, at_what: str, *, holds: bool | None, words: str = "") -> Fact:

@@ -127,7 +127,9 @@ class LiftCard:
     lift_by, second_look_by : str
         Who runs the lift and who looks a second time; "" is left to write.
     wind_limit : str
-        The lift maker's wind limit in words, as entered by the yard; "" when not on file.
+        What the lift's maker says of wind, with its page, in a sentence; or that none is on file.
+    wind_told : str
+        The wind that was told, in words; "" is not known.
     address : str
         The boat's page.
     refusals : tuple of Refusal
@@ -160,6 +162,7 @@ class LiftCard:
     refusals: tuple[Refusal, ...] = ()
     lift_beam_m: float | None = None
     lift_draft_m: float | None = None
+    wind_told: str = ""
 
     def __post_init__(self) -> None:
         if not self.refusals and (against := speaks_against(self)):
@@ -327,13 +330,14 @@ def _undone(card: LiftCard) -> dict[str, object]:
 
 
 def _cautions(card: LiftCard) -> list[dict[str, str]]:
-    wind = card.wind_limit or "the lift's manual gives its limit: none is on file here"
+    limit = card.wind_limit or "No wind limit on file: the lift's manual gives it."
+    told = card.wind_told or "not known, look before the slings"
     return [
         {
             "no": "Nobody",
             "rest": "under the boat or between her and the lift, from first lift to last.",
         },
-        {"no": "Do not", "rest": f"lift on when the wind is too much: {wind.rstrip('.')}."},
+        {"no": "Do not", "rest": f"lift on when the wind is too much. Wind: {told}. {limit}"},
         {
             "no": "Do not",
             "rest": "go by this card against the marks on the boat or the plate on the lift:"

@@ -30,6 +30,7 @@ from yardwright.tides.stations import nearest
 
 LONGEST_SEASON_DAYS = 400
 MOST_JOBS = 1_000_000
+STRONGEST_M_S = 40.0  # wind in which any lift lifts
 
 
 def faults(season: Season) -> tuple[Fault, ...]:
@@ -163,6 +164,7 @@ def lift_faults(lift: Lift, path: Path = ()) -> Iterator[Fault]:
     widest, deepest = ("beam_m", lift.beam_m, 15.0), ("draft_m", lift.draft_m, DEEPEST_M)
     yield from _measures(path, (widest, deepest))
     yield from _lift_minutes(lift, path)
+    yield from _wind_limit(lift, path)
     for number, hold in enumerate(lift.holds):
         if hold.starts >= hold.ends:
             says = f"{hold.starts:%Y-%m-%d %H:%M} to {hold.ends:%Y-%m-%d %H:%M} goes backwards; end it later."
@@ -183,6 +185,21 @@ def _lift_minutes(lift: Lift, path: Path) -> Iterator[Fault]:
             yield Fault(there, f"{kind.launch_min} minutes for a launch; give 1 to 1440.")
         if not 0 <= kind.carry_min <= 1440:
             yield Fault(there, f"{kind.carry_min} minutes before it; give 0 to 1440.")
+
+
+def _wind_limit(lift: Lift, path: Path) -> Iterator[Fault]:
+    limit = lift.wind_limit
+    if limit is None:
+        return
+    if not 0 < limit.m_s <= STRONGEST_M_S:
+        says = f"{limit.m_s:g} m/s; give more than 0, up to {STRONGEST_M_S:g}, as the maker has it."
+        yield Fault((*path, "wind_limit", "m_s"), says)
+    if not limit.source.strip():
+        yield Fault(
+            (*path, "wind_limit", "source"), "is empty; say which book or plate it is from."
+        )
+    if not limit.page.strip():
+        yield Fault((*path, "wind_limit", "page"), "is empty; say where in it the limit stands.")
 
 
 def _places(season: Season) -> Iterator[Fault]:

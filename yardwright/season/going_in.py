@@ -10,7 +10,14 @@ from yardwright.procedures.step import Has
 from yardwright.procedures.water_order import EngineKind
 from yardwright.season import slings
 from yardwright.season.checks import engine_kind, ways_in
-from yardwright.season.lifts import SLINGS, WEIGHT, breaches, her_minutes, to_measure
+from yardwright.season.lifts import (
+    SLINGS,
+    WEIGHT,
+    breaches,
+    her_minutes,
+    to_measure,
+    too_windy,
+)
 from yardwright.season.model import Boat, Lift, Season
 from yardwright.season.water import water_of, windows
 from yardwright.tides.water import Interval
@@ -27,7 +34,11 @@ class Lifting:
 
 
 def lifting(
-    boat: Boat, lift: Lift, angle_deg: float | None = None, ground: tuple[str, ...] = ()
+    boat: Boat,
+    lift: Lift,
+    angle_deg: float | None = None,
+    ground: tuple[str, ...] = (),
+    wind_m_s: float | None = None,
 ) -> Lifting:
     """Whether a lift may carry a boat.
 
@@ -41,6 +52,8 @@ def lifting(
         A sling leg's angle from the horizontal [°], measured. A travel lift's is known.
     ground : tuple of str
         What of the ground where she stands refuses this lift.
+    wind_m_s : float, optional
+        The wind that somebody told [m/s]. Left out, it is not known, and asked for before the slings.
 
     Returns
     -------
@@ -51,6 +64,7 @@ def lifting(
     unknown = dict.fromkeys((*weigh, *slings.not_known(boat), *to_measure(lift, boat)))
     refuses = (
         *ground,
+        *too_windy(lift, wind_m_s),
         *(_sentence(says) for one, says in breaches(lift, boat) if one not in (WEIGHT, SLINGS)),
     )
     if unknown:

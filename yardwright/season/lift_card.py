@@ -8,7 +8,7 @@ from yardwright.procedures.float_check import FloatCheck, float_check
 from yardwright.procedures.going_in import GoingIn, State, hang, may_go
 from yardwright.procedures.put_backs import Before, holds_back, left_undone
 from yardwright.season.going_in import Lifting
-from yardwright.season.lifts import her_minutes
+from yardwright.season.lifts import her_minutes, wind_limit
 from yardwright.season.model import Boat, Lift
 
 WAYS_ON_A_CARD = 2
@@ -24,6 +24,7 @@ def lift_card(
     address: str,
     *,
     less_sure: bool,
+    wind_told: str = "",
 ) -> LiftCard:
     """Fill in a boat's Lift Card.
 
@@ -45,6 +46,8 @@ def lift_card(
         Her page, for the square code.
     less_sure : bool
         Whether only high and low waters are known, and the time between is a half-cosine.
+    wind_told : str
+        The wind with which she was lifted, in words; empty is not known.
 
     Returns
     -------
@@ -79,7 +82,8 @@ def lift_card(
         hang_min=int(hang(going.kind) / timedelta(minutes=1)),
         lift_by="",
         second_look_by="",
-        wind_limit="",
+        wind_limit=wind_limit(lift),
+        wind_told=wind_told,
         address=address,
         refusals=tuple(
             Refusal(_short(check) if reason == check.sentence else reason) for reason in refusals

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from yardwright.season import slings
 from yardwright.season.model import Boat, Lift, Person, Place, Season
+from yardwright.sums.words import both
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +128,7 @@ def no_limit(lift: Lift) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Lifts:
-    """The lifts of a yard. Those that differ in nothing but their name are of one kind.
+    """The lifts of a yard. Those that differ in nothing but their name and their wind limit are of one kind.
 
     Raises
     ------
@@ -144,7 +145,7 @@ class Lifts:
             raise ValueError("There is no lift, so nothing can be launched; enter one.")
         alike: dict[Lift, list[Lift]] = {}
         for lift in self.lifts:
-            alike.setdefault(replace(lift, name=""), []).append(lift)
+            alike.setdefault(replace(lift, name="", wind_limit=None), []).append(lift)
         object.__setattr__(self, "alike", tuple(tuple(some) for some in alike.values()))
         object.__setattr__(self, "by_name", {lift.name: lift for lift in self.lifts})
 
@@ -280,6 +281,32 @@ def held_soon(lift: Lift, at: datetime, until: datetime, zone: ZoneInfo) -> tupl
     """The same of what has not begun yet and begins before another moment."""
     to_come = tuple(hold for hold in lift.holds if hold.starts > at)
     return _held(replace(lift, holds=to_come), at, until, zone)
+
+
+def wind_limit(lift: Lift) -> str:
+    """What a lift's maker says of wind, in a sentence; that none is on file, where that is so."""
+    limit = lift.wind_limit
+    if limit is None:
+        return (
+            f"No wind limit on file for the {lift.name}: its manual or plate gives one. Read it there, "
+            "and write it on The yard."
+        )
+    return (
+        f"The {lift.name} lifts in wind up to {wind(limit.m_s)}: {limit.source}, page {limit.page}."
+    )
+
+
+def too_windy(lift: Lift, wind_m_s: float | None) -> tuple[str, ...]:
+    """What refuses a lift in a wind that somebody told; nothing where none was told, or no limit."""
+    limit = lift.wind_limit
+    if limit is None or wind_m_s is None or wind_m_s <= limit.m_s:
+        return ()
+    return (f"The wind is {wind(wind_m_s)}. {wind_limit(lift)} Wait for less.",)
+
+
+def wind(m_s: float) -> str:
+    """A wind in words, in the units of both worlds."""
+    return both(m_s, "m/s", "mph")
 
 
 def nobody_in(lift: Lift, people: Iterable[Person], day: date) -> bool:

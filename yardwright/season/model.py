@@ -106,6 +106,15 @@ class LiftMinutes:
 
 
 @dataclass(frozen=True, slots=True)
+class WindLimit:
+    """The strongest wind in which a lift's maker lets it lift, and where the maker says so."""
+
+    m_s: float
+    source: str
+    page: str
+
+
+@dataclass(frozen=True, slots=True)
 class Lift:
     """What puts boats in: what it takes, its ground, its hours, and its minutes.
 
@@ -133,6 +142,7 @@ class Lift:
     firm_ground: bool = False
     by_kind: tuple[LiftMinutes, ...] = ()
     run_by: tuple[str, ...] = ()  # people
+    wind_limit: WindLimit | None = None  # None: no limit on file
 
 
 @dataclass(frozen=True, slots=True)

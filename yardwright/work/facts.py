@@ -249,12 +249,14 @@ def add_moved(
     place: Place | None = None,
     berth: int | None = None,
     lift: Lift | None = None,
+    wind_m_s: float | None = None,
 ) -> Fact:
-    """She is somewhere else, or in another state; with ``lift``, a lift did it."""
+    """She is somewhere else, or in another state; with ``lift``, a lift did it, in a wind if told."""
     body: dict[str, object] = {"place": place.name if place else "", "berth": berth}
     if lift is None:
         return _add(entry, Kind.MOVED, boat, state, body)
-    return _add(entry, Kind.LIFTED, boat, state, body | {"lift": lift.name})
+    body |= {"lift": lift.name} | ({} if wind_m_s is None else {"wind_m_s": wind_m_s})
+    return _add(entry, Kind.LIFTED, boat, state, body)
 
 
 def add_repaired(entry: Entry, reading: Fact, how: str) -> Fact:

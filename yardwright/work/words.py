@@ -9,6 +9,7 @@ from yardwright.calc.units import say
 from yardwright.fleet.models import Boat
 from yardwright.procedures.quantities import quantity
 from yardwright.procedures.steps import book
+from yardwright.season.lifts import wind
 from yardwright.work.models import Fact, Kind
 
 
@@ -35,6 +36,10 @@ def _and(words: str, before: str = ". ") -> str:
     return f"{before}{words}" if words else ""
 
 
+def _wind(body: dict[str, Any]) -> str:
+    return wind(body["wind_m_s"]) if "wind_m_s" in body else ""
+
+
 _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
     Kind.UNDONE: lambda fact, body: f"Undone: {fact.what}{_and(body['lies'], '. It lies: ')}",
     Kind.PUT_BACK: lambda fact, body: f"Put back: {fact.what} ({body['proof']})",
@@ -58,7 +63,9 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
     ),
     Kind.TOLD: lambda _, body: f"Owner told: {body['day']}, {body['odds']:.0%} sure",
     Kind.MOVED: lambda fact, body: f"Now: {fact.what}{_and(body['place'], ', ')}",
-    Kind.LIFTED: lambda fact, body: f"Lifted; now: {fact.what}{_and(body['place'], ', ')}",
+    Kind.LIFTED: lambda fact, body: (
+        f"Lifted; now: {fact.what}{_and(body['place'], ', ')}{_and(_wind(body), ', wind told ')}"
+    ),
     Kind.CHOSEN: lambda fact, body: f"Chosen for {fact.what}: {body['row']}. {body['reason']}",
     Kind.STEP: lambda _, body: (
         f"Step {'changed' if body['row'] else 'taken out'}: {body['title']}. {body['reason']}"

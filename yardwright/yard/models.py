@@ -76,6 +76,8 @@ class Lift(models.Model):
     firm_ground = models.BooleanField(default=False)
     by_kind = models.JSONField(default=list)  # [["mast", 45, 20], ...]: launch, and before it
     run_by = models.JSONField(default=list)  # names; none: it has a crew of its own
+    # {"m_s": 12.5, "source": "lift manual", "page": "17"}; None: no limit on file
+    wind_limit = models.JSONField(null=True, blank=True)
 
     class Meta:
         ordering = ("pk",)

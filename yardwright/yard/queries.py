@@ -91,6 +91,7 @@ def lifts() -> tuple[season.Lift, ...]:
             firm_ground=row.firm_ground,
             by_kind=tuple(season.LiftMinutes(Has(has), *minutes) for has, *minutes in row.by_kind),
             run_by=tuple(row.run_by),
+            wind_limit=season.WindLimit(**row.wind_limit) if row.wind_limit else None,
         )
         for row in Lift.objects.all()
     )

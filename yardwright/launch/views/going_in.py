@@ -44,7 +44,7 @@ def _deed(entry: Entry, boat: Boat, form: GoingInForm) -> None:
         case GoingInForm.READY:
             services.ready(entry, boat)
         case GoingInForm.INTO:
-            services.into_slings(entry, boat, typed["lift"], typed["angle_deg"])
+            services.into_slings(entry, boat, typed["lift"], typed["angle_deg"], typed["wind"])
         case GoingInForm.OFF:
             services.slings_off(entry, boat)
         case GoingInForm.BACK:

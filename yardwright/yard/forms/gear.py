@@ -1,6 +1,7 @@
 """The door to lifts, places and instruments."""
 
 import re
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from difflib import get_close_matches
 from typing import Any
@@ -11,6 +12,7 @@ from yardwright.calc import units
 from yardwright.procedures.quantities import quantities
 from yardwright.procedures.step import Has
 from yardwright.season import model as season
+from yardwright.season.fault import Fault
 from yardwright.season.faults import (
     instrument_faults,
     lift_faults,
@@ -34,6 +36,7 @@ from yardwright.yard.models import Instrument, Lift, Person, Place
 LIFT_KINDS = ("travel lift", "crane", "forklift", "hydraulic trailer", "slipway cradle", "ramp")
 
 
+WIND = ("wind_m_s", "wind_source", "wind_page")
 PLACE_KINDS = ("row", "berth on land", "rack hole", "shed bay", "trailer line", "lift well", "ramp")
 
 
@@ -58,6 +61,22 @@ class LiftForm(SaysBack):
         "ft",
         label="Deepest boat it takes",
         help_text="In its slings or its cradle. Empty: no limit on file, which is said each time.",
+    )
+    wind_m_s = Measure(
+        "m/s",
+        "mph",
+        label="Lifts in wind up to",
+        help_text="As its maker gives it, such as 12 m/s or 25 kn. Empty: no limit on file, which is "
+        "said each time.",
+    )
+    wind_source = forms.CharField(
+        label="Which book or plate says so",
+        max_length=160,
+        required=False,
+        help_text="Such as: lift maker's manual.",
+    )
+    wind_page = forms.CharField(
+        label="Its page", max_length=40, required=False, help_text="Of a plate: where it hangs."
     )
     firm_ground = forms.BooleanField(
         label="Goes on firm ground alone",
@@ -128,24 +147,45 @@ class LiftForm(SaysBack):
         return holds
 
     def clean(self) -> dict[str, Any]:
+        given = self.cleaned_data
+        if "wind_m_s" in given and given["wind_m_s"] is None and self._wind_from(given):
+            self.add_error(
+                "wind_m_s", "Give the wind that stands there, or empty its book and page."
+            )
         if not self.errors:
-            self.faulty(lift_faults(self.lift()))
-        return self.cleaned_data
+            self.faulty(_beside_fields(lift_faults(self.lift())))
+        return given
+
+    def _wind_from(self, given: dict[str, Any]) -> bool:
+        return bool(given.get("wind_source") or given.get("wind_page"))
 
     def lift(self) -> season.Lift:
-        return season.Lift(
-            **self.cleaned_data | {"weekdays": weekdays_of(self.cleaned_data["weekdays"])}
-        )
+        given = dict(self.cleaned_data)
+        wind = [given.pop(name) for name in WIND]
+        limit = None if wind[0] is None else season.WindLimit(*wind)
+        given["weekdays"] = weekdays_of(given["weekdays"])
+        return season.Lift(**given, wind_limit=limit)
+
+
+def _beside_fields(found: Iterable[Fault]) -> Iterator[Fault]:
+    """A fault of the wind limit stands beside its own field."""
+    for fault in found:
+        if fault.path[:1] == ("wind_limit",):
+            yield Fault((f"wind_{fault.path[1]}",), fault.says)
+        else:
+            yield fault
 
 
 def lift_initial(row: Lift | None) -> dict[str, object]:
     if row is None:
         return {"weekdays": ["0", "1", "2", "3", "4"], "launch_min": 30}
-    own = {name: getattr(row, name) for name in LiftForm.base_fields}
+    own = {name: getattr(row, name) for name in LiftForm.base_fields if name not in WIND}
+    limit = row.wind_limit or {}
     holds = "\n".join(_shown(*hold) for hold in row.holds)
     kinds = (f"{has} {carry} before, {launch} launch" for has, launch, carry in row.by_kind)
     shown = {"holds": holds, "by_kind": "\n".join(kinds)}
-    return own | {"weekdays": [str(day) for day in row.weekdays]} | shown
+    wind = {name: limit.get(name.removeprefix("wind_")) for name in WIND}
+    return own | {"weekdays": [str(day) for day in row.weekdays]} | shown | wind
 
 
 _MINUTES = re.compile(r"(.+?):? +(\d{1,4}) before, *(\d{1,4}) launch")
