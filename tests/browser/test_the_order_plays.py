@@ -36,10 +36,10 @@ def test_by_keys_day_after_day(desk: Page) -> None:
     slider.press("End")
     expect(slider).to_have_attribute("aria-valuetext", "Evening of Wed 7 May")
     # Story A1: Dunlin in on Tuesday, Curlew moved aside for her and in on Wednesday.
-    expect(rows.locator("figcaption")).to_contain_text("Curlew (left Wed 7 May)")
-    expect(rows.locator("figcaption")).to_contain_text("Dunlin (left Tue 6 May)")
+    expect(rows.locator(".at-desk title")).to_contain_text("Curlew (left Wed 7 May)")
+    expect(rows.locator(".at-desk title")).to_contain_text("Dunlin (left Tue 6 May)")
     slider.press("ArrowLeft")
-    expect(rows.locator("figcaption")).to_contain_text("Curlew (moved aside")
+    expect(rows.locator(".at-desk title")).to_contain_text("Curlew (moved aside")
     expect(desk).to_have_url(re.compile(r"/rows/\?day=2031-05-06$"))
     expect(desk.locator("#on-paper")).to_have_attribute(
         "href", re.compile(r"/row-map\.pdf\?day=2031-05-06$")
@@ -56,7 +56,7 @@ def test_it_plays_to_its_end_and_stops(desk: Page) -> None:
     desk.goto("/rows/")
     desk.get_by_role("button", name="Play").click()
     expect(desk.get_by_role("button", name="Stop")).to_be_visible()
-    expect(desk.locator("#rows figcaption")).to_contain_text("left Wed 7 May", timeout=15_000)
+    expect(desk.locator("#rows .at-desk title")).to_contain_text("left Wed 7 May", timeout=15_000)
     expect(desk.get_by_role("button", name="Play")).to_be_visible()
     desk.get_by_role("button", name="Play").click()  # once more from the beginning
     desk.get_by_role("slider").press("Home")  # a hand on it stops it
@@ -88,7 +88,7 @@ def test_by_thumb_on_a_phone(browser: Browser, yard: Served) -> None:
     assert box
     assert box["height"] >= 57
     page.touchscreen.tap(box["x"] + box["width"] - 4, box["y"] + box["height"] / 2)
-    expect(page.locator("#rows figcaption")).to_contain_text("left Wed 7 May")
+    expect(page.locator("#rows .at-desk title")).to_contain_text("left Wed 7 May")
     assert not faults(page, "phone")
     made.close()
 
@@ -102,7 +102,7 @@ def test_without_a_script_by_links(browser: Browser, yard: Served) -> None:
     page.get_by_text("The order, day by day").click()
     page.get_by_role("link", name="Tue 6 May").click()
     assert page.url.endswith("/rows/?day=2031-05-06")
-    expect(page.locator("#rows figcaption")).to_contain_text("left Tue 6 May")
+    expect(page.locator("#rows .at-desk title")).to_contain_text("left Tue 6 May")
     made.close()
 
 
@@ -115,4 +115,4 @@ def test_without_signal_it_says_so_and_the_map_stays(desk: Page) -> None:
     desk.context.set_offline(False)
     desk.get_by_role("slider").press("Home")
     desk.get_by_role("slider").press("End")
-    expect(desk.locator("#rows figcaption")).to_contain_text("left Wed 7 May")
+    expect(desk.locator("#rows .at-desk title")).to_contain_text("left Wed 7 May")
