@@ -496,6 +496,7 @@ def test_a_wind_above_the_maker_s_limit_refuses_the_slings(
     assert refused.status_code == 409
     said = refused.content.decode()
     assert f"The wind is 12.9 m/s (28.8 mph). {limit} Wait for less." in said
+    assert "Nothing refuses" not in said
     assert 'value="25 kn"' in said
     asked = client.post(PAGE, post(**sent, wind="23"))  # of which unit?
     assert asked.status_code == 422
