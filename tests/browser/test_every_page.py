@@ -169,6 +169,10 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "facts/<slug:topic>/paper.pdf": (Visit("/facts/starting/paper.pdf", "pdf"),),
     # the plan, the water, going in
     "spring/": (Visit("/spring/"),),
+    "spring.pdf": (Visit("/spring.pdf", "pdf"),),
+    "spring/calls.pdf": (Visit("/spring/calls.pdf", "pdf"),),
+    "spring/again.pdf": (Visit("/spring/again.pdf", "pdf"),),
+    "spring/promises-kept.pdf": (Visit("/spring/promises-kept.pdf", "pdf"),),
     "spring/job/": (Visit("/spring/job/", "part"),),
     "spring/again/": (Visit("/spring/again/"),),
     "spring/again/job/": (Visit("/spring/again/job/", "part"),),

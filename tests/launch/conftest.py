@@ -1,5 +1,6 @@
 """A season planned to its end, and a boat that nothing holds on land."""
 
+import json
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from uuid import uuid4
@@ -7,15 +8,20 @@ from uuid import uuid4
 import pytest
 
 from tests.conftest import entry, log_in, set_clock
-from yardwright.fleet.models import Boat
-from yardwright.launch import services
+from yardwright.fleet.models import Boat, Owner
+from yardwright.launch import services, solve
 from yardwright.launch.solve import answer
 from yardwright.procedures.going_in import BILGE_PUMP, State
 from yardwright.procedures.put_backs import Proof
+from yardwright.procedures.quantities import quantity
+from yardwright.procedures.readings import Reading
+from yardwright.procedures.verdict import Verdict
 from yardwright.season.model import Right
-from yardwright.work import put_backs
+from yardwright.work import facts, put_backs
 from yardwright.work import queries as work
 from yardwright.work import services as work_services
+from yardwright.work.models import Fact, Kind
+from yardwright.yard import clock
 from yardwright.yard.models import Job, Lift, Person, Place
 
 MONDAY = datetime.fromisoformat("2031-05-05T05:10-04:00")
@@ -33,6 +39,35 @@ def planned(mara: Person) -> Job:
     """The spring as the planner plans it, ready to be published."""
     job = services.plan_the_spring(mara, time_limit_s=5)
     job.answer, job.state = answer(5), Job.State.DONE
+    job.save()
+    return job
+
+
+@pytest.fixture
+def published(planned: Job, mara: Person) -> Fact:
+    """That plan holds, and Curlew's owner is known."""
+    reeve = Owner.objects.create(name="A. Reeve", phone="555 0101")
+    Boat.objects.filter(name="Curlew").update(owner=reeve)
+    return services.publish(entry(mara), planned)
+
+
+def sick_on_monday() -> None:
+    # Story A1's only mechanic: Plover, told Monday in Ink, can't be handed over that day then.
+    ines = Person.objects.get(name="Ines")
+    ines.off = ["2031-05-05"]
+    ines.save()
+
+
+@pytest.fixture
+def worked_out(mara: Person, published: Fact, monkeypatch: pytest.MonkeyPatch) -> Job:
+    """Ines is sick, and the smallest change was planned."""
+    del published
+    monkeypatch.setattr(solve, "AGAIN_S", 3.0)
+    later(5)
+    sick_on_monday()
+    job = services.plan_again(mara)
+    answer = json.loads(json.dumps(solve.ANSWERS[job.what](job.question)))
+    job.answer, job.state = answer, Job.State.DONE
     job.save()
     return job
 
@@ -83,8 +118,6 @@ def lift_and_weight(teal: Boat) -> None:
 
 def later(minutes: float) -> None:
     """Let the yard's clock run on."""
-    from yardwright.yard import clock
-
     set_clock(clock.now() + timedelta(minutes=minutes))
 
 
@@ -100,3 +133,11 @@ def post() -> Callable[..., dict[str, str]]:
 
 def state_of(boat: Boat) -> State:
     return work.where_all()[boat.pk].state
+
+
+def held_by(boat: Boat, by: Person, what: str, verdict: Verdict) -> None:
+    """A reading on her with its verdict."""
+    read = Reading(what, (9.5,), quantity(what).unit, clock.now(), by.name, None)
+    taken = facts.add_reading(entry(by), boat, read)
+    reasons = [{"rule": "outside the limit", "words": "9.5 was read."}]
+    facts._add(entry(by), Kind.JUDGED, boat, verdict, {"reasons": reasons}, taken)

@@ -1,6 +1,5 @@
 """Something happened: what no longer holds, the smallest change, and a person's yes for each Ink."""
 
-import json
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime, timedelta
@@ -25,32 +24,6 @@ from yardwright.yard.refused import Refused
 Use = Callable[[Person], Client]
 Post = Callable[..., dict[str, str]]
 AT = "/spring/again/"
-
-
-@pytest.fixture
-def published(mara: Person, planned: Job) -> Fact:
-    return services.publish(entry(mara), planned)
-
-
-def sick_on_monday() -> None:
-    # Story A1's only mechanic: Plover, told Monday in Ink, can't be handed over that day then.
-    ines = Person.objects.get(name="Ines")
-    ines.off = ["2031-05-05"]
-    ines.save()
-
-
-@pytest.fixture
-def worked_out(mara: Person, published: Fact, monkeypatch: pytest.MonkeyPatch) -> Job:
-    """Ines is sick, and the smallest change was planned."""
-    del published
-    monkeypatch.setattr(solve, "AGAIN_S", 3.0)
-    later(5)
-    sick_on_monday()
-    job = services.plan_again(mara)
-    answer = json.loads(json.dumps(solve.ANSWERS[job.what](job.question)))
-    job.answer, job.state = answer, Job.State.DONE
-    job.save()
-    return job
 
 
 def publish(job: Job, post: Post, *agreed: str) -> dict[str, object]:

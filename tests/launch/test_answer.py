@@ -8,19 +8,15 @@ from django.test import Client
 from django.utils.html import escape
 
 from tests.conftest import entry, log_in, set_clock
-from tests.launch.conftest import later
+from tests.launch.conftest import held_by, later
 from yardwright.fleet.models import Boat, Part, Work
 from yardwright.launch import queries, services, solve
-from yardwright.procedures.quantities import quantity
-from yardwright.procedures.readings import Reading
 from yardwright.procedures.step import Has
 from yardwright.procedures.verdict import Verdict
 from yardwright.season.model import Right
-from yardwright.work import facts
 from yardwright.work import queries as work
 from yardwright.work import services as work_services
 from yardwright.work.models import Fact, Kind
-from yardwright.yard import clock
 from yardwright.yard.models import Job, Person
 
 Use = Callable[[Person], Client]
@@ -173,14 +169,6 @@ def test_who_stands_in_front_of_her_unplanned_is_said(
     worked_out.answer["boats"]["Avocet"]["in_front"] = words
     worked_out.save()
     assert f"{words} Plan again before you call." in as_person(mara).get(AT).content.decode()
-
-
-def held_by(boat: Boat, by: Person, what: str, verdict: Verdict) -> None:
-    """A reading on her with its verdict."""
-    read = Reading(what, (9.5,), quantity(what).unit, clock.now(), by.name, None)
-    taken = facts.add_reading(entry(by), boat, read)
-    reasons = [{"rule": "outside the limit", "words": "9.5 was read."}]
-    facts._add(entry(by), Kind.JUDGED, boat, verdict, {"reasons": reasons}, taken)
 
 
 def test_a_hold_says_which_planned_work_clears_it_and_when(

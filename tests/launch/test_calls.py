@@ -26,13 +26,6 @@ Post = Callable[..., dict[str, str]]
 MON, TUE, WED = (date(2031, 5, day) for day in (5, 6, 7))
 
 
-@pytest.fixture
-def published(planned: Job, mara: Person) -> Fact:
-    reeve = Owner.objects.create(name="A. Reeve", phone="555 0101")
-    Boat.objects.filter(name="Curlew").update(owner=reeve)
-    return services.publish(entry(mara), planned)
-
-
 def boat(name: str) -> Boat:
     return Boat.objects.get(name=name)
 

@@ -15,6 +15,7 @@ from yardwright.work import queries as work
 from yardwright.work.models import Kind
 from yardwright.yard import clock
 
+SHOWN = 12  # owners at once; the others unfold
 NOT_OURS_TO_TELL = (State.AFLOAT, State.HANDED_OVER, State.NOT_GOING_IN)
 
 
@@ -61,6 +62,15 @@ class Calls:
     now: list[Call]
     untold: list[Call]
     old: str  # why what is said of how sure a day is no longer holds
+
+    @property
+    def first(self) -> list[Call]:
+        """Those to call first."""
+        return self.now[:SHOWN]
+
+    @property
+    def more(self) -> list[Call]:
+        return self.now[SHOWN:]
 
 
 def calls(plan: Published | None, sure: Mapping[str, queries.Sure]) -> Calls:

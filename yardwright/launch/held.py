@@ -1,8 +1,10 @@
 """What holds a boat, and which work of the plan would clear it. Nothing here writes."""
 
-from datetime import datetime
+from collections.abc import Sequence
+from datetime import datetime, timedelta
 
 from yardwright.fleet.models import Boat
+from yardwright.launch.queries import GOES_IN
 from yardwright.season import model as season
 from yardwright.season.published import Published
 from yardwright.season.put_backs import put_back_jobs
@@ -14,6 +16,7 @@ from yardwright.yard import clock
 from yardwright.yard import queries as yard
 
 NOTHING_PLANNED = "Nothing in the plan is known to clear it."
+SOON = timedelta(days=7)
 
 
 def held(row: Boat, plan: Published | None) -> list[str]:
@@ -21,6 +24,24 @@ def held(row: Boat, plan: Published | None) -> list[str]:
     facts = work.story([row])[row.pk]
     boat, now = work.value(row, facts), clock.now()
     return [f"{one.words} {_until(one, boat, plan, now)}" for one in verdicts.holding(facts)]
+
+
+def held_soon(plan: Published | None) -> dict[str, str]:
+    """Of the boats that the plan puts in within a week, or that are over their time: what holds each."""
+    before = clock.today() + SOON
+    goes = {go.boat for go in plan.plan.launches if go.starts.date() < before} if plan else set()
+    if not goes:
+        return {}
+    states = work.where_all()
+    rows = Boat.objects.filter(name__in=goes)
+    waits = [row for row in rows if states.get(row.pk, work.NOWHERE).state in GOES_IN]
+    return {name: shortly(holds) for name, holds in verdicts.held(waits).items()}
+
+
+def shortly(holds: Sequence[Hold]) -> str:
+    """The first of what holds her, and how many more do."""
+    more = f", and {len(holds) - 1} more" if len(holds) > 1 else ""
+    return f"{holds[0].what}{more}"
 
 
 def _until(hold: Hold, boat: season.Boat, plan: Published | None, now: datetime) -> str:

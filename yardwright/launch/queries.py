@@ -11,7 +11,6 @@ from uuid import UUID
 
 from django.db.models import Count, Max, QuerySet
 
-from yardwright.calc.counting import count
 from yardwright.fleet.models import Boat, Owner, Part, Work
 from yardwright.plan.spoken import spoken
 from yardwright.procedures.going_in import State
@@ -23,10 +22,10 @@ from yardwright.season.published import (
     InkMoved,
     Published,
     Told,
-    days_of_launches,
     from_json,
 )
 from yardwright.season.published import ink_moved as moved_by
+from yardwright.season.spring import ON_LAND
 from yardwright.season.yard_time import Aside, Launch
 from yardwright.season.yard_time import Job as Planned
 from yardwright.season.zone import said_day
@@ -43,6 +42,7 @@ PLAN, AGAIN, CAPACITY, ODDS, SAVERS = "plan", "again", "capacity", "odds", "save
 ASKED_FROM = (Yard, Tide, Lift, Person, Part, Work, Boat, Owner)  # beside the facts
 NOT_ASKED = {"clock_ahead_s", "calendar_edition", "user_id", "phone", "email", "wind_limit"}
 MOVES = (Kind.MOVED, Kind.LIFTED)
+GOES_IN = (*ON_LAND - {State.NOT_GOING_IN}, State.IN_THE_SLINGS)
 
 
 def plan_of(fact: Fact | None) -> Published | None:
@@ -152,6 +152,7 @@ class Sure:
     days: tuple[tuple[date, str], ...]  # from each of these on
     asked_at: datetime
     old: str  # why it no longer holds
+    in_front: str  # who stands in front of her unplanned
 
     def by(self, day: date) -> str:
         """How sure she is handed over by a day, in words; empty once that no longer holds."""
@@ -180,6 +181,7 @@ def sures() -> dict[str, Sure]:
             tuple((date.fromisoformat(day), words) for day, words in hers["sure_by"]),
             at,
             old,
+            hers.get("in_front", ""),
         )
         for boat, hers in found.get("boats", {}).items()
         if "sure_by" in hers
@@ -270,71 +272,9 @@ def span(start: datetime, end: datetime, *, with_day: bool) -> str:
     return f"{day}{start:%H:%M}–{other}{end:%H:%M}"
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One launch of a plan as its table shows it."""
-
-    go: Launch
-    told: Told
-    tag: str
-    ink: date | None
-    stage: str  # of the day she is held against
-    late: int
-    water: str
-    jobs: list[str]
-    aside: Aside | None
-    allowed: str  # which later day nothing of her own rules out
-
-    @property
-    def handed_over_later(self) -> bool:
-        """Whether she is her owner's on a later day than she goes in."""
-        return self.told.handed_over > self.go.starts.date()
-
-    @property
-    def in_time(self) -> str:
-        """Her day beside what was promised, in a word or two."""
-        if self.late:
-            return f"{count(self.late, 'day')} late"
-        return "in time" if self.ink or self.go.promised else "no promise"
-
-
 def allowed(told: Told, sure: Sure | None) -> str:
     """Which later day nothing of her own rules out, and how sure it is, where that is known."""
     return told.allowed(sure.by(told.allows) if sure and told.allows else "")
-
-
-def days_of(
-    plan: Published | None, sure: Mapping[str, Sure] | None = None
-) -> list[tuple[date, list[Row]]]:
-    """Each day of a plan with its launches, against what their owners were told by now.
-
-    ``sure`` is how sure her days are by this plan, where that is known.
-    """
-    if plan is None:
-        return []
-    tag, ink, wish = tags(), inks(), days_in("wished")
-    asides = {one.boat: one for one in plan.plan.asides}
-
-    def row(go: Launch) -> Row:
-        told, promised = plan.told[go.boat], ink.get(go.boat) or go.promised
-        return Row(
-            go=go,
-            told=told,
-            tag=tag.get(go.boat, ""),
-            ink=ink.get(go.boat),
-            stage="Wished" if go.promised == wish.get(go.boat) else "Pencil",
-            late=max(0, (told.handed_over - promised).days) if promised else 0,
-            water=her_water(told, go.starts.date()),
-            jobs=[
-                f"{job.person}: {job.what}, {_when(job, go.starts.date())}{_beside(job)}"
-                for job in plan.plan.jobs
-                if job.boat == go.boat
-            ],
-            aside=asides.get(go.boat),
-            allowed=allowed(told, (sure or {}).get(go.boat)),
-        )
-
-    return [(day, [row(go) for go in goes]) for day, goes in days_of_launches(plan.plan).items()]
 
 
 def her_water(told: Told, day: date) -> str:
@@ -344,23 +284,6 @@ def her_water(told: Told, day: date) -> str:
         return "at any hour"
     ends = (f"{at:%H:%M}" if at.date() == day else f"{at:%a %H:%M}" for at in (start, end))
     return "–".join(ends)
-
-
-def _when(job: Planned, launch: date) -> str:
-    """From and to; a day that is not her launch's is said with its month."""
-
-    def said(at: datetime) -> str:
-        on = f"{at:%a}" if at.date() == launch else said_day(at.date())
-        return f"{on} {at:%H:%M}"
-
-    one_day = job.starts.date() == job.ends.date()
-    return f"{said(job.starts)}–{f'{job.ends:%H:%M}' if one_day else said(job.ends)}"
-
-
-def _beside(job: Planned) -> str:
-    """Who watches them learn, and whether somebody stays longer for it."""
-    watched = f", {job.watcher} watches" if job.watcher else ""
-    return f"{watched}{', overtime' if job.overtime else ''}"
 
 
 def held(uuid: UUID) -> Fact | None:

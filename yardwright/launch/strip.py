@@ -12,14 +12,11 @@ from yardwright.launch import queries
 from yardwright.papers.drawing import Drawing
 from yardwright.papers.strip_scale import Span
 from yardwright.papers.water_strip import BoatWater
-from yardwright.procedures.going_in import (
-    State,
-)
+from yardwright.procedures.going_in import State
 from yardwright.season import model as season
 from yardwright.season import strip as of_season
 from yardwright.season.lifts import shut_while
 from yardwright.season.published import Published, week_of
-from yardwright.season.spring import ON_LAND
 from yardwright.season.strip import Strip
 from yardwright.season.yard_time import Launch
 from yardwright.work import queries as work
@@ -32,7 +29,6 @@ from yardwright.yard.refused import Refused
 WEEK = 7
 DESK_PX = 1180
 WAITS = (State.READY, State.IN_THE_SLINGS)
-GOES_IN = (*ON_LAND - {State.NOT_GOING_IN}, State.IN_THE_SLINGS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,7 +198,7 @@ def _on_land(
     boats: QuerySet[Boat], states: Mapping[int, State], pks: set[int], names: set[str]
 ) -> QuerySet[Boat]:
     """Of some boats, by id or by name, those that are still to go in."""
-    gone = {pk for pk, state in states.items() if state not in GOES_IN}
+    gone = {pk for pk, state in states.items() if state not in queries.GOES_IN}
     return boats.filter(Q(pk__in=pks) | Q(name__in=names)).exclude(pk__in=gone).order_by("name")
 
 

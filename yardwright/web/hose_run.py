@@ -101,7 +101,7 @@ def _context(row: Boat) -> Context:
             "drained_after": TRIES_TO_DRAIN if kind in INBOARDS else None,
         },
         "mind": MIND,
-        "stopped": [*verdicts.by_hose_run(facts)],
+        "stopped": [one.words for one in verdicts.by_hose_run(facts)],
         "runs": [*_runs(facts)],
     }
 

@@ -2,6 +2,7 @@
 
 from datetime import date
 
+from yardwright.launch.sheets import broken_plan
 from yardwright.papers.day_sheet import Column, DaySheet, Kind, Section
 from yardwright.papers.drawing import Drawing
 from yardwright.web import water_way
@@ -22,7 +23,7 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
         day=morning.today,
         say=morning.sentence,
         sections=(
-            *_broken(morning),
+            *broken_plan(morning.broken),
             _goes_in(morning),
             *_lifts_soon(morning),
             _dangers(morning),
@@ -55,13 +56,6 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
         ),
         address=address,
     )
-
-
-def _broken(morning: Morning) -> tuple[Section, ...]:
-    if not morning.broken:
-        return ()
-    rows = tuple((one.words,) for one in morning.broken)
-    return (Section("The plan no longer holds", "replan first", (Column("why", wide=1),), rows),)
 
 
 def _lifts_soon(morning: Morning) -> tuple[Section, ...]:

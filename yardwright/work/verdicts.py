@@ -18,6 +18,7 @@ from yardwright.work.queries import reading, standing, story, value, with_people
 from yardwright.yard import clock
 
 RUN_READS = "head_temperature"  # what the run of an engine reads
+TO_HOLD = (Kind.READING, Kind.JUDGED, Kind.CLEARED, Kind.DONE, Kind.HOSE_RUN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,18 +107,22 @@ def _lifts(new: Judged, stopped: Fact, repairs: Iterable[Fact]) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Hold:
-    """What holds a boat, in a sentence, and the quantity whose new reading would clear it."""
+    """What holds a boat, why, and the quantity whose new reading would clear it."""
 
-    words: str
+    what: str
+    why: str
     read: str
     repair: bool = False  # first, and then by somebody else
+
+    @property
+    def words(self) -> str:
+        return f"{self.what}. {self.why}"
 
 
 def holding(facts: Iterable[Fact]) -> tuple[Hold, ...]:
     """What holds a boat beside her put-backs and ways in: everyone asks here."""
     facts = list(facts)
-    by_run = (Hold(words, RUN_READS) for words in by_hose_run(facts))
-    return (*_by_readings(facts), *by_run)
+    return (*_by_readings(facts), *by_hose_run(facts))
 
 
 def holds(facts: Iterable[Fact]) -> tuple[str, ...]:
@@ -125,14 +130,14 @@ def holds(facts: Iterable[Fact]) -> tuple[str, ...]:
     return tuple(one.words for one in holding(facts))
 
 
-def by_hose_run(facts: list[Fact]) -> Iterator[str]:
+def by_hose_run(facts: list[Fact]) -> Iterator[Hold]:
     """A run said stop: she waits until one ran warm and steady."""
     runs = sorted((f for f in facts if f.kind == Kind.HOSE_RUN), key=lambda fact: fact.done_at)
     steady = [n for n, one in enumerate(runs) if one.what in (Verdict.GOOD, Verdict.NO_LIMIT)]
     since = runs[steady[-1] + 1 :] if steady else runs
     last = next((one for one in reversed(since) if one.what == Verdict.STOP), None)
     if last is not None:
-        yield f"Hose run: {last.what}. {last.body['words']}"
+        yield Hold(f"Hose run: {last.what}", last.body["words"], RUN_READS)
 
 
 def _by_readings(facts: list[Fact]) -> Iterator[Hold]:
@@ -140,11 +145,19 @@ def _by_readings(facts: list[Fact]) -> Iterator[Hold]:
         if one.holds:
             where = one.reading.body["where"]
             yield Hold(
-                f"{one.quantity.name}{', ' + where if where else ''}: {one.verdict}. "
-                f"{one.judged.body['reasons'][0]['words']}",
+                f"{one.quantity.name}{', ' + where if where else ''}: {one.verdict}",
+                one.judged.body["reasons"][0]["words"],
                 one.quantity.code,
                 one.only_repair,
             )
+
+
+def held(boats: Iterable[Boat]) -> dict[str, tuple[Hold, ...]]:
+    """What holds each of some boats, by name; only the facts that can hold are read."""
+    rows = list(boats)
+    facts = story(rows, without=(Kind.DONE,), only=TO_HOLD) if rows else {}
+    found = ((row.name, holding(facts.get(row.pk, ()))) for row in rows)
+    return {name: holds for name, holds in found if holds}
 
 
 def with_holds(

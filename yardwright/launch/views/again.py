@@ -3,15 +3,16 @@
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_GET
 
-from yardwright.launch import queries, services
+from yardwright.launch import queries, services, sheets
 from yardwright.launch.forms import AgainForm
 from yardwright.launch.views.working import polled, progress
 from yardwright.work import queries as work
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
-from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
+from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, printed, who
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 
@@ -89,3 +90,22 @@ def _context(typed: dict[str, object] | None = None) -> dict[str, object]:
         "other_plan": bool(found and fact and found.get("plan") not in (None, str(fact.pk))),
         "form": AgainForm(auto_id=False),
     }
+
+
+@login_required
+@require_GET
+def again_paper(request: HttpRequest) -> HttpResponse:
+    """The changes on paper before one is published: to be talked over, and owners to be asked."""
+    job, fact = queries.newest_job(queries.AGAIN), work.last_published()
+    found = (job.answer if job else None) or {}
+    other_plan = fact is not None and found.get("plan") not in (None, str(fact.pk))
+    choices = queries.choices_in(job) if job and fact and not other_plan else ()
+    sheet = sheets.change_sheet(
+        clock.the_yard().name,
+        clock.today(),
+        [(one, queries.ink_moved(one.plan)) for one in choices],
+        queries.plan_broken(),
+        queries.out_of_date(found) if choices else "",
+        request.build_absolute_uri(reverse("again")),
+    )
+    return printed(request, sheet, "something-changed")

@@ -1,4 +1,4 @@
-"""The spring plan, asked for, watched, stopped and published; a boat's day made Ink."""
+"""The spring plan, asked for, watched, stopped and published, and on paper; a boat's day made Ink."""
 
 from uuid import uuid4
 
@@ -10,16 +10,18 @@ from django.views.decorators.http import require_GET
 
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
-from yardwright.launch import queries, services
+from yardwright.launch import queries, services, sheets
 from yardwright.launch.calls import calls, heard_of
 from yardwright.launch.forms import AnswerForm, InkForm, SpringForm
-from yardwright.launch.held import held
+from yardwright.launch.held import held, held_soon
+from yardwright.launch.spring_days import days_of
 from yardwright.launch.views.working import polled, progress
 from yardwright.work import queries as work
+from yardwright.work import verdicts
 from yardwright.work.facts import Entry
 from yardwright.work.models import Fact
 from yardwright.yard import clock
-from yardwright.yard.asked import REFUSES, WRONG, back, form_page, is_fragment, who
+from yardwright.yard.asked import REFUSES, WRONG, back, form_page, is_fragment, printed, who
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 
@@ -70,7 +72,7 @@ def _job_context(published: Fact | None) -> dict[str, object]:
     return progress(job) | {
         "answer": answer,
         "moves": queries.ink_moved(answer) if answer else (),
-        "answer_days": queries.days_of(answer),
+        "answer_days": days_of(answer, held=held_soon(answer)),
         "form": SpringForm(auto_id=False),
         "fact": published,
     }
@@ -83,11 +85,39 @@ def _spring(request: HttpRequest, refused: str = "", status: int = 200) -> HttpR
         "refused": refused,
         "published": published,
         "broken": queries.plan_broken(),
-        "published_days": queries.days_of(published, sure),
+        "published_days": days_of(published, sure, held_soon(published)),
         "calls": calls(published, sure),
         "sure_soon": progress(queries.newest_job(queries.ODDS))["working"],
     }
     return render(request, "spring.html", context, status=status)
+
+
+@login_required
+@require_GET
+def spring_paper(request: HttpRequest) -> HttpResponse:
+    plan = queries.plan_of(work.last_published())
+    days = days_of(plan, queries.sures(), held_soon(plan))
+    address = request.build_absolute_uri(reverse("spring"))
+    name, today, broken = clock.the_yard().name, clock.today(), queries.plan_broken()
+    sheet = sheets.spring_sheet(name, today, plan, days, broken, address)
+    return printed(request, sheet, "spring-plan")
+
+
+@login_required
+@require_GET
+def calls_paper(request: HttpRequest) -> HttpResponse:
+    plan, sure = queries.plan_of(work.last_published()), queries.sures()
+    found = calls(plan, sure)
+    sheet = sheets.calls_sheet(
+        clock.the_yard().name,
+        clock.today(),
+        found,
+        sure,
+        verdicts.held(one.boat for one in found.now),
+        queries.plan_broken(),
+        request.build_absolute_uri(f"{reverse('spring')}#calls"),
+    )
+    return printed(request, sheet, "owners-to-call")
 
 
 @login_required

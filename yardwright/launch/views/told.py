@@ -8,9 +8,9 @@ from django.views.decorators.http import require_GET
 
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
-from yardwright.launch import queries, services
+from yardwright.launch import queries, services, sheets
 from yardwright.launch.forms import DayForm, ToldForm
-from yardwright.plan.calibration import Told, calibration
+from yardwright.plan.calibration import Calibration, Told, calibration
 from yardwright.plan.chance import THIN
 from yardwright.procedures.steps import book
 from yardwright.season import learned
@@ -18,7 +18,7 @@ from yardwright.season.uncertain import USUAL
 from yardwright.work import history
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
-from yardwright.yard.asked import REFUSES, WRONG, back, form_page, who
+from yardwright.yard.asked import REFUSES, WRONG, back, form_page, printed, who
 from yardwright.yard.refused import Refused
 
 
@@ -63,11 +63,9 @@ def _told_owner(
 @require_GET
 def promises_kept(request: HttpRequest) -> HttpResponse:
     """Of the promises told at 80 %, how many were kept."""
-    told = queries.promises_told()
-    took = learned.told(USUAL.lessons(history.history()), book().steps)
-    known = [Told(one.odds, one.kept) for one in told if one.kept is not None]
+    told, found, took = _kept()
     context = {
-        "found": calibration(known),
+        "found": found,
         "told": told,
         "open": sum(one.kept is None for one in told),
         "took": took,
@@ -76,3 +74,20 @@ def promises_kept(request: HttpRequest) -> HttpResponse:
         "far": learned.FAR,
     }
     return render(request, "promises_kept.html", context)
+
+
+@login_required
+@require_GET
+def promises_kept_paper(request: HttpRequest) -> HttpResponse:
+    told, found, took = _kept()
+    address = request.build_absolute_uri(reverse("promises-kept"))
+    sheet = sheets.promises_sheet(clock.the_yard().name, clock.today(), found, told, took, address)
+    return printed(request, sheet, "promises-kept")
+
+
+def _kept() -> tuple[list[queries.PromiseTold], Calibration, list[learned.Told]]:
+    """Each promise told, how true they were, and how long jobs took."""
+    told = queries.promises_told()
+    known = [Told(one.odds, one.kept) for one in told if one.kept is not None]
+    took = learned.told(USUAL.lessons(history.history()), book().steps)
+    return told, calibration(known), took

@@ -1,0 +1,170 @@
+"""A plan day by day, as its page and its paper show it. Nothing here writes."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from yardwright.calc.counting import count
+from yardwright.launch import queries
+from yardwright.launch.queries import Sure
+from yardwright.plan.savers import ENOUGH
+from yardwright.plan.spoken import percent
+from yardwright.season.published import Published, Told, days_of_launches, said_day
+from yardwright.season.yard_time import Aside, Job, Launch
+from yardwright.yard import clock
+
+AHEAD = timedelta(days=7)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One launch of a plan in its line, and what unfolds from it."""
+
+    go: Launch
+    told: Told
+    tag: str
+    ink: date | None
+    stage: str  # of the day she is held against
+    late: int
+    water: str
+    jobs: list[str]
+    aside: Aside | None
+    allowed: str  # which later day nothing of her own rules out
+    held: str  # what holds her now, of those that go in soon
+    doubt: str  # how sure her Ink is, where that is not enough
+
+    @property
+    def promise(self) -> str:
+        """The day she is held against."""
+        day = self.ink or self.go.promised
+        return f"{self.stage} {said_day(day)}" if day else "nothing promised"
+
+    @property
+    def in_time(self) -> str:
+        """Her day beside what was promised, in a word or two."""
+        if self.late:
+            return f"{count(self.late, 'day')} late"
+        return "in time" if self.ink or self.go.promised else "no promise"
+
+    @property
+    def looked_at_first(self) -> bool:
+        return bool(self.late or self.held or self.doubt)
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """The launches of a day; ``open`` where it is shown at once."""
+
+    day: date
+    rows: list[Row]
+    open: bool
+
+    @property
+    def says(self) -> str:
+        said = [count(len(self.rows), "goes in", "go in")]
+        if late := sum(row.late > 0 for row in self.rows):
+            said.append(f"{late} late")
+        if held := sum(bool(row.held) for row in self.rows):
+            said.append(f"{held} held")
+        return ", ".join(said)
+
+
+@dataclass(frozen=True, slots=True)
+class Days:
+    """A plan's days from today on, and those before."""
+
+    ahead: list[Day]
+    past: list[Day]
+
+    @property
+    def first(self) -> list[Row]:
+        """Of the days that are open, the boats to look at first."""
+        return [row for one in self.ahead if one.open for row in one.rows if row.looked_at_first]
+
+    @property
+    def first_later(self) -> list[Row]:
+        """The same of the days after."""
+        return [
+            row for one in self.ahead if not one.open for row in one.rows if row.looked_at_first
+        ]
+
+    @property
+    def boats_past(self) -> int:
+        return sum(len(one.rows) for one in self.past)
+
+
+NO_DAYS = Days([], [])
+
+
+def days_of(
+    plan: Published | None,
+    sure: Mapping[str, Sure] | None = None,
+    held: Mapping[str, str] | None = None,
+) -> Days:
+    """Each day of a plan with its launches, against what their owners were told by now.
+
+    ``sure`` is how sure her days are by this plan, where that is known; ``held`` what holds those
+    that go in soon.
+    """
+    if plan is None:
+        return NO_DAYS
+    tag, ink, wish = queries.tags(), queries.inks(), queries.days_in("wished")
+    asides, jobs = {one.boat: one for one in plan.plan.asides}, _by_boat(plan.plan.jobs)
+    sure, held = sure or {}, held or {}
+
+    def row(go: Launch) -> Row:
+        told, promised = plan.told[go.boat], ink.get(go.boat) or go.promised
+        pencil = "Wished" if go.promised == wish.get(go.boat) else "Pencil"
+        return Row(
+            go=go,
+            told=told,
+            tag=tag.get(go.boat, ""),
+            ink=ink.get(go.boat),
+            stage="Ink" if go.boat in ink else pencil,
+            late=max(0, (told.handed_over - promised).days) if promised else 0,
+            water=queries.her_water(told, go.starts.date()),
+            jobs=[_words(job, go.starts.date()) for job in jobs[go.boat]],
+            aside=asides.get(go.boat),
+            allowed=queries.allowed(told, sure.get(go.boat)),
+            held=held.get(go.boat, ""),
+            doubt=_doubt(sure.get(go.boat), ink.get(go.boat)),
+        )
+
+    today, by_day = clock.today(), days_of_launches(plan.plan)
+    coming = [day for day in by_day if day >= today]
+    until = max(today, coming[0]) + AHEAD if coming else today
+    days = [Day(day, [*map(row, goes)], today <= day < until) for day, goes in by_day.items()]
+    return Days([one for one in days if one.day >= today], [one for one in days if one.day < today])
+
+
+def _by_boat(jobs: Iterable[Job]) -> defaultdict[str, list[Job]]:
+    found = defaultdict[str, list[Job]](list)
+    for job in jobs:
+        found[job.boat].append(job)
+    return found
+
+
+def _doubt(sure: Sure | None, ink: date | None) -> str:
+    """That her day in Ink is less sure than enough; old odds are no reason to be calm."""
+    if sure is None or ink is None or sure.promised is None or percent(sure.promised) >= ENOUGH:
+        return ""
+    return sure.by(ink) or "not sure when last worked out"
+
+
+def _words(job: Job, launch: date) -> str:
+    """Who does what, and when; who watches them learn, and whether somebody stays longer for it."""
+    watched = f", {job.watcher} watches" if job.watcher else ""
+    overtime = ", overtime" if job.overtime else ""
+    return f"{job.person}: {job.what}, {_when(job, launch)}{watched}{overtime}"
+
+
+def _when(job: Job, launch: date) -> str:
+    """From and to; a day that is not her launch's is said with its month."""
+
+    def said(at: datetime) -> str:
+        on = f"{at:%a}" if at.date() == launch else said_day(at.date())
+        return f"{on} {at:%H:%M}"
+
+    one_day = job.starts.date() == job.ends.date()
+    return f"{said(job.starts)}–{f'{job.ends:%H:%M}' if one_day else said(job.ends)}"
