@@ -12,7 +12,8 @@ from yardwright.plan.calibration import Band, Calibration
 from yardwright.season.again import Choice
 from yardwright.season.causes import Broken
 from yardwright.season.learned import Told
-from yardwright.season.published import InkMoved, Published, said_day
+from yardwright.season.published import InkMoved, Published
+from yardwright.season.zone import said_day
 from yardwright.work.verdicts import Hold
 
 NO_PLAN = "No plan is published yet. Plan the spring first."

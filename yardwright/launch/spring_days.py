@@ -10,8 +10,9 @@ from yardwright.launch import queries
 from yardwright.launch.queries import Sure
 from yardwright.plan.savers import ENOUGH
 from yardwright.plan.spoken import percent
-from yardwright.season.published import Published, Told, days_of_launches, said_day
+from yardwright.season.published import Published, Told, days_of_launches
 from yardwright.season.yard_time import Aside, Job, Launch
+from yardwright.season.zone import said_day
 from yardwright.yard import clock
 
 AHEAD = timedelta(days=7)
