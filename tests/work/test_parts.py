@@ -192,6 +192,12 @@ def test_the_morning_sheet_asks_from_its_day_on(ines: Person, kit: Part) -> None
     assert asked.columns[0].title == ""  # a box to tick
 
 
+def test_a_day_in_another_year_is_said_with_it(kit: Part) -> None:
+    kit.arrives = datetime.fromisoformat("2034-01-01T08:00-05:00")
+    kit.save()
+    assert ordered_one(kit).words == "due Sun 1 Jan 2034 08:00"
+
+
 def test_ordered_without_a_day_is_said(kit: Part) -> None:
     Part.objects.update(arrives=None)
     assert ordered_one(Part.objects.get()).words == "and nobody knows when it comes"
