@@ -32,6 +32,7 @@ def main(home: Path, *season_files: Path) -> None:
     from yardwright.web.serve import open_home
 
     open_home(home)
+    from django.contrib.auth.hashers import make_password
     from django.contrib.auth.models import User
 
     from yardwright.work import exchange
@@ -39,8 +40,9 @@ def main(home: Path, *season_files: Path) -> None:
 
     exchange.take_in(season_of(*season_files), by="Mara")
     Person.objects.filter(name="Mara").update(rights=[*Right])
+    hashed = make_password(PASSWORD)  # once: it is made to be slow
     for person in Person.objects.all():
-        person.user = User.objects.create_user(person.name, password=PASSWORD)
+        person.user = User.objects.create(username=person.name, password=hashed)
         person.save()
 
 
