@@ -9,6 +9,7 @@ from bench.yards import yard
 from yardwright.plan.change import different
 from yardwright.plan.days import Minute
 from yardwright.plan.hours import both, outside
+from yardwright.plan.least import least_launches
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.planner import plan
 from yardwright.plan.problem import Person, PersonId, Plan, Problem
@@ -88,7 +89,11 @@ def _case(one: Surprise, published: Plan) -> str:
             ("other", answer.other),
         )
     )
-    return f"{one.what:4} first {times}; {'; '.join(said)}; anew {moves} jobs"
+    least = least_launches(one.problem, published, one.now)
+    return (
+        f"{one.what:4} first {times}; {'; '.join(said)}; at least {least} launches; "
+        f"anew {moves} jobs"
+    )
 
 
 def _said(option: Option | None) -> str:
