@@ -175,6 +175,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "spring/promises-kept.pdf": (Visit("/spring/promises-kept.pdf", "pdf"),),
     "spring/job/": (Visit("/spring/job/", "part"),),
     "spring/again/": (Visit("/spring/again/"),),
+    "spring/again/tell/<slug:what>/": (Visit("/spring/again/tell/away/"),),
     "spring/again/job/": (Visit("/spring/again/job/", "part"),),
     "spring/capacity/": (Visit("/spring/capacity/"),),
     "spring/capacity/job/": (Visit("/spring/capacity/job/", "part"),),

@@ -15,7 +15,7 @@ from yardwright.plan import checker
 from yardwright.plan.planner import plan
 from yardwright.procedures.going_in import State
 from yardwright.season.asked import asked_now
-from yardwright.season.causes import NAMED, Broken, Hit, broken_rules, said_once
+from yardwright.season.causes import NAMED, Broken, Hit, broken_rules, broken_since, said_once
 from yardwright.season.holds import breaks
 from yardwright.season.model import Hold, Lifted, Season, Work
 from yardwright.season.published import Published, published
@@ -158,6 +158,21 @@ def test_one_boat_keeps_her_sentence_and_many_are_not_all_named() -> None:
     (line,) = said_once(hits(NAMED + 3))
     assert line.words.endswith(f"Boat {NAMED - 1} and 3 more.")
     assert len(line.boats) == NAMED + 3  # also those that are not named
+
+
+def test_since_a_time_are_the_causes_that_are_new_or_touch_more_boats() -> None:
+    def line(cause: str, *boats: str) -> Broken:
+        (one,) = said_once(
+            Hit(cause, boat, f"{cause}: engine on {boat}.", is_job=True) for boat in boats
+        )
+        return one
+
+    sick, more_sick = line("Ines is off Mon 5 May", "Plover"), line("Ines is off Mon 5 May", "Teal")
+    late = line("The kit does not come before Wed 7 May 07:30", "Plover")
+    later = line("The kit does not come before Wed 7 May 07:45", "Plover")
+    assert broken_since([sick, late], [sick]) == [late]
+    assert broken_since([sick], [line("Ines is off Mon 5 May", "Plover", "Teal"), late]) == []
+    assert broken_since([more_sick, later], [sick, late]) == [more_sick, later]
 
 
 @pytest.mark.parametrize("name", PLANTED)

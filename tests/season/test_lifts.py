@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import datetime, time
 from zoneinfo import ZoneInfo
 
-from yardwright.season.lifts import Lifts, held_now, held_soon, shut_while
+from yardwright.season.lifts import Lifts, held_now, held_soon, opens_within, shut_while
 from yardwright.season.model import Hold, Lift, WindLimit
 
 ZONE = ZoneInfo("America/New_York")
@@ -59,3 +59,12 @@ def test_lifts_that_differ_in_their_wind_limit_alone_work_side_by_side() -> None
     assert Lifts(two).alike == (two,)
     other = replace(two[1], carry_min=5)
     assert Lifts((two[0], other)).alike == ((two[0],), (other,))
+
+
+def test_a_time_is_within_its_hours_where_it_is_open_for_some_of_it() -> None:
+    assert opens_within(LIFT, at("14:59"), at("23:00"), ZONE)
+    assert opens_within(LIFT, at("03:00"), at("07:01"), ZONE)
+    assert opens_within(LIFT, at("15:00"), at("08:00", 7), ZONE)  # over the night
+    assert not opens_within(LIFT, at("15:00"), at("07:00", 7), ZONE)
+    assert not opens_within(LIFT, at("15:00", 9), at("07:00", 12), ZONE)  # over the weekend
+    assert opens_within(LIFT, at("15:00", 9), at("07:01", 12), ZONE)

@@ -106,7 +106,7 @@ def addresses(teal: Boat, tmp_path: Path, settings: LazySettings) -> dict[str, s
         route = route.replace(PK, str(row.pk if row else 0))
         slug = "fuse_out" if name in ("change-thing", "take-out-thing") else "stern_plug_out"
         route = route.replace("<str:tag>", "TEA").replace("<slug:code>", slug)
-        route = route.replace("<slug:fitting>", "livewell")
+        route = route.replace("<slug:fitting>", "livewell").replace("<slug:what>", "away")
         route = route.replace("<slug:name>", "mix").replace("<slug:topic>", "antifreeze")
         route = route.replace("<str:token>", SIGNS.sign(f"person-{ines.pk}-0"))
         route = route.replace("<uuid:uuid>", str(sheet.pk))

@@ -273,14 +273,18 @@ def test_a_day_for_ground_that_never_goes_soft_is_refused(mara: Client) -> None:
 
 
 def test_wind_and_the_way_to_the_well(mara: Client) -> None:
-    wind = "2031-05-06 05:00 to 2031-05-06 09:30 wind\n2031-05-07 08:00 to 2031-05-07 12:00"
+    wind = "2031-05-06 05:00 to 2031-05-06 09:30 wind\n2031-05-07 08:00 to 2031-05-07 12:00 gusts, then rain"
     page(mara, "/yard/lifts/new/", LIFT | {"carry_min": "20", "holds": wind}, 302)
     crane = next(lift for lift in exchange.the_season().lifts if lift.name == "Crane")
     assert crane.carry_min == 20
     # New York is four hours behind in May.
     assert [(hold.starts, hold.ends, hold.why) for hold in crane.holds] == [
         (datetime(2031, 5, 6, 9, tzinfo=UTC), datetime(2031, 5, 6, 13, 30, tzinfo=UTC), "wind"),
-        (datetime(2031, 5, 7, 12, tzinfo=UTC), datetime(2031, 5, 7, 16, tzinfo=UTC), ""),
+        (
+            datetime(2031, 5, 7, 12, tzinfo=UTC),
+            datetime(2031, 5, 7, 16, tzinfo=UTC),
+            "gusts, then rain",
+        ),
     ]
     shown = mara.get(f"/yard/lifts/{Lift.objects.get(name='Crane').pk}/").content.decode()
     assert wind in shown

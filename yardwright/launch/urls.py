@@ -10,6 +10,7 @@ urlpatterns = [
     path("spring/again/", again.again, name="again"),
     path("spring/again.pdf", again.again_paper, name="again-paper"),
     path("spring/again/job/", again.again_job, name="again-job"),
+    path("spring/again/tell/<slug:what>/", again.tell, name="tell"),
     path("spring/capacity/", capacity.capacity, name="capacity"),
     path("spring/capacity/job/", capacity.capacity_job, name="capacity-job"),
     path("spring/savers/", savers.savers, name="savers"),

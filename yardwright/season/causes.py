@@ -27,6 +27,11 @@ class Broken:
     def __str__(self) -> str:
         return self.words
 
+    @property
+    def cause(self) -> str:
+        """What stands before the colon of its sentence; all of it where there is none."""
+        return self.words.partition(": ")[0]
+
 
 class Hit(NamedTuple):
     """One boat, or one job on her, that a cause hits; ``says`` is the sentence of it alone."""
@@ -43,6 +48,12 @@ def said_once(hits: Iterable[Hit]) -> list[Broken]:
     for hit in hits:
         alike.setdefault(hit.cause, []).append(hit)
     return [_line(cause, some) for cause, some in alike.items()]
+
+
+def broken_since(now: Iterable[Broken], before: Iterable[Broken]) -> list[Broken]:
+    """The causes that are new, or touch boats which they did not touch before."""
+    known = {one.cause: one.boats for one in before}
+    return [one for one in now if one.cause not in known or one.boats - known[one.cause]]
 
 
 def _line(cause: str, hits: list[Hit]) -> Broken:

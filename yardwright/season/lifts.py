@@ -7,7 +7,7 @@ from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
 from yardwright.season import slings
-from yardwright.season.model import Boat, Lift, Person, Place, Season
+from yardwright.season.model import Boat, Hold, Lift, Person, Place, Season
 from yardwright.sums.words import both
 
 
@@ -349,14 +349,31 @@ def _held(lift: Lift, start: datetime, end: datetime, zone: ZoneInfo) -> tuple[s
     said = []
     for hold in sorted(lift.holds, key=lambda one: one.starts):
         if hold.starts < end and start < hold.ends:
-            begins, ends = hold.starts.astimezone(zone), hold.ends.astimezone(zone)
-            later = hold.starts > start
-            beside = begins if later else start.astimezone(zone)
-            since = f"{_day(begins)} {begins:%H:%M} to " if later else "until "
-            until = "" if ends.date() == beside.date() else f"{_day(ends)} "
-            why = f": {hold.why}" if hold.why else ""
-            said.append(f"The {lift.name} carries nothing {since}{until}{ends:%H:%M}{why}.")
+            since = None if hold.starts > start else start
+            said.append(carries_nothing(lift, hold, zone, since))
     return tuple(said)
+
+
+def carries_nothing(lift: Lift, hold: Hold, zone: ZoneInfo, now: datetime | None = None) -> str:
+    """One time in which a lift is held, from and to; only until when, where it began before now."""
+    begins, ends = hold.starts.astimezone(zone), hold.ends.astimezone(zone)
+    beside = now.astimezone(zone) if now else begins
+    since = "until " if now else f"{_day(begins)} {begins:%H:%M} to "
+    until = "" if ends.date() == beside.date() else f"{_day(ends)} "
+    why = f": {hold.why}" if hold.why else ""
+    return f"The {lift.name} carries nothing {since}{until}{ends:%H:%M}{why}."
+
+
+def opens_within(lift: Lift, start: datetime, end: datetime, zone: ZoneInfo) -> bool:
+    """Whether a lift is open by its days and hours in some of a time."""
+    since, until = start.astimezone(zone), end.astimezone(zone)
+    days = (since.date() + timedelta(n) for n in range((until.date() - since.date()).days + 1))
+    return any(
+        day.weekday() in lift.weekdays
+        and (since.date(), since.time()) < (day, lift.closes)
+        and (day, lift.opens) < (until.date(), until.time())
+        for day in days
+    )
 
 
 def _day(at: datetime) -> str:

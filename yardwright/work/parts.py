@@ -48,6 +48,11 @@ class Ordered:
         return self.here is not None and self.here.kind == Kind.ARRIVED
 
     @property
+    def boats(self) -> list[str]:
+        """Whose work waits for it."""
+        return list(dict.fromkeys(work.boat.name for work in self.part.work_set.all()))
+
+    @property
     def words(self) -> str:
         """Where it stands, to be said after its name."""
         if self.here and self.said:
@@ -89,6 +94,13 @@ def awaited(boats: Iterable[Boat]) -> dict[int, list[Ordered]]:
     wanted = {part for parts in waits.values() for part in parts}
     to_come = [one for one in ordered(Part.objects.filter(pk__in=wanted)) if not one.here]
     return {boat: [one for one in to_come if one.part.pk in parts] for boat, parts in waits.items()}
+
+
+def waited_for() -> list[Ordered]:
+    """What is not here and work waits for, with whose; the first due first."""
+    wanted = Part.objects.filter(work__isnull=False).distinct().prefetch_related("work_set__boat")
+    to_come = [one for one in ordered(wanted.order_by("arrives", "pk")) if not one.here]
+    return sorted(to_come, key=lambda one: one.due is None)
 
 
 def asked_about() -> list[Ordered]:

@@ -70,30 +70,31 @@ def water(row: Yard) -> season.Water:
 
 
 def lifts() -> tuple[season.Lift, ...]:
-    return tuple(
-        season.Lift(
-            name=row.name,
-            kind=row.kind,
-            rating_kg=row.rating_kg,
-            sling_rating_kg=row.sling_rating_kg,
-            opens=row.opens,
-            closes=row.closes,
-            launch_min=row.launch_min,
-            aside_min=row.aside_min,
-            weekdays=_days(row.weekdays),
-            carry_min=row.carry_min,
-            holds=tuple(
-                season.Hold(datetime.fromisoformat(a), datetime.fromisoformat(b), why)
-                for a, b, why in row.holds
-            ),
-            beam_m=row.beam_m,
-            draft_m=row.draft_m,
-            firm_ground=row.firm_ground,
-            by_kind=tuple(season.LiftMinutes(Has(has), *minutes) for has, *minutes in row.by_kind),
-            run_by=tuple(row.run_by),
-            wind_limit=season.WindLimit(**row.wind_limit) if row.wind_limit else None,
-        )
-        for row in Lift.objects.all()
+    return tuple(lift(row) for row in Lift.objects.all())
+
+
+def lift(row: Lift) -> season.Lift:
+    return season.Lift(
+        name=row.name,
+        kind=row.kind,
+        rating_kg=row.rating_kg,
+        sling_rating_kg=row.sling_rating_kg,
+        opens=row.opens,
+        closes=row.closes,
+        launch_min=row.launch_min,
+        aside_min=row.aside_min,
+        weekdays=_days(row.weekdays),
+        carry_min=row.carry_min,
+        holds=tuple(
+            season.Hold(datetime.fromisoformat(a), datetime.fromisoformat(b), why)
+            for a, b, why in row.holds
+        ),
+        beam_m=row.beam_m,
+        draft_m=row.draft_m,
+        firm_ground=row.firm_ground,
+        by_kind=tuple(season.LiftMinutes(Has(has), *minutes) for has, *minutes in row.by_kind),
+        run_by=tuple(row.run_by),
+        wind_limit=season.WindLimit(**row.wind_limit) if row.wind_limit else None,
     )
 
 

@@ -1,8 +1,8 @@
 """What the manager settles about the yard. Each asks for the right, checks, then writes."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass
-from datetime import time
+from dataclasses import asdict, dataclass, replace
+from datetime import date, time
 from typing import Any
 
 from django.contrib.auth.models import User
@@ -100,6 +100,17 @@ def keep_lift(by: Person, row: Lift | None, given: season.Lift) -> Lift:
     return Lift.objects.create(**lift_values(given))
 
 
+@transaction.atomic
+def hold_lift(by: Person, row: Lift, hold: season.Hold) -> Lift:
+    """A time more in which a lift carries nothing; those on file stay, a repeat changes nothing."""
+    need(by, MANAGES)
+    now = Lift.objects.select_for_update().get(pk=row.pk)
+    given = queries.lift(now)
+    if hold in given.holds:
+        return now
+    return keep_lift(by, now, replace(given, holds=(*given.holds, hold)))
+
+
 def lift_values(given: season.Lift) -> dict[str, Any]:
     holds = [[h.starts.isoformat(), h.ends.isoformat(), h.why] for h in given.holds]
     by_kind = [[one.has, one.launch_min, one.carry_min] for one in given.by_kind]
@@ -176,6 +187,17 @@ def keep_person(
     _someone_still_manages()
     _someone_still_runs(was, person)
     return person
+
+
+@transaction.atomic
+def add_days_off(by: Person, row: Person, days: Iterable[date]) -> Person:
+    """Days more on which somebody is off; those on file stay, and so does all else of theirs."""
+    need(by, MANAGES)
+    now = Person.objects.select_for_update().select_related("user").get(pk=row.pk)
+    given, user = queries.person(now), now.user
+    log_in = LogIn(user.username) if user and user.is_active else None
+    off = tuple(sorted({*given.off, *days}))
+    return keep_person(by, now, replace(given, off=off), log_in, works_here=now.works_here)
 
 
 @transaction.atomic

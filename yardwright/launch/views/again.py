@@ -1,22 +1,34 @@
-"""Something happened: what no longer holds, the smallest changes that serve, and one of them kept."""
+"""Something happened: it is told, what no longer holds, the smallest changes, and one of them kept."""
 
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
 from yardwright.launch import queries, services, sheets
 from yardwright.launch.forms import AgainForm
+from yardwright.launch.views import surprises
+from yardwright.launch.views.surprises import Surprise
 from yardwright.launch.views.working import polled, progress
+from yardwright.season.causes import broken_since
 from yardwright.work import queries as work
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
-from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, printed, who
+from yardwright.yard.asked import (
+    REFUSES,
+    WRONG,
+    form_page,
+    is_fragment,
+    printed,
+    typed,
+    who,
+)
 from yardwright.yard.models import Person
 from yardwright.yard.refused import Refused
 
 FEW = 6  # sentences that are said at once; the others open
+UNDERSTOOD = "understood"  # of this log-in: what was told last, said once
 
 
 @login_required
@@ -37,14 +49,36 @@ def again(request: HttpRequest) -> HttpResponse:
 
 
 def _deed(me: Person, form: AgainForm) -> None:
-    typed = form.cleaned_data
-    if typed["deed"] == AgainForm.ASK:
+    given = form.cleaned_data
+    if given["deed"] == AgainForm.ASK:
         services.plan_again(me)
-    elif typed["deed"] == AgainForm.PUBLISH:
-        entry = Entry(typed["uuid"], me, clock.now())
-        services.publish_change(entry, typed["job"], typed["choice"], typed["agreed"])
-    elif typed["job"]:
-        services.stop(typed["job"], me)
+    elif given["deed"] == AgainForm.PUBLISH:
+        entry = Entry(given["uuid"], me, clock.now())
+        services.publish_change(entry, given["job"], given["choice"], given["agreed"])
+    elif given["job"]:
+        services.stop(given["job"], me)
+
+
+@login_required
+@form_page
+def tell(request: HttpRequest, what: str) -> HttpResponse:
+    """One surprise is told; the page then says what was understood, and what breaks by it."""
+    one = surprises.told(who(request), what, typed(request))
+    if one is None:
+        raise Http404
+    if request.method == "GET":
+        return _again(request, telling=one)
+    if not one.form.is_valid():
+        return _again(request, status=WRONG, telling=one)
+    before = queries.plan_broken()
+    try:
+        understood = one.take()
+    except Refused as refused:
+        one.form.add_error(None, str(refused))
+        return _again(request, status=REFUSES, telling=one)
+    by_it = [str(broken) for broken in broken_since(queries.plan_broken(), before)]
+    request.session[UNDERSTOOD] = understood._asdict() | {"by_it": by_it}
+    return redirect(f"{reverse('again')}#understood")
 
 
 @login_required
@@ -62,22 +96,32 @@ def _again(
     request: HttpRequest,
     refused: str = "",
     status: int = 200,
-    typed: dict[str, object] | None = None,
+    chosen: dict[str, object] | None = None,
+    telling: Surprise | None = None,
 ) -> HttpResponse:
-    broken = queries.plan_broken()
-    context = _context(typed) | {
+    understood = request.session.pop(UNDERSTOOD, None)
+    by_it = understood["by_it"] if understood else []
+    broken = [str(one) for one in queries.plan_broken()]
+    new = [words for words in broken if words in by_it]
+    first = new or broken
+    context = _context(chosen) | {
         "refused": refused,
-        "broken": broken[:FEW],
-        "more": broken[FEW:],
+        "understood": understood,
+        "by_it": new,
+        "broken": first[:FEW],
+        "more": first[FEW:],
+        "before": [words for words in broken if words not in first],
+        "telling": telling,
+        "to_tell": list(surprises.to_tell(who(request), telling)),
     }
     return render(request, "again.html", context, status=status)
 
 
-def _context(typed: dict[str, object] | None = None) -> dict[str, object]:
+def _context(chosen: dict[str, object] | None = None) -> dict[str, object]:
     job, fact = queries.newest_job(queries.AGAIN), work.last_published()
     found = job.answer if job else None
     choices = queries.choices_in(job) if job else ()
-    agreed = (typed or {}).get("agreed") or ()
+    agreed = (chosen or {}).get("agreed") or ()
     return progress(job) | {
         "fact": fact,
         "found": found,

@@ -7,33 +7,12 @@ from django import forms
 
 from yardwright.calc import units
 from yardwright.season.boat_faults import MOST_WORK_MIN
-from yardwright.season.zone import moment
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
-from yardwright.yard.forms.fields import OnceForm
+from yardwright.yard.forms.fields import Moment, OnceForm
 from yardwright.yard.models import Person
 
 LONGEST = 160
-
-
-class Moment(forms.Field):
-    """A time by the yard's own clock; one that comes twice or never is asked about."""
-
-    widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
-
-    def to_python(self, value: Any) -> datetime | None:
-        if not value:
-            return None
-        try:
-            wall = datetime.fromisoformat(str(value))
-        except ValueError:
-            raise forms.ValidationError(
-                f"{str(value)[:30]!r} is no time; write it as 2031-05-06 07:40."
-            ) from None
-        try:
-            return moment(wall, clock.zone())
-        except ValueError as error:
-            raise forms.ValidationError(str(error)) from error
 
 
 class EntryForm(OnceForm):

@@ -9,8 +9,9 @@ from yardwright.calc.units import Plausible, Typed, kind_of, read, units_like
 from yardwright.procedures.quantities import Answer, Condition, Quantity, Values
 from yardwright.procedures.readings import Reading
 from yardwright.work import queries
-from yardwright.work.forms.entry import EntryForm, Moment, some_words
+from yardwright.work.forms.entry import EntryForm, some_words
 from yardwright.yard import clock
+from yardwright.yard.forms.fields import Moment
 from yardwright.yard.models import Instrument, Person
 
 MOST_PLACES = 12

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Sequence
-from datetime import date, time, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 from uuid import uuid4
 
@@ -14,6 +14,7 @@ from yardwright.season.faults import (
     Fault,
 )
 from yardwright.season.model import Weekday
+from yardwright.season.zone import moment
 from yardwright.yard import clock
 
 FAR = timedelta(days=200)  # from the season, for a day that is typed now
@@ -129,10 +130,29 @@ def of_this_season(day: date) -> None:
         )
 
 
-def a_time(label: str) -> forms.TimeField:
-    return forms.TimeField(
-        label=label, widget=forms.TimeInput(format="%H:%M", attrs={"type": "time"})
-    )
+def a_time(label: str, **kwargs: Any) -> forms.TimeField:
+    widget = forms.TimeInput(format="%H:%M", attrs={"type": "time"})
+    return forms.TimeField(label=label, widget=widget, **kwargs)
+
+
+class Moment(forms.Field):
+    """A time by the yard's own clock; one that comes twice or never is asked about."""
+
+    widget = forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
+
+    def to_python(self, value: Any) -> datetime | None:
+        if not value:
+            return None
+        try:
+            wall = datetime.fromisoformat(str(value))
+        except ValueError:
+            raise forms.ValidationError(
+                f"{str(value)[:30]!r} is no time; write it as 2031-05-06 07:40."
+            ) from None
+        try:
+            return moment(wall, clock.zone())
+        except ValueError as error:
+            raise forms.ValidationError(str(error)) from error
 
 
 _SPAN = re.compile(r"(\d\d?):?(\d\d)?\s*(?:-|–|to)\s*(\d\d?):?(\d\d)?")

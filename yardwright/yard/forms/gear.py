@@ -18,16 +18,18 @@ from yardwright.season.faults import (
     lift_faults,
     place_faults,
 )
-from yardwright.season.zone import moment
-from yardwright.yard import clock
+from yardwright.season.lifts import opens_within
+from yardwright.season.zone import moment, said_day
+from yardwright.yard import clock, queries
 from yardwright.yard.forms.fields import (
     Measure,
+    Moment,
     SaysBack,
     Words,
+    YardForm,
     a_day,
     a_time,
     of_this_season,
-    parts,
     weekdays_field,
     weekdays_of,
 )
@@ -37,6 +39,9 @@ LIFT_KINDS = ("travel lift", "crane", "forklift", "hydraulic trailer", "slipway 
 
 
 WIND = ("wind_m_s", "wind_source", "wind_page")
+HELD_BY = ("wind", "repair", "inspection", "ice on the ground")
+
+
 PLACE_KINDS = ("row", "berth on land", "rack hole", "shed bay", "trailer line", "lift well", "ramp")
 
 
@@ -138,12 +143,12 @@ class LiftForm(SaysBack):
         return tuple(self.cleaned_data["run_by"])
 
     def clean_holds(self) -> tuple[season.Hold, ...]:
-        holds = tuple(_hold(line) for line in parts(self.cleaned_data["holds"]))
-        known = {_hold(line) for line in parts(self.initial.get("holds", ""))}
+        holds = _holds(self.cleaned_data["holds"])
+        known = {*_holds(self.initial.get("holds", ""))}
         for hold in holds:
             if hold not in known:
                 for at in (hold.starts, hold.ends):
-                    of_this_season(at.astimezone(clock.zone()).date())
+                    _of_this_season(at)
         return holds
 
     def clean(self) -> dict[str, Any]:
@@ -207,6 +212,11 @@ def _minutes(line: str) -> season.LiftMinutes:
 _HOLD = re.compile(r"(\d{4}-\d\d-\d\d \d\d:\d\d) to (\d{4}-\d\d-\d\d \d\d:\d\d) *(.*)")
 
 
+def _holds(text: str) -> tuple[season.Hold, ...]:
+    """One a line: a reason may have commas."""
+    return tuple(_hold(line.strip()) for line in text.splitlines() if line.strip())
+
+
 def _hold(line: str) -> season.Hold:
     match = _HOLD.fullmatch(line)
     if match is None:
@@ -225,6 +235,50 @@ def _hold(line: str) -> season.Hold:
 def _shown(starts: str, ends: str, why: str) -> str:
     begin, end = (datetime.fromisoformat(at).astimezone(clock.zone()) for at in (starts, ends))
     return f"{begin:%Y-%m-%d %H:%M} to {end:%Y-%m-%d %H:%M} {why}".strip()
+
+
+def _of_this_season(at: datetime) -> None:
+    of_this_season(at.astimezone(clock.zone()).date())
+
+
+class HeldForm(YardForm):
+    """A surprise: a lift carries nothing for a time."""
+
+    lift = forms.ModelChoiceField(Lift.objects.all(), label="Which lift", empty_label="Choose one")
+    starts = Moment(label="From", initial=clock.now, validators=[_of_this_season])
+    ends = Moment(
+        label="Until", help_text="As far as anybody can say now.", validators=[_of_this_season]
+    )
+    why = forms.CharField(label="Why", max_length=60, widget=Words(HELD_BY))
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        lifts = list(Lift.objects.all()[:2])
+        if len(lifts) == 1:  # nobody has to choose
+            self.initial["lift"] = lifts[0]
+
+    def clean(self) -> dict[str, Any]:
+        if self.errors:
+            return self.cleaned_data
+        zone, hold = clock.zone(), self.hold
+        lift, ends = queries.lift(self.cleaned_data["lift"]), hold.ends.astimezone(zone)
+        if ends <= clock.now():
+            says = f"{said_day(ends.date())} {ends:%H:%M} has passed. Until when is it held?"
+            self.add_error("ends", says)
+        elif ends <= hold.starts:
+            self.add_error("ends", "That is not after From. Until when is it held?")
+        elif not opens_within(lift, hold.starts, ends, zone):
+            self.add_error(
+                "starts",
+                f"The {lift.name} is shut all that time anyway: it is open {lift.opens:%H:%M} to "
+                f"{lift.closes:%H:%M}. Look at day and time again.",
+            )
+        return self.cleaned_data
+
+    @property
+    def hold(self) -> season.Hold:
+        given = self.cleaned_data
+        return season.Hold(given["starts"], given["ends"], given["why"])
 
 
 class PlaceForm(SaysBack):

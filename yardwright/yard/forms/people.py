@@ -14,6 +14,8 @@ from yardwright.season.faults import (
     person_faults,
 )
 from yardwright.season.model import Right
+from yardwright.season.zone import said_day
+from yardwright.yard import clock
 from yardwright.yard.forms.fields import (
     Hours,
     SaysBack,
@@ -156,6 +158,42 @@ def person_initial(row: Person | None) -> dict[str, object]:
     }
 
 
+class AwayForm(YardForm):
+    """A surprise: somebody is off on days more than is known."""
+
+    person = forms.ModelChoiceField(
+        Person.objects.filter(works_here=True), label="Who", empty_label="Choose a name"
+    )
+    first = a_day("From", initial=clock.today, validators=[of_this_season])
+    last = a_day(
+        "To",
+        required=False,
+        help_text="The last day off. Empty: that one day.",
+        validators=[of_this_season],
+    )
+
+    def clean(self) -> dict[str, Any]:
+        given = self.cleaned_data
+        if self.errors:
+            return given
+        person, first, last = given["person"], given["first"], given["last"] or given["first"]
+        if last < first:
+            says = f"{said_day(last)} is before {said_day(first)}. Which is the last day off?"
+            self.add_error("last", says)
+        elif last < clock.today():
+            says = f"{said_day(last)} is over. Give today or a day to come."
+            self.add_error("last" if given["last"] else "first", says)
+        elif not any(day.weekday() in person.weekdays for day in _each(first, last)):
+            span = said_day(first) if first == last else f"{said_day(first)} to {said_day(last)}"
+            says = f"{person} does not work then anyway: {span}. Look at the days again."
+            self.add_error("first", says)
+        return given | {"last": last}
+
+    @property
+    def days(self) -> list[date]:
+        return _each(self.cleaned_data["first"], self.cleaned_data["last"])
+
+
 class OwnPasswordForm(YardForm, PasswordChangeForm):
     """Everybody changes their own; the manager need not know it."""
 
@@ -186,6 +224,11 @@ def _days(text: str) -> list[date]:
         raise forms.ValidationError(f"{text!r} ends before it begins; write its first day first.")
     if (last - first).days > MOST_OFF:
         raise forms.ValidationError(f"{text!r} is longer than a year; write it in shorter parts.")
+    return _each(first, last)
+
+
+def _each(first: date, last: date) -> list[date]:
+    """Each day from one to another, both in."""
     return [first + timedelta(days=n) for n in range((last - first).days + 1)]
 
 

@@ -1,0 +1,107 @@
+"""A surprise is told: the form that takes it, whose service keeps it, and what was understood."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import NamedTuple
+
+from django.forms import BaseForm
+from django.http import QueryDict
+from django.urls import reverse
+
+from yardwright.season.lifts import carries_nothing
+from yardwright.season.model import Right
+from yardwright.season.surprises import comes, is_off
+from yardwright.work.forms.parts import LaterForm
+from yardwright.work.part_services import keep_part
+from yardwright.yard import clock, queries
+from yardwright.yard.forms.gear import HeldForm
+from yardwright.yard.forms.people import AwayForm
+from yardwright.yard.models import Person
+from yardwright.yard.rights import may
+from yardwright.yard.services import MANAGES, add_days_off, hold_lift
+
+
+class Understood(NamedTuple):
+    """What was understood, and the page on which it is put right."""
+
+    says: str
+    link: str
+    where: str
+
+
+@dataclass(frozen=True, slots=True)
+class Surprise:
+    """One kind of it, as one person tells it."""
+
+    what: str
+    title: str
+    hint: str
+    does: str
+    known_on: tuple[str, str]  # the page of all that is known of its kind, and its link's words
+    right: Right
+    form: BaseForm
+    take: Callable[[], Understood]
+
+
+def _away(me: Person, typed: QueryDict | None) -> Surprise:
+    form = AwayForm(typed, prefix="away")
+
+    def take() -> Understood:
+        given = form.cleaned_data
+        person = add_days_off(me, given["person"], form.days)
+        says = is_off(queries.person(person), given["first"], given["last"], _of_the_season())
+        return Understood(says, reverse("person", args=[person.pk]), f"{person}'s days off")
+
+    title, hint, does = "Somebody is sick or away", "today, or for some days", "Off on these days"
+    return Surprise("away", title, hint, does, ("people", "All people"), MANAGES, form, take)
+
+
+def _late(me: Person, typed: QueryDict | None) -> Surprise:
+    form = LaterForm(typed, prefix="late")
+
+    def take() -> Understood:
+        one, arrives = form.cleaned_data["part"], form.cleaned_data["arrives"]
+        part = keep_part(me, one.part, one.part.name, arrives)
+        says = comes(part.name, arrives, one.boats, _of_the_season())
+        return Understood(says, reverse("part", args=[part.pk]), f"when the {part} comes")
+
+    title, hint, does = "A part comes late", "its new day, or not known", "It comes then"
+    return Surprise("late", title, hint, does, ("parts", "All parts"), Right.PROVE, form, take)
+
+
+def _held(me: Person, typed: QueryDict | None) -> Surprise:
+    form = HeldForm(typed, prefix="held")
+
+    def take() -> Understood:
+        lift = hold_lift(me, form.cleaned_data["lift"], form.hold)
+        says = carries_nothing(queries.lift(lift), form.hold, clock.zone())
+        return Understood(says, reverse("lift", args=[lift.pk]), f"the {lift}'s times")
+
+    title, hint, does = "The lift carries nothing", "wind, a repair", "It is held then"
+    return Surprise("held", title, hint, does, ("yard", "All lifts"), MANAGES, form, take)
+
+
+def _of_the_season() -> date:
+    return clock.the_yard().last_day
+
+
+KINDS = {"away": _away, "late": _late, "held": _held}
+
+
+def told(me: Person, what: str, typed: QueryDict | None) -> Surprise | None:
+    """One that is told, or just opened; None: there is no such kind."""
+    return KINDS[what](me, typed) if what in KINDS else None
+
+
+def to_tell(me: Person, one: Surprise | None = None) -> Iterator[Surprise]:
+    """Those that somebody may tell, one of them as it is filled in; of parts, while any is awaited."""
+    for what, kind in KINDS.items():
+        if one and one.what == what:
+            yield one
+        elif may(me, (other := kind(me, None)).right) and _asks(other.form):
+            yield other
+
+
+def _asks(form: BaseForm) -> bool:
+    return not isinstance(form, LaterForm) or bool(form.to_come)
