@@ -178,3 +178,15 @@ def test_promises_kept_are_printed_as_they_stand_on_the_page(
     rows = part(sheet, "Each promise").rows
     assert len(rows) == 12
     assert rows[0][1:] == ("Wed 7 May", "80 %", "Mon 5 May, Mara", "missed")
+
+
+def test_work_afloat_that_nobody_does_is_said_on_page_and_paper(
+    mara: Person, published: Fact, as_person: Use, paper: Print
+) -> None:
+    left = {"boat": "Plover", "what": "mast stepped", "because": "Tomas is not there for it"}
+    plan = published.body["plan"] | {"by_nobody": [left]}
+    facts.add_published(entry(mara), published.body | {"plan": plan})
+    page = as_person(mara).get("/spring/").content.decode()
+    assert "Plover, mast stepped: Tomas is not there for it." in page
+    section = part(paper("/spring.pdf"), "Work afloat that nobody does by this plan")
+    assert section.rows == (("Plover", "mast stepped: Tomas is not there for it."),)

@@ -61,6 +61,14 @@ def test_what_is_done_or_begun_asks_for_no_hours() -> None:
     assert least_launches(alone, published, at(0, "11:00")) == 0
 
 
+def test_one_whose_time_has_passed_with_work_to_do_moves_alone() -> None:
+    # At 16:20 a stands there still, and her work has not begun; the others have theirs behind them.
+    asked, published = three_to_do()
+    late = Job(PersonId("ole"), at(1, "07:00"), at(1, "11:00"))
+    put_off = replace(published, jobs={**published.jobs, TaskId("a1"): late})
+    assert least_launches(asked, put_off, at(0, "16:20")) == 1
+
+
 def test_no_change_moves_fewer() -> None:
     """Whoever is away, what a repair moves is never below it; and it is not always nothing."""
     found = [0]

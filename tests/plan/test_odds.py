@@ -210,12 +210,34 @@ def test_a_lift_waits_for_who_may_run_it(run_by: str, nobody: float) -> None:
     names = frozenset(PersonId(name) for name in run_by.split(", "))
     people = [Person(name, str(name), frozenset(), working(range(12))) for name in sorted(names)]
     problem = yard([afloat_any_time(TERN)], [], people)
-    problem = replace(problem, lifts=(replace(problem.lifts[0], run_by=names),))
+    problem = replace(problem, lifts=(run_by_them(problem),))
     plan = Plan({}, {TERN: at(0, 9)}, {})
     uncertain = Uncertain(away=dict.fromkeys(names, Away(0.3)))
     seen = odds(problem, plan, uncertain, seasons=SEASONS)
     for day in range(3):
         assert near(seen.by(TERN, day), 1 - nobody ** (day + 1))
+
+
+def run_by_them(problem: Problem) -> Lift:
+    """The lift, run by all people there in their hours."""
+    run_by = tuple((person.id, person.works) for person in problem.people)
+    return replace(problem.lifts[0], run_by=run_by)
+
+
+def test_two_who_share_a_day_stand_in_for_nobody_in_the_others_hours() -> None:
+    """Runa is in until noon, Sander after it, and there is water only then: it waits for Sander."""
+    runa, sander = PersonId("runa"), PersonId("sander")
+    people = [
+        Person(runa, "Runa", frozenset(), working(range(12), 7, 12)),
+        Person(sander, "Sander", frozenset(), working(range(12), 12, 16)),
+    ]
+    problem = yard([replace(afloat_any_time(TERN), water=working(range(12), 13, 15))], [], people)
+    problem = replace(problem, lifts=(run_by_them(problem),))
+    plan = Plan({}, {TERN: at(0, 13)}, {})
+    uncertain = Uncertain(away={runa: Away(0.3), sander: Away(0.3)})
+    seen = odds(problem, plan, uncertain, seasons=SEASONS)
+    assert near(seen.by(TERN, 0), 0.7)
+    assert near(seen.by(TERN, 1), 0.91)
 
 
 def test_the_other_who_may_run_it_counts_only_on_his_own_days() -> None:
@@ -226,7 +248,7 @@ def test_the_other_who_may_run_it_counts_only_on_his_own_days() -> None:
         Person(ole, "Ole", frozenset(), working(range(1))),
     ]
     problem = yard([afloat_any_time(TERN)], [], people)
-    lift = replace(problem.lifts[0], run_by=frozenset({runa, ole}))
+    lift = run_by_them(problem)
     problem = replace(
         problem, lifts=(lift,), boats=(replace(problem.boats[0], water=((at(1, 0), at(12, 0)),)),)
     )

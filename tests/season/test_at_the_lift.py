@@ -10,17 +10,17 @@ import pytest
 from yardwright.plan.checker import broken
 from yardwright.plan.hours import within
 from yardwright.plan.planner import plan
-from yardwright.plan.problem import BoatId
+from yardwright.plan.problem import BoatId, Person, PersonId, Problem
 from yardwright.procedures.going_in import State
 from yardwright.season.again import Choice, again
 from yardwright.season.asked import asked_now
 from yardwright.season.faults import faults
 from yardwright.season.holds import breaks
-from yardwright.season.model import Boat, Lifted, Looks, Season, Work
-from yardwright.season.published import Published, published
+from yardwright.season.model import OWNER, Boat, Lifted, Looks, Owner, Season, Work
+from yardwright.season.published import Published, as_json, from_json, published
 from yardwright.season.read import read, read_file
 from yardwright.season.spring import problem_of
-from yardwright.season.under_way import under_way
+from yardwright.season.under_way import UnderWay, under_way
 from yardwright.season.write import write
 from yardwright.season.yard_time import Job, Launch
 
@@ -139,7 +139,6 @@ def test_a_plan_holds_while_she_goes_in_by_it(three_days: Season) -> None:
 
 
 AFLOAT = Work("mast stepped", "yard hand", 60, afloat=True)
-NOBODY = f"{AFLOAT.what}: still to be done, and nobody does it by this plan"
 
 
 @pytest.fixture(scope="module")
@@ -181,12 +180,66 @@ def test_work_afloat_that_nobody_is_there_for_is_said(afloat: tuple[Season, Publ
         for one in season.people
     )
     sick = replace(done_by(season, old, now), people=people)
-    (first, *_) = changed(
-        at_lift(sick, go.boat, Lifted(go.starts, LIFT), State.IN_THE_WATER), old, now
-    )
+    sick = at_lift(sick, go.boat, Lifted(go.starts, LIFT), State.IN_THE_WATER)
+    says = f"{go.boat}: {AFLOAT.what} is still to be done, and nobody does it by this plan: "
+    assert any(one.words.startswith(says) for one in breaks(sick, old, now))
+    (first, *_) = changed(sick, old, now)
     assert steps not in first.plan.plan.jobs
     (said,) = (one.words for one in first.changes if one.boat == go.boat)
-    assert said[0].startswith(NOBODY)
+    assert said[0].startswith(f"{says}{steps.person} is not there for it")
+    # The plan says it from then on, and holds.
+    assert [one.words for one in first.plan.by_nobody] == [said[0]]
+    assert from_json(as_json(first.plan)) == first.plan
+    assert breaks(sick, first.plan, now) == []
+    assert under_way(sick, first.plan, now).nobody == first.plan.by_nobody
+
+
+def test_an_owner_s_own_work_afloat_goes_on(three_days: Season) -> None:
+    plover = replace(
+        three_days.boats[0],
+        owner=Owner("Pat", hours=((time(7), time(20)),), weekdays=frozenset(range(7))),
+        work=(*three_days.boats[0].work, Work("sails bent on", OWNER, 60, afloat=True)),
+    )
+    season = replace(three_days, boats=(plover,))
+    old = planned(season)
+    (go,) = old.plan.launches
+    now = go.starts + timedelta(minutes=5)
+    goes = under_way(at_lift(season, "Plover", Lifted(go.starts, LIFT)), old, now)
+    assert [(job.what, job.person) for job in goes.jobs] == [("sails bent on", "Pat (owner)")]
+    assert goes.nobody == ()
+
+
+def test_who_went_a_day_late_is_late_in_the_plan_too(three_days: Season) -> None:
+    # By hand: told Monday in Ink, lifted on Tuesday: handed over Tuesday, one day late.
+    old = planned(three_days)
+    go = old.plan.launches[0]
+    assert (go.boat, go.days_late, go.in_ink) == ("Plover", 0, True)
+    late = go.starts + timedelta(days=1)
+    goes = under_way(at_lift(three_days, go.boat, Lifted(late, LIFT)), old, late)
+    (begun,) = goes.launches
+    assert (begun.starts, begun.days_late) == (late, 1)
+    assert goes.told["Plover"].handed_over == old.told["Plover"].handed_over + timedelta(days=1)
+    assert goes.kept_in(old).ink_days == old.ink_days + 1
+
+
+def test_who_watches_one_alone_has_no_hours_for_others_and_who_has_none_left_is_no_fault(
+    afloat: tuple[Season, Published],
+) -> None:
+    season, old = afloat
+    _, steps = first_launch(old)
+    watched = replace(steps, watcher="Ines")
+    goes = UnderWay((), {}, (watched,), ())
+    problem = problem_of(season, begins=at("05:00") - timedelta(days=1))
+    hers = problem.days.minute(steps.starts), problem.days.minute(steps.ends)
+
+    def ines(asked: Problem) -> Person:
+        return asked.person[PersonId("Ines")]
+
+    assert not within(ines(goes.beside(problem)).works, *hers)
+    many = replace(problem, people=tuple(replace(p, may_watch=2) for p in problem.people))
+    assert ines(goes.beside(many)).works == ines(many).works
+    over = problem_of(season, begins=problem.days.at(problem.days.end - 1))
+    assert ines(goes.beside(over)).works == ()
 
 
 def test_who_went_sooner_is_in_the_plan_from_then(three_days: Season) -> None:

@@ -53,6 +53,11 @@ def spring_sheet(
 def _parts(plan: Published, days: Days) -> Iterable[Section]:
     if plan.not_known:
         yield Section("Not known", "", WHY, tuple((words,) for words in plan.not_known))
+    if plan.by_nobody:
+        rows = tuple((one.boat, f"{one.what}: {one.because}.") for one in plan.by_nobody)
+        yield Section(
+            "Work afloat that nobody does by this plan", "give it to somebody", BOAT_WHY, rows
+        )
     yield Section(
         "Look at these first",
         "within a week: late, held, or Ink not sure enough",

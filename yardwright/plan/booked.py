@@ -1,16 +1,17 @@
-"""What is booked in many seasons at once: people's hours, lifts, places for looks.
+"""What is booked in many seasons at once: people's hours, lifts, who runs them, places for looks.
 
 Every quantity is an array with one number a season, or one for each of some seasons.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from yardwright.plan.days import Interval
-from yardwright.plan.hours import EVER, Stretches
-from yardwright.plan.problem import Clock
+from yardwright.plan.hours import EVER, Stretches, both, either
+from yardwright.plan.problem import Clock, Lift, PersonId, Problem
 
 Minutes = NDArray[np.int64]  # one a season
 Yes = NDArray[np.bool_]
@@ -151,6 +152,32 @@ class Carried:
         self.begins[self.taken], self.stops[self.taken] = start, end
         self.soonest[self.taken], self.latest[self.taken] = start.min(), end.max()
         self.taken += 1
+
+
+class Run:
+    """Lifts of a kind that only some may run: who of them is there, day by day in every season.
+
+    ``there`` has a sum of powers of two for each day, one for each of them; ``everybody`` is that
+    of all. ``here`` says of each person on which days they are not away.
+    """
+
+    def __init__(self, lift: Lift, here: Mapping[PersonId, Yes]) -> None:
+        self.lift = lift
+        self.there: Minutes = sum(
+            here[key].astype(np.int64) << place for place, (key, _) in enumerate(lift.run_by)
+        )  # type: ignore[assignment]
+        self.everybody = (1 << len(lift.run_by)) - 1
+        self.known: dict[int, Problem] = {}
+
+    def by(self, problem: Problem, some: int) -> Problem:
+        """The same with only some of them to run it: it is open while one of these is in."""
+        if some not in self.known:
+            hours = (h for place, (_, h) in enumerate(self.lift.run_by) if some >> place & 1)
+            there = either(span for one in hours for span in one)
+            fewer = replace(self.lift, opens=both(self.lift.opens, there))
+            lifts = tuple(fewer if one.id == fewer.id else one for one in problem.lifts)
+            self.known[some] = replace(problem, lifts=lifts)
+        return self.known[some]
 
 
 def next_inside(stretches: Stretches, minute: Minutes) -> Minutes:

@@ -34,7 +34,6 @@ def least_launches(problem: Problem, published: Plan, now: Minute) -> int:
 
 def _by_trade(problem: Problem, published: Plan, now: Minute, trade: str) -> int:
     clocks = [person.on.long for person in problem.people if trade in person.trades | person.learns]
-    before = sum(clock.worked_by(now) for clock in clocks)
     due: dict[Minute, list[int]] = {}  # the work on each boat, by when she is fetched
     for boat in problem.going_in:
         launch = published.launches.get(boat.id)
@@ -48,7 +47,8 @@ def _by_trade(problem: Problem, published: Plan, now: Minute, trade: str) -> int
     least, boats = 0, list[int]()
     for fetched, hers in sorted(due.items()):
         boats += hers
-        there = sum(clock.worked_by(fetched) for clock in clocks) - before
+        until = max(now, fetched)
+        there = sum(clock.worked_by(until) - clock.worked_by(now) for clock in clocks)
         if (too_much := sum(boats) - there) > 0:
             largest = accumulate(sorted(boats, reverse=True))
             least = max(least, 1 + sum(so_far < too_much for so_far in largest))

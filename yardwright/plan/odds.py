@@ -9,7 +9,7 @@ of processes or machines gives the same figures.
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import partial
-from itertools import pairwise, repeat
+from itertools import repeat
 from typing import Protocol, TypeVar
 from zlib import crc32
 
@@ -18,16 +18,15 @@ from numpy.typing import NDArray
 from scipy.stats import binomtest
 
 from yardwright.plan.alone import launch_begins
-from yardwright.plan.booked import Carried, Hands, Minutes, Which, Yes, next_inside, then
+from yardwright.plan.booked import Carried, Hands, Minutes, Run, Which, Yes, next_inside, then
 from yardwright.plan.chance import Uncertain
 from yardwright.plan.days import Day, Interval, Minute
-from yardwright.plan.hours import EVER, Stretches, either, starts, within
+from yardwright.plan.hours import EVER, Stretches, either, starts
 from yardwright.plan.problem import (
     Boat,
     BoatId,
     Clock,
     Job,
-    Lift,
     LiftId,
     Person,
     PersonId,
@@ -220,8 +219,8 @@ class _Seasons:
         self.looks = Carried(looks.at_once, boats, self.seasons, looks.taken) if looks else None
         self.here = {person.id: self._here(person) for person in self.problem.people}
         self.people = {person.id: self._hands(person) for person in self.problem.people}
-        wind = self._wind()
-        self.shut = {lift.id: wind | self._nobody_runs(lift) for lift in self.problem.lifts}
+        self.wind = self._wind()
+        self.run = {lift.id: Run(lift, self.here) for lift in self.problem.lifts if lift.run_by}
 
     def lived(self) -> NDArray[np.int32]:
         """Do what the plan says in its order, and see when each boat is handed over."""
@@ -379,14 +378,18 @@ class _Seasons:
     def _move_aside(self, boat: Boat, planned: Minute) -> None:
         minutes = boat.aside_min or 0
         ready = np.full(self.seasons, planned, dtype=np.int64)
-        opens = starts(self.problem.lift_opens(boat), minutes)
+
+        def begins_by(problem: Problem) -> Stretches:
+            return starts(problem.lift_opens(boat), minutes)
+
+        opens = begins_by(self.problem)
         for _ in range(TRIES):
             begins = next_inside(opens, ready) if opens else ready
             busy = self._full(boat.id, begins, begins + minutes, 1)
             if not busy.any():
                 break
             ready = np.maximum(ready, busy)
-        start = self._on_the_lift(boat, opens, ready, before=0, after=minutes)
+        start = self._on_the_lift(boat, begins_by, ready, before=0, after=minutes)
         self.gone[boat.id] = start + minutes
 
     def _launch(self, boat: Boat) -> None:
@@ -396,7 +399,7 @@ class _Seasons:
         held_up, moves = self._cleared(boat, ready)
         start = self._on_the_lift(
             boat,
-            launch_begins(self.problem, boat),
+            lambda problem: launch_begins(problem, boat),
             np.maximum(ready, held_up),
             before=boat.carry_min + moves,
             after=boat.launch_min,
@@ -424,19 +427,20 @@ class _Seasons:
     def _on_the_lift(
         self,
         boat: Boat,
-        opens: Stretches,
+        begins_by: Callable[[Problem], Stretches],
         ready: Minutes,
         *,
         before: int | Minutes,
         after: int,
     ) -> Minutes:
         """The first minute with the lift free and run, a place for looks and no wind, booked."""
+        opens = begins_by(self.problem)
         if not opens:
             return np.full(self.seasons, EVER, dtype=np.int64)
         lift, looks = self.lifts[boat.lift], self.looks if boat.looks_min else None
         start = next_inside(opens, ready)
         while True:
-            later = self._after_shut(boat.lift, start)
+            later = self._when_run(boat.lift, begins_by, self._after_wind(start))
             later = np.maximum(later, then(lift.busy_until(start - before, start + after), before))
             if looks:
                 looked = start + after, start + after + boat.looks_min
@@ -450,25 +454,36 @@ class _Seasons:
             looks.take(start + after, start + after + boat.looks_min)
         return start
 
-    def _after_shut(self, lift: LiftId, start: Minutes) -> Minutes:
-        """The midnight after, on a day of too much wind or with nobody to run it; else the same."""
+    def _after_wind(self, start: Minutes) -> Minutes:
+        """The midnight after, on a day of too much wind for the lift; else the same minute."""
+        day, inside = self._days(start)
+        windy = (day <= inside) & self.wind[self.every, inside]
+        return np.where(windy, self.midnights[inside + 1], start)
+
+    def _when_run(
+        self, lift: LiftId, begins_by: Callable[[Problem], Stretches], start: Minutes
+    ) -> Minutes:
+        """The same minute, or on a day on which some are away who run the lift the next with others."""
+        if lift not in self.run:
+            return start
+        run, later = self.run[lift], start.copy()
+        day, inside = self._days(start)
+        there = np.where(day <= inside, run.there[self.every, inside], run.everybody)
+        for some in np.unique(there[there != run.everybody]):
+            those = np.flatnonzero(there == some)
+            opens = begins_by(run.by(self.problem, int(some)))
+            runs = next_inside(opens, start[those]) if opens else np.full(len(those), EVER)
+            later[those] = np.minimum(runs, self.midnights[inside[those] + 1])
+        return np.maximum(later, start)
+
+    def _days(self, start: Minutes) -> tuple[Minutes, Minutes]:
+        """The day of each minute, and the same within the season."""
         day = np.clip(np.searchsorted(self.midnights, start, "right") - 1, 0, None)
-        inside = np.minimum(day, len(self.midnights) - 2)
-        shut = (day <= inside) & self.shut[lift][self.every, inside]
-        return np.where(shut, self.midnights[inside + 1], start)
+        return day, np.minimum(day, len(self.midnights) - 2)
 
     def _wind(self) -> Yes:
         days = len(self.midnights) - 1
         return self.dice.of("wind", "").random((self.seasons, days)) < self.uncertain.wind
-
-    def _nobody_runs(self, lift: Lift) -> Yes:
-        """Day by day whether all of those are away who may run a lift and work then."""
-        shut = np.full((self.seasons, len(self.midnights) - 1), bool(lift.run_by))
-        for key in lift.run_by:
-            works = self.problem.person[key].works
-            on = [bool(within(works, *day)) for day in pairwise(self.problem.days.midnights)]
-            shut &= ~(self.here[key] & np.array(on))
-        return shut
 
     def _hands(self, person: Person) -> Hands:
         extra = self._overtime_in_plan(person)

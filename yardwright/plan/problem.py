@@ -60,7 +60,7 @@ class Lift:
     nobody is in who may run them. Both are cut out of ``opens`` already; whoever asks for other
     hours cuts them out too. Each stretch of ``taken`` takes one of them: a boat hangs in it that
     went to the lift before this was asked. ``run_by`` are those who may run them, where it is not
-    just anybody; whether one of them falls ill is for the odds.
+    just anybody, each with their hours; whether one of them falls ill is for the odds.
     """
 
     id: LiftId
@@ -70,7 +70,7 @@ class Lift:
     held: tuple[Interval, ...] = ()
     taken: tuple[Interval, ...] = ()
     away: tuple[Interval, ...] = ()
-    run_by: frozenset[PersonId] = frozenset()
+    run_by: tuple[tuple[PersonId, Stretches], ...] = ()
 
     def __post_init__(self) -> None:
         _in_turn(f"{self.name}'s hours", self.opens)
@@ -276,7 +276,7 @@ class Problem:
         tasks = {t.id: t for t in self.tasks}
         lifts = {lift.id: lift for lift in self.lifts}
         _known("Boats name the lift", (b.lift for b in self.boats), lifts)
-        run_by = (one for lift in self.lifts for one in sorted(lift.run_by))
+        run_by = (one for lift in self.lifts for one, _ in lift.run_by)
         _known("Lifts are run by", run_by, {p.id for p in self.people})
         _known("The rows name", stands, boats)
         _known("Jobs name", (t.boat for t in self.tasks), boats)

@@ -22,7 +22,6 @@ from yardwright.season.asked import asked_now, task_of
 from yardwright.season.model import Season
 from yardwright.season.published import Json, Published, as_json, from_json, published
 from yardwright.season.under_way import UnderWay, under_way
-from yardwright.season.yard_time import Job
 
 BOUND_S = 2.0
 TELL_S = 1.0  # a better answer is put into words so long after the last, and only the newest
@@ -216,20 +215,16 @@ def _gone(
     for go in old.plan.launches:
         if go.boat not in going and go.starts.astimezone(UTC) > begun:
             words[go.boat].append(f"{go.boat} does not go in any more.")
+    told = {(one.boat, one.what) for one in (*old.by_nobody, *goes_on.nobody)}
     for job in old.plan.jobs:
-        if job in goes_on.nobody:
-            words[job.boat].append(
-                f"{job.what}: still to be done, and nobody does it by this plan: she is at the lift "
-                f"already, and {job.person} is not there for it; give it to somebody."
-            )
-        elif _not_asked(job, problem, goes_on) and job.starts.astimezone(UTC) > begun:
+        asked = task_of(job) in problem.task or (job.boat, job.what) in told or job in goes_on.jobs
+        if not asked and job.starts.astimezone(UTC) > begun:
             words[job.boat].append(f"{job.what}: not to be done any more; {job.person} is free.")
+    for one in goes_on.nobody:
+        if one not in old.by_nobody:
+            words[one.boat].append(one.words)
     for boat in sorted(words):
         yield Changed(boat, tuple(words[boat]))
-
-
-def _not_asked(job: Job, problem: Problem, goes_on: UnderWay) -> bool:
-    return task_of(job) not in problem.task and job not in goes_on.jobs
 
 
 def _changes(problem: Problem, known: Plan, option: Option) -> Iterator[Changed]:

@@ -11,9 +11,9 @@ from yardwright.plan.days import Days
 from yardwright.plan.hours import within
 from yardwright.season import standing
 from yardwright.season.freeze import Water, water_in
+from yardwright.season.hours import lift_hours
 from yardwright.season.lifts import breaches, firm_from, her_minutes, the_lift, to_measure
 from yardwright.season.model import Boat, Lift, Season
-from yardwright.season.spring import lift_hours
 from yardwright.season.water import windows
 from yardwright.season.zone import midnight
 

@@ -11,7 +11,7 @@ from yardwright.season.causes import Broken, Hit, broken_rules, said_once
 from yardwright.season.model import Boat, Season
 from yardwright.season.published import Published
 from yardwright.season.spring import asked_of
-from yardwright.season.under_way import AT_THE_LIFT, under_way
+from yardwright.season.under_way import AT_THE_LIFT, UnderWay, under_way
 from yardwright.season.yard_time import Launch
 
 WENT_IN = AT_THE_LIFT | {State.HANDED_OVER}
@@ -41,10 +41,15 @@ def breaks(season: Season, one: Published, now: datetime) -> list[Broken]:
     in_time = {name for name, boat in wanted.items() if _in_time(boat, launches[name], now)}
     others = replace(season, boats=tuple(b for b in season.boats if b.name not in in_time))
     asked, left_out = asked_of(others, begins=one.begins, now=now)
-    problem = under_way(season, one, now).beside(no_less_work(one, asked))
+    goes_on = under_way(season, one, now)
+    problem = goes_on.beside(no_less_work(one, asked))
     why = {left.boat: left.because for left in left_out}
     at_lift = frozenset(wanted)
-    other = (*_other_boats(one, problem, why, at_lift), *_other_work(one, problem))
+    other = (
+        *_other_boats(one, problem, why, at_lift),
+        *_other_work(one, problem),
+        *_by_nobody(one, goes_on),
+    )
     both = _in_both(one, problem)
     known = of_those_here(as_asked(one, both), both)
     return [
@@ -126,9 +131,17 @@ def _other_work(one: Published, problem: Problem) -> Iterator[Hit]:
     people = {person.name for person in problem.people}
     for job in one.plan.jobs:
         for name in (job.person, job.watcher):
-            if name and name not in people:
+            if name and name not in people and task_of(job) in problem.task:
                 cause = f"{name} no longer works here"
                 yield Hit(cause, job.boat, f"{cause}: {job.what} on {job.boat}.", is_job=True)
+
+
+def _by_nobody(one: Published, goes_on: UnderWay) -> Iterator[Hit]:
+    """Work on boats at the lift that nobody does by the plan, and the plan does not say so."""
+    known = {(left.boat, left.what) for left in one.by_nobody}
+    for left in goes_on.nobody:
+        if (left.boat, left.what) not in known:
+            yield Hit("Nobody is there by the plan for it", left.boat, left.words, is_job=True)
 
 
 def _overdue(one: Published, problem: Problem, now: datetime) -> Iterator[Hit]:

@@ -52,6 +52,20 @@ class Told:
 
 
 @dataclass(frozen=True, slots=True)
+class ByNobody:
+    """Work on a boat at the lift, still to be done, for which a plan has nobody, and why."""
+
+    boat: str
+    what: str
+    because: str
+
+    @property
+    def words(self) -> str:
+        """In a sentence."""
+        return f"{self.boat}: {self.what} is still to be done, and nobody does it by this plan: {self.because}."
+
+
+@dataclass(frozen=True, slots=True)
 class Published:
     """One answer of the planner, whole: without launches it says why there is no plan.
 
@@ -73,6 +87,7 @@ class Published:
     not_planned: tuple[NotPlanned, ...] = ()
     reasons: tuple[str, ...] = ()
     not_known: tuple[str, ...] = ()
+    by_nobody: tuple[ByNobody, ...] = ()
 
     @property
     def sentence(self) -> str:
@@ -279,6 +294,10 @@ def from_json(kept: Json) -> Published:
         not_planned=tuple(_left_out(one) for one in left_out),
         reasons=_words(kept["reasons"]),
         not_known=_words(kept.get("not_known", ())),
+        by_nobody=tuple(
+            ByNobody(one["boat"], one["what"], one["because"])
+            for one in cast("Sequence[Mapping[str, str]]", kept.get("by_nobody", ()))
+        ),
     )
 
 

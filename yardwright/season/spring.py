@@ -2,19 +2,17 @@
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time
-from typing import NamedTuple
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from yardwright.plan.alone import never_in
 from yardwright.plan.changes import OWNERS
 from yardwright.plan.days import Days, Interval, Minute
-from yardwright.plan.hours import Stretches, both, either, outside, starts, within
+from yardwright.plan.hours import both, starts
 from yardwright.plan.problem import (
     LAST_FROST,
     BoatId,
     LiftId,
-    PersonId,
     Problem,
     Task,
     TaskId,
@@ -22,11 +20,11 @@ from yardwright.plan.problem import (
 from yardwright.plan.problem import Boat as PlanBoat
 from yardwright.plan.problem import Lift as PlanLift
 from yardwright.plan.problem import Looks as PlanLooks
-from yardwright.plan.problem import Person as PlanPerson
 from yardwright.plan.slots import SLOT_MIN
 from yardwright.procedures.going_in import State
+from yardwright.season.hours import by_the_clock, lift_hours, midnight, owners_of, person_of
 from yardwright.season.lifts import Lifts, firm_from, her_minutes
-from yardwright.season.model import OWNER, Boat, Lift, Person, Season, Work
+from yardwright.season.model import OWNER, Boat, Lift, Season, Work
 from yardwright.season.put_backs import PUT_BACK, REFILL, frost_to_come, put_back_jobs
 from yardwright.season.taken import lift_taken, looks_taken
 from yardwright.season.water import season_span, windows_by_draft
@@ -169,9 +167,9 @@ def _wished(boat: Boat, floats: tuple[Interval, ...], days: Days) -> tuple[Inter
     """Not handed over before her owner wants her in, nor afloat before she is insured."""
     since = 0
     if boat.promise.wished is not None:
-        since = _midnight(boat.promise.wished, days) - boat.watch_min
+        since = midnight(boat.promise.wished, days) - boat.watch_min
     if boat.insured_from is not None:
-        since = max(since, _midnight(boat.insured_from, days))
+        since = max(since, midnight(boat.insured_from, days))
     return tuple((max(start, since), end) for start, end in floats if end > since)
 
 
@@ -188,7 +186,7 @@ def _problem(
             for boat in asked.boats
         ),
         tasks=tuple(task for boat in going for task in tasks_of(season, boat, days)),
-        people=(*people, *_owners(asked, going)),
+        people=(*people, *owners_of(going, days, asked.left)),
         lifts=tuple(_lift(asked, lifts) for lifts in asked.lifts.alike),
         rows=tuple(_rows(asked.boats)),
         looks=_looks(asked),
@@ -275,7 +273,7 @@ def _boat(asked: _Asked, boat: Boat, published: datetime | None, *, goes_in: boo
         aside_min=None if isinstance(lift, str) else by.aside_min,
         looks_min=looks.minutes if looks else 0,
         watch_min=boat.watch_min,
-        free_from=max(0, _midnight(boat.paid_from, days)) if boat.paid_from else 0,
+        free_from=max(0, midnight(boat.paid_from, days)) if boat.paid_from else 0,
         ground_from=_firm(asked, by, boat),
         hands=boat.hands or asked.season.yard.hands,
         ink=days.day_of(promise.ink) if promise.ink else None,
@@ -289,7 +287,7 @@ def _firm(asked: _Asked, lift: Lift, boat: Boat) -> Minute:
     """When the ground where she stands bears her lift; not this season where nobody knows."""
     season, days = asked.season, asked.days
     firm = firm_from(lift, boat, season.places, season.yard.first_day)
-    return days.end if isinstance(firm, str) else min(days.end, _midnight(firm, days))
+    return days.end if isinstance(firm, str) else min(days.end, midnight(firm, days))
 
 
 def tasks_of(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
@@ -298,7 +296,7 @@ def tasks_of(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
     for work in boat.work:
         comes, frost = arrives.get(work.part), season.yard.last_frost if work.after_frost else None
         waits = {work.part or "part": days.minute(comes) if comes else 0}
-        waits |= {LAST_FROST: _midnight(frost, days)} if frost else {}
+        waits |= {LAST_FROST: midnight(frost, days)} if frost else {}
         waits_for = max(waits, key=lambda one: waits[one])
         yield Task(
             id=_task_id(boat, work.what),
@@ -334,7 +332,7 @@ def _put_backs(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
             minutes=half_hours(sum(step.minutes for step in steps)),
             text=what,
             after=tuple(_task_id(boat, one) for one in before),
-            not_before=_midnight(frost, days) if fills and frost else 0,
+            not_before=midnight(frost, days) if fills and frost else 0,
             waits_for=LAST_FROST if fills else "part",
         )
 
@@ -367,107 +365,24 @@ def _task_id(boat: Boat, what: str) -> TaskId:
     return TaskId(f"{boat.name}: {what}")
 
 
-def person_of(person: Person, days: Days, left: Stretches | None = None) -> PlanPerson:
-    """Somebody who works here, with the hours of what is left of a season, or of all of it."""
-    left = ((0, days.end),) if left is None else left
-    works = both(_hours(days, person.hours, person.weekdays, person.off), left)
-    more = both(_hours(days, person.overtime, person.weekdays, person.off), left)
-    return PlanPerson(
-        PersonId(person.name),
-        person.name,
-        frozenset(person.trades),
-        works,
-        overtime=both(more, outside(works, days.end)),
-        learns=frozenset(person.learns),
-        may_watch=person.may_watch,
-    )
-
-
-def _owners(asked: _Asked, going: Iterable[Boat]) -> Iterator[PlanPerson]:
-    """The owners who have work of their own on boats that go in."""
-    owners = {
-        boat.owner.name: boat.owner
-        for boat in going
-        if boat.owner and any(work.trade == OWNER for work in boat.work)
-    }
-    for owner in owners.values():
-        works = both(_hours(asked.days, owner.hours, owner.weekdays), asked.left)
-        trade = frozenset({f"{OWNERS}{owner.name}"})
-        yield PlanPerson(PersonId(f"{owner.name} (owner)"), f"{owner.name} (owner)", trade, works)
-
-
 def _lift(asked: _Asked, alike: tuple[Lift, ...]) -> PlanLift:
     """Lifts that are alike in all but name, as one kind with their number."""
     days, one = asked.days, alike[0]
-    opens, held, away = lift_hours(days, one, asked.season.people)
-    free = both(opens, asked.left)
+    hours = lift_hours(days, one, asked.season.people)
+    free = both(hours.opens, asked.left)
     name = " or ".join(lift.name for lift in alike)
     taken = lift_taken(asked.season, alike, days, asked.now)
-    people = {person.name for person in asked.season.people}
-    run_by = frozenset(PersonId(name) for name in one.run_by if name in people)
-    return PlanLift(LiftId(one.name), name, free, len(alike), held, taken, away, run_by)
+    return PlanLift(
+        LiftId(one.name), name, free, len(alike), hours.held, taken, hours.away, hours.run_by
+    )
 
 
 def _looks(asked: _Asked) -> PlanLooks | None:
     looks, days = asked.season.looks, asked.days
     if looks is None:
         return None
-    opens = both(_hours(days, looks.hours, looks.weekdays), asked.left)
+    opens = both(by_the_clock(days, looks.hours, looks.weekdays), asked.left)
     return PlanLooks(looks.at_once, opens, looks_taken(asked.season, looks, days, asked.now))
-
-
-class LiftHours(NamedTuple):
-    """When a lift works; and what is cut out of that: wind and repairs, days with nobody to run it."""
-
-    opens: Stretches
-    held: Stretches
-    away: Stretches
-
-
-def lift_hours(days: Days, lift: Lift, people: Iterable[Person]) -> LiftHours:
-    """When a lift works: at its hours, while one who may run it is at work, and not while it is held.
-
-    Of people their hours of a working day count, not their overtime. Neither is it counted that a
-    launch takes time from the work that whoever runs the lift is planned for, nor that nobody runs
-    two lifts at once: name those whose job it is.
-    """
-    holds = ((days.minute(hold.starts), days.minute(hold.ends)) for hold in lift.holds)
-    held = both(either((max(0, start), end) for start, end in holds if end > 0), ((0, days.end),))
-    opens = _hours(days, [(lift.opens, lift.closes)], lift.weekdays)
-    run = [
-        _hours(days, person.hours, person.weekdays, person.off)
-        for person in people
-        if person.name in lift.run_by
-    ]
-    there = either(span for hours in run for span in hours) if lift.run_by else ((0, days.end),)
-    whole = ((days.midnight(day), days.midnight(day + 1)) for day in range(days.count))
-    away = either(day for day in whole if not both(within(opens, *day) or (day,), there))
-    return LiftHours(both(both(opens, there), outside(held, days.end)), held, away)
-
-
-def _hours(
-    days: Days,
-    hours: Iterable[tuple[time, time]],
-    weekdays: Collection[int],
-    off: Collection[date] = (),
-) -> tuple[Interval, ...]:
-    """Hours by the clock on the wall as minutes that pass; on the night it changes they differ."""
-    calendar = [days.date_of(day) for day in range(days.count)]
-    found = [
-        (days.minute(_at(day, start, days.zone)), days.minute(_at(day, end, days.zone)))
-        for day in calendar
-        if day.weekday() in weekdays and day not in off
-        for start, end in hours
-    ]
-    return either([(start, end) for start, end in found if start < end])
-
-
-def _midnight(day: date, days: Days) -> Minute:
-    return days.minute(_at(day, time(), days.zone))
-
-
-def _at(day: date, clock: time, zone: ZoneInfo) -> datetime:
-    return datetime.combine(day, clock, zone)
 
 
 def _rows(boats: Iterable[Boat]) -> Iterator[tuple[BoatId, ...]]:

@@ -11,9 +11,9 @@ from yardwright.papers.strip_lifts import Held, LiftHours
 from yardwright.papers.strip_scale import Span
 from yardwright.papers.water_strip import BoatWater, Turn, water_strip
 from yardwright.plan.days import Days
+from yardwright.season.hours import lift_hours
 from yardwright.season.lifts import nobody_in
 from yardwright.season.model import Boat, Lift, Person, Season
-from yardwright.season.spring import lift_hours
 from yardwright.season.water import known_part, water_of, windows_by_draft
 from yardwright.season.zone import midnight
 from yardwright.tides import water as tides
