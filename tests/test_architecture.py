@@ -96,3 +96,26 @@ def contracts() -> list[dict[str, list[str] | str]]:
         "contracts"
     ]
     return found
+
+
+SLOW = {"ortools", "pandas", "scipy.optimize", "scipy.stats", "openpyxl"}
+STARTS = f"""
+import django, sys
+django.setup()
+import yardwright.launch.worker, yardwright.web.urls
+print(*sorted({SLOW} & sys.modules.keys()))
+"""
+
+
+def test_the_server_and_its_worker_start_without_what_takes_long_to_load(tmp_path: Path) -> None:
+    """The solver alone takes longer than all the rest: who asks for it loads it."""
+    ours = {"YARDWRIGHT_HOME": str(tmp_path), "DJANGO_SETTINGS_MODULE": "yardwright.web.settings"}
+    started = subprocess.run(  # noqa: S603  # our own words
+        [sys.executable, "-c", STARTS],
+        cwd=ROOT,
+        env={**os.environ, **ours},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert started.stdout.split() == []

@@ -12,8 +12,9 @@ import pytest
 from yardwright.plan.planner import plan
 from yardwright.plan.problem import BoatId
 from yardwright.plan.replan import Option, Replanned, replan
-from yardwright.season.again import Choice, again, choices_json, choices_of
+from yardwright.season.again import again
 from yardwright.season.asked import asked_now
+from yardwright.season.choices import Choice, choices_json, choices_of
 from yardwright.season.holds import breaks
 from yardwright.season.model import Hold, Promise, Season
 from yardwright.season.published import Published, ink_moved, published

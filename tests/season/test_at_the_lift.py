@@ -12,11 +12,12 @@ from yardwright.plan.hours import within
 from yardwright.plan.planner import plan
 from yardwright.plan.problem import BoatId, Person, PersonId, Problem
 from yardwright.procedures.going_in import State
-from yardwright.season.again import Choice, again
+from yardwright.season.again import again
 from yardwright.season.asked import asked_now
+from yardwright.season.choices import Choice
 from yardwright.season.faults import faults
 from yardwright.season.holds import breaks
-from yardwright.season.model import OWNER, Boat, Lifted, Looks, Owner, Season, Work
+from yardwright.season.model import OWNER, Boat, Lifted, Looks, Owner, Season, Weekday, Work
 from yardwright.season.published import Published, as_json, from_json, published
 from yardwright.season.read import read, read_file
 from yardwright.season.spring import problem_of
@@ -197,7 +198,7 @@ def test_work_afloat_that_nobody_is_there_for_is_said(afloat: tuple[Season, Publ
 def test_an_owner_s_own_work_afloat_goes_on(three_days: Season) -> None:
     plover = replace(
         three_days.boats[0],
-        owner=Owner("Pat", hours=((time(7), time(20)),), weekdays=frozenset(range(7))),
+        owner=Owner("Pat", hours=((time(7), time(20)),), weekdays=tuple(Weekday)),
         work=(*three_days.boats[0].work, Work("sails bent on", OWNER, 60, afloat=True)),
     )
     season = replace(three_days, boats=(plover,))

@@ -6,7 +6,6 @@ first, that is not so, and the order is too high.
 """
 
 import numpy as np
-from scipy.stats import betabinom
 
 
 def expected_kits(seen: int, needed: int, to_come: int) -> float:
@@ -31,6 +30,8 @@ def expected_kits(seen: int, needed: int, to_come: int) -> float:
     ValueError
         A count outside the ranges above.
     """
+    from scipy.stats import betabinom  # it takes long to load: only for who asks
+
     return float(betabinom.mean(*_shape(seen, needed, to_come)))
 
 
@@ -56,6 +57,8 @@ def chance_enough(kits: int, seen: int, needed: int, to_come: int) -> float:
     """
     if kits < 0:
         raise ValueError(f"kits are {kits}; give 0 or more.")
+    from scipy.stats import betabinom
+
     return float(betabinom.cdf(kits, *_shape(seen, needed, to_come)))
 
 
@@ -82,6 +85,8 @@ def kits_to_cover(chance: float, seen: int, needed: int, to_come: int) -> int:
     if not 0 < chance < 1:
         raise ValueError(f"chance is {chance}; give a share between 0 and 1, such as 0.95.")
     shape = _shape(seen, needed, to_come)
+    from scipy.stats import betabinom
+
     covered = betabinom.pmf(np.arange(to_come + 1), *shape).cumsum()
     covered[-1] = 1.0  # a kit for each is enough, whatever the rounding
     return int(np.searchsorted(covered, chance))

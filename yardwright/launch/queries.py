@@ -15,8 +15,8 @@ from yardwright.fleet.models import Boat, Owner, Part, Work
 from yardwright.plan.spoken import spoken
 from yardwright.procedures.going_in import State
 from yardwright.season import model as season
-from yardwright.season.again import Choice, choices_of
 from yardwright.season.causes import Broken
+from yardwright.season.choices import Choice, choices_of
 from yardwright.season.holds import breaks
 from yardwright.season.published import (
     InkMoved,

@@ -9,8 +9,8 @@ from yardwright.launch.queries import PromiseTold, Sure
 from yardwright.launch.spring_days import Day, Days, Row
 from yardwright.papers.day_sheet import Column, DaySheet, Kind, Section
 from yardwright.plan.calibration import Band, Calibration
-from yardwright.season.again import Choice
 from yardwright.season.causes import Broken
+from yardwright.season.choices import Choice
 from yardwright.season.learned import Told
 from yardwright.season.published import InkMoved, Published
 from yardwright.season.zone import said_day
@@ -54,9 +54,9 @@ def _parts(plan: Published, days: Days) -> Iterable[Section]:
     if plan.not_known:
         yield Section("Not known", "", WHY, tuple((words,) for words in plan.not_known))
     if plan.by_nobody:
-        rows = tuple((one.boat, f"{one.what}: {one.because}.") for one in plan.by_nobody)
+        open_work = tuple((one.boat, f"{one.what}: {one.because}.") for one in plan.by_nobody)
         yield Section(
-            "Work afloat that nobody does by this plan", "give it to somebody", BOAT_WHY, rows
+            "Work afloat that nobody does by this plan", "give it to somebody", BOAT_WHY, open_work
         )
     yield Section(
         "Look at these first",

@@ -77,8 +77,8 @@ def again(_question: Question) -> dict[str, object]:
     from time import monotonic
 
     from yardwright.launch import queries
-    from yardwright.season.again import Choice, choices_json
     from yardwright.season.again import again as asked_again
+    from yardwright.season.choices import Choice, choices_json
     from yardwright.season.published import TO_PUBLISH
     from yardwright.work import queries as work
     from yardwright.work.exchange import to_plan

@@ -5,8 +5,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import floor
 
-from scipy.stats import binomtest
-
 BAND = 5  # percent, as odds are spoken
 ENOUGH = 10  # promises, before a band or all of them say anything
 WHOLE = 100
@@ -127,6 +125,8 @@ def _band(percent: int, promises: Sequence[Told]) -> Band:
 def _wilson(kept: int, told: int) -> tuple[float, float]:
     if not told:
         return 0.0, 1.0
+    from scipy.stats import binomtest  # it takes long to load: only for who asks
+
     found = binomtest(kept, told).proportion_ci(method="wilson")
     return float(found.low), float(found.high)
 

@@ -4,8 +4,6 @@ from collections.abc import Sequence
 from itertools import pairwise
 from math import dist
 
-from ortools.sat.python import cp_model
-
 PROVEN_STOPS = 25  # more are walked well, not proven shortest
 CM = 100
 
@@ -35,6 +33,8 @@ def walk(points: Sequence[Point], time_limit_s: float = 2.0) -> tuple[tuple[int,
     (2-opt). Beyond 25 stops each may only be followed by its ten nearest or by who follows it
     in that walk, so that what is proven there is not the whole.
     """
+    from ortools.sat.python import cp_model  # it takes long to load: only for who walks
+
     first = _uncrossed(points, _nearest(points))
     count = len(points)
     if count < 4:

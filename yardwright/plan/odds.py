@@ -15,7 +15,6 @@ from zlib import crc32
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.stats import binomtest
 
 from yardwright.plan.alone import launch_begins
 from yardwright.plan.booked import Carried, Hands, Minutes, Run, Which, Yes, next_inside, then
@@ -100,6 +99,8 @@ class Odds:
     def between(self, boat: BoatId, day: Day) -> tuple[float, float]:
         """The odds that would give what was counted, 19 times in 20 (Wilson's interval)."""
         kept = self._kept(boat, day)
+        from scipy.stats import binomtest  # it takes long to load: only for who asks
+
         found = binomtest(int(kept.sum()), kept.size).proportion_ci(method="wilson")
         return float(found.low), float(found.high)
 

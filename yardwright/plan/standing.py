@@ -7,11 +7,10 @@ behind wants out before the one in front.
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import hypot, isfinite
+from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import linear_sum_assignment
-from scipy.special import ndtr
 
 Floats = NDArray[np.float64]
 Indices = NDArray[np.intp]
@@ -133,7 +132,7 @@ def expected_day(
 
 def wants_out_first(one: Day, other: Day) -> float:
     """Chance that one boat wants to go in before another, each by herself: 0 to 1."""
-    return float(ndtr((other.mean - one.mean) / hypot(one.spread_days, other.spread_days)))
+    return NormalDist(one.mean, hypot(one.spread_days, other.spread_days)).cdf(other.mean)
 
 
 def blocked_pairs(row: Sequence[Day]) -> float:
@@ -261,6 +260,8 @@ class _Yard:
 
     def dealt(self, already: Standing) -> Indices:
         """Those that stand where they stand; of the others the later ones deeper."""
+        from scipy.optimize import linear_sum_assignment  # it takes long to load: only for who asks
+
         at = np.full(len(self.places), len(self.boats), dtype=np.intp)
         number = {boat.name: n for n, boat in enumerate(self.boats)}
         for name, place in already.items():
@@ -331,6 +332,8 @@ class _Yard:
 
 def _chances(days: Sequence[Day]) -> Floats:
     """Row i, column j: the chance that i wants out before j. Nobody, last, wants nothing."""
+    from scipy.special import ndtr  # it takes long to load: only for who asks
+
     mean = np.array([day.mean for day in days])
     spread = np.array([day.spread_days for day in days])
     chances = np.zeros((len(days) + 1, len(days) + 1))

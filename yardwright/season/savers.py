@@ -17,6 +17,7 @@ from yardwright.season.asked import asked_now
 from yardwright.season.holds import breaks
 from yardwright.season.model import Season
 from yardwright.season.published import TO_PUBLISH, Published
+from yardwright.season.saver_words import hurts, slack
 from yardwright.season.spring import not_planned
 from yardwright.season.uncertain import (
     USUAL,
@@ -250,22 +251,3 @@ def _listed(one: Mapping[str, Any]) -> Iterator[str]:
         )
     if one["not_reached"]:
         yield f"  Not reached: {'; '.join(one['not_reached'])}."
-
-
-def slack(saver: Mapping[str, Any]) -> str:
-    """How much later she could go in on that water."""
-    minutes = int(saver["slack_min"])
-    return (
-        f"{minutes} min of water to spare"
-        if minutes < 120
-        else f"{minutes // 60} h of water to spare"
-    )
-
-
-def hurts(saver: Mapping[str, Any]) -> str:
-    """Whose promise it makes less sure."""
-    return (
-        f"makes {', '.join(saver['hurts'])} less sure"
-        if saver["hurts"]
-        else "hurts no other promise"
-    )

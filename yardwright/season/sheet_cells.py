@@ -8,9 +8,6 @@ from datetime import date, time
 from itertools import islice, zip_longest
 from zipfile import BadZipFile
 
-from openpyxl import load_workbook
-from openpyxl.utils.exceptions import InvalidFileException
-
 from yardwright.season.sheet_columns import HEADING_WITHIN, BadSheet, Cell, Cells, found_headings
 
 LARGEST_BYTES = 10_000_000
@@ -67,6 +64,9 @@ def _decoded(content: bytes, name: str) -> str:
 
 def _from_xlsx(content: bytes, name: str) -> Iterator[Cells]:
     """Values as the spreadsheet program last showed them; a formula it never worked out is told."""
+    from openpyxl import load_workbook  # it takes long to load: only for who asks
+    from openpyxl.utils.exceptions import InvalidFileException
+
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as packed:
             if sum(one.file_size for one in packed.infolist()) > LARGEST_UNPACKED_BYTES:

@@ -22,7 +22,7 @@ from yardwright.season import model as season
 from yardwright.season.causes import Broken
 from yardwright.season.lifts import held_now, held_soon, nobody_in, shut_while
 from yardwright.season.published import Published, week_of
-from yardwright.season.savers import hurts, slack
+from yardwright.season.saver_words import hurts, slack
 from yardwright.season.yard_time import Aside, Job, Launch
 from yardwright.web.yards_round import NewInWater, launches_near, the_round
 from yardwright.work import queries as work

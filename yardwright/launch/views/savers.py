@@ -12,7 +12,7 @@ from yardwright.launch import queries, services
 from yardwright.launch.forms import SaversForm
 from yardwright.launch.views.working import polled, progress
 from yardwright.plan.spoken import spoken
-from yardwright.season.savers import hurts, slack
+from yardwright.season.saver_words import hurts, slack
 from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
 from yardwright.yard.models import Job
 from yardwright.yard.refused import Refused
