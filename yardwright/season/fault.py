@@ -1,6 +1,6 @@
 """One fault: where in a season it stands, and the sentence that says what to write instead."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 
@@ -22,3 +22,12 @@ def not_among(path: Path, kind: str, name: str, known: Sequence[str]) -> Iterato
     close = get_close_matches(name, known, 1, 0.6)
     there = f"did you mean {close[0]!r}?" if close else f"there are: {', '.join(known) or 'none'}."
     yield Fault(path, f"no {kind} {name!r}; {there}")
+
+
+def measures(path: Path, given: Iterable[tuple[str, float | None, float]]) -> Iterator[Fault]:
+    """Of each size that is known: more than nothing, and no more than can be."""
+    for key, value, most in given:
+        if value is not None and not 0 < value <= most:
+            yield Fault(
+                (*path, key), f"{value:g}; give more than 0, up to {most:g}, or leave it out."
+            )

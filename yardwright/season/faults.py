@@ -9,15 +9,15 @@ from yardwright import refdata
 from yardwright.procedures.going_in import State
 from yardwright.procedures.own import book_with
 from yardwright.procedures.steps import Book
-from yardwright.season.boat_faults import DEEPEST_M, MOST_WORK_MIN, boat_faults, measured
+from yardwright.season.boat_faults import MOST_WORK_MIN, boat_faults, measured
 from yardwright.season.fault import Fault as Fault  # forms ask for faults and take them from here
-from yardwright.season.fault import not_among
+from yardwright.season.fault import measures, not_among
+from yardwright.season.lift_faults import lift_faults
 from yardwright.season.lines import Path
 from yardwright.season.model import (
     OWNER,
     History,
     Instrument,
-    Lift,
     Looks,
     Person,
     Place,
@@ -30,7 +30,6 @@ from yardwright.tides.stations import nearest
 
 LONGEST_SEASON_DAYS = 400
 MOST_JOBS = 1_000_000
-STRONGEST_M_S = 40.0  # wind in which any lift lifts
 
 
 def faults(season: Season) -> tuple[Fault, ...]:
@@ -151,57 +150,6 @@ def _lifts(season: Season) -> Iterator[Fault]:
             yield from not_among((*path, "run_by", number), "person", name, people)
 
 
-def lift_faults(lift: Lift, path: Path = ()) -> Iterator[Fault]:
-    """Say what can't be so about one lift."""
-    if lift.opens >= lift.closes:
-        yield Fault((*path, "closes"), f"{lift.closes} is not after {lift.opens}; end it later.")
-    for key, rating in (
-        ("rating_kg", lift.rating_kg),
-        ("sling_rating_kg", lift.sling_rating_kg),
-    ):
-        if rating <= 0:
-            yield Fault((*path, key), f"{rating:g} kg; read the plate and give more than 0.")
-    widest, deepest = ("beam_m", lift.beam_m, 15.0), ("draft_m", lift.draft_m, DEEPEST_M)
-    yield from _measures(path, (widest, deepest))
-    yield from _lift_minutes(lift, path)
-    yield from _wind_limit(lift, path)
-    for number, hold in enumerate(lift.holds):
-        if hold.starts >= hold.ends:
-            says = f"{hold.starts:%Y-%m-%d %H:%M} to {hold.ends:%Y-%m-%d %H:%M} goes backwards; end it later."
-            yield Fault((*path, "holds", number), says)
-
-
-def _lift_minutes(lift: Lift, path: Path) -> Iterator[Fault]:
-    for key, minutes in (("launch_min", lift.launch_min), ("aside_min", lift.aside_min)):
-        if minutes is not None and not 1 <= minutes <= 1440:
-            yield Fault((*path, key), f"{minutes} minutes; give 1 to 1440.")
-    if not 0 <= lift.carry_min <= 1440:
-        yield Fault((*path, "carry_min"), f"{lift.carry_min} minutes; give 0 to 1440.")
-    for number, kind in enumerate(lift.by_kind):
-        there = (*path, "by_kind", number)
-        if kind.has in [one.has for one in lift.by_kind[:number]]:
-            yield Fault(there, f"{kind.has} is there already; give each once.")
-        if not 1 <= kind.launch_min <= 1440:
-            yield Fault(there, f"{kind.launch_min} minutes for a launch; give 1 to 1440.")
-        if not 0 <= kind.carry_min <= 1440:
-            yield Fault(there, f"{kind.carry_min} minutes before it; give 0 to 1440.")
-
-
-def _wind_limit(lift: Lift, path: Path) -> Iterator[Fault]:
-    limit = lift.wind_limit
-    if limit is None:
-        return
-    if not 0 < limit.m_s <= STRONGEST_M_S:
-        says = f"{limit.m_s:g} m/s; give more than 0, up to {STRONGEST_M_S:g}, as the maker has it."
-        yield Fault((*path, "wind_limit", "m_s"), says)
-    if not limit.source.strip():
-        yield Fault(
-            (*path, "wind_limit", "source"), "is empty; say which book or plate it is from."
-        )
-    if not limit.page.strip():
-        yield Fault((*path, "wind_limit", "page"), "is empty; say where in it the limit stands.")
-
-
 def _places(season: Season) -> Iterator[Fault]:
     for number, place in enumerate(season.places):
         yield from place_faults(place, ("places", number))
@@ -214,18 +162,10 @@ def place_faults(place: Place, path: Path = ()) -> Iterator[Fault]:
         ("bears_kg", place.bears_kg, 500_000.0),
         ("headroom_m", place.headroom_m, 100.0),
     )
-    yield from _measures(path, sizes)
+    yield from measures(path, sizes)
     if place.firm_from is not None and not place.soft:
         says = "is for ground that goes soft; say that it does, or leave the day out."
         yield Fault((*path, "firm_from"), says)
-
-
-def _measures(path: Path, given: Iterable[tuple[str, float | None, float]]) -> Iterator[Fault]:
-    for key, value, most in given:
-        if value is not None and not 0 < value <= most:
-            yield Fault(
-                (*path, key), f"{value:g}; give more than 0, up to {most:g}, or leave it out."
-            )
 
 
 def _people(season: Season) -> Iterator[Fault]:

@@ -12,6 +12,7 @@ from django.db import transaction
 
 from yardwright.season import faults
 from yardwright.season import model as season
+from yardwright.season.lift_faults import lift_faults
 from yardwright.season.model import Right
 from yardwright.tides.water import Extreme
 from yardwright.yard import clock, queries
@@ -92,7 +93,7 @@ def _save(row: Yard, values: Mapping[str, Any]) -> None:
 def keep_lift(by: Person, row: Lift | None, given: season.Lift) -> Lift:
     """A new lift, or other numbers for one; its name stays, since facts speak by it."""
     need(by, MANAGES)
-    refuse(faults.lift_faults(given))
+    refuse(lift_faults(given))
     if row is not None:
         Lift.objects.filter(pk=row.pk).update(**lift_values(given) | {"name": row.name})
         return Lift.objects.get(pk=row.pk)

@@ -13,11 +13,8 @@ from yardwright.procedures.quantities import quantities
 from yardwright.procedures.step import Has
 from yardwright.season import model as season
 from yardwright.season.fault import Fault
-from yardwright.season.faults import (
-    instrument_faults,
-    lift_faults,
-    place_faults,
-)
+from yardwright.season.faults import instrument_faults, place_faults
+from yardwright.season.lift_faults import lift_faults
 from yardwright.season.lifts import opens_within
 from yardwright.season.zone import moment, said_day
 from yardwright.yard import clock, queries
