@@ -490,7 +490,16 @@ def test_a_wind_above_the_maker_s_limit_refuses_the_slings(
     client, sent = as_person(ruben), {"deed": "into slings", "lift": "Travel lift"}
     limit = "The Travel lift lifts in wind up to 12 m/s (26.8 mph): lift manual, page 17."
     page = client.get(PAGE).content.decode()
-    assert page.index(limit) < page.index(">In the slings now</button>")
+    asks = f"Not known: the wind. {limit} Measure the gusts, and write them down before the slings."
+    assert "Ready to go in. One thing keeps her on land." in page
+    assert page.index(asks) < page.index(">In the slings now</button>")
+    assert "Wind, measured now: the gusts" in page
+    untold = client.post(PAGE, post(**sent, wind=""))
+    assert untold.status_code == 409
+    assert f"{asks} Do that first" in untold.content.decode()
+    assert state_of(at_the_lift) == State.READY
+    card = on_her_way.lift_card(at_the_lift, "https://yard.example/b/TEA")
+    assert (card.wind_asked, card.refusals) == (True, ())  # on paper hours before, it is asked for
     # 25 kn are 25 x 1852 m an hour: 12.86 m/s.
     refused = client.post(PAGE, post(**sent, wind="25 kn"))
     assert refused.status_code == 409
@@ -518,7 +527,8 @@ def test_without_a_wind_limit_on_file_that_is_said_and_a_wind_is_only_kept(
     assert says in as_person(ruben).get(PAGE).content.decode()
     card = on_her_way.lift_card(at_the_lift, "https://yard.example/b/TEA")
     assert card.wind_limit.startswith(says)
-    assert card.wind_told == ""
+    assert (card.wind_told, card.wind_asked) == ("", False)
+    assert "Wind, if you measured it" in as_person(ruben).get(PAGE).content.decode()
     services.into_slings(entry(ruben), at_the_lift, Lift.objects.get(), None, 30.0)
     page = as_person(ruben).get(PAGE).content.decode()
     assert "Wind: <b>30 m/s" in page

@@ -142,6 +142,8 @@ def test_the_card_says_what_was_worked_out(monkeypatch: pytest.MonkeyPatch) -> N
     # 07:00 + 30 min = 07:30; 10:35 − 07:30 = 3 h 5 min.
     assert "at 07:00, with 3 h 5 min of water to spare" in words
     assert "Wind: not known, look before the slings. No wind limit on file" in words
+    lift_card(replace(CARD, wind_asked=True), Paper.A4)
+    assert "Wind: not known, measure the gusts before the slings." in str(said)
     lift_card(replace(CARD, draft_m=None), Paper.A4)
     assert "draws not known" in str(said)
     lift_card(replace(CARD, water=Water(at(6, 38), at(7, 42), at(7, 0), 30)), Paper.A4)

@@ -351,6 +351,12 @@ def test_a_lift_s_wind_limit_has_its_page(mara: Client) -> None:
     assert "wind <b>no limit on file</b>" in said  # of the other
     path = f"/yard/lifts/{Lift.objects.get(name='Crane').pk}/"
     assert "On file: 12.8611 m/s (28.8 mph)." in mara.get(path).content.decode()
+    page(mara, path, LIFT | wind | {"wind_m_s": "12.8611 m/s", "opens": "06:00"}, 302)  # as shown
+    again = next(lift for lift in exchange.the_season().lifts if lift.name == "Crane")
+    assert again.wind_limit == crane.wind_limit
+    page(mara, path, LIFT | wind | {"wind_m_s": "12.86 m/s"}, 302)
+    kept = Lift.objects.get(name="Crane").wind_limit
+    assert kept and kept["m_s"] == 12.86  # noqa: PT018
     page(mara, path, LIFT, 302)
     assert Lift.objects.get(name="Crane").wind_limit is None
 

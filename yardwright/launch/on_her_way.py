@@ -41,9 +41,8 @@ from yardwright.season.lifts import (
     her_minutes,
     no_limit,
     on_this_ground,
-    wind,
-    wind_limit,
 )
+from yardwright.season.wind import wind, wind_limit
 from yardwright.tides.water import Interval
 from yardwright.work import queries as work
 from yardwright.work import verdicts
@@ -130,7 +129,7 @@ class Going:
             return ()
         wet = replace(self.going, water=(self.at, self.at + timedelta(days=1)))
         there = replace(self.boat, state=State.READY)
-        lifts_her = self.lifting or NO_LIFT
+        lifts_her = replace(self.lifting or NO_LIFT, asks_wind=())  # she is not there yet
         stops = refused(there, wet, State.IN_THE_SLINGS, self.at, lifts_her)
         now = self.refusals(State.READY)
         return tuple(words for words in stops if words not in now)
@@ -145,6 +144,11 @@ class Going:
         """What the makers of the lifts say of wind: of the one she hangs in, of each she may go by."""
         hers = [self.lift] if self.lift and not self.before_slings else self.free_lifts
         return [wind_limit(one) for one in hers]
+
+    @property
+    def asks_wind(self) -> bool:
+        """Whether one of the lifts that she may go by is refused until the wind is told."""
+        return any(one.wind_limit for one in self.free_lifts)
 
     @property
     def free_lifts(self) -> list[season.Lift]:

@@ -130,6 +130,8 @@ class LiftCard:
         What the lift's maker says of wind, with its page, in a sentence; or that none is on file.
     wind_told : str
         The wind that was told, in words; "" is not known.
+    wind_asked : bool
+        Whether the slings are refused until it is told.
     address : str
         The boat's page.
     refusals : tuple of Refusal
@@ -163,6 +165,7 @@ class LiftCard:
     lift_beam_m: float | None = None
     lift_draft_m: float | None = None
     wind_told: str = ""
+    wind_asked: bool = False
 
     def __post_init__(self) -> None:
         if not self.refusals and (against := speaks_against(self)):
@@ -331,7 +334,8 @@ def _undone(card: LiftCard) -> dict[str, object]:
 
 def _cautions(card: LiftCard) -> list[dict[str, str]]:
     limit = card.wind_limit or "No wind limit on file: the lift's manual gives it."
-    told = card.wind_told or "not known, look before the slings"
+    look = "measure the gusts" if card.wind_asked else "look"
+    told = card.wind_told or f"not known, {look} before the slings"
     return [
         {
             "no": "Nobody",

@@ -16,10 +16,10 @@ from yardwright.season.lifts import (
     breaches,
     her_minutes,
     to_measure,
-    too_windy,
 )
 from yardwright.season.model import Boat, Lift, Season
 from yardwright.season.water import water_of, windows
+from yardwright.season.wind import not_told, too_windy
 from yardwright.tides.water import Interval
 
 LOOKS_AHEAD = timedelta(days=8)
@@ -27,10 +27,14 @@ LOOKS_AHEAD = timedelta(days=8)
 
 @dataclass(frozen=True, slots=True)
 class Lifting:
-    """What each sling carries, None if it is not known, and what refuses the lift in sentences."""
+    """What each sling carries, None if it is not known, and what refuses the lift in sentences.
+
+    ``asks_wind`` refuses it too, at the slings alone: what the wind is then, nobody can tell before.
+    """
 
     loads: SlingLoads | None
     refusals: tuple[str, ...]
+    asks_wind: tuple[str, ...] = ()
 
 
 def lifting(
@@ -53,13 +57,15 @@ def lifting(
     ground : tuple of str
         What of the ground where she stands refuses this lift.
     wind_m_s : float, optional
-        The wind that somebody told [m/s]. Left out, it is not known, and asked for before the slings.
+        The wind that somebody told [m/s]. Left out, it is not known: with a limit on file for the
+        lift, the slings are refused until it is told.
 
     Returns
     -------
     Lifting
         Refusals in sentences; empty if she may be lifted so.
     """
+    asks_wind = not_told(lift) if wind_m_s is None else ()
     weigh = () if boat.weight_kg is not None else ("her weight",)
     unknown = dict.fromkeys((*weigh, *slings.not_known(boat), *to_measure(lift, boat)))
     refuses = (
@@ -69,10 +75,10 @@ def lifting(
     )
     if unknown:
         measure = f"Not known: {', '.join(unknown)}. Measure and write it down."
-        return Lifting(None, (measure, *refuses))
+        return Lifting(None, (measure, *refuses), asks_wind)
     loads = slings.loads(boat, lift, angle_deg)
     not_known = (f"Not known: {one}" for one in loads.not_known)
-    return Lifting(loads, (*loads.refusals, *not_known, *refuses))
+    return Lifting(loads, (*loads.refusals, *not_known, *refuses), asks_wind)
 
 
 def _sentence(says: str) -> str:
@@ -214,8 +220,8 @@ def _clock(at: datetime, beside: datetime) -> str:
 def refused(
     boat: Boat, going: GoingIn, to: State, at: datetime, lifts_her: Lifting
 ) -> tuple[str, ...]:
-    """What refuses the next step; before the slings also what her weight and slings say."""
+    """What refuses the next step; before the slings also her weight, her slings and the wind."""
     against = may_go(going, boat.state, to, at)
     if (boat.state, to) == (State.READY, State.IN_THE_SLINGS):
-        return (*against, *lifts_her.refusals)
+        return (*against, *lifts_her.refusals, *lifts_her.asks_wind)
     return against

@@ -8,8 +8,9 @@ from yardwright.procedures.float_check import FloatCheck, float_check
 from yardwright.procedures.going_in import GoingIn, State, hang, may_go
 from yardwright.procedures.put_backs import Before, holds_back, left_undone
 from yardwright.season.going_in import Lifting
-from yardwright.season.lifts import her_minutes, wind_limit
+from yardwright.season.lifts import her_minutes
 from yardwright.season.model import Boat, Lift
+from yardwright.season.wind import wind_limit
 
 WAYS_ON_A_CARD = 2
 
@@ -84,6 +85,7 @@ def lift_card(
         second_look_by="",
         wind_limit=wind_limit(lift),
         wind_told=wind_told,
+        wind_asked=lift.wind_limit is not None,
         address=address,
         refusals=tuple(
             Refusal(_short(check) if reason == check.sentence else reason) for reason in refusals

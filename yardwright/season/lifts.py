@@ -8,7 +8,6 @@ from zoneinfo import ZoneInfo
 
 from yardwright.season import slings
 from yardwright.season.model import Boat, Hold, Lift, Person, Place, Season
-from yardwright.sums.words import both
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,32 +280,6 @@ def held_soon(lift: Lift, at: datetime, until: datetime, zone: ZoneInfo) -> tupl
     """The same of what has not begun yet and begins before another moment."""
     to_come = tuple(hold for hold in lift.holds if hold.starts > at)
     return _held(replace(lift, holds=to_come), at, until, zone)
-
-
-def wind_limit(lift: Lift) -> str:
-    """What a lift's maker says of wind, in a sentence; that none is on file, where that is so."""
-    limit = lift.wind_limit
-    if limit is None:
-        return (
-            f"No wind limit on file for the {lift.name}: its manual or plate gives one. Read it there, "
-            "and write it on The yard."
-        )
-    return (
-        f"The {lift.name} lifts in wind up to {wind(limit.m_s)}: {limit.source}, page {limit.page}."
-    )
-
-
-def too_windy(lift: Lift, wind_m_s: float | None) -> tuple[str, ...]:
-    """What refuses a lift in a wind that somebody told; nothing where none was told, or no limit."""
-    limit = lift.wind_limit
-    if limit is None or wind_m_s is None or wind_m_s <= limit.m_s:
-        return ()
-    return (f"The wind is {wind(wind_m_s)}. {wind_limit(lift)} Wait for less.",)
-
-
-def wind(m_s: float) -> str:
-    """A wind in words, in the units of both worlds."""
-    return both(m_s, "m/s", "mph")
 
 
 def nobody_in(lift: Lift, people: Iterable[Person], day: date) -> bool:

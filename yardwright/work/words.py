@@ -9,7 +9,7 @@ from yardwright.calc.units import say
 from yardwright.fleet.models import Boat
 from yardwright.procedures.quantities import quantity
 from yardwright.procedures.steps import book
-from yardwright.season.lifts import wind
+from yardwright.season.wind import wind
 from yardwright.work.models import Fact, Kind
 
 

@@ -198,12 +198,15 @@ class Measure(forms.CharField):
         **kwargs: Any,
     ) -> None:
         self.unit, self.us, self.plausible = unit, us, plausible
+        self.on_file: float | None = None
         super().__init__(**{"required": False, "max_length": 40} | kwargs)
 
     def clean(self, value: Any) -> float | None:
         typed = super().clean(value)
         if not typed:
             return None
+        if self.on_file is not None and typed == self.prepare_value(self.on_file):
+            return self.on_file  # nobody touched it: what it was rounded to be shown is not kept
         try:
             return units.read(typed, self.unit, plausible=self.plausible).value
         except ValueError as error:
@@ -226,6 +229,7 @@ class SaysBack(YardForm):
         for name, field in self.fields.items():
             known = self.initial.get(name)
             if isinstance(field, Measure) and isinstance(known, float | int):
+                field.on_file = float(known)
                 field.help_text = " ".join(
                     filter(None, (str(field.help_text), f"On file: {field.both(known)}."))
                 )
