@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime, timedelta
 from itertools import combinations
 from math import cos, pi
@@ -165,8 +166,11 @@ def test_the_lift_in_words() -> None:
     assert LIFT.words(days) == (
         "open Tue 6 May 06:00–10:00, 12:00–16:00, open Wed 7 May 06:00–16:00, "
         "not open Thu 8 May to Fri 9 May; held Tue 6 May 10:00–12:00: wind; "
-        "nobody in to run it Thu 8 May"
+        "nobody in to run it Thu 8 May 06:00–16:00"
     )
+    lunch = replace(LIFT, away=(span((12, 0), (12, 30)), Span(at(12, 0, 7), at(12, 30, 7))))
+    assert lunch.words(day).endswith("; nobody in to run it 12:00–12:30")
+    assert lunch.words(days).endswith("; nobody in to run it Tue 6 May to Wed 7 May 12:00–12:30")
     long = Held(Span(at(22, 0, 5), at(9, 30, 6)), "a repair")
     assert long.words(day) == "held until 09:30: a repair"
     assert long.words(Span(at(0, 0, 5), at(0, 0, 6))) == "held from 22:00: a repair"

@@ -47,8 +47,8 @@ class Held:
 class LiftHours:
     """When a lift, or several that are open alike, is open; held; without anybody to run it.
 
-    Of a day on which nobody is in who may run it, ``away`` has the hours at which it is open
-    otherwise. What is none of the three is outside its hours.
+    ``away`` has those of its hours in which nobody is in who may run it, a day or a lunch. What is
+    none of the three is outside its hours.
     """
 
     name: str
@@ -65,31 +65,27 @@ class LiftHours:
         spans = [span for span in self.opens if span.within(view)]
         if not view.long:
             return f"open {', '.join(map(str, spans))}" if spans else "not open"
-        hours = {day: [s for s in spans if s.start.date() == day] for day in _days(view)}
-        said = [(day, ", ".join(map(str, of_day))) for day, of_day in hours.items()]
-        runs = [
-            (words, [day for day, _ in run]) for words, run in groupby(said, lambda one: one[1])
-        ]
         return ", ".join(
             f"open {_from_to(days)} {words}" if words else f"not open {_from_to(days)}"
-            for words, days in runs
+            for words, days in _by_day(spans, view)
         )
 
     def _nobody(self, view: Span) -> str:
-        days = [span.start.date() for span in self.away if span.within(view)]
-        if not days:
-            return ""
-        when = f" {', '.join(map(day_name, days))}" if view.long else ""
-        return f"nobody in to run it{when}"
+        spans = [span for span in self.away if span.within(view)]
+        when = ", ".join(map(str, spans))
+        if view.long:
+            runs = ((words, days) for words, days in _by_day(spans, view) if words)
+            when = ", ".join(f"{_from_to(days)} {words}" for words, days in runs)
+        return f"nobody in to run it {when}" if when else ""
 
     def marks(self, view: Span) -> Iterator[tuple[Span, str]]:
-        """What is seen of it with a word for each stretch: what can't be planned in first."""
+        """What is seen of it with a word for each stretch, those that need their word most first."""
         held, away = [one.span for one in self.held], list(self.away)
         for one in self.held:
             if seen := one.span.within(view):
                 yield seen, one.why or "held"
-        yield from ((seen, "nobody in") for one in away if (seen := one.within(view)))
         yield from ((seen, "open") for one in self.opens if (seen := one.within(view)))
+        yield from ((seen, "nobody in") for one in away if (seen := one.within(view)))
         yield from ((one, "shut") for one in _gaps([*self.opens, *held, *away], view))
 
 
@@ -189,6 +185,13 @@ def _gaps(spans: Iterable[Span], view: Span) -> list[Span]:
         if edge >= view.end:
             return gaps
     return [*gaps, Span(edge, view.end)]
+
+
+def _by_day(spans: Sequence[Span], view: Span) -> list[tuple[str, list[date]]]:
+    """The hours of each day in words, days in a row with the same together; "" where there are none."""
+    hours = {day: [span for span in spans if span.start.date() == day] for day in _days(view)}
+    said = [(day, ", ".join(map(str, of_day))) for day, of_day in hours.items()]
+    return [(words, [day for day, _ in run]) for words, run in groupby(said, lambda one: one[1])]
 
 
 def _days(view: Span) -> list[date]:

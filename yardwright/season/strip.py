@@ -1,6 +1,6 @@
 """The Water Strip of a season: the tide at its sill, and each boat's water and launch under it."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -11,8 +11,8 @@ from yardwright.papers.strip_lifts import Held, LiftHours
 from yardwright.papers.strip_scale import Span
 from yardwright.papers.water_strip import BoatWater, Turn, water_strip
 from yardwright.plan.days import Days
+from yardwright.plan.hours import Stretches, both, outside
 from yardwright.season.hours import lift_hours
-from yardwright.season.lifts import nobody_in
 from yardwright.season.model import Boat, Lift, Person, Season
 from yardwright.season.water import known_part, water_of, windows_by_draft
 from yardwright.season.zone import midnight
@@ -158,24 +158,30 @@ def _lifts(season: Season, days: Days) -> tuple[LiftHours, ...]:
 
 def _lift(lift: Lift, people: tuple[Person, ...], days: Days) -> LiftHours:
     opens = lift_hours(days, lift, people).opens
+    with_crew = lift_hours(days, replace(lift, run_by=()), people).opens
     held = sorted(lift.holds, key=lambda one: one.starts)
     return LiftHours(
         name="",
-        opens=tuple(Span(days.at(start), days.at(end)) for start, end in opens),
+        opens=_spans(opens, days),
         held=tuple(
             Held(Span(one.starts.astimezone(days.zone), one.ends.astimezone(days.zone)), one.why)
             for one in held
             if one.starts < days.at(days.end) and days.at(0) < one.ends
         ),
-        away=tuple(_away(lift, people, days)),
+        away=_spans(both(with_crew, outside(opens, days.end)), days),
     )
 
 
-def _away(lift: Lift, people: tuple[Person, ...], days: Days) -> Iterator[Span]:
-    """Its hours of each day on which nobody is in who may run it."""
-    for day in map(days.date_of, range(days.count)):
-        if nobody_in(lift, people, day):
-            yield Span(*(datetime.combine(day, at, days.zone) for at in (lift.opens, lift.closes)))
+def open_hours(season: Season, first: date, days: int) -> dict[Lift, tuple[Span, ...]]:
+    """When each lift of a season is open on some days."""
+    shown = Days(first, days, ZoneInfo(season.yard.zone))
+    return {
+        lift: _spans(lift_hours(shown, lift, season.people).opens, shown) for lift in season.lifts
+    }
+
+
+def _spans(stretches: Stretches, days: Days) -> tuple[Span, ...]:
+    return tuple(Span(days.at(start), days.at(end)) for start, end in stretches)
 
 
 def _between(span: Interval) -> Iterable[datetime]:
