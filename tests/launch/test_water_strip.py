@@ -1,14 +1,17 @@
 """When can which boat float: the strip, live."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 
 import pytest
 from django.test import Client
 
 from tests.conftest import entry, log_in
+from tests.web import a_plan
 from yardwright.fleet.models import Boat
 from yardwright.launch import services, strip
+from yardwright.season.yard_time import Launch
 from yardwright.yard import clock
 from yardwright.yard.models import Job, Lift, Person, Tide
 from yardwright.yard.refused import Refused
@@ -145,21 +148,24 @@ def test_when_the_lift_is_open_held_or_unmanned_is_drawn_and_said(
     gusts = ["2031-05-06T08:00-04:00", "2031-05-06T09:30-04:00", "gusts"]
     Lift.objects.update(holds=[gusts], run_by=["Tomas"])
     hours = (
-        "<b>Travel lift</b>: open 07:00–08:00, 09:30–12:00, 12:30–15:30; held 08:00–09:30: gusts."
+        "<b>Travel lift</b>: open 07:00–08:00, 09:30–12:00, 12:30–15:30; held 08:00–09:30: gusts"
     )
-    assert hours in page()
+    away = "nobody in to run it 06:00–07:00, 12:00–12:30, 15:30–16:00."
+    assert f"{hours}; {away}" in page()  # of its own hours, so not outside of them
     assert ">gusts</text>" in page()
+    assert ">nobody in</text>" in page()
     Person.objects.filter(name="Tomas").update(off=["2031-05-06"])
-    assert "not open; held 08:00–09:30: gusts; nobody in to run it." in page()
+    away = "nobody in to run it 06:00–08:00, 09:30–16:00."
+    assert f"not open; held 08:00–09:30: gusts; {away}" in page()
     assert "dashed where nobody is in who may run it" in page()
     assert ">nobody in</text>" in page()
     Lift.objects.all().delete()
     assert "No lift is on file, so nobody knows when a boat can be lifted." in page()
 
 
-def a_crane() -> None:
-    crane = Lift.objects.get()
-    crane.pk, crane.name, crane.opens = None, "Crane", "09:00"
+def a_crane(name: str = "Crane", opens: str = "09:00") -> None:
+    crane = Lift.objects.get(name="Travel lift")
+    crane.pk, crane.name, crane.opens = None, name, opens
     crane.save()
 
 
@@ -172,7 +178,7 @@ def test_of_several_lifts_those_are_shown_that_the_launches_use(
     assert "<b>Travel lift</b>: open 06:00–16:00." in page  # Dunlin goes in by it
     assert "<b>Crane</b>" not in page
     assert "Of the lifts that the launches shown here use." in page
-    assert "18:05–22:05</span> (none of these lifts open)" in page
+    assert "18:05–22:05</span> (Travel lift not open)" in page
 
 
 def test_without_a_launch_each_lift_is_shown_and_those_open_alike_together(
@@ -187,3 +193,50 @@ def test_without_a_launch_each_lift_is_shown_and_those_open_alike_together(
     Lift.objects.update(opens="06:00")
     page = client.get(url).content.decode()
     assert "<b>Travel lift and Crane</b>: open 06:00–16:00." in page
+
+
+def test_a_launch_of_a_pair_shows_both_and_is_hatched_only_where_both_are_held(
+    mara: Person, as_person: Use
+) -> None:
+    a_crane("B", "06:00")
+    a_crane()
+    pair = replace(a_plan.LAUNCHES[0], lift="Travel lift or B")
+    by_crane = Launch("Curlew", a_plan.at("09:00"), a_plan.at("09:30"), None, False, 0, "Crane")
+    a_plan.publish(mara, launches=(pair, by_crane))
+    client, url = as_person(mara), "/water/?day=2031-05-06"
+    page = client.get(url).content.decode()
+    assert "<b>Travel lift and B</b>: open 06:00–16:00." in page
+    assert "<b>Crane</b>: open 09:00–16:00." in page
+    assert "18:05–22:05</span> (Crane not open)" in page  # Curlew's
+    gusts = ["2031-05-06T08:00-04:00", "2031-05-06T12:00-04:00", "gusts"]
+    Lift.objects.filter(name="B").update(holds=[gusts])
+    assert "Dunlin goes in 09:00" in client.get(url).content.decode()
+    Lift.objects.filter(name="Travel lift").update(holds=[gusts])
+    page = client.get(url).content.decode()
+    assert "Dunlin does not go in Tue 6 May 09:00: The " in page
+    assert "Dunlin goes in" not in page
+
+
+def not_open(boat: str) -> list[str]:
+    """What is said beside each of her waters."""
+    line = next(one for one in strip.strip(TUESDAY).lines if one.boat.name == boat)
+    return [said for _, said in line.waters]
+
+
+def test_of_each_water_it_is_her_own_lift_that_is_open_long_enough_or_not(mara: Person) -> None:
+    a_crane(opens="06:00")
+    a_plan.publish(mara)  # Dunlin at nine, fetched at 08:45; her water is 04:41 to 10:45
+    Lift.objects.filter(name="Travel lift").update(opens="11:00")
+    assert not_open("Dunlin")[0] == "Travel lift not open"  # though the crane is
+    Lift.objects.filter(name="Travel lift").update(opens="10:01")  # 44 min, and she needs 15 and 30
+    assert not_open("Dunlin")[0] == "Travel lift not open long enough"
+    Lift.objects.filter(name="Travel lift").update(opens="09:59")
+    assert not_open("Dunlin")[0] == ""
+    # Curlew has no launch yet: 05:38 to 09:45 and 18:05 to 22:05 are her waters.
+    Lift.objects.filter(name="Travel lift").update(opens="11:00")
+    Boat.objects.filter(name="Curlew").update(lift="", weight_kg=None)
+    assert not_open("Curlew") == ["none of these lifts open", "none of these lifts open"]
+    Boat.objects.filter(name="Curlew").update(lift="", weight_kg=3000)
+    assert not_open("Curlew") == ["", "no lift open"]  # the crane may
+    Boat.objects.filter(name="Curlew").update(lift="Travel lift")
+    assert not_open("Curlew") == ["Travel lift not open", "Travel lift not open"]

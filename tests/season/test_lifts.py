@@ -4,8 +4,20 @@ from dataclasses import replace
 from datetime import datetime, time
 from zoneinfo import ZoneInfo
 
-from yardwright.season.lifts import Lifts, held_now, held_soon, opens_within, shut_while
-from yardwright.season.model import Hold, Lift, WindLimit
+from yardwright.calc.units import convert
+from yardwright.procedures.going_in import State
+from yardwright.season.lifts import (
+    Lifts,
+    by_plan,
+    held_now,
+    held_soon,
+    kind_named,
+    none_can,
+    opens_within,
+    shut_while,
+)
+from yardwright.season.model import Boat, Hold, Lift, WindLimit
+from yardwright.season.wind import not_told, too_windy
 
 ZONE = ZoneInfo("America/New_York")
 
@@ -68,3 +80,66 @@ def test_a_time_is_within_its_hours_where_it_is_open_for_some_of_it() -> None:
     assert not opens_within(LIFT, at("15:00"), at("07:00", 7), ZONE)
     assert not opens_within(LIFT, at("15:00", 9), at("07:00", 12), ZONE)  # over the weekend
     assert opens_within(LIFT, at("15:00", 9), at("07:01", 12), ZONE)
+
+
+def test_a_plan_s_name_for_a_pair_means_both_of_it_and_no_other() -> None:
+    pair = (LIFT, replace(LIFT, name="B"))
+    yard = (*pair, replace(LIFT, name="Crane", kind="crane"))
+    named = kind_named(pair)
+    assert by_plan(yard, named) == pair
+    assert by_plan(yard, "Crane") == (yard[2],)
+    assert by_plan(yard, "Ramp") == by_plan((), named) == ()
+    by_itself = replace(LIFT, name=named)  # somebody may well name one so
+    assert by_plan((*yard, by_itself), named) == (by_itself,)
+    held = replace(pair[0], holds=WINDY.holds)  # no longer alike, and still of that pair
+    assert by_plan((held, *yard[1:]), named) == (held, pair[1])
+
+
+def test_a_pair_is_shut_only_when_both_are() -> None:
+    other, span = replace(LIFT, name="B"), (at("07:45"), at("08:15"))
+    assert none_can((WINDY, other), (), *span, ZONE) == ()
+    assert none_can((WINDY, replace(other, holds=WINDY.holds)), (), *span, ZONE) == (
+        "The Travel lift carries nothing Tue 6 May 08:00 to 12:00: wind.",
+        "The B carries nothing Tue 6 May 08:00 to 12:00: wind.",
+    )
+    assert none_can((), (), *span, ZONE) == ()
+
+
+def test_which_lifts_may_carry_her_where_that_is_known() -> None:
+    narrow = replace(LIFT, name="B", beam_m=3.0)
+    lifts, boat = Lifts((LIFT, narrow)), Boat("Teal", State.READY, weight_kg=5000.0)
+    assert lifts.that_may_carry(boat) == (LIFT,)
+    assert lifts.that_may_carry(replace(boat, beam_m=2.5)) == (LIFT, narrow)
+    assert lifts.that_may_carry(replace(boat, beam_m=3.5)) == (LIFT,)
+    assert lifts.that_may_carry(replace(boat, beam_m=2.5, lift="B")) == (narrow,)
+    unknown = replace(boat, weight_kg=None)
+    assert lifts.that_may_carry(unknown) == ()
+    assert lifts.that_may_carry(replace(unknown, lift="B")) == (narrow,)  # hers whatever she weighs
+    assert lifts.that_may_carry(replace(unknown, beam_m=3.5)) == (LIFT,)  # no other is left
+
+
+def limited(m_s: float) -> Lift:
+    return replace(LIFT, wind_limit=WindLimit(m_s, "lift manual", "17"))
+
+
+def test_a_wind_just_above_the_limit_is_said_in_so_many_digits_that_they_differ() -> None:
+    limit = "The Travel lift lifts in wind up to 12 m/s ({} mph): lift manual, page 17."
+    # A mile an hour is 0.44704 m/s: 12.04 are 26.933, 12 are 26.843.
+    assert too_windy(limited(12.0), 12.04) == (
+        f"The wind is 12.04 m/s (26.93 mph). {limit.format('26.84')} Wait for less.",
+    )
+    (told,) = too_windy(limited(12.0), 12.000004)
+    assert "The wind is 12.000004 m/s" in told
+
+
+def test_the_limit_itself_is_no_more_than_the_limit_in_any_unit() -> None:
+    in_knots = limited(convert(25, "kn", "m/s"))
+    assert too_windy(in_knots, convert(25, "kn", "m/s")) == ()
+    assert too_windy(in_knots, convert(46.3, "km/h", "m/s")) == ()  # 25 x 1.852
+    assert too_windy(in_knots, convert(25.0001, "kn", "m/s")) != ()
+
+
+def test_a_wind_nobody_told_refuses_a_lift_with_a_limit_alone() -> None:
+    assert not_told(LIFT) == ()
+    (says,) = not_told(limited(12.0))
+    assert says.startswith("Not known: the wind. The Travel lift lifts in wind up to 12 m/s")

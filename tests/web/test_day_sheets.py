@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, timedelta
 from html import unescape
 
@@ -10,7 +11,7 @@ from django.test import Client
 from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import entry, log_in, set_clock
-from tests.web.a_plan import TUESDAY, at, publish
+from tests.web.a_plan import LAUNCHES, TUESDAY, at, publish
 from yardwright.fleet.models import Boat, Part, Work
 from yardwright.papers.day_sheet import DaySheet, day_sheet
 from yardwright.papers.paper import Paper
@@ -129,6 +130,11 @@ def test_a_lift_that_can_t_be_had_is_said_at_each_row(told: Fact, as_person: AsP
     Lift.objects.update(holds=[], weekdays=[0, 2])
     says = "The Travel lift is shut on a Tuesday."
     assert [one.shut for one in sheet_of("Runa").lifts] == [(says,), (says,)]
+    publish(log_in("Mara", *Right), launches=[replace(LAUNCHES[0], lift="Travel lift or B")])
+    lift = Lift.objects.get()
+    lift.pk, lift.name, lift.weekdays = None, "B", [1]
+    lift.save()
+    assert [one.shut for one in sheet_of("Runa").lifts][1] == ()  # the other of the pair is open
 
 
 def test_steps_with_what_goes_back_and_the_caution(teal: Boat, as_person: AsPerson) -> None:

@@ -291,3 +291,18 @@ def test_how_sure_is_what_the_plan_and_the_phone_say_and_not_known_once_that_is_
     assert danger.sure == ""
     page = as_person(mara).get("/").content.decode()
     assert 'href="/boats/CUR/answer/">Work it out</a>' in page
+
+
+def test_a_launch_of_a_pair_is_held_only_where_both_of_it_are(mara: Person) -> None:
+    a_plan.publish(mara, launches=[replace(a_plan.LAUNCHES[0], lift="Travel lift or B")])
+    lift = Lift.objects.get()
+    lift.pk, lift.name = None, "B"
+    lift.save()
+    set_clock(at("05:30"))
+    wind = [at("09:00").isoformat(), at("12:00").isoformat(), "wind"]
+    Lift.objects.filter(name="B").update(holds=[wind])
+    assert "carries nothing" not in morning(clock.now()).held.get("Dunlin", "")
+    Lift.objects.filter(name="Travel lift").update(holds=[wind])
+    assert morning(clock.now()).held["Dunlin"] == (
+        "The Travel lift carries nothing Tue 6 May 09:00 to 12:00: wind. And 1 more."
+    )

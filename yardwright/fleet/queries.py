@@ -1,7 +1,7 @@
 """Questions about boats. Nothing here writes."""
 
 from collections.abc import Iterable, Iterator, Set
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime, timedelta
 from itertools import chain, combinations, product
 from string import ascii_uppercase
@@ -75,13 +75,31 @@ def value(
     lifted: season.Lifted | None,
 ) -> season.Boat:
     """One boat as the core knows her; what changes by the day is passed in."""
+    return replace(
+        measured(boat, state),
+        owner=owner(boat.owner),
+        place=place,
+        berth=berth,
+        promise=promise,
+        ways_in=tuple(barrier(way) for way in boat.ways_in.all()),
+        work=work_left(boat, finished),
+        undone=undone,
+        looks=looks,
+        disturbed=disturbed,
+        readings=readings,
+        done=done,
+        lifted=lifted,
+    )
+
+
+def measured(boat: Boat, state: State) -> season.Boat:
+    """One boat as far as her own row tells: her measures, what she has, which lift is named for her."""
     slings = (boat.sling_aft_m, boat.sling_forward_m)
     return season.Boat(
         name=boat.name,
         state=state,
         hull_number=boat.hull_number,
         tag=boat.tag,
-        owner=owner(boat.owner),
         has=frozenset(Has(tag) for tag in boat.has),
         engine=boat.engine,
         draft_m=boat.draft_m,
@@ -93,23 +111,12 @@ def value(
         centre_m=boat.centre_m,
         centre_within_m=boat.centre_within_m,
         slings_m=None if slings[0] is None or slings[1] is None else (slings[0], slings[1]),
-        place=place,
-        berth=berth,
-        promise=promise,
         late_days=tuple(boat.late_days),
         watch_min=boat.watch_min,
-        ways_in=tuple(barrier(way) for way in boat.ways_in.all()),
-        work=work_left(boat, finished),
-        undone=undone,
-        looks=looks,
-        disturbed=disturbed,
-        readings=readings,
-        done=done,
         lift=boat.lift,
         hands=boat.hands,
         insured_from=boat.insured_from,
         paid_from=boat.paid_from,
-        lifted=lifted,
     )
 
 

@@ -15,7 +15,7 @@ from yardwright.papers.water_strip import BoatWater
 from yardwright.procedures.going_in import State
 from yardwright.season import model as season
 from yardwright.season import strip as of_season
-from yardwright.season.lifts import shut_while
+from yardwright.season.lifts import Lifts, by_plan, her_minutes, kind_named, none_can
 from yardwright.season.published import Published, week_of
 from yardwright.season.strip import Strip
 from yardwright.season.yard_time import Launch
@@ -32,6 +32,22 @@ WAITS = (State.READY, State.IN_THE_SLINGS)
 
 
 @dataclass(frozen=True, slots=True)
+class Open:
+    """When a lift is open, and how long it takes for one boat: before her water, and in it."""
+
+    hours: tuple[Span, ...]
+    carry: timedelta
+    launch: timedelta
+
+    def long_enough(self, water: Span) -> bool:
+        """Whether it could carry and launch her in some of her water."""
+        return any(
+            min(water.end, one.end) - max(water.start, one.start + self.carry) >= self.launch
+            for one in self.hours
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """One boat on the Water Strip's table."""
 
@@ -39,7 +55,8 @@ class Line:
     water: BoatWater
     launch: Launch | None
     days: int
-    opens: tuple[Span, ...]  # when one of the lifts that are shown is open
+    lifts: tuple[Open, ...]  # hers; where that is not known those that are shown
+    none: str  # of those, in words: "no lift", "Crane not"
 
     @property
     def floats(self) -> list[str]:
@@ -47,15 +64,18 @@ class Line:
         return [words for words, _ in self.waters]
 
     @property
-    def waters(self) -> list[tuple[str, bool]]:
-        """The same, and whether a lift is open in some of it."""
+    def waters(self) -> list[tuple[str, str]]:
+        """The same, and for each that none of her lifts is open long enough in it; else empty."""
         return [
-            (
-                queries.span(one.start, one.end, with_day=self.days > 1),
-                any(one.within(hours) for hours in self.opens),
-            )
+            (queries.span(one.start, one.end, with_day=self.days > 1), self._not_open(one))
             for one in self.water.floats
         ]
+
+    def _not_open(self, water: Span) -> str:
+        if not self.lifts or any(one.long_enough(water) for one in self.lifts):
+            return ""
+        some = any(hours.within(water) for one in self.lifts for hours in one.hours)
+        return f"{self.none} open{' long enough' if some else ''}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,17 +114,19 @@ def strip_of(
     planned = {go.boat: go for go in plan.plan.launches} if plan else {}
     lifts = yard.lifts()
     people = yard.people() if any(lift.run_by for lift in lifts) else ()
-    shut = _shut((planned[one.name] for one in boats if one.name in planned), lifts, people)
+    hung = [planned[one.name] for one in boats if one.name in planned]
+    shut = _shut(hung, lifts, people)
     goes = {name: go for name, go in planned.items() if name not in shut}
     left_out = {one.boat: one.because for one in plan.not_planned} if plan else {}
     shown = {first + timedelta(days=day) for day in range(days)}
-    hung = (planned[one.name] for one in boats if one.name in planned)
-    used = {go.lift for go in hung if go.starts.date() in shown}
-    ours = queries.our_season(boats)
+    used = {
+        lift.name for go in hung if go.starts.date() in shown for lift in by_plan(lifts, go.lift)
+    }
+    ours = replace(queries.our_season(boats), lifts=lifts, people=people)
     theirs = tuple(one for one in lifts if one.name in used) or lifts
     try:
         found = of_season.strip(
-            replace(ours, lifts=theirs, people=people),
+            replace(ours, lifts=theirs),
             first,
             days,
             {name: (go.starts, go.ends) for name, go in goes.items()},
@@ -113,26 +135,58 @@ def strip_of(
         )
     except ValueError as error:
         raise Refused(f"The water is not known. {error}", "") from error
-    opens = tuple(span for lift in found.lifts for span in lift.opens)
+    opens = of_season.open_hours(ours, first, days)
     lines = [
-        Line(boat, water, goes.get(boat.name), days, opens)
+        Line(
+            boat,
+            water,
+            goes.get(boat.name),
+            days,
+            *_by(boat, planned.get(boat.name), opens, theirs),
+        )
         for boat, water in zip(boats, found.boats, strict=True)
     ]
     return WaterOf(found, found.drawn("strip", width), lines, len(theirs) < len(lifts))
 
 
+def _by(
+    boat: season.Boat,
+    go: Launch | None,
+    opens: Mapping[season.Lift, tuple[Span, ...]],
+    shown: tuple[season.Lift, ...],
+) -> tuple[tuple[Open, ...], str]:
+    """The lifts of her launch, without one those that may carry her, if known; and none of them in words."""
+    lifts = tuple(opens)
+    hers = by_plan(lifts, go.lift) if go else ()
+    if not hers and lifts:
+        hers = Lifts(lifts).that_may_carry(boat)
+    by = hers or shown
+    none = f"{kind_named(hers)} not" if hers else "none of these lifts"
+    return (
+        tuple(_open(one, boat, go, opens[one]) for one in by),
+        none if len(by) < len(lifts) else "no lift",
+    )
+
+
+def _open(lift: season.Lift, boat: season.Boat, go: Launch | None, hours: tuple[Span, ...]) -> Open:
+    """With the minutes of her launch as planned; else with those that the lift takes for her."""
+    if go:
+        return Open(hours, go.starts - (go.fetched or go.starts), go.ends - go.starts)
+    takes = her_minutes(lift, boat)
+    return Open(hours, timedelta(minutes=takes.carry), timedelta(minutes=takes.launch))
+
+
 def _shut(
     launches: Iterable[Launch],
-    lifts: Iterable[season.Lift],
+    lifts: tuple[season.Lift, ...],
     people: tuple[season.Person, ...],
 ) -> dict[str, str]:
-    """Of boats whose lift can't be had for their launch: that they do not go in, and why."""
-    named, zone = {one.name: one for one in lifts}, clock.zone()
+    """Of boats none of whose lifts can be had for their launch: that they do not go in, and why."""
+    zone = clock.zone()
     found = {}
     for go in launches:
-        lift = named.get(go.lift)
-        why = shut_while(lift, people, go.fetched or go.starts, go.ends, zone) if lift else ()
-        if why:
+        hers, fetched = by_plan(lifts, go.lift), go.fetched or go.starts
+        if why := none_can(hers, people, fetched, go.ends, zone):
             when = f"{go.starts:%a} {go.starts.day} {go.starts:%b %H:%M}"
             found[go.boat] = f"does not go in {when}: {' '.join(why)}".rstrip(".")
     return found
@@ -170,12 +224,7 @@ def _floating(first: date, plan: Published | None) -> list[season.Boat]:
     due = {pk for pk, days in promised.items() if _promised(days) < last}
     names = week_of(plan.plan, first, WEEK) if plan else set()
     return [
-        season.Boat(
-            name=row.name,
-            state=states.get(row.pk, work.NOWHERE.state),
-            tag=row.tag,
-            draft_m=row.draft_m,
-        )
+        fleet.measured(row, states.get(row.pk, work.NOWHERE.state))
         for row in _on_land(Boat.objects.all(), states, waits | due, names)
     ]
 

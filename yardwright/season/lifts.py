@@ -1,8 +1,9 @@
 """Which lift carries which boat, and from which ground."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
+from itertools import chain
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
@@ -125,6 +126,25 @@ def no_limit(lift: Lift) -> str:
     )
 
 
+OR = " or "
+
+
+def kind_named(alike: Iterable[Lift]) -> str:
+    """How a plan names lifts that are alike: any of them may carry her."""
+    return OR.join(lift.name for lift in alike)
+
+
+def by_plan(lifts: Iterable[Lift], named: str) -> tuple[Lift, ...]:
+    """The lifts of the yard that a plan names: one, or those that were alike when it was made.
+
+    None where it names none, or one that is no longer on file.
+    """
+    lifts = tuple(lifts)
+    if one := next((lift for lift in lifts if lift.name == named), None):
+        return (one,)
+    return tuple(lift for lift in lifts if f"{OR}{lift.name}{OR}" in f"{OR}{named}{OR}")
+
+
 @dataclass(frozen=True, slots=True)
 class Lifts:
     """The lifts of a yard. Those that differ in nothing but their name and their wind limit are of one kind.
@@ -174,6 +194,14 @@ class Lifts:
         return (
             f"{_and(unknown)} {are} not known, nor which lift may carry her; {does} her, or name it"
         )
+
+    def that_may_carry(self, boat: Boat) -> tuple[Lift, ...]:
+        """The lift named for her, else those that may carry her; none where that is not known."""
+        named = self.by_name.get(boat.lift)
+        among = (named,) if named else self.lifts
+        able = tuple(lift for lift in among if not any(breaches(lift, boat)))
+        sure = tuple(lift for lift in able if not to_measure(lift, boat))
+        return sure or (able if len({self.kind_of(lift) for lift in able}) == 1 else ())
 
     def _none_may(self, boat: Boat) -> str:
         """What each lift refuses her for; in one sentence where it is the same for all."""
@@ -306,6 +334,18 @@ def shut_while(
     elif lift.run_by and not _run(lift, people, since, until):
         said.append(f"Nobody who may run the {lift.name} is in for all of that time.")
     return (*said, *_held(lift, start, end, zone))
+
+
+def none_can(
+    lifts: Iterable[Lift],
+    people: Collection[Person],
+    start: datetime,
+    end: datetime,
+    zone: ZoneInfo,
+) -> tuple[str, ...]:
+    """Why none of some lifts can be had for all of a time; empty where one can, or there is none."""
+    why = [shut_while(lift, people, start, end, zone) for lift in lifts]
+    return tuple(chain(*why)) if all(why) else ()
 
 
 def _run(lift: Lift, people: Iterable[Person], since: datetime, until: datetime) -> bool:

@@ -23,7 +23,7 @@ from yardwright.plan.problem import Looks as PlanLooks
 from yardwright.plan.slots import SLOT_MIN
 from yardwright.procedures.going_in import State
 from yardwright.season.hours import by_the_clock, lift_hours, midnight, owners_of, person_of
-from yardwright.season.lifts import Lifts, firm_from, her_minutes
+from yardwright.season.lifts import Lifts, firm_from, her_minutes, kind_named
 from yardwright.season.model import OWNER, Boat, Lift, Season, Work
 from yardwright.season.put_backs import PUT_BACK, REFILL, frost_to_come, put_back_jobs
 from yardwright.season.taken import lift_taken, looks_taken
@@ -370,7 +370,7 @@ def _lift(asked: _Asked, alike: tuple[Lift, ...]) -> PlanLift:
     days, one = asked.days, alike[0]
     hours = lift_hours(days, one, asked.season.people)
     free = both(hours.opens, asked.left)
-    name = " or ".join(lift.name for lift in alike)
+    name = kind_named(alike)
     taken = lift_taken(asked.season, alike, days, asked.now)
     return PlanLift(
         LiftId(one.name), name, free, len(alike), hours.held, taken, hours.away, hours.run_by

@@ -20,7 +20,7 @@ from yardwright.procedures.ways_in import OPENINGS, Standing
 from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.season.causes import Broken
-from yardwright.season.lifts import held_now, held_soon, nobody_in, shut_while
+from yardwright.season.lifts import by_plan, held_now, held_soon, nobody_in, none_can
 from yardwright.season.published import Published, week_of
 from yardwright.season.saver_words import hurts, slack
 from yardwright.season.yard_time import Aside, Job, Launch
@@ -187,16 +187,14 @@ def _lifts_soon(
 def _held(
     launches: Iterable[Launch],
     holds: Mapping[str, tuple[str, ...]],
-    lifts: Iterable[season.Lift],
-    people: Iterable[season.Person],
+    lifts: Sequence[season.Lift],
+    people: Sequence[season.Person],
 ) -> dict[str, str]:
     """Of each launch that is held one reason: a shut lift first, then what holds the boat."""
-    by_name, zone = {one.name: one for one in lifts}, clock.zone()
     found = {}
     for go in launches:
-        lift = by_name.get(go.lift)
-        fetched = go.fetched or go.starts
-        shut = shut_while(lift, people, fetched, go.ends, zone) if lift else ()
+        hers, fetched = by_plan(lifts, go.lift), go.fetched or go.starts
+        shut = none_can(hers, people, fetched, go.ends, clock.zone())
         if why := (*shut, *holds.get(go.boat, ())):
             found[go.boat] = _one_of(why)
     return found

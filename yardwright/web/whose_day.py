@@ -14,7 +14,7 @@ from yardwright.procedures.step import Step, Trade
 from yardwright.season import model as season
 from yardwright.season.asked import task_of
 from yardwright.season.day import Stint, does_or_watches, on
-from yardwright.season.lifts import Lifts, shut_while
+from yardwright.season.lifts import Lifts, by_plan, none_can
 from yardwright.season.published import Published
 from yardwright.season.put_backs import PUT_BACK, REFILL, put_back_jobs
 from yardwright.season.spring import SECOND_LOOK
@@ -258,33 +258,26 @@ def _lifts(
     boats: Mapping[str, AtBoat],
     people: Collection[season.Person],
 ) -> Iterator[Lifting]:
-    lifts = yard.lifts()
+    lifts, zone = yard.lifts(), clock.zone()
     for go in goes.values():
         told, at = plan.told[go.boat], boats.get(go.boat)
         water, fetched = launch.her_water(told, go.starts.date()), go.fetched or go.starts
         asks = Lifts(lifts).asks(at.value) if at and lifts else ""
-        shut = _shut(_hers(lifts, go.lift, at), people, fetched, go.ends)
+        shut = none_can(_hers(lifts, go.lift, at), people, fetched, go.ends, zone)
         yield Lifting(go.boat, at, go, fetched, water=water, measure=asks, shut=shut)
     for one in asides:
         why, at = plan.why_aside(one.boat), boats.get(one.boat)
-        shut = _shut(_hers(lifts, "", at), people, one.starts, one.ends)
+        shut = none_can(_hers(lifts, "", at), people, one.starts, one.ends, zone)
         yield Lifting(one.boat, at, one, one.starts, why=why, shut=shut)
 
 
-def _hers(lifts: tuple[season.Lift, ...], named: str, at: AtBoat | None) -> season.Lift | None:
-    """The lift that the plan names, else the one that carries her."""
-    hers = next((one for one in lifts if one.name == named), None)
-    if hers is None and at and lifts:
+def _hers(lifts: tuple[season.Lift, ...], named: str, at: AtBoat | None) -> tuple[season.Lift, ...]:
+    """The lifts that the plan names, else the one that carries her."""
+    hers = by_plan(lifts, named)
+    if not hers and at and lifts:
         carries = Lifts(lifts).that_carries(at.value)
-        hers = None if isinstance(carries, str) else carries
+        hers = () if isinstance(carries, str) else (carries,)
     return hers
-
-
-def _shut(
-    lift: season.Lift | None, people: Iterable[season.Person], start: datetime, end: datetime
-) -> tuple[str, ...]:
-    """Why her lift can't be had then."""
-    return shut_while(lift, people, start, end, clock.zone()) if lift else ()
 
 
 def _sheets(
