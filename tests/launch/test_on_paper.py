@@ -5,6 +5,7 @@ from datetime import date
 
 import pytest
 from django.test import Client
+from django.utils.html import escape
 
 from tests.conftest import entry, set_clock
 from tests.launch.conftest import MONDAY, held_by
@@ -13,6 +14,7 @@ from yardwright.launch import queries, services, solve
 from yardwright.papers.day_sheet import DaySheet, Section
 from yardwright.procedures.verdict import Verdict
 from yardwright.work import facts
+from yardwright.work import services as work_services
 from yardwright.work.models import Fact
 from yardwright.yard import asked
 from yardwright.yard.models import Job, Person
@@ -20,6 +22,7 @@ from yardwright.yard.models import Job, Person
 Use = Callable[[Person], Client]
 Print = Callable[[str], DaySheet]
 WED = date(2031, 5, 7)
+BATTERY = "Battery at rest: Can't say"
 PAPERS = {
     "/spring.pdf": "/spring/",
     "/spring/calls.pdf": "/spring/",
@@ -100,6 +103,7 @@ def test_the_plan_has_each_boat_on_her_day_and_says_why_others_are_not_planned(
     assert "Held: Battery at rest: Can't say. 1 day late." in first[-1]
     assert "a launch needs 30 min." in first[-1]
     assert part(sheet, "Not planned").rows == (("Sora", "her draft is not known; measure it."),)
+    assert part(sheet, "Not known").rows[-1] == ("How sure the days in Ink are: not worked out.",)
 
 
 def test_on_paper_too_the_plan_begins_today_and_says_first_that_it_no_longer_holds(
@@ -139,6 +143,40 @@ def test_whom_to_call_and_what_to_say(mara: Person, published: Fact, paper: Prin
     assert sheet.sections[0].note == "replan before you call"
     (row,) = part(sheet, title).rows
     assert row[-1] == "Replan first."
+
+
+def test_who_was_told_no_day_yet_and_is_held_says_so_on_paper_and_screen(
+    mara: Person, published: Fact, paper: Print, as_person: Use
+) -> None:
+    for fact in Fact.objects.filter(boat__name="Teal", what="ink"):
+        work_services.strike_out(entry(mara), fact, "never told")
+    for name in ("Teal", "Curlew"):
+        held_by(boat(name), mara, "battery_at_rest", Verdict.CANT_SAY)
+    sheet = paper("/spring/calls.pdf")
+    for title, name in (
+        ("Told a day that the plan does not keep", "Curlew"),
+        ("Told no day yet", "Teal"),
+    ):
+        (row,) = part(sheet, title).rows
+        assert row[0] == name
+        assert row[-1].startswith(f"Held now: {BATTERY}; no day counts before that")
+    page = as_person(mara).get("/spring/").content.decode()
+    listed = page[page.index('id="calls"') : page.index("The plan that holds")]
+    assert listed.count(f"Held now:</b> {escape(BATTERY)}") == 2
+
+
+def test_while_the_search_goes_on_the_paper_says_that_it_is_not_over(
+    worked_out: Job, paper: Print
+) -> None:
+    assert paper("/spring/again.pdf").say.startswith("Not published yet")
+    Job.objects.filter(pk=worked_out.pk).update(state=Job.State.RUNNING)
+    sheet = paper("/spring/again.pdf")
+    assert sheet.say == (
+        "The search for the smallest change is not over: the best so far can't be published yet."
+    )
+    assert [one.title for one in sheet.sections] == ["The plan no longer holds", "The best so far"]
+    Job.objects.filter(pk=worked_out.pk).update(state=Job.State.FAILED)  # as the page: none
+    assert paper("/spring/again.pdf").say == "No change is worked out for the plan that holds."
 
 
 def test_a_change_is_printed_whole_with_a_yes_for_each_ink_that_moves(

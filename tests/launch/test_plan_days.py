@@ -43,8 +43,8 @@ def by_hand(by: Person, avocet_on: int = 7) -> Published:
     return plan
 
 
-@pytest.mark.parametrize(("day", "said"), [(11, True), (12, False)])
-def test_who_goes_in_within_seven_days_and_is_held_says_by_what(
+@pytest.mark.parametrize(("day", "said"), [(12, True), (13, False)])
+def test_who_goes_in_within_a_week_of_the_next_launch_and_is_held_says_by_what(
     mara: Person, day: int, said: bool
 ) -> None:
     plan = by_hand(mara, avocet_on=day)
@@ -52,6 +52,21 @@ def test_who_goes_in_within_seven_days_and_is_held_says_by_what(
     held_by(boat("Dunlin"), mara, "compression", Verdict.GOOD)
     held_by(boat("Teal"), mara, "battery_at_rest", Verdict.STOP)  # not in the plan
     assert held_soon(plan) == ({"Avocet": BATTERY} if said else {})
+
+
+def test_long_before_the_first_launch_the_boats_of_the_open_days_are_asked(mara: Person) -> None:
+    set_clock(MONDAY.replace(month=3, day=10))
+    plan = by_hand(mara, avocet_on=13)
+    for name in ("Dunlin", "Avocet"):
+        held_by(boat(name), mara, "battery_at_rest", Verdict.CANT_SAY)
+    held = held_soon(plan)
+    assert held == {"Dunlin": BATTERY}
+    days = days_of(plan, held=held)
+    assert [(one.rows[0].go.boat, one.open) for one in days.ahead] == [
+        ("Dunlin", True),
+        ("Avocet", False),
+    ]
+    assert [one.go.boat for one in days.first] == ["Dunlin"]
 
 
 def test_over_her_time_and_on_land_she_is_held_still_and_in_the_water_no_more(mara: Person) -> None:
@@ -105,18 +120,30 @@ def test_a_week_is_open_the_rest_folded_and_what_is_over_comes_last(mara: Person
 
 def test_late_or_not_sure_enough_she_is_looked_at_first(planned: Job, mara: Person) -> None:
     plan = queries.plan_of(services.publish(entry(mara), planned))
-    assert [one.go.boat for one in days_of(plan).first] == ["Curlew"]
+    days = days_of(plan)
+    assert [(one.go.boat, one.doubt) for one in days.first] == [("Curlew", "")]
+    assert days.odds == "How sure the days in Ink are: not worked out."  # once, not on each line
     job = Job.objects.get(what=queries.ODDS)
     job.answer, job.state = solve.ANSWERS[job.what](job.question), Job.State.DONE
     assert job.answer
     boats = cast("dict[str, dict[str, object]]", job.answer["boats"])
     boats["Teal"] |= {"odds": 0.61, "sure_by": [["2031-05-05", "60 % sure"]]}
     boats["Dunlin"] |= {"odds": 0.97}
+    del boats["Avocet"]
     job.save()
-    first = {one.go.boat: one.doubt for one in days_of(plan, queries.sures()).first}
+    days = days_of(plan, queries.sures())
+    first = {one.go.boat: one.doubt for one in days.first}
     assert first["Teal"] == "60 % sure"
+    assert first["Avocet"] == "odds not known"
     assert "Dunlin" not in first
+    assert days.odds == ""
     Boat.objects.filter(name="Teal").update(engine="another")  # what was worked out is old now
-    first = {one.go.boat: one.doubt for one in days_of(plan, queries.sures()).first}
+    days = days_of(plan, queries.sures())
+    first = {one.go.boat: one.doubt for one in days.first}
     assert first["Teal"] == "not sure when last worked out"
+    assert first["Avocet"] == "odds not known"
+    assert days.odds == (
+        "How sure the days in Ink are: what was worked out is old. Parts, people, lifts, boats or "
+        "work were changed since this was worked out."
+    )
     assert date(2031, 5, 6) == queries.inks()["Teal"]

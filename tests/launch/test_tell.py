@@ -7,10 +7,12 @@ import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 from django.utils.html import escape
+from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import log_in, set_clock
 from tests.launch.conftest import MONDAY
 from yardwright.fleet.models import Part
+from yardwright.launch.views.surprises import to_tell
 from yardwright.season.model import Right
 from yardwright.work.models import Fact
 from yardwright.yard import services
@@ -215,6 +217,14 @@ def test_who_may_tell_what(page: Client, as_person: Use) -> None:
     assert "Kim may not" in sent(kim, "late", 409, late)
     with pytest.raises(Refused, match="Kim may not"):
         services.add_days_off(Person.objects.get(name="Kim"), Person.objects.get(name="Ines"), [])
+
+
+def test_who_may_tell_nothing_is_asked_for_nothing(
+    page: Client, django_assert_num_queries: DjangoAssertNumQueries
+) -> None:
+    kim = log_in("Kim")
+    with django_assert_num_queries(0):
+        assert list(to_tell(kim)) == []
 
 
 def test_a_form_opens_by_its_address(page: Client) -> None:

@@ -153,7 +153,8 @@ def test_one_boat_keeps_her_sentence_and_many_are_not_all_named() -> None:
     def hits(count: int) -> list[Hit]:
         return [Hit("Cause", f"Boat {n}", f"Boat {n} is hit.") for n in range(count)]
 
-    assert said_once(hits(1)) == [Broken("Boat 0 is hit.", frozenset({"Boat 0"}))]
+    (one,) = said_once(hits(1))
+    assert (one.words, one.boats) == ("Boat 0 is hit.", frozenset({"Boat 0"}))
     assert words(said_once(hits(2))) == ["Cause: Boat 0 and Boat 1."]
     (line,) = said_once(hits(NAMED + 3))
     assert line.words.endswith(f"Boat {NAMED - 1} and 3 more.")
@@ -173,6 +174,51 @@ def test_since_a_time_are_the_causes_that_are_new_or_touch_more_boats() -> None:
     assert broken_since([sick, late], [sick]) == [late]
     assert broken_since([sick], [line("Ines is off Mon 5 May", "Plover", "Teal"), late]) == []
     assert broken_since([more_sick, later], [sick, late]) == [more_sick, later]
+
+
+def test_a_second_part_that_comes_late_for_the_same_boat_is_new(
+    season: Season, told: Published
+) -> None:
+    # Curlew alone waits, for the kit and for a pump; the kit was late before.
+    here = BEGINS + timedelta(hours=1)
+    later = max(job.starts for job in told.plan.jobs if job.boat == "Curlew") + timedelta(hours=1)
+
+    def waits(kit: datetime, pump: datetime) -> list[Broken]:
+        parts = {"engine": "kit", "hull": "pump"}
+        boats = (
+            replace(
+                boat,
+                work=tuple(
+                    replace(one, part=parts.get(one.what, "") if boat.name == "Curlew" else "")
+                    for one in boat.work
+                ),
+            )
+            for boat in season.boats
+        )
+        (one,) = season.parts
+        both = (replace(one, arrives=kit), replace(one, name="pump", arrives=pump))
+        return breaks(replace(season, boats=tuple(boats), parts=both), told, BEGINS)
+
+    assert waits(here, here) == []
+    (before,) = waits(later, here)
+    lines = waits(later, later)
+    (new,) = broken_since(lines, [before])
+    assert "pump" in new.words
+    assert "kit" in before.words
+    assert broken_since(lines, lines) == []
+
+
+def test_more_of_one_cause_on_the_same_boat_is_new(season: Season, told: Published) -> None:
+    here = replace(season, parts=tuple(replace(p, came=p.arrives) for p in season.parts))
+    hers = [job for job in told.plan.jobs if job.boat == "Avocet"]
+    one = replace(told, plan=replace(told.plan, jobs=tuple(hers)))
+    _, second, third = sorted(job.ends for job in hers)
+    (new,) = (
+        line
+        for line in broken_since(breaks(here, one, third), breaks(here, one, second))
+        if line.boats == {"Avocet"}
+    )
+    assert new.words.endswith(": 3 jobs on Avocet.")
 
 
 @pytest.mark.parametrize("name", PLANTED)

@@ -3,7 +3,7 @@
 from datetime import date, datetime
 
 from yardwright.season.model import Person
-from yardwright.season.surprises import comes, is_off
+from yardwright.season.surprises import comes, days_off
 
 INES = Person("Ines")  # Monday to Friday
 LAST = date(2031, 5, 30)  # of the season
@@ -11,13 +11,13 @@ LAST = date(2031, 5, 30)  # of the season
 
 def test_days_off_say_how_many_and_how_many_of_them_are_working_days() -> None:
     # The 5th of May 2031 is a Monday.
-    assert is_off(INES, date(2031, 5, 5), date(2031, 5, 5), LAST) == "Ines is off Mon 5 May."
+    assert days_off(INES, date(2031, 5, 5), date(2031, 5, 5), LAST) == "Ines is off Mon 5 May."
     assert (
-        is_off(INES, date(2031, 5, 5), date(2031, 5, 7), LAST)
+        days_off(INES, date(2031, 5, 5), date(2031, 5, 7), LAST)
         == "Ines is off Mon 5 May to Wed 7 May: 3 days."
     )
     assert (
-        is_off(INES, date(2031, 5, 8), date(2031, 5, 13), LAST)
+        days_off(INES, date(2031, 5, 8), date(2031, 5, 13), LAST)
         == "Ines is off Thu 8 May to Tue 13 May: 6 days, 4 of them working days."
     )
 

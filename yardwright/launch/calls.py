@@ -1,17 +1,19 @@
 """Which owners are to be called now: what they were told, and what the plan that holds says. Nothing here writes."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import NamedTuple
 
 from yardwright.fleet.models import Boat
 from yardwright.launch import queries
+from yardwright.launch.held import shortly
 from yardwright.procedures.going_in import State
 from yardwright.season.published import Published
 from yardwright.season.spring import ON_LAND
 from yardwright.season.zone import said_day
 from yardwright.work import queries as work
+from yardwright.work import verdicts
 from yardwright.work.models import Kind
 from yardwright.yard import clock
 
@@ -48,6 +50,7 @@ class Call:
     day: date | None
     why: str
     sure: str  # that day, in words; empty: not known
+    held: str = ""  # what holds her now
 
     @property
     def in_ink(self) -> bool:
@@ -80,8 +83,14 @@ def calls(plan: Published | None, sure: Mapping[str, queries.Sure]) -> Calls:
     every = [*_every(plan, _heard(), sure)]
     late = [one for one in every if one.heard and (one.day is None or one.day > one.heard.kept_by)]
     untold = [one for one in every if one.heard is None]
+    holds = verdicts.held(one.boat for one in (*late, *untold))
     old = next((one.old for one in sure.values()), "")
-    return Calls(sorted(late, key=_ink_first), sorted(untold, key=_ink_first), old)
+
+    def ordered(some: list[Call]) -> list[Call]:
+        asked = (replace(one, held=shortly(holds.get(one.boat.name, ()))) for one in some)
+        return sorted(asked, key=_ink_first)
+
+    return Calls(ordered(late), ordered(untold), old)
 
 
 def _every(

@@ -1,10 +1,11 @@
 """What holds a boat, and which work of the plan would clear it. Nothing here writes."""
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from yardwright.fleet.models import Boat
 from yardwright.launch.queries import GOES_IN
+from yardwright.launch.spring_days import open_until
 from yardwright.season import model as season
 from yardwright.season.published import Published
 from yardwright.season.put_backs import put_back_jobs
@@ -16,7 +17,6 @@ from yardwright.yard import clock
 from yardwright.yard import queries as yard
 
 NOTHING_PLANNED = "Nothing in the plan is known to clear it."
-SOON = timedelta(days=7)
 
 
 def held(row: Boat, plan: Published | None) -> list[str]:
@@ -27,11 +27,11 @@ def held(row: Boat, plan: Published | None) -> list[str]:
 
 
 def held_soon(plan: Published | None) -> dict[str, str]:
-    """Of the boats that the plan puts in within a week, or that are over their time: what holds each."""
-    before = clock.today() + SOON
-    goes = {go.boat for go in plan.plan.launches if go.starts.date() < before} if plan else set()
-    if not goes:
+    """Of the boats of the plan's open days, or that are over their time: what holds each."""
+    if plan is None:
         return {}
+    until = open_until(plan)
+    goes = {go.boat for go in plan.plan.launches if go.starts.date() < until}
     states = work.where_all()
     rows = Boat.objects.filter(name__in=goes)
     waits = [row for row in rows if states.get(row.pk, work.NOWHERE).state in GOES_IN]
@@ -39,7 +39,9 @@ def held_soon(plan: Published | None) -> dict[str, str]:
 
 
 def shortly(holds: Sequence[Hold]) -> str:
-    """The first of what holds her, and how many more do."""
+    """The first of what holds her, and how many more do; empty where nothing does."""
+    if not holds:
+        return ""
     more = f", and {len(holds) - 1} more" if len(holds) > 1 else ""
     return f"{holds[0].what}{more}"
 

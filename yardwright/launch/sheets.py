@@ -1,10 +1,9 @@
 """The paper twins of the plan's pages: the same words, with room to tick and to write."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 
 from yardwright.launch.calls import Call, Calls
-from yardwright.launch.held import shortly
 from yardwright.launch.queries import PromiseTold, Sure
 from yardwright.launch.spring_days import Day, Days, Row
 from yardwright.papers.day_sheet import Column, DaySheet, Kind, Section
@@ -14,7 +13,6 @@ from yardwright.season.choices import Choice
 from yardwright.season.learned import Told
 from yardwright.season.published import InkMoved, Published
 from yardwright.season.zone import said_day
-from yardwright.work.verdicts import Hold
 
 NO_PLAN = "No plan is published yet. Plan the spring first."
 WHY = (Column("why", wide=1),)
@@ -51,8 +49,8 @@ def spring_sheet(
 
 
 def _parts(plan: Published, days: Days) -> Iterable[Section]:
-    if plan.not_known:
-        yield Section("Not known", "", WHY, tuple((words,) for words in plan.not_known))
+    if not_known := (*plan.not_known, *filter(None, (days.odds,))):
+        yield Section("Not known", "", WHY, tuple((words,) for words in not_known))
     if plan.by_nobody:
         open_work = tuple((one.boat, f"{one.what}: {one.because}.") for one in plan.by_nobody)
         yield Section(
@@ -60,7 +58,7 @@ def _parts(plan: Published, days: Days) -> Iterable[Section]:
         )
     yield Section(
         "Look at these first",
-        "within a week: late, held, or Ink not sure enough",
+        "in the week from the next launch on: late, held, or Ink not sure enough",
         (
             Column("boat", Kind.NAME, 1),
             Column("goes in"),
@@ -140,7 +138,6 @@ def calls_sheet(
     today: date,
     found: Calls,
     sure: Mapping[str, Sure],
-    held: Mapping[str, tuple[Hold, ...]],
     broken: Sequence[Broken],
     address: str,
 ) -> DaySheet:
@@ -148,7 +145,7 @@ def calls_sheet(
     first = "Replan first" if broken else "Work out first how sure her day is" if found.old else ""
 
     def row(one: Call) -> tuple[str, ...]:
-        return one.boat.name, _whom(one), _heard(one), _say(one, first, sure, held)
+        return one.boat.name, _whom(one), _heard(one), _say(one, first, sure)
 
     many = len(found.now)
     return DaySheet(
@@ -193,15 +190,12 @@ def _heard(one: Call) -> str:
     return one.heard.words if one.heard else "no day yet"
 
 
-def _say(
-    one: Call, first: str, sure: Mapping[str, Sure], held: Mapping[str, tuple[Hold, ...]]
-) -> str:
+def _say(one: Call, first: str, sure: Mapping[str, Sure]) -> str:
     if one.day is None:
         return f"No day: {one.why}."
     if first:
         return f"{first}."
-    holds = held.get(one.boat.name, ())
-    now = f"Held now: {shortly(holds)}; no day counts before that is cleared. " if holds else ""
+    now = f"Held now: {one.held}; no day counts before that is cleared. " if one.held else ""
     known = sure.get(one.boat.name)
     if known is None:
         return f"{now}{said_day(one.day)}; how sure is not known."
@@ -220,6 +214,7 @@ YES = (
     Column("who said yes, when and how", Kind.WRITE, 2),
 )
 NAMES = ("The smallest change", "The other way: fewer Pencil days late")
+SO_FAR = "The best so far"
 
 
 def change_sheet(
@@ -228,13 +223,18 @@ def change_sheet(
     choices: Sequence[tuple[Choice, Sequence[InkMoved]]],
     broken: Sequence[Broken],
     old: str,
+    searching: bool,
     address: str,
 ) -> DaySheet:
     """What a change would do, boat by boat, and each owner whose day in Ink it moves.
 
-    ``old`` is why what was worked out no longer holds.
+    ``old`` is why what was worked out no longer holds. While it is still ``searching`` no owner is
+    to be asked: the days can change.
     """
-    if not choices:
+    if searching:
+        found = "the best so far can't be published yet" if choices else "nothing is found yet"
+        say = f"The search for the smallest change is not over: {found}."
+    elif not choices:
         say = "No change is worked out for the plan that holds."
     elif old:
         say = f"{old} Plan the change again before you publish one."
@@ -245,47 +245,50 @@ def change_sheet(
         title="Something changed",
         day=today,
         say=say,
-        sections=(
-            *broken_plan(broken),
-            *(
-                part
-                for name, (choice, moves) in zip(NAMES, choices, strict=False)
-                for part in _change(name, choice, moves)
-            ),
-        ),
+        sections=(*broken_plan(broken), *_choices(choices, searching)),
         address=address,
     )
 
 
-def _change(name: str, choice: Choice, moves: Sequence[InkMoved]) -> tuple[Section, ...]:
+def _choices(
+    choices: Sequence[tuple[Choice, Sequence[InkMoved]]], searching: bool
+) -> Iterator[Section]:
+    for name, (choice, moves) in zip(NAMES, choices, strict=False):
+        yield _changes(SO_FAR if searching else name, choice)
+        if not searching:
+            yield _yes(moves)
+
+
+def _changes(name: str, choice: Choice) -> Section:
     overtime = f" Overtime in all: {choice.overtime_h} h." if choice.overtime_min else ""
-    return (
-        Section(
-            name,
-            f"{choice.sentence}{overtime}",
-            CHANGES,
-            tuple(
-                (one.boat if n == 0 else "", words)
-                for one in choice.changes
-                for n, words in enumerate(one.words)
-            ),
-            empty="Nothing changes.",
-            own_page=name == NAMES[1],
+    return Section(
+        name,
+        f"{choice.sentence}{overtime}",
+        CHANGES,
+        tuple(
+            (one.boat if n == 0 else "", words)
+            for one in choice.changes
+            for n, words in enumerate(one.words)
         ),
-        Section(
-            "A day in Ink moves: owners to say yes",
-            "",
-            YES,
-            tuple(
-                (
-                    one.boat,
-                    said_day(one.told),
-                    said_day(one.handed_over) if one.handed_over else "not planned any more",
-                )
-                for one in moves
-            ),
-            empty="None: no day in Ink moves.",
+        empty="Nothing changes.",
+        own_page=name == NAMES[1],
+    )
+
+
+def _yes(moves: Sequence[InkMoved]) -> Section:
+    return Section(
+        "A day in Ink moves: owners to say yes",
+        "",
+        YES,
+        tuple(
+            (
+                one.boat,
+                said_day(one.told),
+                said_day(one.handed_over) if one.handed_over else "not planned any more",
+            )
+            for one in moves
         ),
+        empty="None: no day in Ink moves.",
     )
 
 

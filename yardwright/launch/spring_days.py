@@ -1,7 +1,7 @@
 """A plan day by day, as its page and its paper show it. Nothing here writes."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -16,6 +16,7 @@ from yardwright.season.zone import said_day
 from yardwright.yard import clock
 
 AHEAD = timedelta(days=7)
+HOW_SURE = "How sure the days in Ink are"
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +78,7 @@ class Days:
 
     ahead: list[Day]
     past: list[Day]
+    odds: str  # of the open days: that no odds of an Ink are known, or that all are old
 
     @property
     def first(self) -> list[Row]:
@@ -95,7 +97,14 @@ class Days:
         return sum(len(one.rows) for one in self.past)
 
 
-NO_DAYS = Days([], [])
+NO_DAYS = Days([], [], "")
+
+
+def open_until(plan: Published) -> date:
+    """The day after those that are open: a week from today's launches on, or from the next there are."""
+    today = clock.today()
+    coming = (go.starts.date() for go in plan.plan.launches if go.starts.date() >= today)
+    return min(coming, default=today) + AHEAD
 
 
 def days_of(
@@ -113,6 +122,14 @@ def days_of(
     tag, ink, wish = queries.tags(), queries.inks(), queries.days_in("wished")
     asides, jobs = {one.boat: one for one in plan.plan.asides}, _by_boat(plan.plan.jobs)
     sure, held = sure or {}, held or {}
+    today, until = clock.today(), open_until(plan)
+
+    def is_open(day: date) -> bool:
+        return today <= day < until
+
+    soon = {go.boat for go in plan.plan.launches if go.boat in ink and is_open(go.starts.date())}
+    known = {boat: one for boat, one in sure.items() if one.promised is not None}
+    odds, not_known = _odds(soon, known)
 
     def row(go: Launch) -> Row:
         told, promised = plan.told[go.boat], ink.get(go.boat) or go.promised
@@ -129,14 +146,15 @@ def days_of(
             aside=asides.get(go.boat),
             allowed=queries.allowed(told, sure.get(go.boat)),
             held=held.get(go.boat, ""),
-            doubt=_doubt(sure.get(go.boat), ink.get(go.boat)),
+            doubt="odds not known"
+            if go.boat in not_known
+            else _doubt(known.get(go.boat), ink.get(go.boat)),
         )
 
-    today, by_day = clock.today(), days_of_launches(plan.plan)
-    coming = [day for day in by_day if day >= today]
-    until = max(today, coming[0]) + AHEAD if coming else today
-    days = [Day(day, [*map(row, goes)], today <= day < until) for day, goes in by_day.items()]
-    return Days([one for one in days if one.day >= today], [one for one in days if one.day < today])
+    by_day = days_of_launches(plan.plan)
+    days = [Day(day, [*map(row, goes)], is_open(day)) for day, goes in by_day.items()]
+    ahead, past = [d for d in days if d.day >= today], [d for d in days if d.day < today]
+    return Days(ahead, past, odds)
 
 
 def _by_boat(jobs: Iterable[Job]) -> defaultdict[str, list[Job]]:
@@ -146,8 +164,17 @@ def _by_boat(jobs: Iterable[Job]) -> defaultdict[str, list[Job]]:
     return found
 
 
+def _odds(soon: Set[str], known: Mapping[str, Sure]) -> tuple[str, Set[str]]:
+    """Of boats told in Ink: what nobody knows of the odds of all, and whose alone nobody knows."""
+    without = soon - known.keys()
+    if without == soon:
+        return f"{HOW_SURE}: not worked out." if soon else "", set()
+    old = next(iter(known.values())).old
+    return f"{HOW_SURE}: what was worked out is old. {old}" if old else "", without
+
+
 def _doubt(sure: Sure | None, ink: date | None) -> str:
-    """That her day in Ink is less sure than enough; old odds are no reason to be calm."""
+    """That her day in Ink is less sure than enough, or was; that odds are old is said once of all."""
     if sure is None or ink is None or sure.promised is None or percent(sure.promised) >= ENOUGH:
         return ""
     return sure.by(ink) or "not sure when last worked out"

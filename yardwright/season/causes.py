@@ -23,14 +23,16 @@ class Broken:
 
     words: str
     boats: frozenset[str] = frozenset()
+    cause: str = ""
+    each: frozenset[str] = frozenset()  # the sentence of each hit alone; empty: its words are it
 
     def __str__(self) -> str:
         return self.words
 
     @property
-    def cause(self) -> str:
-        """What stands before the colon of its sentence; all of it where there is none."""
-        return self.words.partition(": ")[0]
+    def hits(self) -> frozenset[tuple[str, str]]:
+        """Each thing that breaks by it, with the cause."""
+        return frozenset((self.cause, says) for says in self.each or (self.words,))
 
 
 class Hit(NamedTuple):
@@ -51,19 +53,20 @@ def said_once(hits: Iterable[Hit]) -> list[Broken]:
 
 
 def broken_since(now: Iterable[Broken], before: Iterable[Broken]) -> list[Broken]:
-    """The causes that are new, or touch boats which they did not touch before."""
-    known = {one.cause: one.boats for one in before}
-    return [one for one in now if one.cause not in known or one.boats - known[one.cause]]
+    """The causes that are new, or by which more breaks than before."""
+    known = {hit for one in before for hit in one.hits}
+    return [one for one in now if one.hits - known]
 
 
 def _line(cause: str, hits: list[Hit]) -> Broken:
     boats = list(dict.fromkeys(hit.boat for hit in hits))
+    each = frozenset(hit.says for hit in hits)
     if len(hits) == 1:
-        return Broken(hits[0].says, frozenset(boats))
+        return Broken(hits[0].says, frozenset(boats), cause, each)
     more = f" and {len(boats) - NAMED} more" if len(boats) > NAMED else ""
     names = f"{', '.join(boats[:NAMED])}{more}" if more else _and(boats)
     jobs = f"{len(hits)} jobs on " if hits[0].is_job else ""
-    return Broken(f"{cause}: {jobs}{names}.", frozenset(boats))
+    return Broken(f"{cause}: {jobs}{names}.", frozenset(boats), cause, each)
 
 
 def _and(names: list[str]) -> str:
@@ -208,10 +211,9 @@ def _lifts_short(season: Season, plan: Plan, problem: Problem) -> Iterator[Broke
     for lift, boats in waits.items():
         there = [boat.name for boat in season.boats if _hangs(season, boat, lift)]
         hang = f"{_and(there)} hang{'s' * (len(there) == 1)} in the slings"
-        carries = _and([f"{name} {problem.days.clock(at)}" for name, at in boats.items()])
-        yield Broken(
-            f"{hang} when the {problem.lift[lift].name} should carry {carries}.", frozenset(boats)
-        )
+        cause = f"{hang} when the {problem.lift[lift].name} should carry"
+        carries = [f"{name} {problem.days.clock(at)}" for name, at in boats.items()]
+        yield Broken(f"{cause} {_and(carries)}.", frozenset(boats), cause, frozenset(carries))
 
 
 def _hangs(season: Season, boat: Boat, lift: LiftId) -> bool:

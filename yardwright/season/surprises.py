@@ -8,7 +8,7 @@ from yardwright.season.model import Person
 from yardwright.season.zone import said_day
 
 
-def is_off(person: Person, first: date, last: date, of: date) -> str:
+def days_off(person: Person, first: date, last: date, of: date) -> str:
     """From when to when somebody is off, both days in, and how many of them are working days.
 
     A day in another year than ``of``, a day of the season, is said with its year.

@@ -24,7 +24,8 @@ from yardwright.yard.asked import (
     typed,
     who,
 )
-from yardwright.yard.models import Person
+from yardwright.yard.jobs import OPEN
+from yardwright.yard.models import Job, Person
 from yardwright.yard.refused import Refused
 
 FEW = 6  # sentences that are said at once; the others open
@@ -143,13 +144,15 @@ def again_paper(request: HttpRequest) -> HttpResponse:
     job, fact = queries.newest_job(queries.AGAIN), work.last_published()
     found = (job.answer if job else None) or {}
     other_plan = fact is not None and found.get("plan") not in (None, str(fact.pk))
-    choices = queries.choices_in(job) if job and fact and not other_plan else ()
+    ended_early = job is not None and job.state == Job.State.FAILED
+    choices = queries.choices_in(job) if job and fact and not (other_plan or ended_early) else ()
     sheet = sheets.change_sheet(
         clock.the_yard().name,
         clock.today(),
         [(one, queries.ink_moved(one.plan)) for one in choices],
         queries.plan_broken(),
         queries.out_of_date(found) if choices else "",
+        job is not None and job.state in OPEN,
         request.build_absolute_uri(reverse("again")),
     )
     return printed(request, sheet, "something-changed")

@@ -17,7 +17,6 @@ from yardwright.launch.held import held, held_soon
 from yardwright.launch.spring_days import days_of
 from yardwright.launch.views.working import polled, progress
 from yardwright.work import queries as work
-from yardwright.work import verdicts
 from yardwright.work.facts import Entry
 from yardwright.work.models import Fact
 from yardwright.yard import clock
@@ -113,7 +112,6 @@ def calls_paper(request: HttpRequest) -> HttpResponse:
         clock.today(),
         found,
         sure,
-        verdicts.held(one.boat for one in found.now),
         queries.plan_broken(),
         request.build_absolute_uri(f"{reverse('spring')}#calls"),
     )

@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from yardwright.season.lifts import carries_nothing
 from yardwright.season.model import Right
-from yardwright.season.surprises import comes, is_off
+from yardwright.season.surprises import comes, days_off
 from yardwright.work.forms.parts import LaterForm
 from yardwright.work.part_services import keep_part
 from yardwright.yard import clock, queries
@@ -39,7 +39,6 @@ class Surprise:
     hint: str
     does: str
     known_on: tuple[str, str]  # the page of all that is known of its kind, and its link's words
-    right: Right
     form: BaseForm
     take: Callable[[], Understood]
 
@@ -50,11 +49,11 @@ def _away(me: Person, typed: QueryDict | None) -> Surprise:
     def take() -> Understood:
         given = form.cleaned_data
         person = add_days_off(me, given["person"], form.days)
-        says = is_off(queries.person(person), given["first"], given["last"], _of_the_season())
+        says = days_off(queries.person(person), given["first"], given["last"], _of_the_season())
         return Understood(says, reverse("person", args=[person.pk]), f"{person}'s days off")
 
     title, hint, does = "Somebody is sick or away", "today, or for some days", "Off on these days"
-    return Surprise("away", title, hint, does, ("people", "All people"), MANAGES, form, take)
+    return Surprise("away", title, hint, does, ("people", "All people"), form, take)
 
 
 def _late(me: Person, typed: QueryDict | None) -> Surprise:
@@ -67,7 +66,7 @@ def _late(me: Person, typed: QueryDict | None) -> Surprise:
         return Understood(says, reverse("part", args=[part.pk]), f"when the {part} comes")
 
     title, hint, does = "A part comes late", "its new day, or not known", "It comes then"
-    return Surprise("late", title, hint, does, ("parts", "All parts"), Right.PROVE, form, take)
+    return Surprise("late", title, hint, does, ("parts", "All parts"), form, take)
 
 
 def _held(me: Person, typed: QueryDict | None) -> Surprise:
@@ -79,27 +78,30 @@ def _held(me: Person, typed: QueryDict | None) -> Surprise:
         return Understood(says, reverse("lift", args=[lift.pk]), f"the {lift}'s times")
 
     title, hint, does = "The lift carries nothing", "wind, a repair", "It is held then"
-    return Surprise("held", title, hint, does, ("yard", "All lifts"), MANAGES, form, take)
+    return Surprise("held", title, hint, does, ("yard", "All lifts"), form, take)
 
 
 def _of_the_season() -> date:
     return clock.the_yard().last_day
 
 
-KINDS = {"away": _away, "late": _late, "held": _held}
+KINDS = {"away": (MANAGES, _away), "late": (Right.PROVE, _late), "held": (MANAGES, _held)}
 
 
 def told(me: Person, what: str, typed: QueryDict | None) -> Surprise | None:
     """One that is told, or just opened; None: there is no such kind."""
-    return KINDS[what](me, typed) if what in KINDS else None
+    if what not in KINDS:
+        return None
+    _, of_its_kind = KINDS[what]
+    return of_its_kind(me, typed)
 
 
 def to_tell(me: Person, one: Surprise | None = None) -> Iterator[Surprise]:
     """Those that somebody may tell, one of them as it is filled in; of parts, while any is awaited."""
-    for what, kind in KINDS.items():
+    for what, (right, of_its_kind) in KINDS.items():
         if one and one.what == what:
             yield one
-        elif may(me, (other := kind(me, None)).right) and _asks(other.form):
+        elif may(me, right) and _asks((other := of_its_kind(me, None)).form):
             yield other
 
 
