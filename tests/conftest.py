@@ -27,6 +27,12 @@ settings.register_profile("unhurried", deadline=None)  # a busy machine is no fa
 settings.load_profile("unhurried")
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The files that take longest first: none is left for the end, when the other process is done."""
+    long = {item.path for item in items if item.get_closest_marker("slow")}
+    items.sort(key=lambda item: (item.path not in long, "browser" not in item.path.parts))
+
+
 def pytest_configure() -> None:
     """A test with transactions ends in emptied tables, which the triggers refuse: lift them then."""
     plain = flush.Command.handle
