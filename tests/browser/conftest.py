@@ -8,13 +8,16 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from tests.browser.fill import PASSWORD
 from tests.browser.looked_over import PHONE_PX, Device
 from tests.browser.served import ROOT, Served
 
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"  # the browser's driver runs a loop in this thread
+
+A_BUSY_MACHINE_MS = 30_000
+expect.set_options(timeout=A_BUSY_MACHINE_MS)
 
 ARGS = [
     "--no-sandbox",
@@ -59,7 +62,7 @@ def context(browser: Browser, yard: Served, device: Device) -> BrowserContext:
             has_touch=True,
             is_mobile=True,
         )
-    made.set_default_timeout(10_000)
+    made.set_default_timeout(A_BUSY_MACHINE_MS)
     return made
 
 

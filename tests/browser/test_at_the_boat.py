@@ -6,7 +6,7 @@ from datetime import datetime
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.conftest import log_in
+from tests.browser.conftest import A_BUSY_MACHINE_MS, log_in
 from tests.browser.looked_over import PHONE_PX
 from tests.browser.served import ROOT, Served
 
@@ -40,7 +40,7 @@ def no_script(browser: Browser, yard: Served) -> Iterator[Page]:
         is_mobile=True,
         java_script_enabled=False,
     )
-    made.set_default_timeout(10_000)
+    made.set_default_timeout(A_BUSY_MACHINE_MS)
     page = made.new_page()
     page.goto("/sign-in/")
     log_in(page, "Mara")

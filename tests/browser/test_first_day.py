@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Error, Page, expect
 
+from tests.browser.conftest import A_BUSY_MACHINE_MS
 from tests.browser.served import ROOT, UP_WITHIN_S
 from tests.terminal import CTRL_C, Terminal
 
@@ -36,7 +37,7 @@ def page(browser: Browser, tmp_path: Path) -> Iterator[Page]:
         server.types(f"{answer}\n")
     server.reads("Ctrl-C stops the server")
     made = browser.new_context(base_url=f"http://127.0.0.1:{port}")
-    made.set_default_timeout(10_000)
+    made.set_default_timeout(A_BUSY_MACHINE_MS)
     page = made.new_page()
     answers(page)
     yield page
