@@ -99,6 +99,7 @@ def test_two_photos_of_a_put_back_through_a_closed_browser(
     phone = carried(browser, stopped, tmp_path)
     page = phone.new_page()
     log_in(page, "Mara")
+    opened(page, "/phone/")
     opened(page)
     stopped.stop()
     page.goto(AT_HAND)
