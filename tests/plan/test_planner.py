@@ -136,11 +136,14 @@ def test_sixty_boats_are_planned_checked_and_bounded() -> None:
     told: list[tuple[float, str]] = []
     began_s = perf_counter()
     answer = plan(asked, time_limit_s=10, told=lambda share, said: told.append((share, said)))
-    assert perf_counter() - began_s <= 40  # it ends, also on a busy machine
+    assert perf_counter() - began_s <= 15
     checked(asked, answer)
-    first = list_plan(asked, by_promise(asked))
+    first = score(asked, list_plan(asked, by_promise(asked)))
     assert answer.score is not None
-    assert answer.score <= score(asked, first)
+    assert answer.score <= first
+    by_steps = plan(asked, steps=2).score  # whatever the clock says
+    assert by_steps is not None
+    assert by_steps < first
     assert all(0 <= share <= 1 for share, _ in told)
     assert any(said.startswith("Ink late by") for _, said in told)
 
@@ -149,5 +152,5 @@ def test_a_search_can_be_stopped() -> None:
     asked = spring(60, 2)
     began_s = perf_counter()
     answer = plan(asked, time_limit_s=60, stop=lambda: perf_counter() - began_s > 4)
-    assert perf_counter() - began_s <= 40
+    assert perf_counter() - began_s <= 12
     checked(asked, answer)
