@@ -163,9 +163,8 @@ class Run:
 
     def __init__(self, lift: Lift, here: Mapping[PersonId, Yes]) -> None:
         self.lift = lift
-        self.there: Minutes = sum(
-            here[key].astype(np.int64) << place for place, (key, _) in enumerate(lift.run_by)
-        )  # type: ignore[assignment]
+        each = [here[key].astype(np.int64) << n for n, (key, _) in enumerate(lift.run_by)]
+        self.there: Minutes = np.sum(each, axis=0)
         self.everybody = (1 << len(lift.run_by)) - 1
         self.known: dict[int, Problem] = {}
 

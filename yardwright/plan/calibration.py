@@ -62,7 +62,7 @@ class Calibration:
     @property
     def low_high(self) -> tuple[float, float]:
         """Between what the share kept of all lies, 19 times in 20."""
-        return _wilson(self.kept, self.told)
+        return wilson(self.kept, self.told)
 
     @property
     def sentence(self) -> str:
@@ -118,11 +118,12 @@ def calibration(promises: Sequence[Told]) -> Calibration:
 
 def _band(percent: int, promises: Sequence[Told]) -> Band:
     kept = sum(one.kept for one in promises)
-    low, high = _wilson(kept, len(promises))
+    low, high = wilson(kept, len(promises))
     return Band(percent, len(promises), kept, _mean([one.odds for one in promises]), low, high)
 
 
-def _wilson(kept: int, told: int) -> tuple[float, float]:
+def wilson(kept: int, told: int) -> tuple[float, float]:
+    """The odds that would give what was counted, 19 times in 20 (Wilson's interval)."""
     if not told:
         return 0.0, 1.0
     from scipy.stats import binomtest  # it takes long to load: only for who asks

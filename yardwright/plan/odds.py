@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from yardwright.plan.alone import launch_begins
 from yardwright.plan.booked import Carried, Hands, Minutes, Run, Which, Yes, next_inside, then
+from yardwright.plan.calibration import wilson
 from yardwright.plan.chance import Uncertain
 from yardwright.plan.days import Day, Interval, Minute
 from yardwright.plan.hours import EVER, Stretches, either, starts
@@ -99,10 +100,7 @@ class Odds:
     def between(self, boat: BoatId, day: Day) -> tuple[float, float]:
         """The odds that would give what was counted, 19 times in 20 (Wilson's interval)."""
         kept = self._kept(boat, day)
-        from scipy.stats import binomtest  # it takes long to load: only for who asks
-
-        found = binomtest(int(kept.sum()), kept.size).proportion_ci(method="wilson")
-        return float(found.low), float(found.high)
+        return wilson(int(kept.sum()), kept.size)
 
     def days_late(self, boat: BoatId, day: Day) -> float:
         """How many days after that one she is handed over, in the mean of the seasons."""
@@ -132,9 +130,9 @@ def odds(
 
     Each person takes the jobs of the plan in its order; one who has to wait takes a later job
     that fits in the meantime. Work goes to somebody else of the trade where it is done a day
-    sooner by that. A boat goes in at her first water with the lift free, somebody there to run it and no
-    wind, in the order of the plan. One in front that holds up a boat for a day is moved aside. Not counted: paint
-    that gets too old before the water.
+    sooner by that. A boat goes in at her first water with the lift free, somebody there to run it
+    and no wind, in the order of the plan. One in front that holds up a boat for a day is moved
+    aside. Not counted: paint that gets too old before the water.
 
     Parameters
     ----------

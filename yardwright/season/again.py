@@ -2,6 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from time import monotonic
 
@@ -15,10 +16,11 @@ from yardwright.plan.problem import BoatId, Plan, Problem, Task, handed_over, sc
 from yardwright.plan.problem import Job as PlanJob
 from yardwright.plan.replan import Option, replan
 from yardwright.plan.search import Bound
-from yardwright.season.asked import asked_now, task_of
+from yardwright.season.asked import asked_now
 from yardwright.season.choices import Changed, Choice
 from yardwright.season.model import Season
 from yardwright.season.published import Published, published
+from yardwright.season.spring import task_of
 from yardwright.season.under_way import UnderWay, under_way
 
 BOUND_S = 2.0
@@ -70,8 +72,16 @@ def again(
     """
     problem, known = asked_now(season, old, asked_at, begins)
     since = problem.days.minute(begins) + 1
-    asked = season, old, (problem, known, least_launches(problem, known, since))
-    newest = _Newest(lambda option: told(_choice(*asked, option, Bound(0, 0), asked_at)))
+    asked = _Asked(
+        season=season,
+        old=old,
+        at=asked_at,
+        problem=problem,
+        known=known,
+        goes_on=under_way(season, old, asked_at),
+        least_launches=least_launches(problem, known, since),
+    )
+    newest = _Newest(lambda option: told(_choice(asked, option, Bound(0, 0))))
 
     def stopped() -> bool:
         newest.tell()
@@ -88,7 +98,20 @@ def again(
     )
     options = [option for option in (found.better, found.other) if option is not None]
     bound = _bound(problem, options)
-    return tuple(_choice(*asked, one, bound, asked_at) for one in options)
+    return tuple(_choice(asked, one, bound) for one in options)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What is the same for every answer to a surprise."""
+
+    season: Season
+    old: Published
+    at: datetime
+    problem: Problem
+    known: Plan
+    goes_on: UnderWay
+    least_launches: int
 
 
 class _Newest:
@@ -118,28 +141,20 @@ def _bound(problem: Problem, options: Sequence[Option]) -> Bound:
     return Bound(ink, relaxed.pencil_days(BOUND_S, reached) or 0)
 
 
-def _choice(
-    season: Season,
-    old: Published,
-    asked: tuple[Problem, Plan, int],
-    option: Option,
-    bound: Bound,
-    asked_at: datetime,
-) -> Choice:
-    problem, known, least = asked
+def _choice(asked: _Asked, option: Option, bound: Bound) -> Choice:
+    problem, known = asked.problem, asked.known
     answer = Answer(Status.FOUND, option.plan, score(problem, option.plan), bound)
-    plan = published(season, problem, answer, asked_at=asked_at, begins=old.begins)
-    launches, goes_on = len(option.diff.launches), under_way(season, old, asked_at)
+    plan = published(asked.season, problem, answer, asked_at=asked.at, begins=asked.old.begins)
     return Choice(
-        plan=goes_on.kept_in(plan),
+        plan=asked.goes_on.kept_in(plan),
         ink_days=option.change.ink_days,
-        launches=launches,
+        launches=len(option.diff.launches),
         jobs=sum(_shifts(moved) for moved in option.diff.jobs),
         pencil_days=option.change.pencil_days,
         handed_on=option.change.handed_on,
         overtime_min=option.change.overtime_min,
-        changes=(*_gone(old, problem, goes_on, asked_at), *_changes(problem, known, option)),
-        least_launches=least,
+        changes=(*_gone(asked), *_changes(problem, known, option)),
+        least_launches=asked.least_launches,
     )
 
 
@@ -147,11 +162,10 @@ def _shifts(moved: Moved) -> bool:
     return moved.was is None or moved.now is None or moved.was.start != moved.now.start
 
 
-def _gone(
-    old: Published, problem: Problem, goes_on: UnderWay, asked_at: datetime
-) -> Iterator[Changed]:
+def _gone(asked: _Asked) -> Iterator[Changed]:
     """What was still to come by the plan that holds, and is not asked for any more."""
-    begun = asked_at.astimezone(UTC)
+    old, problem, goes_on = asked.old, asked.problem, asked.goes_on
+    begun = asked.at.astimezone(UTC)
     going = {boat.name for boat in problem.going_in} | {go.boat for go in goes_on.launches}
     words: defaultdict[str, list[str]] = defaultdict(list)
     for go in old.plan.launches:
@@ -159,8 +173,8 @@ def _gone(
             words[go.boat].append(f"{go.boat} does not go in any more.")
     told = {(one.boat, one.what) for one in (*old.by_nobody, *goes_on.nobody)}
     for job in old.plan.jobs:
-        asked = task_of(job) in problem.task or (job.boat, job.what) in told or job in goes_on.jobs
-        if not asked and job.starts.astimezone(UTC) > begun:
+        still = task_of(job) in problem.task or (job.boat, job.what) in told or job in goes_on.jobs
+        if not still and job.starts.astimezone(UTC) > begun:
             words[job.boat].append(f"{job.what}: not to be done any more; {job.person} is free.")
     for one in goes_on.nobody:
         if one not in old.by_nobody:

@@ -10,9 +10,8 @@ from yardwright.plan.problem import Job as PlanJob
 from yardwright.season.model import Season
 from yardwright.season.published import Published
 from yardwright.season.put_backs import PUT_BACK, REFILL
-from yardwright.season.spring import problem_of
+from yardwright.season.spring import problem_of, task_of
 from yardwright.season.under_way import under_way
-from yardwright.season.yard_time import Job
 
 
 def no_less_work(one: Published, problem: Problem) -> Problem:
@@ -111,8 +110,3 @@ def as_asked(one: Published, problem: Problem) -> Plan:
         launches={BoatId(go.boat): minute(go.starts) for go in one.plan.launches},
         asides={BoatId(aside.boat): minute(aside.starts) for aside in one.plan.asides},
     )
-
-
-def task_of(job: Job) -> TaskId:
-    """The task that a job of a plan does."""
-    return TaskId(f"{job.boat}: {job.what}")

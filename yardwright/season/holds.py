@@ -6,11 +6,11 @@ from datetime import UTC, datetime
 
 from yardwright.plan.problem import BoatId, Problem
 from yardwright.procedures.going_in import State
-from yardwright.season.asked import as_asked, no_less_work, of_those_here, task_of
+from yardwright.season.asked import as_asked, no_less_work, of_those_here
 from yardwright.season.causes import Broken, Hit, broken_rules, said_once
 from yardwright.season.model import Boat, Season
 from yardwright.season.published import Published
-from yardwright.season.spring import asked_of
+from yardwright.season.spring import asked_of, task_of
 from yardwright.season.under_way import AT_THE_LIFT, UnderWay, under_way
 from yardwright.season.yard_time import Launch
 

@@ -28,6 +28,7 @@ from yardwright.season.model import OWNER, Boat, Lift, Season, Work
 from yardwright.season.put_backs import PUT_BACK, REFILL, frost_to_come, put_back_jobs
 from yardwright.season.taken import lift_taken, looks_taken
 from yardwright.season.water import season_span, windows_by_draft
+from yardwright.season.yard_time import Job
 from yardwright.season.zone import said_day
 
 SECOND_LOOK_MIN = 15  # for somebody else's look at work that is done
@@ -361,8 +362,17 @@ def _second_look(boat: Boat, work: Work) -> Task:
     )
 
 
+def task_of(job: Job) -> TaskId:
+    """The task that a job of a plan does."""
+    return _id(job.boat, job.what)
+
+
 def _task_id(boat: Boat, what: str) -> TaskId:
-    return TaskId(f"{boat.name}: {what}")
+    return _id(boat.name, what)
+
+
+def _id(boat: str, what: str) -> TaskId:
+    return TaskId(f"{boat}: {what}")
 
 
 def _lift(asked: _Asked, alike: tuple[Lift, ...]) -> PlanLift:

@@ -6,13 +6,13 @@ from datetime import UTC, datetime, timedelta
 
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.hours import both, either, outside
-from yardwright.plan.problem import Person, PersonId, Problem, Task, TaskId
+from yardwright.plan.problem import Person, PersonId, Problem, Task
 from yardwright.procedures.going_in import State
 from yardwright.season.hours import owners_of, person_of
 from yardwright.season.model import Boat, Season
 from yardwright.season.published import ByNobody, Published, Told
-from yardwright.season.spring import days_of, tasks_of
-from yardwright.season.yard_time import Job, Launch
+from yardwright.season.spring import days_of, task_of, tasks_of
+from yardwright.season.yard_time import Job, Launch, in_turn
 
 AT_THE_LIFT = frozenset({State.IN_THE_SLINGS, State.IN_THE_WATER})
 
@@ -57,8 +57,8 @@ class UnderWay:
             least_pencil_days=new.least_pencil_days + pencil,
             plan=replace(
                 new.plan,
-                launches=tuple(sorted(launches, key=_in_turn)),
-                jobs=tuple(sorted(jobs, key=_in_turn)),
+                launches=tuple(sorted(launches, key=in_turn)),
+                jobs=tuple(sorted(jobs, key=in_turn)),
             ),
             told={**self.told, **new.told},
             by_nobody=self.nobody,
@@ -83,7 +83,7 @@ def under_way(season: Season, one: Published, now: datetime) -> UnderWay:
     boats = [b for b in season.boats if b.state in AT_THE_LIFT and b.name in planned]
     people = {person.name: person_of(person, days) for person in season.people}
     people |= {person.name: person for person in owners_of(boats, days)}
-    job_of = {TaskId(f"{job.boat}: {job.what}"): job for job in one.plan.jobs}
+    job_of = {task_of(job): job for job in one.plan.jobs}
     known = {(left.boat, left.what): left for left in one.by_nobody}
     launches, told = list[Launch](), dict[str, Told]()
     jobs, nobody = list[Job](), list[ByNobody]()
@@ -145,7 +145,3 @@ def _without(person: Person, busy: Sequence[Interval]) -> Person:
         return person
     free = outside(either(busy), max(end for _, end in person.on.long.opens))
     return replace(person, works=both(person.works, free), overtime=both(person.overtime, free))
-
-
-def _in_turn(one: Launch | Job) -> tuple[datetime, str]:
-    return one.starts.astimezone(UTC), one.boat

@@ -73,10 +73,15 @@ def in_yard_time(problem: Problem, plan: Plan) -> SpringPlan:
     )
     launches = (_launch(problem, plan, boat) for boat in problem.going_in)
     return SpringPlan(
-        tuple(sorted(launches, key=lambda one: (one.starts.astimezone(UTC), one.boat))),
-        tuple(sorted(asides, key=lambda one: (one.starts.astimezone(UTC), one.boat))),
-        tuple(sorted(jobs, key=lambda one: (one.starts.astimezone(UTC), one.boat))),
+        tuple(sorted(launches, key=in_turn)),
+        tuple(sorted(asides, key=in_turn)),
+        tuple(sorted(jobs, key=in_turn)),
     )
+
+
+def in_turn(one: Launch | Aside | Job) -> tuple[datetime, str]:
+    """What comes first sorts first, also on the night the clock changes."""
+    return one.starts.astimezone(UTC), one.boat
 
 
 def _launch(problem: Problem, plan: Plan, boat: Boat) -> Launch:

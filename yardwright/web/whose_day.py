@@ -12,12 +12,11 @@ from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.step import Step, Trade
 from yardwright.season import model as season
-from yardwright.season.asked import task_of
 from yardwright.season.day import Stint, does_or_watches, on
 from yardwright.season.lifts import Lifts, by_plan, none_can
 from yardwright.season.published import Published
 from yardwright.season.put_backs import PUT_BACK, REFILL, put_back_jobs
-from yardwright.season.spring import SECOND_LOOK
+from yardwright.season.spring import SECOND_LOOK, task_of
 from yardwright.season.yard_time import Aside, Job, Launch
 from yardwright.season.zone import shown
 from yardwright.web.at_boat import NOT_ON_FILE, AtBoat, ToDo, at_boats
