@@ -11,7 +11,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from tests.browser.fill import PASSWORD
-from tests.browser.looked_over import PHONE_PX, Device
+from tests.browser.looked_over import DESK_PX, PHONE_PX, Device
 from tests.browser.served import ROOT, Served
 
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"  # the browser's driver runs a loop in this thread
@@ -54,7 +54,7 @@ def browser() -> Iterator[Browser]:
 def context(browser: Browser, yard: Served, device: Device) -> BrowserContext:
     """A desk's or a phone's browser, with nothing kept from before."""
     if device == "desk":
-        made = browser.new_context(base_url=yard.url, viewport={"width": 1280, "height": 900})
+        made = browser.new_context(base_url=yard.url, viewport=DESK_PX)
     else:
         made = browser.new_context(
             base_url=yard.url,

@@ -9,7 +9,8 @@ from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-unt
 from playwright.sync_api import ConsoleMessage, Error, Page, ViewportSize
 
 Device = Literal["desk", "phone"]
-SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
+Scheme = Literal["light", "dark"]
+SCHEMES: tuple[Scheme, ...] = ("light", "dark")
 
 AXE = Axe().axe_script
 FOUND = """(options) => axe.run(document, options).then(({ violations }) => violations.map(
@@ -21,6 +22,8 @@ TARGET_PX = 57
 LETTERS_PX = 12
 PHONE_PX: ViewportSize = {"width": 390, "height": 844}
 AT_200_PERCENT_PX: ViewportSize = {"width": 195, "height": 422}
+DESK_PX: ViewportSize = {"width": 1280, "height": 900}
+SIZES: dict[Device, ViewportSize] = {"phone": PHONE_PX, "desk": DESK_PX}
 
 
 @contextmanager
@@ -42,23 +45,28 @@ def complaints(page: Page) -> Iterator[list[str]]:
     page.remove_listener("pageerror", broken)
 
 
-def faults(page: Page, device: Device) -> list[str]:
+def faults(page: Page, *devices: Device) -> list[str]:
     """Whatever is wrong on the page as it stands, everything that folds unfolded."""
     page.evaluate(MEASURE + AXE)
     page.evaluate("document.querySelectorAll('details').forEach((one) => (one.open = true))")
     found = [*_structure(page)]
+    for device in devices:
+        page.set_viewport_size(SIZES[device])
+        found += [f"{device}: {said}" for said in _seen(page, device)]
+    return found
+
+
+def _seen(page: Page, device: Device) -> Iterator[str]:
     for scheme in SCHEMES:
         page.emulate_media(color_scheme=scheme)
-        found += [f"{scheme}: {said}" for said in _measured(page, f"faint({CONTRAST})")]
-        if scheme == "light":  # by night only the colours are others, and those are measured
-            found += [f"{scheme}: {said}" for said in axe(page, colours=device == "desk")]
-    found += _measured(page, "wide()")
+        yield from (f"{scheme}: {said}" for said in _measured(page, f"faint({CONTRAST})"))
+    yield from axe(page)
+    yield from _measured(page, "wide()")
     if device == "phone":
-        found += _measured(page, f"small({TARGET_PX})") + _measured(page, f"tiny({LETTERS_PX})")
+        yield from _measured(page, f"small({TARGET_PX})") + _measured(page, f"tiny({LETTERS_PX})")
         page.set_viewport_size(AT_200_PERCENT_PX)
-        found += [f"at 200 %: {said}" for said in _measured(page, "wide()")]
+        yield from (f"at 200 %: {said}" for said in _measured(page, "wide()"))
         page.set_viewport_size(PHONE_PX)
-    return found
 
 
 def _measured(page: Page, what: str) -> list[str]:
@@ -72,7 +80,7 @@ def _structure(page: Page) -> Iterator[str]:
         yield "no title"
 
 
-def axe(page: Page, *, colours: bool) -> list[str]:
+def axe(page: Page, *, colours: bool = False) -> list[str]:
     """What axe finds; whether it also looks at colours, which takes it seconds on a long page."""
     options = {
         "runOnly": {"type": "tag", "values": LEVELS},

@@ -17,6 +17,8 @@ from http.client import HTTPConnection
 from pathlib import Path
 from tempfile import mkdtemp
 
+from yardwright.web.home import DATABASE
+
 ROOT = Path(__file__).parents[2]
 YARDWRIGHT = "import sys; from yardwright.cli import main; sys.exit(main())"
 SETTINGS = "yardwright.web.settings"
@@ -26,7 +28,8 @@ UP_WITHIN_S = 120  # on a busy machine
 class Served:
     def __init__(self, home: Path, *season_files: Path) -> None:
         self.home = home
-        shutil.copytree(_filled(*season_files), home, dirs_exist_ok=True)
+        self.filled = _filled(*season_files)
+        shutil.copytree(self.filled, home, dirs_exist_ok=True)
         with closing(socket.socket()) as free:
             free.bind(("127.0.0.1", 0))
             self.port = int(free.getsockname()[1])
@@ -65,17 +68,28 @@ class Served:
             os.killpg(self.process.pid, signal.SIGKILL)
         self.process.wait()
 
+    def begin_again(self) -> None:
+        """All facts are as the season files say, without waiting for another server."""
+        as_filled = sqlite3.connect(self.filled / DATABASE)
+        with closing(as_filled), closing(self._database()) as here:
+            as_filled.backup(here)
+        if self.process.poll() is not None:
+            self.start()
+
     def set_clock(self, now: datetime) -> None:
         """Let the yard's clock run from this moment."""
         ahead_s = (now - datetime.now(UTC)).total_seconds()
-        with closing(sqlite3.connect(self.home / "yard.sqlite3", timeout=20)) as db, db:
+        with closing(self._database()) as db, db:
             db.execute("UPDATE yard_yard SET clock_ahead_s = ?", [ahead_s])
 
     def ask(self, question: str, *values: str) -> str:
         """One value out of the yard's database, for an address that a person would get by a link."""
-        with closing(sqlite3.connect(self.home / "yard.sqlite3", timeout=20)) as db:
+        with closing(self._database()) as db:
             (answer,) = db.execute(question, values).fetchone()
         return str(answer)
+
+    def _database(self) -> sqlite3.Connection:
+        return sqlite3.connect(self.home / DATABASE, timeout=20)
 
     def _answers(self) -> bool:
         try:

@@ -13,7 +13,7 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from playwright.sync_api import Browser, Page
 
 from tests.browser.conftest import context, log_in, plan_and_publish
-from tests.browser.looked_over import AXE, Device, axe, complaints, faults
+from tests.browser.looked_over import AXE, DESK_PX, SCHEMES, Scheme, axe, complaints, faults
 from tests.browser.served import ROOT, Served
 
 Says = Literal["page", "part", "pdf", "file", "posts"]
@@ -273,8 +273,7 @@ def routes(patterns: list[URLPattern | URLResolver], before: str = "") -> Iterat
 
 ROUTES = [*routes(get_resolver("yardwright.web.urls").url_patterns)]
 HERE = [visit for route in ROUTES for visit in VISITS.get(route, ())]
-DEVICES: tuple[Device, ...] = ("desk", "phone")
-PAGES = [(visit, device) for visit in HERE if visit.says == "page" for device in DEVICES]
+PAGES = [visit for visit in HERE if visit.says == "page"]
 ELSE = [visit for visit in HERE if visit.says != "page"]
 
 SHEET = "Name,Draft (m),Owner\nGannet,1.10,B. Holt\nSkua,one,C. Lane\n"
@@ -422,15 +421,13 @@ def ask_how_many_more(page: Page) -> None:
 
 
 @pytest.fixture(scope="module")
-def devices(browser: Browser, yard: Served) -> Iterator[dict[Device, Page]]:
-    """Desk and phone, logged in as Mara."""
-    made = {device: context(browser, yard, device) for device in DEVICES}
-    pages = {device: one.new_page() for device, one in made.items()}
-    for page in pages.values():
-        log_in(page, "Mara")
-    yield pages
-    for one in made.values():
-        one.close()
+def mara(browser: Browser, yard: Served) -> Iterator[Page]:
+    """Mara, logged in on a phone, whose browser can be made as wide as a desk's."""
+    phone = context(browser, yard, "phone")
+    page = phone.new_page()
+    log_in(page, "Mara")
+    yield page
+    phone.close()
 
 
 def a_calendar(yard: Served) -> str:
@@ -454,37 +451,32 @@ def test_each_address_is_visited() -> None:
     assert set(ROUTES) == set(VISITS)
 
 
-@pytest.mark.parametrize(
-    ("visit", "device"), PAGES, ids=[f"{device}-{visit.path}" for visit, device in PAGES]
-)
-def test_page(
-    visit: Visit, device: Device, browser: Browser, yard: Served, devices: dict[Device, Page]
-) -> None:
-    page = devices[device]
-    if visit.stranger:
-        page = context(browser, yard, device).new_page()
+@pytest.mark.parametrize("visit", PAGES, ids=[visit.path for visit in PAGES])
+def test_page(visit: Visit, browser: Browser, yard: Served, mara: Page) -> None:
+    page = context(browser, yard, "phone").new_page() if visit.stranger else mara
     with complaints(page) as heard:
         answer = page.goto(address(visit, yard))
         assert answer is not None
         assert answer.status == 200, page.inner_text("body")[:500]
-        found = faults(page, device) + heard
+        found = faults(page, "desk", "phone") + heard
     if visit.stranger:
         page.context.close()
     assert not found, "\n".join(found)
 
 
+@pytest.mark.parametrize("scheme", SCHEMES)
 @pytest.mark.parametrize("path", ["/", "/spring/", "/boats/TEA/", "/freeze-tonight/"])
-def test_axe_sees_nothing_faint_by_night(path: str, devices: dict[Device, Page]) -> None:
-    page = devices["desk"]
-    page.goto(path)
-    page.evaluate(AXE)
-    page.emulate_media(color_scheme="dark")
-    assert axe(page, colours=True) == []
-    page.emulate_media(color_scheme="light")
+def test_axe_sees_nothing_faint_either(path: str, scheme: Scheme, mara: Page) -> None:
+    mara.set_viewport_size(DESK_PX)
+    mara.goto(path)
+    mara.evaluate(AXE)
+    mara.emulate_media(color_scheme=scheme)
+    assert axe(mara, colours=True) == []
+    mara.emulate_media(color_scheme="light")
 
 
 @pytest.mark.parametrize("visit", ELSE, ids=[visit.path for visit in ELSE])
-def test_what_is_no_page(visit: Visit, yard: Served, devices: dict[Device, Page]) -> None:
-    answer = devices["desk"].request.get(address(visit, yard))
+def test_what_is_no_page(visit: Visit, yard: Served, mara: Page) -> None:
+    answer = mara.request.get(address(visit, yard))
     assert answer.status == ANSWERS.get(visit.says, 200)
     assert answer.body().startswith(b"%PDF-") == (visit.says == "pdf")

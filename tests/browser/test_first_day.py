@@ -232,6 +232,7 @@ def plans(page: Page) -> None:
     page.goto("/spring/")
     press(page, "Plan the spring")
     page.get_by_role("button", name="Publish as Pencil").click(timeout=60_000)
+    page.locator("#days summary").filter(has_text="Teal").click()
     page.get_by_role("link", name="Make it Ink for Teal").click()
     press(page, "Make it Ink")
     shows(page, "Her owner was told")

@@ -28,11 +28,18 @@ LOOK = """async (at) => {
 }"""
 
 
-@pytest.fixture
-def yard(tmp_path: Path) -> Iterator[Served]:
-    with Served(tmp_path / "yard", ONE_BOAT) as served:
-        served.set_clock(datetime.fromisoformat("2031-05-05T06:50-04:00"))
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    with Served(tmp_path_factory.mktemp("yard"), ONE_BOAT) as served:
         yield served
+
+
+@pytest.fixture
+def yard(served: Served) -> Served:
+    """Each test has her as she was laid up."""
+    served.begin_again()
+    served.set_clock(datetime.fromisoformat("2031-05-05T06:50-04:00"))
+    return served
 
 
 def temp_c(at_s: float) -> float:

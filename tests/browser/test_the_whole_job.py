@@ -209,6 +209,7 @@ def plans_and_publishes(page: Page) -> None:
 def makes_ink(page: Page) -> None:
     """She is watched for a day before she is handed over: the owner is told the day after."""
     page.goto("/spring/")
+    page.locator("#days summary").filter(has_text="Wren").click()
     page.get_by_role("link", name="Make it Ink for Wren").click()
     day = page.get_by_label("Day told to the owner")
     in_the_water = date.fromisoformat(day.input_value())
