@@ -24,8 +24,9 @@ from tests.plan.yards import (
     whole,
 )
 from yardwright.plan import planner, solver
-from yardwright.plan.clash import allows, promise_clash, why_no_plan, why_promise_not_kept
+from yardwright.plan.clash import allows, promise_clash, why_promise_not_kept
 from yardwright.plan.list_plan import by_promise, list_plan
+from yardwright.plan.no_plan import why_no_plan
 from yardwright.plan.problem import Boat, BoatId, Problem, Task, TaskId, days_late
 
 

@@ -109,6 +109,12 @@ def earliest_launch(problem: Problem, boat: Boat) -> Minute | None:
     return None if soonest is None else first(launch_begins(problem, boat), soonest)
 
 
+def gone_from_her_place(problem: Problem, front: Boat) -> Minute:
+    """When she has been launched at the soonest, and no longer stands before who is behind her."""
+    launch = earliest_launch(problem, front)
+    return problem.days.end if launch is None else launch + front.launch_min
+
+
 def earliest_handed_over(problem: Problem, boat: Boat, launch: Minute) -> Minute | None:
     """A minute before which she can't be her owner's, launched then or later; None: never."""
     over = launch + boat.launch_min

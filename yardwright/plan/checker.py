@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Iterator
 from operator import itemgetter
 
+from yardwright.calc.counting import listed
 from yardwright.plan.days import Interval
 from yardwright.plan.hours import Stretches, within
 from yardwright.plan.problem import (
@@ -391,8 +392,7 @@ def _inside(inner: Interval, stretches: Stretches) -> bool:
 
 
 def _and(spans: list[Named]) -> str:
-    names = [name for name, _, _ in spans]
-    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
+    return listed([name for name, _, _ in spans])
 
 
 def _job(problem: Problem, key: TaskId) -> str:

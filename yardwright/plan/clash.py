@@ -1,15 +1,15 @@
-"""The smallest set of facts that can't all hold, in words, each with the change that would do."""
+"""Why a boat's promise can't be kept: the fewest facts that clash, each with the change that would do."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from itertools import combinations
 
+from yardwright.calc.counting import hours
 from yardwright.plan.alone import (
     by_herself,
     by_the_clock,
     earliest_handed_over,
-    earliest_launch,
+    gone_from_her_place,
     launch_begins,
     may_stay_open,
     meets_water_alone,
@@ -17,7 +17,7 @@ from yardwright.plan.alone import (
     ready_alone,
     with_somebody_in,
 )
-from yardwright.plan.days import Day, Interval, Minute
+from yardwright.plan.days import Day, Minute
 from yardwright.plan.hours import Stretches, both, first, outside, within
 from yardwright.plan.problem import Boat, BoatId, Lift, Problem, Task
 
@@ -137,7 +137,7 @@ def promise_clash(problem: Problem, key: BoatId) -> tuple[Fact, ...]:
 
 
 def _alone(problem: Problem, boat: Boat, promised: Day) -> _Her:
-    walls = (_gone(problem, front) for front in _walls(problem, boat))
+    walls = (gone_from_her_place(problem, front) for front in _walls(problem, boat))
     return _Her(by_herself(problem, boat), max(walls, default=0), promised)
 
 
@@ -183,7 +183,7 @@ def _facts(problem: Problem, her: _Her) -> Iterator[_Held]:
 
 def _says_promise(her: _Her) -> str:
     stage = "day" if her.boat.ink is None else "Ink"
-    watch = f" and she is watched {_hours(her.boat.watch_min)} first" * (her.boat.watch_min > 0)
+    watch = f" and she is watched {hours(her.boat.watch_min)} first" * (her.boat.watch_min > 0)
     return f"{her.boat.name}'s {stage} is {_day(her, her.promised)}{watch}"
 
 
@@ -231,11 +231,11 @@ def _work(task: Task) -> _Held:
         makes = " is done afloat"
         if not task.afloat and ready is not None:
             makes = f" makes her ready {her.problem.days.clock(ready)} at the soonest"
-        return f"{_hours(task.minutes)} of work ({task.text}){makes}"
+        return f"{hours(task.minutes)} of work ({task.text}){makes}"
 
     def less(her: _Her) -> str:
         minutes = _most(1, task.minutes, lambda minutes: takes(her, minutes).kept)
-        return "" if minutes is None else f"{_hours(minutes)} of work for that ({task.text})"
+        return "" if minutes is None else f"{hours(minutes)} of work for that ({task.text})"
 
     return _Held(says, lambda her: takes(her, 1), less)
 
@@ -244,7 +244,7 @@ def _dries(task: Task) -> _Held:
     def gone(her: _Her) -> _Her:
         return her.with_tasks(lambda t: replace(t, dry_min=0) if t.id == task.id else t)
 
-    return _Held(lambda _: f"{task.text} dries for {_hours(task.dry_min)}", gone, lambda _: "")
+    return _Held(lambda _: f"{task.text} dries for {hours(task.dry_min)}", gone, lambda _: "")
 
 
 def _hours_of(trade: str) -> _Held:
@@ -263,7 +263,7 @@ def _hours_of(trade: str) -> _Held:
         end = her.problem.days.midnight(her.promised + 1)
         minutes = max(person.on.long.worked_by(end) for person in able)
         names = " or ".join(person.name for person in able)
-        return f"{names} ({trade}) works {_hours(minutes)} at most until then"
+        return f"{names} ({trade}) works {hours(minutes) or 'no time'} at most until then"
 
     return _Held(says, ever, lambda her: f"more hours of a {trade}" * ever(her).kept)
 
@@ -384,13 +384,8 @@ def _walls(problem: Problem, boat: Boat) -> Iterator[Boat]:
             yield front
 
 
-def _gone(problem: Problem, front: Boat) -> Minute:
-    launch = earliest_launch(problem, front)
-    return problem.days.end if launch is None else launch + front.launch_min
-
-
 def _stands(front: Boat, problem: Problem) -> _Held:
-    gone = _gone(problem, front)
+    gone = gone_from_her_place(problem, front)
 
     def says(her: _Her) -> str:
         at = her.problem.days.clock(gone)
@@ -402,107 +397,6 @@ def _stands(front: Boat, problem: Problem) -> _Held:
     return _Held(
         says, left_out, lambda her: f"{front.name} moved aside" if left_out(her).kept else ""
     )
-
-
-# --- many boats -------------------------------------------------------------------
-
-
-def why_no_plan(problem: Problem) -> list[str]:
-    """Say what makes every plan impossible: one boat by herself, or the fewest that clash."""
-    if never := never_in(problem):
-        return [f"{problem.boat[key].name}: {why}." for key, why in never.items()]
-    together = [*_row_clash(problem), *_lift_clash(problem), *_hours_clash(problem)]
-    return together[:1] or [_too_much(problem)]
-
-
-def _too_much(problem: Problem) -> str:
-    """What is left to say where nothing that clashes was found."""
-    names = [boat.name for boat in problem.going_in]
-    some = f"Together the {len(names)} boats need" if len(names) > 1 else f"{names[0]} needs"
-    return (
-        f"{some} more water, lift or working hours than the season has. Add lift hours, people or "
-        f"days, or leave {'boats' if len(names) > 1 else 'her'} out."
-    )
-
-
-def _span(problem: Problem, boat: Boat) -> Interval:
-    """From when to when a launch of hers can have the lift, as far as she alone shows."""
-    launch = earliest_launch(problem, boat) or 0
-    last = launch_begins(problem, boat)[-1][1] - 1
-    return launch - boat.carry_min, last + boat.launch_min
-
-
-def _row_clash(problem: Problem) -> Iterator[str]:
-    for row in problem.rows:
-        for front, behind in combinations((problem.boat[key] for key in row), 2):
-            if front.goes_in and behind.goes_in and front.aside_min is None:
-                gone = _gone(problem, front)
-                last = _span(problem, behind)[1] - behind.launch_min - behind.carry_min
-                if last < gone:
-                    clock = problem.days.clock
-                    yield (
-                        f"{behind.name} must leave her place by {clock(last)} to have water, and "
-                        f"{front.name}, who stands in front of her and can't be moved aside, is gone "
-                        f"{clock(gone)} at the soonest. Say how {front.name} is moved, or leave one "
-                        "of them out."
-                    )
-
-
-def _lift_clash(problem: Problem) -> Iterator[str]:
-    """The fewest boats that need a kind of lift for longer than it is open for them."""
-    for lift in problem.lifts:
-        boats = [(b, *_span(problem, b)) for b in problem.going_in if b.lift == lift.id]
-        boats.sort(key=lambda one: one[0].carry_min + one[0].launch_min, reverse=True)
-        found: list[tuple[list[Boat], Interval, int]] = []
-        for begin in {begin for _, begin, _ in boats}:
-            for end in {end for _, _, end in boats if end > begin}:
-                room = lift.count * _minutes(within(lift.opens, begin, end))
-                inside = [boat for boat, a, b in boats if begin <= a and b <= end]
-                if some := _more_than(inside, room):
-                    found.append((some, (begin, end), room))
-        if found:
-            some, (begin, end), room = min(found, key=lambda one: (len(one[0]), one[1]))
-            needs = sum(boat.carry_min + boat.launch_min for boat in some)
-            yield (
-                f"{_and([boat.name for boat in some])} need the lift ({lift.name}) for "
-                f"{_hours(needs)} between {problem.days.clock(begin)} and "
-                f"{problem.days.clock(end)}, and it is open for {_hours(room)} then. Open it "
-                "longer, or leave one of them out."
-            )
-
-
-def _more_than(boats: Sequence[Boat], room: int) -> list[Boat]:
-    """The first of these that need more than there is; none when all of them fit."""
-    needs = 0
-    for count, boat in enumerate(boats, 1):
-        needs += boat.carry_min + boat.launch_min
-        if needs > room:
-            return list(boats[:count])
-    return []
-
-
-def _hours_clash(problem: Problem) -> Iterator[str]:
-    """Work of a trade that is to be done by a minute, and more than its people have until then."""
-    due = {b.id: _span(problem, b)[1] - b.launch_min - b.carry_min for b in problem.going_in}
-    for trade in sorted({task.trade for task in problem.tasks}):
-        able = [p for p in problem.people if trade in p.trades or trade in p.learns]
-        for end in sorted(set(due.values())):
-            boats = [boat for boat in problem.going_in if due[boat.id] <= end]
-            work = sum(t.minutes for b in boats for t in problem.ashore(b.id) if t.trade == trade)
-            there = sum(person.on.long.worked_by(end) for person in able)
-            if work > there:
-                yield (
-                    f"{_and([boat.name for boat in boats])} must be ready by "
-                    f"{problem.days.clock(end)} and need {_hours(work)} of a {trade}; "
-                    f"{_and([person.name for person in able])} {'works' if len(able) == 1 else 'work'} "
-                    f"{_hours(there)} until then. "
-                    "Find more hours, or leave one of them out."
-                )
-                break
-
-
-def _minutes(stretches: Stretches) -> int:
-    return sum(end - start for start, end in stretches)
 
 
 def _most(low: int, high: int, does: Callable[[int], bool]) -> int | None:
@@ -519,13 +413,3 @@ def _least(low: int, high: int, does: Callable[[int], bool]) -> int | None:
     """The smallest number that does, where larger ones do too; None: not even the largest."""
     most = _most(-high, -low, lambda number: does(-number))
     return None if most is None else -most
-
-
-def _and(names: Sequence[str]) -> str:
-    return f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)
-
-
-def _hours(minutes: int) -> str:
-    hours, rest = divmod(minutes, 60)
-    parts = (f"{hours} h" * (hours > 0), f"{rest} min" * (rest > 0))
-    return " ".join(part for part in parts if part) or "no time"

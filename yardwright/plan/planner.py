@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
-from yardwright.plan.clash import why_no_plan
+from yardwright.plan.no_plan import why_no_plan
 from yardwright.plan.problem import Plan, Problem, Score
 from yardwright.plan.search import Bound, Search
 

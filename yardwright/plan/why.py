@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
+from yardwright.calc.counting import hours
 from yardwright.plan.alone import (
     by_herself,
     done_alone,
@@ -119,7 +120,7 @@ def _ready(problem: Problem, boat: Boat) -> Iterator[str]:
     if late is not None:
         comes = f"{boat.name}'s {late.waits_for} comes {problem.days.clock(late.not_before)}"
         if done_alone(problem, late, late.not_before) == ready:
-            work = f"with {_hours(late.minutes)} of work ({late.text})"
+            work = f"with {hours(late.minutes)} of work ({late.text})"
             yield f"{comes}; {work} she is ready {at} at the earliest."
         else:
             yield f"{comes}; what follows it ({late.text} first) is done {at} at the earliest."
@@ -302,10 +303,3 @@ def _span(problem: Problem, start: Minute, end: Minute) -> tuple[str, str]:
     begins, ends = problem.days.at(start), problem.days.at(end)
     same = begins.date() == ends.date()
     return problem.days.clock(start), f"{ends:%H:%M}" if same else problem.days.clock(end)
-
-
-def _hours(minutes: int) -> str:
-    hours, rest = divmod(minutes, 60)
-    return " ".join(
-        part for part in (f"{hours} h" * (hours > 0), f"{rest} min" * (rest > 0)) if part
-    )

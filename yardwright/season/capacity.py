@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from statistics import median, median_high
 
+from yardwright.calc.counting import hours
 from yardwright.plan.capacity import Capacity, Like
 from yardwright.plan.days import Days
 from yardwright.plan.problem import LAST_FROST, BoatId, Problem, Task, TaskId
@@ -125,14 +126,9 @@ def _to_come(problem: Problem, like: Like, draft_m: float | None) -> ToCome:
     minutes = Counter[str]()
     for task in like.tasks:
         minutes[task.trade] += task.minutes
-    work = ", ".join(f"{trade} {_hours(count)}" for trade, count in sorted(minutes.items()))
+    work = ", ".join(f"{trade} {hours(count)}" for trade, count in sorted(minutes.items()))
     lift, draft = problem.lift[like.boat.lift].name, f"{draft_m or 0:.2f} m of draft"
     return ToCome(like, f"{work or 'no work'}; {draft}, by {lift}")
-
-
-def _hours(minutes: int) -> str:
-    hours, rest = divmod(minutes, 60)
-    return " ".join(filter(None, (f"{hours} h" if hours else "", f"{rest} min" if rest else "")))
 
 
 def as_json(found: Capacity, days: Days, to_come: ToCome) -> dict[str, object]:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import NamedTuple
 
+from yardwright.calc.counting import listed
 from yardwright.plan import checker
 from yardwright.plan.days import Days
 from yardwright.plan.hours import within
@@ -64,13 +65,9 @@ def _line(cause: str, hits: list[Hit]) -> Broken:
     if len(hits) == 1:
         return Broken(hits[0].says, frozenset(boats), cause, each)
     more = f" and {len(boats) - NAMED} more" if len(boats) > NAMED else ""
-    names = f"{', '.join(boats[:NAMED])}{more}" if more else _and(boats)
+    names = f"{', '.join(boats[:NAMED])}{more}" if more else listed(boats)
     jobs = f"{len(hits)} jobs on " if hits[0].is_job else ""
     return Broken(f"{cause}: {jobs}{names}.", frozenset(boats), cause, each)
-
-
-def _and(names: list[str]) -> str:
-    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1])))
 
 
 def broken_rules(season: Season, plan: Plan, problem: Problem) -> list[Broken]:
@@ -207,13 +204,13 @@ def _lifts_short(season: Season, plan: Plan, problem: Problem) -> Iterator[Broke
             waits.setdefault(lift, {}).update(others)
         else:
             at, names = problem.days.clock(together[-1][1]), list(others)
-            yield Broken(f"{_and(names)} are on the lift together at {at}.", frozenset(names))
+            yield Broken(f"{listed(names)} are on the lift together at {at}.", frozenset(names))
     for lift, boats in waits.items():
         there = [boat.name for boat in season.boats if _hangs(season, boat, lift)]
-        hang = f"{_and(there)} hang{'s' * (len(there) == 1)} in the slings"
+        hang = f"{listed(there)} hang{'s' * (len(there) == 1)} in the slings"
         cause = f"{hang} when the {problem.lift[lift].name} should carry"
         carries = [f"{name} {problem.days.clock(at)}" for name, at in boats.items()]
-        yield Broken(f"{cause} {_and(carries)}.", frozenset(boats), cause, frozenset(carries))
+        yield Broken(f"{cause} {listed(carries)}.", frozenset(boats), cause, frozenset(carries))
 
 
 def _hangs(season: Season, boat: Boat, lift: LiftId) -> bool:

@@ -7,6 +7,7 @@ from itertools import chain
 from typing import NamedTuple
 from zoneinfo import ZoneInfo
 
+from yardwright.calc.counting import listed
 from yardwright.season import slings
 from yardwright.season.model import Boat, Hold, Lift, Person, Place, Season
 
@@ -121,7 +122,7 @@ def no_limit(lift: Lift) -> str:
     if not unknown:
         return ""
     return (
-        f"No limit on file: how {_and(unknown)} a boat the {lift.name} takes. Measure it, and write it "
+        f"No limit on file: how {listed(unknown)} a boat the {lift.name} takes. Measure it, and write it "
         "down."
     )
 
@@ -191,9 +192,7 @@ class Lifts:
         unknown = list(dict.fromkeys(words for lift in able for words in to_measure(lift, boat)))
         does = "weigh" if unknown == ["her weight"] else "measure"
         are = "is" if len(unknown) == 1 else "are"
-        return (
-            f"{_and(unknown)} {are} not known, nor which lift may carry her; {does} her, or name it"
-        )
+        return f"{listed(unknown)} {are} not known, nor which lift may carry her; {does} her, or name it"
 
     def that_may_carry(self, boat: Boat) -> tuple[Lift, ...]:
         """The lift named for her, else those that may carry her; none where that is not known."""
@@ -232,7 +231,7 @@ class Lifts:
             return angle
         does = "Weigh" if unknown == ("her weight",) else "Measure"
         hers = (
-            f"Not known of {boat.name}: {_and([*unknown])}. {does} her before the {lift.name} "
+            f"Not known of {boat.name}: {listed([*unknown])}. {does} her before the {lift.name} "
             "fetches her."
         )
         return " ".join(filter(None, (hers, angle)))
@@ -241,10 +240,6 @@ class Lifts:
 def _named_may_not(lift: Lift, one: Measure, says: str) -> str:
     named = says.replace(f"the {lift.name}", f"the {lift.name} named for her")
     return f"{named}; name another, or {one.do}"
-
-
-def _and(words: list[str]) -> str:
-    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
 
 
 def firm_from(lift: Lift, boat: Boat, places: Iterable[Place], first: date) -> date | str:
