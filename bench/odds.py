@@ -13,8 +13,9 @@ from bench.yards import yard
 from yardwright.plan.chance import Arrival, Away, Found, Spread, Uncertain
 from yardwright.plan.cluster import cluster
 from yardwright.plan.list_plan import by_promise, list_plan
-from yardwright.plan.odds import Asked, odds
+from yardwright.plan.odds import odds
 from yardwright.plan.problem import Problem
+from yardwright.plan.seasons import Asked
 
 BOATS, SEED = 300, 1
 ABOUT_A_MINUTE = 12_000  # seasons, by one worker

@@ -15,7 +15,8 @@ from typing import NamedTuple
 from bench.yards import loads, yard
 from yardwright.plan import checker, planner
 from yardwright.plan.bound import Relaxed
-from yardwright.plan.list_plan import Stuck, by_promise, list_plan
+from yardwright.plan.list_plan import by_promise, list_plan
+from yardwright.plan.placing import Stuck
 from yardwright.plan.problem import BoatId, Problem, Score, score
 from yardwright.plan.search import Bound
 

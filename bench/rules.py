@@ -8,7 +8,8 @@ from time import perf_counter
 from tests.plan.test_model import agreed
 from tests.plan.yards import tiny
 from yardwright.plan import checker, solver
-from yardwright.plan.list_plan import Stuck, by_promise, list_plan
+from yardwright.plan.list_plan import by_promise, list_plan
+from yardwright.plan.placing import Stuck
 from yardwright.plan.problem import BoatId, Plan, Problem
 
 YARDS, SPOILT = 500, 500

@@ -18,7 +18,7 @@ from tests.plan.test_model import rich
 from tests.plan.test_rule_outs import MANY, WITHOUT, repair, shaken, to_the_minute
 from tests.plan.test_rules import COSTLY, A, B, C, boat, job, learner, person, yard
 from tests.plan.yards import daily, lifts, tiny, tiny_more
-from yardwright.plan import alone, bound, checker, list_plan, solver
+from yardwright.plan import alone, bound, checker, list_plan, placing, solver
 from yardwright.plan.problem import Boat, Looks, Person, PersonId, Plan, Problem, Score, score
 
 TWICE = lifts(*daily(3, "07:00-19:00"), count=2)
@@ -181,7 +181,7 @@ def test_a_plan_without_a_rule_beats_it(rule: str) -> None:
 def test_no_producer_s_plan_beats_it(seed: int, make: Any) -> None:
     asked = make(seed)
     plans: list[Plan] = []
-    with suppress(list_plan.Stuck):
+    with suppress(placing.Stuck):
         plans += list_plans(list_plan, asked)
     for first in plans[-1:]:
         for produce in (repair, shaken, to_the_minute):

@@ -16,9 +16,10 @@ from yardwright.plan.chance import Away, Found, Spread, Uncertain
 from yardwright.plan.cluster import cluster
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.near import near
-from yardwright.plan.odds import A, Asked, B, Map, R, odds
+from yardwright.plan.odds import A, B, Map, R, odds
 from yardwright.plan.problem import BoatId
 from yardwright.plan.savers import savers
+from yardwright.plan.seasons import Asked
 
 pytestmark = pytest.mark.slow
 SEASONS = 6000

@@ -13,7 +13,7 @@ from bench.yards import loads
 from bench.yards import yard as made_up
 from tests.plan.test_rules import ALWAYS, COSTLY, EVENING, A, B, boat, job, learner, person, yard
 from tests.plan.yards import CURLEW, at, daily, story_a1, tiny_more, whole
-from yardwright.plan import checker, list_plan, planner, slots
+from yardwright.plan import checker, list_plan, placing, planner, slots
 from yardwright.plan.problem import BoatId, Looks, PersonId, Plan, Problem, TaskId, score
 
 WATCHES = yard(  # the mechanic is on A on Monday, when alone B's job could be watched
@@ -67,15 +67,17 @@ def spoilt(old: str, new: str) -> ModuleType:
     """The list plan with some words replaced."""
     made: list[ModuleType] = []
     found = 0
-    for module in (slots, list_plan):
+    for module in (slots, placing, list_plan):
         text = inspect.getsource(module)
         found += text.count(old)
         one = ModuleType(module.__name__)
         exec(text.replace(old, new), one.__dict__)  # noqa: S102 - our own text
         made.append(one)
     assert found == 1, f"the list plan says {found} times: {old}"
-    made[1].__dict__.update(Hands=made[0].Hands, Found=made[0].Found)
-    return made[1]
+    hands, placed, plan = (one.__dict__ for one in made)
+    placed.update(Hands=hands["Hands"], Found=hands["Found"], Stuck=placing.Stuck)
+    plan.update(Placing=placed["Placing"])
+    return made[-1]
 
 
 def orders(asked: Problem) -> Iterator[tuple[Mapping[BoatId, float], Collection[BoatId]]]:
@@ -88,7 +90,7 @@ def orders(asked: Problem) -> Iterator[tuple[Mapping[BoatId, float], Collection[
 
 def plans(module: Any, asked: Problem) -> Iterator[Plan]:
     for rank, asides in orders(asked):
-        with suppress(list_plan.Stuck, module.Stuck):
+        with suppress(placing.Stuck):
             yield module.list_plan(asked, rank, asides)
 
 

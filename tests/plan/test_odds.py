@@ -28,7 +28,7 @@ from yardwright.plan.chance import (
 from yardwright.plan.changes import Kind, changes
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.list_plan import by_promise, list_plan
-from yardwright.plan.odds import A, Asked, B, Odds, R, _Seasons, odds, quick_look
+from yardwright.plan.odds import A, B, Odds, R, odds, quick_look
 from yardwright.plan.problem import (
     Boat,
     BoatId,
@@ -42,6 +42,7 @@ from yardwright.plan.problem import (
     Task,
     TaskId,
 )
+from yardwright.plan.seasons import Asked, Seasons
 
 ZONE = ZoneInfo("America/New_York")
 THU, FRI, MON, TUE = 3, 4, 7, 8  # the season begins on Monday 5 May 2031
@@ -470,7 +471,7 @@ def test_nobody_is_on_her_while_she_is_moved_aside() -> None:
     jobs = {job.id: Job(INES, at(0, 8), at(0, 9))}
     plan = Plan(jobs, {TERN: at(2, 8), GREBE: at(0, 10)}, {TERN: begins})
     longer = Uncertain(spreads={job.id: Spread(log(2), 0)})
-    seasons = _Seasons(Asked(asked, plan, longer, 1), 0)
+    seasons = Seasons(Asked(asked, plan, longer, 1), 0)
     seasons.lived()
     assert (seasons.done[job.id][1] == at(0, 10)).all()
     assert (seasons.gone[TERN] == at(0, 11)).all()

@@ -21,8 +21,8 @@ from tests.plan.yards import at, daily, tiny_more
 from yardwright.plan import checker, list_plan, model, rounds, solver
 from yardwright.plan.asides import asides_put_off
 from yardwright.plan.give_way import GivingWay
-from yardwright.plan.list_plan import Placing, Stuck
 from yardwright.plan.parts import Part, of_boats
+from yardwright.plan.placing import Placing, Stuck
 from yardwright.plan.problem import (
     Boat,
     BoatId,

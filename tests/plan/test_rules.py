@@ -26,8 +26,9 @@ from yardwright.plan import checker, model, solver
 from yardwright.plan.alone import never_in
 from yardwright.plan.asides import asides_put_off
 from yardwright.plan.days import Days, Interval
-from yardwright.plan.list_plan import Stuck, by_promise, list_plan, pulled_forward
+from yardwright.plan.list_plan import by_promise, list_plan, pulled_forward
 from yardwright.plan.parts import of_boats
+from yardwright.plan.placing import Stuck
 from yardwright.plan.problem import (
     Boat,
     BoatId,

@@ -10,7 +10,8 @@ import pytest
 from tests.plan.yards import LIFT, PLOVER, TEAL, at, daily, story_a1, tiny
 from yardwright.plan import checker, model, solver
 from yardwright.plan.booked import Carried
-from yardwright.plan.list_plan import Stuck, by_promise, list_plan
+from yardwright.plan.list_plan import by_promise, list_plan
+from yardwright.plan.placing import Stuck
 from yardwright.plan.problem import Lift, Looks, Plan, Problem
 
 SIX, SEVEN, NINE = at(0, "06:00"), at(0, "07:00"), at(0, "09:00")

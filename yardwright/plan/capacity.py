@@ -8,7 +8,8 @@ from typing import NamedTuple
 from yardwright.plan import checker
 from yardwright.plan.bound import Relaxed
 from yardwright.plan.days import Day, Days
-from yardwright.plan.list_plan import Stuck, list_plan
+from yardwright.plan.list_plan import list_plan
+from yardwright.plan.placing import Stuck
 from yardwright.plan.planner import WHOLE, Status
 from yardwright.plan.planner import plan as planned
 from yardwright.plan.problem import (

@@ -10,7 +10,8 @@ from yardwright.plan import checker
 from yardwright.plan.change import beyond, changed
 from yardwright.plan.days import Minute
 from yardwright.plan.hours import within
-from yardwright.plan.list_plan import Placing, Stuck, by_promise
+from yardwright.plan.list_plan import by_promise
+from yardwright.plan.placing import Placing, Stuck
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task, TaskId, handed_over
 from yardwright.plan.turns import put_in_again, waits
 

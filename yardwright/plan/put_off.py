@@ -4,8 +4,9 @@ from yardwright.plan.alone import launch_begins
 from yardwright.plan.asides import leaves
 from yardwright.plan.days import Minute
 from yardwright.plan.hours import last
-from yardwright.plan.list_plan import Placing, Stuck, pulled_forward
+from yardwright.plan.list_plan import pulled_forward
 from yardwright.plan.parts import followers
+from yardwright.plan.placing import Placing, Stuck
 from yardwright.plan.problem import (
     Boat,
     Job,

@@ -12,8 +12,9 @@ from typing import NamedTuple
 
 from yardwright.plan import checker, parts, solver
 from yardwright.plan.line import Line, short_line
-from yardwright.plan.list_plan import Stuck, by_promise, demand, list_plan
+from yardwright.plan.list_plan import by_promise, demand, list_plan
 from yardwright.plan.parts import Kind, Part
+from yardwright.plan.placing import Stuck
 from yardwright.plan.problem import BoatId, PersonId, Plan, Problem, Score, days_late, score
 from yardwright.plan.turns import Turns
 

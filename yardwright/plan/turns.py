@@ -6,7 +6,8 @@ from random import Random
 
 from yardwright.plan.days import Minute
 from yardwright.plan.hours import EVER
-from yardwright.plan.list_plan import Placing, Stuck, by_promise
+from yardwright.plan.list_plan import by_promise
+from yardwright.plan.placing import Placing, Stuck
 from yardwright.plan.problem import BoatId, Plan, Problem, Task, days_late, overtime_min
 
 MOST = 3  # boats that are taken out beside the one in need

@@ -9,8 +9,9 @@ from yardwright.plan.chance import Arrival, Away, Found, Spread, Uncertain
 from yardwright.plan.changes import OWNERS
 from yardwright.plan.days import Days, Minute
 from yardwright.plan.hours import EVER, within
-from yardwright.plan.odds import WAITS_MIN, Map, Odds, odds
+from yardwright.plan.odds import Map, Odds, odds
 from yardwright.plan.problem import Boat, BoatId, Job, Plan, Problem, TaskId
+from yardwright.plan.seasons import WAITS_MIN
 from yardwright.plan.spoken import percent, phone_sentence, sure_by, to_tell
 from yardwright.season.asked import asked_now
 from yardwright.season.learned import Kind, Lessons, kinds_of
