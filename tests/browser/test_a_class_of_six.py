@@ -1,5 +1,6 @@
 """Six learners look over a practice boat, two of them by phone; the teacher sees who found what."""
 
+import re
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
@@ -45,11 +46,11 @@ def yard(tmp_path: Path) -> Iterator[Served]:
 
 
 def said(page: Page) -> dict[str, str]:
-    """What each list of the yard says in its main part."""
+    """What each list of the yard says in its main part, whatever the minute."""
     words = {}
     for at in LISTS:
         page.goto(at)
-        words[at] = page.locator("main").inner_text()
+        words[at] = re.sub(r"\b08:\d\d\b", "08:..", page.locator("main").inner_text())
     return words
 
 

@@ -18,7 +18,7 @@ from yardwright.plan.problem import (
 LAUNCH = 3  # a launch that moves counts as so many jobs: her owner was told
 
 
-class Change(NamedTuple):
+class Cost(NamedTuple):
     """What a new plan costs those who know the published one; the smaller is the better.
 
     Lateness counts beyond the published day, or the promised one where that is later.
@@ -57,7 +57,7 @@ class Diff:
 
 def changed(
     problem: Problem, published: Plan, plan: Plan, some: Iterable[BoatId] | None = None
-) -> Change:
+) -> Cost:
     """What a plan costs those who know the published one: all of it, or the change of some boats."""
     boats = problem.boats if some is None else [problem.boat[key] for key in some]
     days, moves, handed_on, extra = {True: 0, False: 0}, 0, 0, 0
@@ -77,7 +77,7 @@ def changed(
         moves += sum(key not in problem.task for key in published.jobs)
         moves += LAUNCH * sum(key not in problem.boat for key in published.launches)
         moves += sum(key not in problem.boat for key in published.asides)
-    return Change(days[True], moves, days[False], handed_on, extra)
+    return Cost(days[True], moves, days[False], handed_on, extra)
 
 
 def different(published: Plan, plan: Plan) -> Diff:

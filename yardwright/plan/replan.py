@@ -10,7 +10,7 @@ from random import Random
 from time import monotonic
 
 from yardwright.plan import checker
-from yardwright.plan.change import LAUNCH, Change, Diff, beyond, changed, different
+from yardwright.plan.change import LAUNCH, Cost, Diff, beyond, changed, different
 from yardwright.plan.days import Day, Minute
 from yardwright.plan.give_way import GivingWay, given_way, know
 from yardwright.plan.line import short_line
@@ -44,7 +44,7 @@ class Option:
     """A checked plan, what it costs, and where it differs."""
 
     plan: Plan
-    change: Change
+    change: Cost
     diff: Diff
 
 
@@ -393,5 +393,5 @@ def _and(part: Part, boats: frozenset[BoatId]) -> Part:
     return Part(part.tasks, part.boats | boats)
 
 
-def _pencil_first(change: Change) -> tuple[int, ...]:
+def _pencil_first(change: Cost) -> tuple[int, ...]:
     return (change.ink_days, change.pencil_days, *change[1:2], *change[3:])
