@@ -5,7 +5,6 @@ picture with the system's Chromium (``./dev setup --browser``).
 """
 
 import json
-import shutil
 import subprocess
 import sys
 import tempfile
@@ -15,6 +14,8 @@ from pathlib import Path
 
 from playwright.sync_api import Error, Page, sync_playwright
 
+from tests.browser.conftest import chromium
+
 PICTURE = Path(__file__).parent / "morning-sheet.png"
 PORT = 8465
 YARDWRIGHT = [sys.executable, "-c", "import sys; from yardwright.cli import main; sys.exit(main())"]
@@ -22,26 +23,25 @@ YARDWRIGHT = [sys.executable, "-c", "import sys; from yardwright.cli import main
 
 def main() -> None:
     """Make the yard, serve it, take the picture."""
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
-    if not chromium:
-        sys.exit("No Chromium here. Get it with: ./dev setup --browser")
     with tempfile.TemporaryDirectory() as folder:
         demo = [*YARDWRIGHT, "demo", "--home", f"{folder}/heron-slip", "--json"]
         made = subprocess.run([*demo, "--no-serve"], check=True, stdout=subprocess.PIPE)  # noqa: S603
         told = json.loads(made.stdout)
         server = subprocess.Popen([*demo, "--port", str(PORT)])  # noqa: S603  # our own command
         try:
-            take(chromium, told["log_ins"][0], told["password"])
+            take(told["log_ins"][0], told["password"])
         finally:
             server.terminate()
             server.wait()
 
 
-def take(chromium: str, name: str, password: str) -> None:
+def take(name: str, password: str) -> None:
     """Log in as the manager; what she sees first is the Morning Sheet."""
     with (
         sync_playwright() as driver,
-        closing(driver.chromium.launch(executable_path=chromium, args=["--no-sandbox"])) as browser,
+        closing(
+            driver.chromium.launch(executable_path=chromium(), args=["--no-sandbox"])
+        ) as browser,
     ):
         page = browser.new_page(
             base_url=f"http://127.0.0.1:{PORT}", viewport={"width": 1280, "height": 900}

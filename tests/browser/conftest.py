@@ -38,7 +38,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 def chromium() -> str:
-    found = shutil.which("chromium") or shutil.which("chromium-browser")
+    names = "chromium-headless-shell", "chromium", "chromium-browser"
+    found = next(filter(None, map(shutil.which, names)), None)
     assert found, "No Chromium here. Get it with: ./dev setup --browser"
     return found
 

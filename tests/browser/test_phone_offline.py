@@ -3,7 +3,6 @@
 import json
 import os
 import re
-import shutil
 import signal
 from collections.abc import Iterator
 from datetime import UTC, datetime
@@ -13,7 +12,7 @@ from typing import cast
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 
-from tests.browser.conftest import ARGS, context, log_in
+from tests.browser.conftest import ARGS, chromium, context, log_in
 from tests.browser.fill import PASSWORD
 from tests.browser.looked_over import PHONE_PX, faults
 from tests.browser.served import ROOT, Served
@@ -113,10 +112,9 @@ def log_in_here(page: Page, name: str) -> None:
 
 def carried(browser: Browser, yard: Served, home: Path) -> BrowserContext:
     """A phone that keeps its storage when its browser is closed."""
-    chromium = shutil.which("chromium") or shutil.which("chromium-browser")
     return browser.browser_type.launch_persistent_context(
         home,
-        executable_path=chromium,
+        executable_path=chromium(),
         args=ARGS,
         base_url=yard.url,
         viewport=PHONE_PX,
