@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta
+from functools import lru_cache
 from pathlib import Path
 from uuid import uuid4
 
@@ -14,7 +15,7 @@ from django.utils import timezone
 from hypothesis import settings
 
 from yardwright.fleet.models import Boat
-from yardwright.season.model import Right
+from yardwright.season.model import Right, Season
 from yardwright.season.read import read_file
 from yardwright.work import exchange
 from yardwright.work.facts import Entry
@@ -59,15 +60,21 @@ def _forget_the_yard() -> Iterator[None]:
 @pytest.fixture
 def three_days(db: None) -> Yard:
     """Heron Slip as story A1 has it, on Tuesday 6 May 2031, 06:50."""
-    exchange.take_in(read_file(DOCS / "three-days.toml"), by="Mara")
+    exchange.take_in(_season("three-days.toml"), by="Mara")
     return set_clock(datetime.fromisoformat("2031-05-06T06:50-04:00"))
 
 
 @pytest.fixture
 def teal(db: None) -> Boat:
     """Story A3: Teal with eleven things undone."""
-    exchange.take_in(read_file(DOCS / "teal.toml"), by="Mara")
+    exchange.take_in(_season("teal.toml"), by="Mara")
     return Boat.objects.get(name="Teal")
+
+
+@lru_cache
+def _season(name: str) -> Season:
+    """A season file of the docs, read once."""
+    return read_file(DOCS / name)
 
 
 def set_clock(now: datetime) -> Yard:
