@@ -9,8 +9,7 @@ from axe_playwright_python.sync_playwright import Axe  # type: ignore[import-unt
 from playwright.sync_api import ConsoleMessage, Error, Page, ViewportSize
 
 Device = Literal["desk", "phone"]
-Scheme = Literal["light", "dark"]
-SCHEMES: tuple[Scheme, ...] = ("light", "dark")
+SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
 
 AXE = Axe().axe_script
 FOUND = """(options) => axe.run(document, options).then(({ violations }) => violations.map(
@@ -60,7 +59,8 @@ def _seen(page: Page, device: Device) -> Iterator[str]:
     for scheme in SCHEMES:
         page.emulate_media(color_scheme=scheme)
         yield from (f"{scheme}: {said}" for said in _measured(page, f"faint({CONTRAST})"))
-    yield from axe(page)
+        if scheme == "light":  # by night only the colours are others, and those are measured
+            yield from (f"{scheme}: {said}" for said in axe(page, colours=device == "desk"))
     yield from _measured(page, "wide()")
     if device == "phone":
         yield from _measured(page, f"small({TARGET_PX})") + _measured(page, f"tiny({LETTERS_PX})")
@@ -80,7 +80,7 @@ def _structure(page: Page) -> Iterator[str]:
         yield "no title"
 
 
-def axe(page: Page, *, colours: bool = False) -> list[str]:
+def axe(page: Page, *, colours: bool) -> list[str]:
     """What axe finds; whether it also looks at colours, which takes it seconds on a long page."""
     options = {
         "runOnly": {"type": "tag", "values": LEVELS},

@@ -70,25 +70,26 @@ class Served:
 
     def begin_again(self) -> None:
         """All facts are as the season files say, without waiting for another server."""
-        as_filled = sqlite3.connect(self.filled / DATABASE)
-        with closing(as_filled), closing(self._database()) as here:
-            as_filled.backup(here)
+        as_filled = closing(sqlite3.connect(self.filled / DATABASE))
+        with as_filled as filled, closing(self.database()) as here:
+            filled.backup(here)
         if self.process.poll() is not None:
             self.start()
 
     def set_clock(self, now: datetime) -> None:
         """Let the yard's clock run from this moment."""
         ahead_s = (now - datetime.now(UTC)).total_seconds()
-        with closing(self._database()) as db, db:
+        with closing(self.database()) as db, db:
             db.execute("UPDATE yard_yard SET clock_ahead_s = ?", [ahead_s])
 
     def ask(self, question: str, *values: str) -> str:
         """One value out of the yard's database, for an address that a person would get by a link."""
-        with closing(self._database()) as db:
+        with closing(self.database()) as db:
             (answer,) = db.execute(question, values).fetchone()
         return str(answer)
 
-    def _database(self) -> sqlite3.Connection:
+    def database(self) -> sqlite3.Connection:
+        """The yard's own, beside the server."""
         return sqlite3.connect(self.home / DATABASE, timeout=20)
 
     def _answers(self) -> bool:

@@ -2,7 +2,6 @@
 
 import json
 import re
-import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
 from datetime import datetime
@@ -23,7 +22,7 @@ COUNT = "SELECT count(*) FROM work_fact WHERE kind = 'saved'"
 @pytest.fixture
 def yard(tmp_path: Path) -> Iterator[Served]:
     with Served(tmp_path / "yard", ONE_BOAT) as served:
-        with closing(sqlite3.connect(served.home / "yard.sqlite3", timeout=20)) as db, db:
+        with closing(served.database()) as db, db:
             has = json.dumps(["outboard", "head", "shower sump", "livewell"])
             db.execute("UPDATE fleet_boat SET has = ?", [has])
         served.set_clock(datetime.fromisoformat("2030-11-20T16:50-05:00"))

@@ -3,7 +3,6 @@
 import json
 import os
 import re
-import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
 from datetime import datetime
@@ -25,7 +24,7 @@ DRAWN = "SELECT json_group_array(json_array(what, body)) FROM work_fact WHERE ki
 def yard(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
     with Served(tmp_path_factory.mktemp("yard"), ROOT / "docs/teal.toml") as served:
         served.set_clock(datetime.fromisoformat("2031-05-05T06:50-04:00"))
-        with closing(sqlite3.connect(served.home / "yard.sqlite3", timeout=20)) as db, db:
+        with closing(served.database()) as db, db:
             db.execute("UPDATE fleet_boat SET has = json_insert(has, '$[#]', 'cover')")
         yield served
 

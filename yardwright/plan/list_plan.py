@@ -6,19 +6,9 @@ from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 from yardwright.plan.days import Minute
-from yardwright.plan.hours import (
-    EVER,
-)
+from yardwright.plan.hours import EVER
 from yardwright.plan.placing import Placing
-from yardwright.plan.problem import (
-    Boat,
-    BoatId,
-    Job,
-    PersonId,
-    Plan,
-    Problem,
-    Task,
-)
+from yardwright.plan.problem import Boat, BoatId, Job, PersonId, Plan, Problem, Task
 
 LAST = 10**6  # the rank of a boat that nobody was promised
 

@@ -13,11 +13,7 @@ from yardwright.plan.calibration import wilson
 from yardwright.plan.chance import Uncertain
 from yardwright.plan.days import Day
 from yardwright.plan.hours import EVER
-from yardwright.plan.problem import (
-    BoatId,
-    Plan,
-    Problem,
-)
+from yardwright.plan.problem import BoatId, Plan, Problem
 from yardwright.plan.seasons import BLOCK, Asked, block_of_seasons
 
 A = TypeVar("A")

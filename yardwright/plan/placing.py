@@ -19,16 +19,7 @@ from yardwright.plan.hours import (
     starts,
     within,
 )
-from yardwright.plan.problem import (
-    Boat,
-    BoatId,
-    Job,
-    PersonId,
-    Plan,
-    Problem,
-    Task,
-    TaskId,
-)
+from yardwright.plan.problem import Boat, BoatId, Job, PersonId, Plan, Problem, Task, TaskId
 from yardwright.plan.slots import SLOT_MIN, Found, Hands
 
 WATCHED_MIN = 1440  # a learner does a job, watched, where that ends it a day sooner
