@@ -167,6 +167,33 @@ def test_water_in_the_slings_asks_to_lift_her_back(
         services.lift_back(entry(anyone), at_the_lift)
 
 
+def test_what_was_seen_is_kept_and_what_was_not_so_is_struck_out(
+    at_the_lift: Boat, ruben: Person, as_person: Use, post: Post
+) -> None:
+    client = as_person(ruben)
+
+    def page() -> str:
+        return client.get(PAGE).content.decode()
+
+    assert "Pump the bilge dry before the slings." in page()
+    into(at_the_lift, ruben)
+    asking = [form for form in page().split("<form") if "what did you see?" in form]
+    assert len(asking) == 1 + len(on_her_way.going(at_the_lift, clock.now()).openings)
+    assert not any('value="yes"' in form for form in asking)  # Enter after the words says no
+    look = {"deed": "look", "at_what": BILGE_DRY}
+    client.post(PAGE, post(**look, holds="no", words="2 cm of rain"))
+    assert "Bilge dry? No: 2 cm of rain (Ruben, " in page()
+    client.post(PAGE, post(**look, holds="yes", words="only rain, it is dry"))
+    assert "Water in the bilge. Lift her back." in page()  # no words make a wet look dry
+    wet = Fact.objects.get(kind=Kind.LOOKED, what=BILGE_DRY, body__holds=False)
+    link = f"/facts/{wet.pk}/?back={PAGE}"
+    assert f'href="{link}"' in page()
+    assert client.post(link, post(reason="it was another boat's bilge")).status_code == 302
+    assert "Lift her back." not in page()
+    services.look(entry(ruben), at_the_lift, BILGE_DRY, holds=False)
+    assert "Bilge dry? No: water in the bilge (Ruben, " in page()
+
+
 def test_the_water_must_hold_for_the_hang_and_the_way_back(mara: Person) -> None:
     # Story A1: a launch needs the water for its 30 min, and Curlew's leaves Tuesday 09:45.
     curlew = Boat.objects.get(name="Curlew")

@@ -42,6 +42,7 @@ from yardwright.season.lifts import (
     no_limit,
     on_this_ground,
 )
+from yardwright.season.under_way import AT_THE_LIFT
 from yardwright.season.wind import wind, wind_limit
 from yardwright.tides.water import Interval
 from yardwright.work import queries as work
@@ -109,6 +110,7 @@ class Going:
     last_place: str
     last_berth: int | None
     handed_over_at: datetime | None
+    wet_looks: tuple[Fact, ...]  # since she came there, each to be struck out if it was not so
 
     def refusals(self, to: State, lifts_her: Lifting | None = None) -> tuple[str, ...]:
         """What refuses a step now."""
@@ -239,7 +241,8 @@ class Going:
         """Where she is and what comes next."""
         step = self.next_step
         if self.wet:
-            return "Water comes in. Lift her back."
+            in_bilge = all(fact.what == BILGE_DRY for fact in self.wet_looks)
+            return f"{'Water in the bilge' if in_bilge else 'Water comes in'}. {LIFT_HER_BACK}"
         if step is None:
             return f"{self.boat.state}."
         if self.hangs and self.held_over_her:
@@ -338,6 +341,7 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
         last_place=on_land[-1].body["place"] if on_land else "",
         last_berth=on_land[-1].body["berth"] if on_land else None,
         handed_over_at=_last(moves, State.HANDED_OVER),
+        wet_looks=_wet_looks(boat, moves, facts),
     )
 
 
@@ -369,6 +373,14 @@ def _in_front(boat: season.Boat) -> Iterator[str]:
 
 def _last(moves: Iterable[Fact], state: State) -> datetime | None:
     return max((fact.done_at for fact in moves if fact.what == state), default=None)
+
+
+def _wet_looks(boat: season.Boat, moves: Iterable[Fact], facts: Iterable[Fact]) -> tuple[Fact, ...]:
+    """Who saw water in her since she came into the slings, or since they came off."""
+    since = _last(moves, boat.state) if boat.state in AT_THE_LIFT else None
+    asked = {BILGE_DRY, *(from_inside(one.name) for one in boat.ways_in)}
+    looks = (fact for fact in facts if fact.kind == Kind.LOOKED and fact.what in asked)
+    return tuple(one for one in looks if since and one.done_at >= since and not one.body["holds"])
 
 
 def _wind_told(moves: Iterable[Fact]) -> str:

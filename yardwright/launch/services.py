@@ -30,6 +30,7 @@ from yardwright.yard.refused import Refused
 from yardwright.yard.rights import need
 
 BY_LIFT = frozenset({State.IN_THE_SLINGS, State.IN_THE_WATER, State.HANDED_OVER})
+UNSAID = {BILGE_PUMP: "it does not run", BILGE_DRY: "water in the bilge"}  # of a look that says no
 
 
 # --- the plan -------------------------------------------------------------------
@@ -346,10 +347,8 @@ def look(entry: Entry, boat: Boat, at_what: str, *, holds: bool | None, words: s
         raise Refused(f"{at_what or 'That'} is not looked at here.", "Load the page again.")
     if holds is None:
         raise Refused("Is it so, or not?", "Tap one of the two.")
-    seen = words.strip() or ("it does not run" if at_what == BILGE_PUMP else "water comes in")
-    return work_services.look(
-        _now(entry), boat, at_what, holds=holds, words=words.strip() if holds else seen
-    )
+    said = words.strip() or ("" if holds else UNSAID.get(at_what, "water comes in"))
+    return work_services.look(_now(entry), boat, at_what, holds=holds, words=said)
 
 
 @transaction.atomic

@@ -248,7 +248,7 @@ def _content(card: LiftCard) -> dict[str, object]:
         "float_why": card.float_why,
         "float_mark": {"svg": on_paper(drawn.svg), "word": drawn.sentence},
         **_undone(card),
-        "hang_note": f"{card.hang_min} min afloat in the slings before they come off",
+        "hang_note": f"bilge pumped dry before; {card.hang_min} min afloat in them before they come off",
         "looks": LOOKS,
         "signs": [
             {"role": "Runs the lift", "name": card.lift_by},
