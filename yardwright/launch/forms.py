@@ -33,11 +33,13 @@ class Agreed(OnceForm):
 
 
 class SpringForm(Agreed):
-    """Plan, stop planning, or publish what was planned."""
+    """Plan, stop planning, publish what was planned, or take back the plan that holds."""
 
-    PLAN, STOP, PUBLISH = "plan", "stop", "publish"
-    deed = forms.ChoiceField(choices=[(one, one) for one in (PLAN, STOP, PUBLISH)])
+    PLAN, STOP, PUBLISH, TAKE_BACK = "plan", "stop", "publish", "take back"
+    deed = forms.ChoiceField(choices=[(one, one) for one in (PLAN, STOP, PUBLISH, TAKE_BACK)])
     job = forms.ModelChoiceField(_jobs(PLAN_JOB), required=False)
+    plan = forms.UUIDField(required=False)  # that is taken back
+    reason = forms.CharField(max_length=160, required=False)
 
 
 class AgainForm(Agreed):

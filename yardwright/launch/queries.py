@@ -296,6 +296,12 @@ def promises(boat: Boat) -> season.Promise:
     return work.promise(told.order_by("done_at", "received_at"))
 
 
+def days_told_by(plan: Fact) -> QuerySet[Fact]:
+    """The days in Pencil that stand by a published plan."""
+    told = work.standing().filter(kind=Kind.PROMISED, what="pencil", of=plan)
+    return told.select_related("boat")
+
+
 def inks() -> dict[str, date]:
     """The days told to the owners, by boat."""
     return days_in("ink")

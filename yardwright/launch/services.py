@@ -95,16 +95,61 @@ def _published(entry: Entry, job: Job, plan: Published | None, agreed: Collectio
     if plan is None or not plan.plan.launches:
         raise Refused("There is no plan to publish.", "Plan the spring first.")
     _refuse_published(job, plan)
-    if broken := breaks(to_plan(), plan, clock.now()):
+    _refuse_broken("The plan", plan, "Plan again.")
+    return _let_hold(entry, plan, agreed, {"job": str(job.pk)})
+
+
+@transaction.atomic
+def take_back(
+    entry: Entry, plan: UUID | None, reason: str, agreed: Collection[Boat] = frozenset()
+) -> Fact:
+    """The plan that holds was published by mistake: the one before it holds again, if it still may.
+
+    The Pencil days told by it follow; Ink made since stays.
+    """
+    need(entry.by, Right.INK)
+    again = queries.held(entry.uuid)
+    if again is not None and again.kind == Kind.PUBLISHED:
+        return again
+    mistaken = work.last_published()
+    if mistaken is None:
+        raise Refused("No plan is published.", "Nothing to do.")
+    if mistaken.pk != plan:
         raise Refused(
-            f"The plan no longer holds: {' '.join(map(str, broken[:5]))}{_and_more(len(broken) - 5)}",
-            "Plan again.",
+            f"{mistaken.by} published another plan at {_clock(mistaken)}.",
+            "Load the page again: that one holds now.",
         )
+    before = queries.plan_of(work.last_published(before=mistaken.received_at))
+    if before is None:
+        raise Refused("No plan was published before this one.", "Plan the spring again.")
+    if not reason.strip():
+        raise Refused("Why is it taken back?", "Say the reason; both plans stay readable.")
+    _refuse_broken("The plan before this one", before, "Replan instead.")
+    why = reason.strip()
+    told = _let_hold(entry, before, agreed, {"reason": why}, mistaken)
+    for day in queries.days_told_by(mistaken).exclude(boat__name__in=before.told):
+        facts.add_struck_out(replace(_now(entry), uuid=_part_of(entry, str(day.pk))), day, why)
+    return told
+
+
+def _refuse_broken(which: str, plan: Published, do: str) -> None:
+    if broken := breaks(to_plan(), plan, clock.now()):
+        said = f"{' '.join(map(str, broken[:5]))}{_and_more(len(broken) - 5)}"
+        raise Refused(f"{which} no longer holds: {said}", do)
+
+
+def _let_hold(
+    entry: Entry,
+    plan: Published,
+    agreed: Collection[Boat],
+    how: dict[str, str],
+    instead: Fact | None = None,
+) -> Fact:
     moves = queries.ink_moved(plan)
     _refuse_unagreed(moves, agreed)
     now, moved = _now(entry), [one.boat for one in moves]
-    body = {"job": str(job.pk), "plan": as_json(plan), "agreed": moved}
-    told = facts.add_published(now, body)
+    body = {**how, "plan": as_json(plan), "agreed": moved}
+    told = facts.add_published(now, body, instead)
     rows = {row.name: row for row in Boat.objects.filter(name__in=plan.told)}
     for name, one in plan.told.items():
         pencil = replace(now, uuid=_part_of(entry, name))

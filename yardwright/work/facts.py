@@ -238,8 +238,9 @@ def add_told(entry: Entry, boat: Boat, day: date, odds: float, of: Fact | None) 
     return _add(entry, Kind.TOLD, boat, "odds", {"day": day.isoformat(), "odds": odds}, of)
 
 
-def add_published(entry: Entry, plan: Body) -> Fact:
-    return _add(entry, Kind.PUBLISHED, None, "plan", plan)
+def add_published(entry: Entry, plan: Body, instead: Fact | None = None) -> Fact:
+    """With ``instead``, the plan that is taken back by it."""
+    return _add(entry, Kind.PUBLISHED, None, "plan", plan, instead)
 
 
 def add_moved(

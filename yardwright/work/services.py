@@ -482,6 +482,11 @@ def strike_out(entry: Entry, fact: Fact, reason: str) -> Fact:
     """Correct by a new fact; the old one stays, struck out, with the reason."""
     if fact.kind == Kind.STRUCK_OUT:
         raise Refused("A strike-out stays.", "Enter anew what was struck out by mistake.")
+    if fact.kind == Kind.PUBLISHED:
+        raise Refused(
+            "Struck out, it would leave its days in Pencil.",
+            "Take it back on the Spring plan page.",
+        )
     if fact.kind in (Kind.STEP, Kind.WORDING):
         raise Refused("What was done by it stays done by it.", "Change the step once more.")
     if queries.standing().filter(kind=Kind.ENTERED, of=fact).exists():

@@ -40,6 +40,13 @@ def _wind(body: dict[str, Any]) -> str:
     return wind(body["wind_m_s"]) if "wind_m_s" in body else ""
 
 
+def _instead(body: Mapping[str, Any]) -> str:
+    """A plan that is published, or published once more in place of the one after it."""
+    if "reason" not in body:
+        return "A plan published"
+    return f"A plan taken back, and the one before it published once more: {body['reason']}"
+
+
 _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
     Kind.UNDONE: lambda fact, body: f"Undone: {fact.what}{_and(body['lies'], '. It lies: ')}",
     Kind.PUT_BACK: lambda fact, body: f"Put back: {fact.what} ({body['proof']})",
@@ -59,7 +66,7 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
         f"{_and(body.get('ink_moved_by', ''), '. The Ink moves, the owner is to be called; said by ')}"
     ),
     Kind.PUBLISHED: lambda _, body: (
-        f"A plan published{_and(', '.join(body.get('agreed', ())), '; yes to moving the Ink of ')}"
+        f"{_instead(body)}{_and(', '.join(body.get('agreed', ())), '; yes to moving the Ink of ')}"
     ),
     Kind.TOLD: lambda _, body: f"Owner told: {body['day']}, {body['odds']:.0%} sure",
     Kind.MOVED: lambda fact, body: f"Now: {fact.what}{_and(body['place'], ', ')}",

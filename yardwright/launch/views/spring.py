@@ -32,11 +32,14 @@ def spring(request: HttpRequest) -> HttpResponse:
         return _spring(request)
     form = SpringForm(request.POST)
     if not form.is_valid():
-        return _spring(request, "Nothing was chosen. Use the buttons on this page.", WRONG)
+        chosen = (
+            "" if "reason" in form.errors else "Nothing was chosen. Use the buttons on this page."
+        )
+        return _spring(request, chosen, WRONG, form)
     try:
         _spring_deed(who(request), form)
     except Refused as refused:
-        return _spring(request, str(refused), REFUSES)
+        return _spring(request, str(refused), REFUSES, form)
     return _job(request) if is_fragment(request) else redirect("spring")
 
 
@@ -44,6 +47,10 @@ def _spring_deed(me: Person, form: SpringForm) -> None:
     deed, job = form.cleaned_data["deed"], form.cleaned_data["job"]
     if deed == SpringForm.PLAN:
         services.plan_the_spring(me)
+    elif deed == SpringForm.TAKE_BACK:
+        given = form.cleaned_data
+        entry = Entry(given["uuid"], me, clock.now())
+        services.take_back(entry, given["plan"], given["reason"], given["agreed"])
     elif job is None:
         raise Refused("Which plan?", "Load the page again.")
     elif deed == SpringForm.STOP:
@@ -77,8 +84,12 @@ def _job_context(published: Fact | None) -> dict[str, object]:
     }
 
 
-def _spring(request: HttpRequest, refused: str = "", status: int = 200) -> HttpResponse:
+def _spring(
+    request: HttpRequest, refused: str = "", status: int = 200, typed: SpringForm | None = None
+) -> HttpResponse:
     fact = work.last_published()
+    before = work.last_published(before=fact.received_at) if fact else None
+    held_before = queries.plan_of(before)
     published, sure = queries.plan_of(fact), queries.sures()
     context = _job_context(fact) | {
         "refused": refused,
@@ -87,6 +98,10 @@ def _spring(request: HttpRequest, refused: str = "", status: int = 200) -> HttpR
         "published_days": days_of(published, sure, held_soon(published)),
         "calls": calls(published, sure),
         "sure_soon": progress(queries.newest_job(queries.ODDS))["working"],
+        "before": before,
+        "moves_back": queries.ink_moved(held_before) if held_before else (),
+        "typed": typed,
+        "agreed": typed["agreed"].value() if typed else (),
     }
     return render(request, "spring.html", context, status=status)
 
