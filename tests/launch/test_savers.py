@@ -12,6 +12,8 @@ from tests.conftest import entry, log_in
 from tests.launch.conftest import later
 from yardwright.fleet.models import Boat, Part
 from yardwright.launch import queries, services, solve
+from yardwright.launch.views.savers import entered
+from yardwright.plan.changes import Kind
 from yardwright.season import savers
 from yardwright.season.model import Right
 from yardwright.work import facts
@@ -73,6 +75,29 @@ def test_curlews_savers_as_the_story_has_them(
     assert "With only 0 min of water to spare: " in page
     assert "1000 seasons" in page
     assert 'role="alert"' not in page
+
+
+def test_under_each_saver_stands_where_it_is_entered(
+    mara: Person, for_curlew: Job, as_person: Use
+) -> None:
+    client, there = as_person(mara), "/spring/again/"
+    for_curlew.refresh_from_db()  # a copy of its own
+    assert for_curlew.answer
+    (hers,) = for_curlew.answer["boats"]
+    page = client.get(AT).content.decode()
+    link = f'<a class="tap-link" href="{there}tell/longer/#tell-longer">'
+    assert f"Enter it under {link}The lift stays open longer</a>." in page
+    replan = f'Then <a class="tap-link" href="{there}">Replan</a>.'
+    told = [{*one["kinds"]} for one in hers["savers"]]
+    nothing_to_plan = {"anew", "owner", "elsewhere"}
+    assert page.count(replan) == sum(bool(kinds - nothing_to_plan) for kinds in told) > 1
+    for kind in Kind:
+        link = entered(kind.name.lower(), "CUR").link
+        assert not link or client.get(link).status_code == 200
+        assert bool(link) is (kind is not Kind.ELSEWHERE)
+    del hers["savers"][0]["kinds"]  # as it was found before this was said
+    for_curlew.save()
+    assert client.get(AT).status_code == 200
 
 
 def test_what_changed_since_is_said_first(mara: Person, for_curlew: Job, as_person: Use) -> None:

@@ -12,7 +12,7 @@ from pytest_django import DjangoAssertNumQueries
 from tests.conftest import log_in, set_clock
 from tests.launch.conftest import MONDAY
 from yardwright.fleet.models import Part
-from yardwright.launch.views.surprises import to_tell
+from yardwright.launch.views.surprises import KINDS, to_tell
 from yardwright.season.model import Right
 from yardwright.work.models import Fact
 from yardwright.yard import services
@@ -23,6 +23,8 @@ Use = Callable[[Person], Client]
 AT = "/spring/again/"
 MON_TO_WED = ["2031-05-05", "2031-05-06", "2031-05-07"]
 WIND = {"starts": "2031-05-06T06:00", "ends": "2031-05-06T16:00", "why": "wind, gusts"}
+EVENING = {"day": "2031-05-06", "starts": "18:05", "ends": "18:35", "why": "the evening tide"}
+DENTIST = {"first": "2031-05-06", "starts": "08:00", "ends": "10:00"}
 
 
 @pytest.fixture
@@ -116,6 +118,42 @@ def test_a_lift_is_held_and_its_other_times_stay(page: Client) -> None:
     assert "2031-05-06 06:00 to 2031-05-06 16:00 wind, gusts" in form
 
 
+def test_somebody_is_away_for_some_hours_and_keeps_the_rest_of_the_day(
+    page: Client, published: Fact
+) -> None:
+    del published
+    before = Person.objects.filter(name="Ines").values()[0]
+    for _ in range(2):  # a second tap changes nothing
+        said = sent(page, "away", 302, DENTIST | {"person": pk("Ines")})
+        assert "Ines is away Tue 6 May 08:00 to 10:00." in said
+    kept = ["2031-05-06", "08:00", "10:00", ""]
+    assert Person.objects.filter(name="Ines").values()[0] == before | {"away": [kept]}
+    said = page.get(AT).content.decode()
+    assert "Ines is away Tue 6 May 08:00 to 10:00: " in said.partition('id="broken"')[2]
+    form = page.get(f"/yard/people/{pk('Ines')}/").content.decode()
+    assert "2031-05-06 08:00 to 10:00</textarea>" in form
+
+
+def test_the_lift_is_open_longer_on_one_day_and_its_hours_stay(page: Client) -> None:
+    before, lift = Lift.objects.values()[0], Lift.objects.get()
+    for _ in range(2):  # a second tap changes nothing
+        said = sent(page, "longer", 302, EVENING | {"lift": lift.pk})
+        assert "The Travel lift is open Tue 6 May 18:05 to 18:35 too.<" in said
+    kept = ["2031-05-06", "18:05", "18:35", "the evening tide"]
+    assert Lift.objects.values()[0] == before | {"longer": [kept]}
+    assert "2031-05-06 18:05 to 18:35 the evening tide</textarea>" in (
+        page.get(f"/yard/lifts/{lift.pk}/").content.decode()
+    )
+    Lift.objects.update(run_by=["Tomas"])
+    said = sent(page, "longer", 302, EVENING | {"lift": lift.pk})
+    assert "Nobody who may run the Travel lift is in for all of that time." in said
+    said = sent(page, "stays", 302, EVENING | {"person": pk("Tomas")})
+    assert "Tomas stays Tue 6 May 18:05 to 18:35." in said
+    assert Person.objects.get(name="Tomas").longer == [kept]
+    said = sent(page, "longer", 302, EVENING | {"lift": lift.pk})
+    assert "Nobody who may run" not in said
+
+
 @pytest.mark.parametrize(
     ("what", "given", "says"),
     [
@@ -167,6 +205,39 @@ def test_a_lift_is_held_and_its_other_times_stay(page: Client) -> None:
             "The Travel lift is shut all that time anyway: it is open 06:00 to 16:00.",
         ),
         ("held", WIND | {"why": ""}, "Fill this in."),
+        (
+            "away",
+            DENTIST | {"person": "Ines", "last": "2031-05-07"},
+            "Hours are of one day. Empty To, or the hours.",
+        ),
+        ("away", DENTIST | {"person": "Ines", "ends": ""}, "Give both hours, or none for all day."),
+        (
+            "away",
+            DENTIST | {"person": "Ines", "ends": "08:00"},
+            "That is not after the hour above.",
+        ),
+        (
+            "away",
+            {"person": "Ines", "first": "2031-05-05", "starts": "04:00", "ends": "05:10"},
+            "Mon 5 May 05:10 has passed. Until when?",
+        ),
+        (
+            "away",
+            DENTIST | {"person": "Ines", "starts": "12:00", "ends": "12:30"},
+            "Ines does not work then anyway: Tue 6 May 12:00 to 12:30.",
+        ),
+        ("longer", EVENING | {"lift": "99"}, "not on the list"),
+        ("longer", EVENING | {"ends": "18:05"}, "That is not after From."),
+        ("longer", EVENING | {"day": "2031-05-04"}, "Sun 4 May 18:35 has passed."),
+        ("longer", EVENING | {"day": "2033-05-06"}, "Is the year right?"),
+        ("longer", EVENING | {"why": ""}, "Fill this in."),
+        ("longer", EVENING | {"starts": "15:00", "ends": "16:00"}, "is open then anyway."),
+        (
+            "stays",
+            EVENING | {"person": "Ines", "starts": "15:00", "ends": "15:30"},
+            "Ines works then anyway.",
+        ),
+        ("stays", EVENING | {"person": "99"}, "not on the list"),
     ],
 )
 def test_what_cant_be_so_stays_at_its_form_as_typed(
@@ -201,14 +272,13 @@ def test_who_may_tell_what(page: Client, as_person: Use) -> None:
     asked = {"person": pk("Ines"), "first": "2031-05-05"}
     tomas = as_person(log_in("Tomas", Right.PROVE))
     shown = tomas.get(f"{AT}tell/late/").content.decode()
-    assert [f'id="tell-{what}"' in shown for what in ("away", "late", "held")] == [
-        False,
-        True,
-        False,
-    ]
+    assert [f'id="tell-{what}"' in shown for what in KINDS] == [what == "late" for what in KINDS]
     before = everything()
     assert "Ask Mara." in sent(tomas, "away", 409, asked)
     assert "Ask Mara." in sent(tomas, "held", 409, WIND | {"lift": Lift.objects.get().pk})
+    evening = EVENING | {"lift": Lift.objects.get().pk}
+    assert "Ask Mara." in sent(tomas, "longer", 409, evening)
+    assert "Ask Mara." in sent(tomas, "stays", 409, EVENING | {"person": pk("Ines")})
     assert everything() == before
     sent(tomas, "late", 302, {"part": Part.objects.get().pk, "not_known": "on"})
     kim = as_person(log_in("Kim"))

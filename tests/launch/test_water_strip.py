@@ -145,6 +145,12 @@ def test_when_the_lift_is_open_held_or_unmanned_is_drawn_and_said(
 
     assert "<b>Travel lift</b>: open 06:00–16:00." in page()
     assert "18:05–22:05</span> (no lift open)" in page()  # Curlew's evening water, story A1
+    Lift.objects.update(longer=[["2031-05-06", "18:05", "18:35", "the evening tide"]])
+    assert "<b>Travel lift</b>: open 06:00–16:00, 18:05–18:35." in page()
+    assert "18:05–22:05</span> (no lift open)" not in page()
+    tomorrow = client.get("/water/?day=2031-05-07").content.decode()
+    assert "<b>Travel lift</b>: open 06:00–16:00." in tomorrow
+    Lift.objects.update(longer=[])
     gusts = ["2031-05-06T08:00-04:00", "2031-05-06T09:30-04:00", "gusts"]
     Lift.objects.update(holds=[gusts], run_by=["Tomas"])
     hours = (

@@ -1,5 +1,6 @@
 """Jobs of a plan cut to the hours that people work: what story A1's mechanic would read out."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -8,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from yardwright.season.day import Stint, does_or_watches, on, stints
-from yardwright.season.model import Person
+from yardwright.season.model import OnDay, Person
 from yardwright.season.yard_time import Job, SpringPlan
 
 ZONE = ZoneInfo("America/New_York")
@@ -106,6 +107,9 @@ minutes = st.integers(0, 10 * 24 * 60)
 clock = st.times(max_value=time(23, 59)).map(lambda at: at.replace(second=0, microsecond=0))
 spans = st.lists(st.tuples(clock, clock).filter(lambda span: span[0] < span[1]), max_size=3)
 days_off = st.lists(st.dates(date(2031, 10, 27), date(2031, 11, 6)), max_size=3)
+a_day = st.dates(date(2031, 10, 27), date(2031, 11, 6)).filter(lambda day: day.weekday() < 6)
+of_one_day = st.builds(OnDay, a_day, clock, clock).filter(lambda one: one.starts < one.ends)
+on_days = st.lists(of_one_day, max_size=3)
 
 
 def later(minute: int) -> datetime:
@@ -113,7 +117,7 @@ def later(minute: int) -> datetime:
     return (MONDAY.astimezone(UTC) + timedelta(minutes=minute)).astimezone(ZONE)
 
 
-@given(minutes, minutes, spans, spans, days_off, st.booleans())
+@given(minutes, minutes, spans, spans, days_off, on_days, on_days, st.booleans())
 @settings(max_examples=60)
 def test_nothing_is_added_and_nothing_is_lost(
     one: int,
@@ -121,17 +125,24 @@ def test_nothing_is_added_and_nothing_is_lost(
     hours: list[tuple[time, time]],
     more: list[tuple[time, time]],
     off: list[date],
+    away: list[OnDay],
+    longer: list[OnDay],
     overtime: bool,
 ) -> None:
     """The stints hold exactly those minutes of the job that are working hours, asked one by one."""
     start, end = sorted((one, other))
     ole = Person("Ole", (), tuple(hours), off=tuple(off), overtime=tuple(more))
+    ole = replace(ole, away=tuple(away), longer=tuple(longer))
     works = [*hours, *(more if overtime else [])]
 
     def at_work(minute: int) -> bool:
         wall = later(minute)
-        here = wall.weekday() < 5 and wall.date() not in off
-        return here and any(a <= wall.time() < b for a, b in works)
+        usual = wall.weekday() < 5 and any(a <= wall.time() < b for a, b in works)
+        stays, gone = (
+            any(one.day == wall.date() and one.starts <= wall.time() < one.ends for one in some)
+            for some in (longer, away)
+        )
+        return (usual or stays) and not gone and wall.date() not in off
 
     worked = sum(map(at_work, range(start, end)))
     found = stints(job(later(start), later(end), overtime=overtime), ole, ZONE)

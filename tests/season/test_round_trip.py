@@ -23,6 +23,7 @@ from yardwright.season.model import (
     Lift,
     Limit,
     Looks,
+    OnDay,
     Owner,
     Part,
     Person,
@@ -177,6 +178,11 @@ def how(draw: st.DrawFn) -> dict[str, Any]:
     }
 
 
+def hours_of_single_days() -> st.SearchStrategy[tuple[OnDay, ...]]:
+    one = st.builds(OnDay, days, st.just(time(8)), st.just(time(10)), st.just("") | text)
+    return st.lists(one, max_size=2).map(tuple)
+
+
 @st.composite
 def seasons(draw: st.DrawFn) -> Season:
     trades, parts, names = draw(unique(text)), draw(unique(text)), draw(unique(text, 4))
@@ -195,6 +201,8 @@ def seasons(draw: st.DrawFn) -> Season:
             learns=(f"{trade} too",),
             may_watch=draw(st.integers(0, 3)),
             of_age_on=draw(st.none() | days),
+            away=draw(hours_of_single_days()),
+            longer=draw(hours_of_single_days()),
         )
         for n, trade in enumerate(trades)
     ]
@@ -219,6 +227,7 @@ def seasons(draw: st.DrawFn) -> Season:
                 firm_ground=draw(st.booleans()),
                 run_by=tuple(person.name for person in people if draw(st.booleans())),
                 wind_limit=draw(perhaps() | st.builds(WindLimit, st.floats(0.1, 40), text, text)),
+                longer=draw(hours_of_single_days()),
             ),
         ),
         people=tuple(people),

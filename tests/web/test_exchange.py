@@ -28,6 +28,7 @@ from yardwright.season.model import (
     Lifted,
     LiftMinutes,
     Looks,
+    OnDay,
     Owner,
     OwnStep,
     Part,
@@ -165,6 +166,7 @@ def full(season: Season) -> Season:
                 carry_min=15,
                 holds=(Hold(NOON, NOON + timedelta(hours=2), "wind"),),
                 by_kind=(LiftMinutes(Has.MAST, 45, 25),),
+                longer=(OnDay(date(2031, 5, 7), time(18, 5), time(18, 35), "the tide"),),
             ),
         ),
         people=tuple(
@@ -176,6 +178,8 @@ def full(season: Season) -> Season:
                 learns=("rigger",),
                 may_watch=2,
                 of_age_on=date(2032, 5, 7),
+                away=(OnDay(date(2031, 5, 6), time(8), time(10), "dentist"),),
+                longer=(OnDay(date(2031, 5, 6), time(18), time(19, 30)),),
             )
             for p in season.people
         ),

@@ -1,7 +1,7 @@
 """Who works here, who may do what, and who can log in."""
 
 from collections.abc import Callable, Iterator
-from datetime import time
+from datetime import date, time
 from typing import Any
 
 import pytest
@@ -11,7 +11,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import entry, log_in
 from yardwright.fleet.models import Boat
-from yardwright.season.model import Right
+from yardwright.season.model import OnDay, Right
 from yardwright.work import exchange, services
 from yardwright.work.models import Fact
 from yardwright.yard.models import Lift, Person, Yard
@@ -80,6 +80,19 @@ def test_days_off_that_cannot_be_are_refused_and_kept(mara: Client, off: str, sa
     assert says in said
     assert f'value="{off}"' in said
     assert not Person.objects.filter(name="Kim").exists()
+
+
+def test_who_is_away_for_some_hours_or_stays(mara: Client) -> None:
+    typed = {"away": "2031-05-07 08:00 to 10:00 dentist", "longer": "2031-05-06 15:30 to 17:30"}
+    page(mara, "/yard/people/new/", KIM | typed, 302)
+    kim = next(one for one in exchange.the_season().people if one.name == "Kim")
+    assert kim.away == (OnDay(date(2031, 5, 7), time(8), time(10), "dentist"),)
+    assert kim.longer == (OnDay(date(2031, 5, 6), time(15, 30), time(17, 30)),)
+    shown = mara.get(f"/yard/people/{Person.objects.get(name='Kim').pk}/").content.decode()
+    assert all(f"{words}</textarea>" in shown for words in typed.values())
+    for name in typed:
+        wrong = KIM | {name: "2031-05-07 10:00 to 08:00"}
+        assert "goes backwards" in page(mara, "/yard/people/new/", wrong, 422)
 
 
 def test_overtime_and_what_somebody_learns(mara: Client) -> None:

@@ -11,7 +11,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import log_in
 from yardwright.procedures.step import Has
-from yardwright.season.model import LiftMinutes, Looks, Right, Weekday
+from yardwright.season.model import LiftMinutes, Looks, OnDay, Right, Weekday
 from yardwright.season.read import read
 from yardwright.season.write import write
 from yardwright.work import exchange
@@ -294,6 +294,29 @@ def test_wind_and_the_way_to_the_well(mara: Client) -> None:
         ("2033-05-06 05:00 to 2033-05-06 09:30 wind", "Is the year right?"),
     ):
         assert says in page(mara, "/yard/lifts/new/", LIFT | {"name": "B", "holds": wrong}, 422)
+
+
+def test_a_lift_is_open_longer_on_single_days(mara: Client) -> None:
+    typed = "2031-05-06 18:05 to 18:35 the evening tide, of Curlew\n2031-05-10 08:00 to 12:00"
+    page(mara, "/yard/lifts/new/", LIFT | {"longer": typed}, 302)
+    crane = next(lift for lift in exchange.the_season().lifts if lift.name == "Crane")
+    assert crane.longer == (
+        OnDay(date(2031, 5, 6), time(18, 5), time(18, 35), "the evening tide, of Curlew"),
+        OnDay(date(2031, 5, 10), time(8), time(12)),
+    )
+    assert read(write(exchange.the_season()), "yard.toml").lifts[-1] == crane
+    at = f"/yard/lifts/{Lift.objects.get(name='Crane').pk}/"
+    assert typed in mara.get(at).content.decode()
+    for wrong, says in (
+        ("18:05 to 18:35", "are no hours of one day; write 2031-05-06 18:05 to 18:35."),
+        ("2031-13-06 18:05 to 18:35", "are no hours of one day"),
+        ("2031-05-06 18:35 to 18:05", "goes backwards; end it later on the same day."),
+        ("2033-05-06 18:05 to 18:35", "Is the year right?"),
+    ):
+        said = page(mara, "/yard/lifts/new/", LIFT | {"name": "B", "longer": wrong}, 422)
+        assert says in said
+        assert wrong in said  # what was typed stays
+    assert not Lift.objects.filter(name="B").exists()
 
 
 def test_minutes_by_kind_of_boat(mara: Client) -> None:

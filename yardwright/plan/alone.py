@@ -13,11 +13,10 @@ NEAR_MIN = 180  # so far from its own hours a lift may be asked to stay open: no
 
 
 def by_the_clock(problem: Problem, lift: Lift) -> Interval:
-    """From when to when a lift is open on any day, in minutes since midnight."""
+    """From when to when a lift is open on any day but for single ones, in minutes since midnight."""
     days = problem.days
-    since = [
-        (a - days.midnight(days.day(a)), b - days.midnight(days.day(a))) for a, b in lift.opens
-    ]
+    usual = both(lift.opens, outside(lift.longer, days.end))
+    since = [(a - days.midnight(days.day(a)), b - days.midnight(days.day(a))) for a, b in usual]
     return min((a for a, _ in since), default=0), max((b for _, b in since), default=0)
 
 

@@ -60,7 +60,8 @@ class Lift:
     nobody is in who may run them. Both are cut out of ``opens`` already; whoever asks for other
     hours cuts them out too. Each stretch of ``taken`` takes one of them: a boat hangs in it that
     went to the lift before this was asked. ``run_by`` are those who may run them, where it is not
-    just anybody, each with their hours; whether one of them falls ill is for the odds.
+    just anybody, each with their hours; whether one of them falls ill is for the odds. ``longer`` are
+    the hours of single days: on other days they are not near its own.
     """
 
     id: LiftId
@@ -71,11 +72,13 @@ class Lift:
     taken: tuple[Interval, ...] = ()
     away: tuple[Interval, ...] = ()
     run_by: tuple[tuple[PersonId, Stretches], ...] = ()
+    longer: tuple[Interval, ...] = ()
 
     def __post_init__(self) -> None:
         _in_turn(f"{self.name}'s hours", self.opens)
         _in_turn(f"When {self.name} is held", self.held)
         _in_turn(f"When nobody runs {self.name}", self.away)
+        _in_turn(f"When {self.name} is open longer", self.longer)
         if shared(self.opens, self.held):
             raise ValueError(f"{self.name} is open while it is held; cut that out of its hours.")
         if shared(self.opens, self.away):

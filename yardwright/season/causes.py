@@ -11,8 +11,10 @@ from yardwright.plan.days import Days
 from yardwright.plan.hours import within
 from yardwright.plan.problem import LAST_FROST, Job, LiftId, PersonId, Plan, Problem, Task
 from yardwright.procedures.going_in import State
+from yardwright.season.day_hours import on_day
+from yardwright.season.hours import by_the_clock
 from yardwright.season.lifts import Lifts
-from yardwright.season.model import Boat, Person, Season
+from yardwright.season.model import Boat, OnDay, Person, Season
 
 NAMED = 6  # boats that one line names
 A_DAY = timedelta(days=1)
@@ -137,10 +139,21 @@ def _off(person: Person | None, problem: Problem, of: tuple[Task, Job], says: st
         return Hit(says, boat, says, is_job=True)
     first, last = days.date_of(days.day(job.start)), days.date_of(days.day(job.end - 1))
     off = min((day for day in person.off if first <= day <= last), default=None)
-    if off is None:
+    gone = next((one for one in person.away if _touches(one, job, days)), None)
+    if off:
+        cause = f"{person.name} is off {_said(days, *_absence(person, off))}"
+    elif gone:
+        on = days.said(days.day_of(gone.day))
+        cause = f"{person.name} is away {on} {gone.starts:%H:%M} to {gone.ends:%H:%M}"
+    else:
         return Hit(f"{person.name}'s hours no longer fit", boat, says, is_job=True)
-    cause = f"{person.name} is off {_said(days, *_absence(person, off))}"
     return Hit(cause, boat, f"{cause}: {task.text} on {boat}.", is_job=True)
+
+
+def _touches(gone: OnDay, job: Job, days: Days) -> bool:
+    """Whether some of a job falls in hours of one day."""
+    hours = by_the_clock(days, lambda day: on_day((gone,), day))
+    return bool(within(hours, job.start, job.end))
 
 
 def _absence(person: Person, day: date) -> tuple[date, date]:

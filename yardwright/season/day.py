@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from yardwright.season.day_hours import hours_of, on_day, with_overtime
 from yardwright.season.model import Person
 from yardwright.season.yard_time import Job, SpringPlan
 from yardwright.season.zone import midnight, shown
@@ -85,16 +86,19 @@ def stints(job: Job, person: Person | None, zone: ZoneInfo) -> tuple[Stint, ...]
 
 def _open(person: Person | None, day: date, zone: ZoneInfo, *, overtime: bool) -> list[Spell]:
     """The hours of a day that somebody works; hours that meet are one."""
-    if person is None or not person.works_on(day):
+    if person is None:
         return []
-    hours = sorted((*person.hours, *(person.overtime if overtime else ())))
-    found: list[Spell] = []
-    for start, end in ((_at(day, a, zone), _at(day, b, zone)) for a, b in hours):
-        if found and start <= found[-1][1]:
-            found[-1] = found[-1][0], max(end, found[-1][1])
-        else:
-            found.append((start, end))
-    return found
+    hours = with_overtime(person, day) if overtime else hours_of(person, day)
+    return [(_at(day, start, zone), _at(day, end, zone)) for start, end in hours]
+
+
+def not_as_usual(person: Person, day: date) -> str:
+    """What of somebody's day differs from their other days, in sentences; empty where nothing does."""
+    if day in person.off:
+        return f"{person.name} is off on this day."
+    away, stays = on_day(person.away, day), on_day(person.longer, day)
+    said = [("is away", *span) for span in away] + [("stays", *span) for span in stays]
+    return " ".join(f"{person.name} {does} {a:%H:%M} to {b:%H:%M}." for does, a, b in said)
 
 
 def _cut(hours: Iterable[Spell], start: datetime, end: datetime) -> list[Spell]:

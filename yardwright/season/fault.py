@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from yardwright.season.lines import Path
+from yardwright.season.model import OnDay
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,3 +32,14 @@ def measures(path: Path, given: Iterable[tuple[str, float | None, float]]) -> It
             yield Fault(
                 (*path, key), f"{value:g}; give more than 0, up to {most:g}, or leave it out."
             )
+
+
+def on_day_faults(given: Iterable[OnDay], path: Path) -> Iterator[Fault]:
+    """Hours of single days that go backwards."""
+    for number, one in enumerate(given):
+        if one.starts >= one.ends:
+            says = (
+                f"{one.day} {one.starts:%H:%M} to {one.ends:%H:%M} goes backwards; end it later on "
+                "the same day."
+            )
+            yield Fault((*path, number), says)

@@ -11,7 +11,7 @@ from yardwright.procedures.own import book_with
 from yardwright.procedures.steps import Book
 from yardwright.season.boat_faults import MOST_WORK_MIN, boat_faults, measured
 from yardwright.season.fault import Fault as Fault  # forms ask for faults and take them from here
-from yardwright.season.fault import measures, not_among
+from yardwright.season.fault import measures, not_among, on_day_faults
 from yardwright.season.lift_faults import lift_faults
 from yardwright.season.lines import Path
 from yardwright.season.model import (
@@ -183,6 +183,8 @@ def person_faults(person: Person, path: Path = ()) -> Iterator[Fault]:
         yield Fault((*path, "learns"), f"{trade} is among the trades; keep one of the two.")
     if not 0 <= person.may_watch <= 20:
         yield Fault((*path, "may_watch"), f"{person.may_watch} at once; give 0 to 20.")
+    yield from on_day_faults(person.away, (*path, "away"))
+    yield from on_day_faults(person.longer, (*path, "longer"))
 
 
 def _hours(path: Path, hours: Sequence[tuple[time, time]]) -> Iterator[Fault]:

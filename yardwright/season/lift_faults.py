@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from yardwright.season.boat_faults import DEEPEST_M
-from yardwright.season.fault import Fault, measures
+from yardwright.season.fault import Fault, measures, on_day_faults
 from yardwright.season.lines import Path
 from yardwright.season.model import Lift
 
@@ -28,6 +28,7 @@ def lift_faults(lift: Lift, path: Path = ()) -> Iterator[Fault]:
         if hold.starts >= hold.ends:
             says = f"{hold.starts:%Y-%m-%d %H:%M} to {hold.ends:%Y-%m-%d %H:%M} goes backwards; end it later."
             yield Fault((*path, "holds", number), says)
+    yield from on_day_faults(lift.longer, (*path, "longer"))
 
 
 def _minutes(lift: Lift, path: Path) -> Iterator[Fault]:

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from yardwright.calc.counting import listed
 from yardwright.season import slings
+from yardwright.season.day_hours import Hours, open_on, run_on
 from yardwright.season.model import Boat, Hold, Lift, Person, Place, Season
 
 
@@ -307,10 +308,7 @@ def held_soon(lift: Lift, at: datetime, until: datetime, zone: ZoneInfo) -> tupl
 
 def nobody_in(lift: Lift, people: Iterable[Person], day: date) -> bool:
     """Whether nobody who may run a lift is in at its hours on a day on which it is open otherwise."""
-    run = [one for one in people if one.name in lift.run_by and one.hours]
-    opens = bool(lift.run_by) and day.weekday() in lift.weekdays
-    hours = (span for one in run if one.works_on(day) for span in one.hours)
-    return opens and not any(start < lift.closes and lift.opens < end for start, end in hours)
+    return bool(open_on(lift, day)) and not run_on(lift, people, day)
 
 
 def shut_while(
@@ -322,11 +320,13 @@ def shut_while(
     """
     since, until = start.astimezone(zone), end.astimezone(zone)
     said = []
-    if since.weekday() not in lift.weekdays:
+    hours = open_on(lift, since.date())
+    if not hours:
         said.append(f"The {lift.name} is shut on a {since:%A}.")
-    elif since.time() < lift.opens or (until.date(), until.time()) > (since.date(), lift.closes):
-        said.append(f"The {lift.name} is open {lift.opens:%H:%M} to {lift.closes:%H:%M} only.")
-    elif lift.run_by and not _run(lift, people, since, until):
+    elif not _inside(hours, since, until):
+        open_at = listed([f"{begins:%H:%M} to {ends:%H:%M}" for begins, ends in hours])
+        said.append(f"The {lift.name} is open {open_at} only.")
+    elif not _inside(run_on(lift, people, since.date()), since, until):
         said.append(f"Nobody who may run the {lift.name} is in for all of that time.")
     return (*said, *_held(lift, start, end, zone))
 
@@ -343,13 +343,10 @@ def none_can(
     return tuple(chain(*why)) if all(why) else ()
 
 
-def _run(lift: Lift, people: Iterable[Person], since: datetime, until: datetime) -> bool:
-    """Whether at every minute of a time of one day somebody who may run a lift is at work."""
-    day, there = since.date(), since.time()
-    works = [one for one in people if one.name in lift.run_by and one.works_on(day)]
-    for begins, ends in sorted(hours for one in works for hours in one.hours):
-        there = max(there, ends) if begins <= there else there
-    return (until.date(), until.time()) <= (day, there)
+def _inside(hours: Hours, since: datetime, until: datetime) -> bool:
+    """Whether a time lies within hours of the day on which it begins."""
+    day, end = since.date(), (until.date(), until.time())
+    return any(begins <= since.time() and end <= (day, ends) for begins, ends in hours)
 
 
 def _held(lift: Lift, start: datetime, end: datetime, zone: ZoneInfo) -> tuple[str, ...]:
@@ -377,10 +374,9 @@ def opens_within(lift: Lift, start: datetime, end: datetime, zone: ZoneInfo) -> 
     since, until = start.astimezone(zone), end.astimezone(zone)
     days = (since.date() + timedelta(n) for n in range((until.date() - since.date()).days + 1))
     return any(
-        day.weekday() in lift.weekdays
-        and (since.date(), since.time()) < (day, lift.closes)
-        and (day, lift.opens) < (until.date(), until.time())
+        (since.date(), since.time()) < (day, ends) and (day, begins) < (until.date(), until.time())
         for day in days
+        for begins, ends in open_on(lift, day)
     )
 
 

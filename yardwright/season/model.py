@@ -97,6 +97,16 @@ class Hold:
 
 
 @dataclass(frozen=True, slots=True)
+class OnDay:
+    """Some hours of one day alone, by the clock, and why."""
+
+    day: date
+    starts: time
+    ends: time
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class LiftMinutes:
     """A lift's minutes for a boat that has something: a mast, an inboard diesel."""
 
@@ -123,7 +133,8 @@ class Lift:
     ``carry_min`` goes by before a boat meets the water: into the slings and to the well. All of
     ``launch_min`` needs water: the hang, slings off, and the way back out. Boats of which ``by_kind``
     says so take other minutes (`lifts.her_minutes`). Those in ``run_by`` may run it: it is open only
-    while one of them is at work. With none named it has a crew of its own.
+    while one of them is at work. With none named it has a crew of its own. It is open
+    ``longer`` on single days.
     """
 
     name: str
@@ -143,6 +154,7 @@ class Lift:
     by_kind: tuple[LiftMinutes, ...] = ()
     run_by: tuple[str, ...] = ()  # people
     wind_limit: WindLimit | None = None  # None: no limit on file
+    longer: tuple[OnDay, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,9 +172,11 @@ class Person:
     learns: tuple[str, ...] = ()  # trades
     may_watch: int = 1  # learners at once
     of_age_on: date | None = None  # until then a minor
+    away: tuple[OnDay, ...] = ()  # for these hours, though they work that day
+    longer: tuple[OnDay, ...] = ()  # they work these too
 
     def works_on(self, day: date) -> bool:
-        """Whether they work on a day, at their hours."""
+        """Whether they work on a day, at their hours (`day_hours.hours_of`)."""
         return day.weekday() in self.weekdays and day not in self.off
 
 

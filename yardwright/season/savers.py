@@ -201,6 +201,7 @@ def _told(problem: Problem, one: Saver) -> Json:
         "words": one.words,
         "cost": one.cost,
         "kind": one.kind.name.lower(),
+        "kinds": [change.kind.name.lower() for change in one.changes],
         "odds": one.odds,
         "before": one.before,
         "spoken": spoken(one.odds),

@@ -22,6 +22,7 @@ from yardwright.plan.problem import Lift as PlanLift
 from yardwright.plan.problem import Looks as PlanLooks
 from yardwright.plan.slots import SLOT_MIN
 from yardwright.procedures.going_in import State
+from yardwright.season.day_hours import weekly
 from yardwright.season.hours import by_the_clock, lift_hours, midnight, owners_of, person_of
 from yardwright.season.lifts import Lifts, firm_from, her_minutes, kind_named
 from yardwright.season.model import OWNER, Boat, Lift, Season, Work
@@ -383,7 +384,15 @@ def _lift(asked: _Asked, alike: tuple[Lift, ...]) -> PlanLift:
     name = kind_named(alike)
     taken = lift_taken(asked.season, alike, days, asked.now)
     return PlanLift(
-        LiftId(one.name), name, free, len(alike), hours.held, taken, hours.away, hours.run_by
+        LiftId(one.name),
+        name,
+        free,
+        len(alike),
+        hours.held,
+        taken,
+        hours.away,
+        hours.run_by,
+        hours.longer,
     )
 
 
@@ -391,7 +400,7 @@ def _looks(asked: _Asked) -> PlanLooks | None:
     looks, days = asked.season.looks, asked.days
     if looks is None:
         return None
-    opens = both(by_the_clock(days, looks.hours, looks.weekdays), asked.left)
+    opens = both(by_the_clock(days, weekly(looks.hours, looks.weekdays)), asked.left)
     return PlanLooks(looks.at_once, opens, looks_taken(asked.season, looks, days, asked.now))
 
 

@@ -1,10 +1,12 @@
 """What was understood when somebody tells a surprise, in a sentence."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime
+from zoneinfo import ZoneInfo
 
 from yardwright.calc.counting import count
-from yardwright.season.model import Person
+from yardwright.season.lifts import shut_while
+from yardwright.season.model import Lift, OnDay, Person
 from yardwright.season.zone import said_day
 
 
@@ -22,6 +24,27 @@ def days_off(person: Person, first: date, last: date, of: date) -> str:
         f"{person.name} is off {said_day(first, of)} to {said_day(last, of)}: "
         f"{count(len(days), 'day')}{of_work}."
     )
+
+
+def away(person: Person, one: OnDay, of: date) -> str:
+    """For which hours of a day somebody is away."""
+    return f"{person.name} is away {_hours(one, of)}."
+
+
+def stays(person: Person, one: OnDay, of: date) -> str:
+    """Which hours of a day somebody works more."""
+    return f"{person.name} stays {_hours(one, of)}."
+
+
+def open_longer(lift: Lift, people: Iterable[Person], one: OnDay, zone: ZoneInfo, of: date) -> str:
+    """Which hours of a day a lift is open more; and why it can't be had then, where that is so."""
+    start, end = (datetime.combine(one.day, at, zone) for at in (one.starts, one.ends))
+    says = f"The {lift.name} is open {_hours(one, of)} too."
+    return " ".join((says, *shut_while(lift, people, start, end, zone)))
+
+
+def _hours(one: OnDay, of: date) -> str:
+    return f"{said_day(one.day, of)} {one.starts:%H:%M} to {one.ends:%H:%M}"
 
 
 def comes(part: str, arrives: datetime | None, boats: Sequence[str], of: date) -> str:

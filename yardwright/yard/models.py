@@ -78,6 +78,8 @@ class Lift(models.Model):
     run_by = models.JSONField(default=list)  # names; none: it has a crew of its own
     # {"m_s": 12.5, "source": "lift manual", "page": "17"}; None: no limit on file
     wind_limit = models.JSONField(null=True, blank=True)
+    # Each a day, from, until and why: ["2031-05-06", "18:05", "18:35", "the evening tide"]
+    longer = models.JSONField(default=list)
 
     class Meta:
         ordering = ("pk",)
@@ -114,6 +116,8 @@ class Person(models.Model):
     hours = models.JSONField(default=list)  # [["07:00", "12:00"], ...]
     weekdays = models.JSONField(default=list)  # [0, 1, 2, 3, 4]: Monday to Friday
     off = models.JSONField(default=list)  # ["2031-05-07", ...]
+    away = models.JSONField(default=list)  # as a lift is open longer
+    longer = models.JSONField(default=list)
     rights = models.JSONField(default=list)
     learner = models.BooleanField(default=False)
     overtime = models.JSONField(default=list)  # as hours

@@ -41,6 +41,14 @@ def hours(kept: Iterable[tuple[str, str]]) -> tuple[tuple[time, time], ...]:
     return tuple((time.fromisoformat(a), time.fromisoformat(b)) for a, b in kept)
 
 
+def on_days(kept: Iterable[tuple[str, str, str, str]]) -> tuple[season.OnDay, ...]:
+    """Hours of single days as they are kept: the day, from, until, and why."""
+    return tuple(
+        season.OnDay(date.fromisoformat(day), time.fromisoformat(a), time.fromisoformat(b), why)
+        for day, a, b, why in kept
+    )
+
+
 def _days(kept: Iterable[int]) -> tuple[season.Weekday, ...]:
     return tuple(season.Weekday(day) for day in kept)
 
@@ -95,6 +103,7 @@ def lift(row: Lift) -> season.Lift:
         by_kind=tuple(season.LiftMinutes(Has(has), *minutes) for has, *minutes in row.by_kind),
         run_by=tuple(row.run_by),
         wind_limit=season.WindLimit(**row.wind_limit) if row.wind_limit else None,
+        longer=on_days(row.longer),
     )
 
 
@@ -111,6 +120,8 @@ def person(row: Person) -> season.Person:
         learns=tuple(row.learns),
         may_watch=row.may_watch,
         of_age_on=row.of_age_on,
+        away=on_days(row.away),
+        longer=on_days(row.longer),
     )
 
 

@@ -1,6 +1,6 @@
 """What the manager settles about the yard. Each asks for the right, checks, then writes."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass, replace
 from datetime import date, time
 from typing import Any
@@ -112,11 +112,23 @@ def hold_lift(by: Person, row: Lift, hold: season.Hold) -> Lift:
     return keep_lift(by, now, replace(given, holds=(*given.holds, hold)))
 
 
+@transaction.atomic
+def open_longer(by: Person, row: Lift, one: season.OnDay) -> Lift:
+    """Hours of one day more in which a lift is open; those on file stay, a repeat changes nothing."""
+    need(by, MANAGES)
+    now = Lift.objects.select_for_update().get(pk=row.pk)
+    given = queries.lift(now)
+    if one in given.longer:
+        return now
+    return keep_lift(by, now, replace(given, longer=(*given.longer, one)))
+
+
 def lift_values(given: season.Lift) -> dict[str, Any]:
     holds = [[h.starts.isoformat(), h.ends.isoformat(), h.why] for h in given.holds]
     by_kind = [[one.has, one.launch_min, one.carry_min] for one in given.by_kind]
     lists = {"weekdays": [*given.weekdays], "run_by": [*given.run_by]}
-    return asdict(given) | lists | {"holds": holds, "by_kind": by_kind}
+    longer = on_days_kept(given.longer)
+    return asdict(given) | lists | {"holds": holds, "by_kind": by_kind, "longer": longer}
 
 
 def looks_values(given: season.Looks | None) -> dict[str, Any] | None:
@@ -127,7 +139,15 @@ def looks_values(given: season.Looks | None) -> dict[str, Any] | None:
 
 
 def hours_kept(hours: Iterable[tuple[time, time]]) -> list[list[str]]:
-    return [[a.isoformat("minutes"), b.isoformat("minutes")] for a, b in hours]
+    return [_span_kept(start, end) for start, end in hours]
+
+
+def _span_kept(start: time, end: time) -> list[str]:
+    return [start.isoformat("minutes"), end.isoformat("minutes")]
+
+
+def on_days_kept(given: Iterable[season.OnDay]) -> list[list[str]]:
+    return [[one.day.isoformat(), *_span_kept(one.starts, one.ends), one.why] for one in given]
 
 
 @transaction.atomic
@@ -193,12 +213,32 @@ def keep_person(
 @transaction.atomic
 def add_days_off(by: Person, row: Person, days: Iterable[date]) -> Person:
     """Days more on which somebody is off; those on file stay, and so does all else of theirs."""
+    return _keep_more(by, row, lambda now: replace(now, off=tuple(sorted({*now.off, *days}))))
+
+
+@transaction.atomic
+def add_away(by: Person, row: Person, one: season.OnDay) -> Person:
+    """Hours of one day more for which somebody is away; a repeat changes nothing."""
+    return _keep_more(by, row, lambda now: replace(now, away=_with(now.away, one)))
+
+
+@transaction.atomic
+def stay_longer(by: Person, row: Person, one: season.OnDay) -> Person:
+    """Hours of one day more that somebody works; a repeat changes nothing."""
+    return _keep_more(by, row, lambda now: replace(now, longer=_with(now.longer, one)))
+
+
+def _with(some: tuple[season.OnDay, ...], one: season.OnDay) -> tuple[season.OnDay, ...]:
+    return some if one in some else (*some, one)
+
+
+def _keep_more(by: Person, row: Person, told: Callable[[season.Person], season.Person]) -> Person:
+    """Something more of somebody as they stand in the database, not as the page remembers them."""
     need(by, MANAGES)
     now = Person.objects.select_for_update().select_related("user").get(pk=row.pk)
-    given, user = queries.person(now), now.user
+    user = now.user
     log_in = LogIn(user.username) if user and user.is_active else None
-    off = tuple(sorted({*given.off, *days}))
-    return keep_person(by, now, replace(given, off=off), log_in, works_here=now.works_here)
+    return keep_person(by, now, told(queries.person(now)), log_in, works_here=now.works_here)
 
 
 @transaction.atomic
@@ -216,6 +256,8 @@ def person_values(given: season.Person) -> dict[str, Any]:
         "hours": hours_kept(given.hours),
         "weekdays": [*given.weekdays],
         "off": [day.isoformat() for day in given.off],
+        "away": on_days_kept(given.away),
+        "longer": on_days_kept(given.longer),
         "rights": sorted(given.rights),
         "learner": given.learner,
         "overtime": hours_kept(given.overtime),

@@ -9,17 +9,25 @@ from django.forms import BaseForm
 from django.http import QueryDict
 from django.urls import reverse
 
+from yardwright.season import surprises
 from yardwright.season.lifts import carries_nothing
 from yardwright.season.model import Right
-from yardwright.season.surprises import comes, days_off
 from yardwright.work.forms.parts import LaterForm
 from yardwright.work.part_services import keep_part
 from yardwright.yard import clock, queries
 from yardwright.yard.forms.gear import HeldForm
+from yardwright.yard.forms.longer import LiftLongerForm, StayForm
 from yardwright.yard.forms.people import AwayForm
 from yardwright.yard.models import Person
 from yardwright.yard.rights import may
-from yardwright.yard.services import MANAGES, add_days_off, hold_lift
+from yardwright.yard.services import (
+    MANAGES,
+    add_away,
+    add_days_off,
+    hold_lift,
+    open_longer,
+    stay_longer,
+)
 
 
 class Understood(NamedTuple):
@@ -48,11 +56,20 @@ def _away(me: Person, typed: QueryDict | None) -> Surprise:
 
     def take() -> Understood:
         given = form.cleaned_data
-        person = add_days_off(me, given["person"], form.days)
-        says = days_off(queries.person(person), given["first"], given["last"], _of_the_season())
+        if one := form.hours:
+            person = add_away(me, given["person"], one)
+            says = surprises.away(queries.person(person), one, _of_the_season())
+        else:
+            person = add_days_off(me, given["person"], form.days)
+            span = given["first"], given["last"]
+            says = surprises.days_off(queries.person(person), *span, _of_the_season())
         return Understood(says, reverse("person", args=[person.pk]), f"{person}'s days off")
 
-    title, hint, does = "Somebody is sick or away", "today, or for some days", "Off on these days"
+    title, hint, does = (
+        "Somebody is sick or away",
+        "some hours, today, or for some days",
+        "Away then",
+    )
     return Surprise("away", title, hint, does, ("people", "All people"), form, take)
 
 
@@ -62,7 +79,7 @@ def _late(me: Person, typed: QueryDict | None) -> Surprise:
     def take() -> Understood:
         one, arrives = form.cleaned_data["part"], form.cleaned_data["arrives"]
         part = keep_part(me, one.part, one.part.name, arrives)
-        says = comes(part.name, arrives, one.boats, _of_the_season())
+        says = surprises.comes(part.name, arrives, one.boats, _of_the_season())
         return Understood(says, reverse("part", args=[part.pk]), f"when the {part} comes")
 
     title, hint, does = "A part comes late", "its new day, or not known", "It comes then"
@@ -81,11 +98,46 @@ def _held(me: Person, typed: QueryDict | None) -> Surprise:
     return Surprise("held", title, hint, does, ("yard", "All lifts"), form, take)
 
 
+def _longer(me: Person, typed: QueryDict | None) -> Surprise:
+    form = LiftLongerForm(typed, prefix="longer")
+
+    def take() -> Understood:
+        row = open_longer(me, form.cleaned_data["lift"], form.hours)
+        lift, people, zone = queries.lift(row), queries.people(), clock.zone()
+        says = surprises.open_longer(lift, people, form.hours, zone, _of_the_season())
+        return Understood(says, reverse("lift", args=[row.pk]), f"the {row}'s times")
+
+    title, hint, does = (
+        "The lift stays open longer",
+        "on one day, for a tide",
+        "It is open then too",
+    )
+    return Surprise("longer", title, hint, does, ("yard", "All lifts"), form, take)
+
+
+def _stays(me: Person, typed: QueryDict | None) -> Surprise:
+    form = StayForm(typed, prefix="stays")
+
+    def take() -> Understood:
+        person = stay_longer(me, form.cleaned_data["person"], form.hours)
+        says = surprises.stays(queries.person(person), form.hours, _of_the_season())
+        return Understood(says, reverse("person", args=[person.pk]), f"{person}'s hours")
+
+    title, hint, does = "Somebody stays longer", "on one day", "So they do"
+    return Surprise("stays", title, hint, does, ("people", "All people"), form, take)
+
+
 def _of_the_season() -> date:
     return clock.the_yard().last_day
 
 
-KINDS = {"away": (MANAGES, _away), "late": (Right.PROVE, _late), "held": (MANAGES, _held)}
+KINDS = {
+    "away": (MANAGES, _away),
+    "late": (Right.PROVE, _late),
+    "held": (MANAGES, _held),
+    "longer": (MANAGES, _longer),
+    "stays": (MANAGES, _stays),
+}
 
 
 def told(me: Person, what: str, typed: QueryDict | None) -> Surprise | None:

@@ -13,7 +13,7 @@ from yardwright.calc import units
 from yardwright.season.faults import (
     Fault,
 )
-from yardwright.season.model import Weekday
+from yardwright.season.model import OnDay, Weekday
 from yardwright.season.zone import moment
 from yardwright.yard import clock
 
@@ -153,6 +153,50 @@ class Moment(forms.Field):
             return moment(wall, clock.zone())
         except ValueError as error:
             raise forms.ValidationError(str(error)) from error
+
+
+_ON_DAY = re.compile(r"(\d{4}-\d\d-\d\d) (\d\d:\d\d) to (\d\d:\d\d) *(.*)")
+
+
+class DayHours(forms.CharField):
+    """Hours of single days, one a line, as people type them: 2031-05-06 18:05 to 18:35 the tide."""
+
+    widget = forms.Textarea(attrs={"rows": 3})
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"required": False, "max_length": 4000} | kwargs)
+
+    def clean(self, value: Any) -> tuple[OnDay, ...]:
+        lines = super().clean(value).splitlines()
+        return tuple(_on_day(line.strip()) for line in lines if line.strip())
+
+    def prepare_value(self, value: Any) -> Any:
+        if not isinstance(value, list):
+            return value
+        return "\n".join(f"{day} {a} to {b} {why}".strip() for day, a, b, why in value)
+
+
+def _on_day(line: str) -> OnDay:
+    match = _ON_DAY.fullmatch(line)
+    try:
+        if match is None:
+            raise ValueError
+        starts, ends = map(time.fromisoformat, match.groups()[1:3])
+        return OnDay(date.fromisoformat(match[1]), starts, ends, match[4])
+    except ValueError:
+        raise forms.ValidationError(
+            f"{line!r} are no hours of one day; write 2031-05-06 18:05 to 18:35."
+        ) from None
+
+
+def on_days(form: forms.Form, name: str) -> tuple[OnDay, ...]:
+    """What was typed of single days; one that is not on file is of this season."""
+    given: tuple[OnDay, ...] = form.cleaned_data[name]
+    known = {day for day, *_ in form.initial.get(name, [])}
+    for one in given:
+        if one.day.isoformat() not in known:
+            of_this_season(one.day)
+    return given
 
 
 _SPAN = re.compile(r"(\d\d?):?(\d\d)?\s*(?:-|–|to)\s*(\d\d?):?(\d\d)?")

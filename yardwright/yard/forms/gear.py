@@ -19,6 +19,7 @@ from yardwright.season.lifts import opens_within
 from yardwright.season.zone import moment, said_day
 from yardwright.yard import clock, queries
 from yardwright.yard.forms.fields import (
+    DayHours,
     Measure,
     Moment,
     SaysBack,
@@ -27,6 +28,7 @@ from yardwright.yard.forms.fields import (
     a_day,
     a_time,
     of_this_season,
+    on_days,
     weekdays_field,
     weekdays_of,
 )
@@ -128,6 +130,10 @@ class LiftForm(SaysBack):
         widget=forms.Textarea(attrs={"rows": 3}),
         help_text="One a line, with its reason: 2031-05-07 08:00 to 2031-05-07 12:00 wind.",
     )
+    longer = DayHours(
+        label="Open longer on single days",
+        help_text="One a line, with its reason: 2031-05-06 18:05 to 18:35 the evening tide.",
+    )
 
     def clean_carry_min(self) -> int:
         return self.cleaned_data["carry_min"] or 0
@@ -147,6 +153,9 @@ class LiftForm(SaysBack):
                 for at in (hold.starts, hold.ends):
                     _of_this_season(at)
         return holds
+
+    def clean_longer(self) -> tuple[season.OnDay, ...]:
+        return on_days(self, "longer")
 
     def clean(self) -> dict[str, Any]:
         given = self.cleaned_data

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -10,18 +11,22 @@ from django.contrib.auth.forms import PasswordChangeForm
 
 from yardwright.procedures.step import Trade
 from yardwright.season import model as season
+from yardwright.season.day_hours import with_overtime
 from yardwright.season.faults import (
     person_faults,
 )
 from yardwright.season.model import Right
 from yardwright.season.zone import said_day
-from yardwright.yard import clock
+from yardwright.yard import clock, queries
 from yardwright.yard.forms.fields import (
+    DayHours,
     Hours,
     SaysBack,
     YardForm,
     a_day,
+    a_time,
     of_this_season,
+    on_days,
     parts,
     weekdays_field,
     weekdays_of,
@@ -52,6 +57,14 @@ class PersonForm(SaysBack):
         required=False,
         max_length=4000,
         help_text="Such as 2031-05-07, 2031-05-11 to 2031-05-15.",
+    )
+    away = DayHours(
+        label="Away for some hours",
+        help_text="One a line, with its reason: 2031-05-07 08:00 to 10:00 dentist.",
+    )
+    longer = DayHours(
+        label="Stays longer on single days",
+        help_text="One a line: 2031-05-06 15:30 to 17:30. A plan counts these as hours of a working day.",
     )
     rights = forms.MultipleChoiceField(
         label="May",
@@ -113,6 +126,12 @@ class PersonForm(SaysBack):
             of_this_season(day)
         return tuple(sorted(off))
 
+    def clean_away(self) -> tuple[season.OnDay, ...]:
+        return on_days(self, "away")
+
+    def clean_longer(self) -> tuple[season.OnDay, ...]:
+        return on_days(self, "longer")
+
     def clean(self) -> dict[str, Any]:
         if self.cleaned_data.get("password") and not self.cleaned_data.get("log_in"):
             self.add_error("log_in", "A password for which name? Type the name to log in with.")
@@ -134,6 +153,8 @@ class PersonForm(SaysBack):
             learns=given["learns"],
             may_watch=given["may_watch"],
             of_age_on=given["of_age_on"],
+            away=given["away"],
+            longer=given["longer"],
         )
 
 
@@ -148,6 +169,8 @@ def person_initial(row: Person | None) -> dict[str, object]:
         "overtime": row.overtime,
         "weekdays": [str(day) for day in row.weekdays],
         "off": ", ".join(_said(map(date.fromisoformat, row.off))),
+        "away": row.away,
+        "longer": row.longer,
         "rights": row.rights,
         "learner": row.learner,
         "learns": ", ".join(row.learns),
@@ -159,7 +182,7 @@ def person_initial(row: Person | None) -> dict[str, object]:
 
 
 class AwayForm(YardForm):
-    """A surprise: somebody is off on days more than is known."""
+    """A surprise: somebody is off on days more than is known, or away for some hours of one."""
 
     person = forms.ModelChoiceField(
         Person.objects.filter(works_here=True), label="Who", empty_label="Choose a name"
@@ -171,6 +194,8 @@ class AwayForm(YardForm):
         help_text="The last day off. Empty: that one day.",
         validators=[of_this_season],
     )
+    starts = a_time("From the hour", required=False, help_text="Of that one day. Empty: all day.")
+    ends = a_time("Until the hour", required=False)
 
     def clean(self) -> dict[str, Any]:
         given = self.cleaned_data
@@ -187,7 +212,34 @@ class AwayForm(YardForm):
             span = said_day(first) if first == last else f"{said_day(first)} to {said_day(last)}"
             says = f"{person} does not work then anyway: {span}. Look at the days again."
             self.add_error("first", says)
+        elif given["starts"] or given["ends"]:
+            self._some_hours(first, last)
         return given | {"last": last}
+
+    def _some_hours(self, day: date, last: date) -> None:
+        given = self.cleaned_data
+        person = replace(queries.person(given["person"]), away=())  # told again, it is as before
+        starts, ends = given["starts"], given["ends"]
+        if last != day:
+            self.add_error("starts", "Hours are of one day. Empty To, or the hours.")
+        elif not (starts and ends):
+            self.add_error("ends" if starts else "starts", "Give both hours, or none for all day.")
+        elif ends <= starts:
+            self.add_error("ends", "That is not after the hour above. Until when?")
+        elif (day, ends) <= (clock.today(), clock.now().time()):
+            self.add_error("ends", f"{said_day(day)} {ends:%H:%M} has passed. Until when?")
+        elif not any(a < ends and starts < b for a, b in with_overtime(person, day)):
+            span = f"{said_day(day)} {starts:%H:%M} to {ends:%H:%M}"
+            says = f"{person.name} does not work then anyway: {span}. Look at the hours again."
+            self.add_error("starts", says)
+
+    @property
+    def hours(self) -> season.OnDay | None:
+        """The hours of one day; None: whole days."""
+        given = self.cleaned_data
+        if not given["starts"]:
+            return None
+        return season.OnDay(given["first"], given["starts"], given["ends"])
 
     @property
     def days(self) -> list[date]:
