@@ -80,6 +80,15 @@ def test_the_dates_of_a_term(group: ClassGroup, vera: Person, timo: Person, as_p
     page = client.get(here).content.decode()
     assert "08:00 to 09:30" in page
     assert "Away that day: Timo." in page
+    timo.off, timo.away = [], [["2031-05-07", "09:00", "10:00", "dentist"]]
+    timo.save()
+    page = client.get(here).content.decode()
+    assert "Away that day: Timo (09:00 to 10:00)." in page
+    timo.away = [["2031-05-07", "09:30", "10:00", "dentist"]]  # after it
+    timo.save()
+    assert "Away that day" not in client.get(here).content.decode()
+    timo.off = ["2031-05-07"]
+    timo.save()
     late = client.post(here, {**asked, "uuid": str(uuid4()), "day": "2031-07-01"})
     assert late.status_code == 409
     assert "The term is 05 May 2031 to 06 Jun 2031." in late.content.decode()

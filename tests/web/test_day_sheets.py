@@ -338,6 +338,19 @@ def test_who_is_off_is_said_and_that_the_plan_no_longer_holds(
     )
 
 
+def test_who_is_away_for_some_hours_or_stays_is_said_and_the_work_is_cut_to_it(
+    told: Fact, as_person: AsPerson
+) -> None:
+    ines = Person.objects.get(name="Ines")
+    ines.away = [["2031-05-06", "08:00", "10:00", "dentist"]]
+    ines.longer = [["2031-05-06", "15:30", "17:30", ""]]
+    ines.save()
+    says = "Ines is away 08:00 to 10:00. Ines stays 15:30 to 17:30."
+    assert says in page_of(as_person(ines), "Ines", "")
+    assert says in as_person(ines).get("/day/").content.decode()
+    assert "Ines is away" not in page_of(as_person(ines), "Ines", "?day=2031-05-07")
+
+
 def test_on_a_person_s_paper_it_comes_first_too(
     told: Fact, as_person: AsPerson, monkeypatch: pytest.MonkeyPatch
 ) -> None:

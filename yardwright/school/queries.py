@@ -2,16 +2,19 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 
 from django.db.models import Count, Q
 
+from yardwright.calc.counting import listed
 from yardwright.procedures.practice import Score, can_be_planted, score
 from yardwright.procedures.step import Has, PutBackKind
 from yardwright.procedures.steps import book
 from yardwright.school.models import Answered, ClassGroup, Meeting, PracticeBoat, Round
+from yardwright.season.day_hours import on_day
 from yardwright.season.model import Right
 from yardwright.yard import clock
+from yardwright.yard import queries as yard
 from yardwright.yard.models import Person
 from yardwright.yard.rights import may
 
@@ -117,14 +120,19 @@ def dates_of(group: ClassGroup) -> list[DateOf]:
     found = []
     for meeting in group.meetings.select_related("boat"):
         meeting.starts = meeting.starts.astimezone(zone)
-        day = meeting.starts.date()
-        away = tuple(one.name for one in learners if _is_away(one, day))
-        found.append(DateOf(meeting, meeting.starts + timedelta(minutes=meeting.minutes), away))
+        ends = meeting.starts + timedelta(minutes=meeting.minutes)
+        away = tuple(said for one in learners if (said := _away(one, meeting.starts, ends)))
+        found.append(DateOf(meeting, ends, away))
     return found
 
 
-def _is_away(person: Person, day: date) -> bool:
-    return not person.works_here or day.isoformat() in person.off
+def _away(person: Person, starts: datetime, ends: datetime) -> str:
+    """Who is not there that day, or not for hours that touch a date; empty where they are."""
+    if not person.works_here or starts.date().isoformat() in person.off:
+        return person.name
+    gone = on_day(yard.on_days(person.away), starts.date())
+    hours = [f"{a:%H:%M} to {b:%H:%M}" for a, b in gone if a < ends.time() and starts.time() < b]
+    return f"{person.name} ({listed(hours)})" if hours else ""
 
 
 def answers(people: Iterable[Person]) -> dict[int, tuple[int, int]]:

@@ -14,6 +14,7 @@ from yardwright.launch.forms import DayForm
 from yardwright.papers.day_sheet import Column, DaySheet, Kind, Section, day_sheet
 from yardwright.papers.paper import MissingLetterError
 from yardwright.season.causes import Broken
+from yardwright.season.day import not_as_usual
 from yardwright.web.sheets import NO_LAND_START
 from yardwright.web.whose_day import Day, Item, Lifting, Sheet, day_of
 from yardwright.web.yards_round import section
@@ -81,7 +82,7 @@ def person_day(request: HttpRequest, pk: int) -> HttpResponse:
         "found": found,
         "wrong": wrong,
         "broken": _broken(day),
-        "off": _off(person, day),
+        "unusual": _not_as_usual(person, day),
         "now": clock.now(),
         "may_calendar": person.works_here
         and (who(request) == person or may(who(request), MANAGES)),
@@ -104,8 +105,8 @@ def _broken(day: date) -> tuple[Broken, ...]:
     return launch.plan_broken() if day >= clock.today() else ()
 
 
-def _off(person: Person, day: date) -> bool:
-    return day in yard.person(person).off
+def _not_as_usual(person: Person, day: date) -> str:
+    return not_as_usual(yard.person(person), day)
 
 
 def _beside(day: date, page: str) -> dict[str, object]:
@@ -126,9 +127,10 @@ def day_sheets_paper(request: HttpRequest) -> HttpResponse:
         parts = [*_lift(found.lifts), *section(found.new)]
         for one in found.sheets:
             if one.items:
+                note = f"{one.unusual} {one.sentence}".lstrip()
                 pk = one.person and one.person.pk
                 address = request.build_absolute_uri(reverse("day", args=[pk])) if pk else ""
-                parts += _work(one, one.name, one.sentence, address, own_page=bool(parts))
+                parts += _work(one, one.name, note, address, own_page=bool(parts))
         return found.sentence, parts
 
     return _paper(request, "Day sheets", reverse("day-sheets"), sheet)
@@ -161,8 +163,8 @@ def _paper(
     if found is None:
         return _no_paper(NO_PLAN, REFUSES)
     say, parts = sheet(found)
-    if only and _off(only, day):
-        say = f"{only.name} is off on this day. {say}"
+    if only and (unusual := _not_as_usual(only, day)):
+        say = f"{unusual} {say}"
     if broken := _broken(day):
         more = f" And {len(broken) - 1} more." if len(broken) > 1 else ""
         say = f"{BROKEN} {broken[0]}{more} {say}"

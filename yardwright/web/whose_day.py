@@ -12,7 +12,7 @@ from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.step import Step, Trade
 from yardwright.season import model as season
-from yardwright.season.day import Stint, does_or_watches, on
+from yardwright.season.day import Stint, does_or_watches, not_as_usual, on
 from yardwright.season.lifts import Lifts, by_plan, none_can
 from yardwright.season.published import Published
 from yardwright.season.put_backs import PUT_BACK, REFILL, put_back_jobs
@@ -137,6 +137,7 @@ class Sheet:
     items: list[Item]
     lifts: list[Lifting]
     new: list[NewInWater]
+    unusual: str = ""  # away, or stays
 
     @property
     def sentence(self) -> str:
@@ -238,7 +239,8 @@ def day_of(day: date, only: Person | None = None) -> Day | None:
         _item(one, boats.get(one.job.boat), goes.get(one.job.boat), done_by, parts)
         for one in stints
     ]
-    return Day(day, fact, list(_sheets(people, items, lifts, new)), lifts, new)
+    unusual = {one.name: not_as_usual(hours[one.name], day) for one in people}
+    return Day(day, fact, list(_sheets(people, items, lifts, new, unusual)), lifts, new)
 
 
 def _watched() -> set[int]:
@@ -280,7 +282,11 @@ def _hers(lifts: tuple[season.Lift, ...], named: str, at: AtBoat | None) -> tupl
 
 
 def _sheets(
-    people: list[Person], items: list[Item], lifts: list[Lifting], new: list[NewInWater]
+    people: list[Person],
+    items: list[Item],
+    lifts: list[Lifting],
+    new: list[NewInWater],
+    unusual: Mapping[str, str],
 ) -> Iterator[Sheet]:
     """Of each with work on this day: the yard's own first, then owners and those who have left."""
     known = {one.name: one for one in people}
@@ -301,6 +307,7 @@ def _sheets(
             [item for item in items if id(item.stint) in theirs],
             lifts if name in crew else [],
             new if name in crew else [],
+            unusual.get(name, ""),
         )
 
 
