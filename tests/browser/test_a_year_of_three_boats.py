@@ -104,12 +104,17 @@ def each(deed: Callable[[Page, str], None], page: Page) -> None:
         deed(page, boat)
 
 
-def moves(page: Page, boat: str, state: str, berth: int = 0) -> None:
+def comes_out(page: Page, boat: str, berth: int) -> None:
+    page.goto(f"/boats/{TAG[boat]}/going-in/")
+    page.get_by_label("She stands at").select_option("North row")
+    page.get_by_label("Berth").fill(str(berth))
+    page.get_by_role("button", name="She is out, and blocked up").click()
+    expect(page.locator(".head")).to_contain_text(f"Blocked up, North row, berth {berth}")
+
+
+def moves(page: Page, boat: str, state: str) -> None:
     page.goto(f"/boats/{TAG[boat]}/move/")
     page.get_by_label("She is").select_option(state)
-    if berth:
-        page.get_by_label("She stands at").select_option("North row")
-        page.get_by_label("Berth").fill(str(berth))
     page.get_by_role("button", name="She is here now").click()
     expect(page.locator(".head")).to_contain_text(state)
 
@@ -136,7 +141,7 @@ def fall(page: Page) -> None:
             does(page, step)
     each(counts_her_openings, page)
     for berth, boat in enumerate(SLINGS, 1):
-        moves(page, boat, "Blocked up", berth)
+        comes_out(page, boat, berth)
     for step in steps[blocked_up:]:
         if step.code == "under_wrap_drawn":
             each(draws_her_card, page)

@@ -34,7 +34,7 @@ def test_from_put_down_to_handed_over(browser: Browser, tmp_path: Path) -> None:
 
         yard.set_clock(at("2030-11-03T09:00-05:00"))
         undo_everything(ines)
-        goes_to(ines, "Blocked up", "North row", 1)
+        comes_out(ines)
         goes_to(ines, "Laid up")
 
         yard.set_clock(at("2031-04-28T07:30-04:00"))
@@ -103,12 +103,18 @@ def do_the_step(page: Page) -> None:
     expect(page.get_by_role("status")).to_contain_text("Done: ")
 
 
-def goes_to(page: Page, state: str, place: str = "", berth: int = 0) -> None:
+def comes_out(page: Page) -> None:
+    page.goto("/boats/WRE/going-in/")
+    page.get_by_label("She stands at").select_option("North row")
+    page.get_by_label("Berth").fill("1")
+    assert faults(page, "phone") == []
+    page.get_by_role("button", name="She is out, and blocked up").click()
+    expect(page.locator(".head")).to_contain_text("Blocked up, North row, berth 1")
+
+
+def goes_to(page: Page, state: str) -> None:
     page.goto("/boats/WRE/move/")
     page.get_by_label("She is").select_option(state)
-    if place:
-        page.get_by_label("She stands at").select_option(place)
-        page.get_by_label("Berth").fill(str(berth))
     page.get_by_role("button", name="She is here now").click()
     expect(page.locator(".head")).to_contain_text(f"{state}, North row, berth 1")
 

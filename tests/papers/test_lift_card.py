@@ -63,6 +63,7 @@ REFUSED = replace(
     before_water=(PLUG,),
     refusals=(Refusal("The stern drain plug is out.", "Fit it; prove it by feel."),),
 )
+COMES_OUT = replace(REFUSED, comes_out=True, water=None, refusals=())
 
 
 def pages(pdf: bytes) -> int:
@@ -72,7 +73,9 @@ def pages(pdf: bytes) -> int:
 
 
 @pytest.mark.parametrize("paper", Paper)
-@pytest.mark.parametrize("card", [CARD, REFUSED], ids=["goes", "does not go"])
+@pytest.mark.parametrize(
+    "card", [CARD, REFUSED, COMES_OUT], ids=["goes", "does not go", "comes out"]
+)
 def test_one_page_the_same_bytes_each_time(card: LiftCard, paper: Paper) -> None:
     pdf = lift_card(card, paper)
     assert pdf.startswith(b"%PDF")

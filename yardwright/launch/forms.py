@@ -150,7 +150,8 @@ class GoingInForm(OnceForm):
     """One tap at the lift: a look, or what is true from now on."""
 
     LOOK = "look"
-    READY, INTO, OFF, BACK, OVER = (
+    OUT, READY, INTO, OFF, BACK, OVER = (
+        "blocked up",
         "ready",
         "into slings",
         "slings off",
@@ -158,7 +159,7 @@ class GoingInForm(OnceForm):
         "hand over",
     )
     deed = forms.ChoiceField(
-        choices=[(one, one) for one in (LOOK, READY, INTO, OFF, BACK, OVER)],
+        choices=[(one, one) for one in (LOOK, OUT, READY, INTO, OFF, BACK, OVER)],
         error_messages={"invalid_choice": "Which step? Load the page again and tap one."},
     )
     lift = forms.ModelChoiceField(
@@ -171,6 +172,8 @@ class GoingInForm(OnceForm):
         required=False,
     )
     wind = Measure("m/s", "mph")
+    place = forms.ModelChoiceField(Place.objects.all(), to_field_name="name", required=False)
+    berth = forms.IntegerField(min_value=1, required=False)
     at_what = forms.CharField(max_length=120, required=False)
     holds = forms.TypedChoiceField(
         choices=[("yes", "yes"), ("no", "no")],
@@ -182,7 +185,7 @@ class GoingInForm(OnceForm):
 
     def clean(self) -> dict[str, Any]:
         given = self.cleaned_data
-        if given.get("deed") == self.INTO and not self.errors and given["lift"] is None:
+        if given.get("deed") in (self.OUT, self.INTO) and not self.errors and given["lift"] is None:
             self.add_error("lift", "Which lift? Choose it.")
         if (given.get("wind") or 0) < 0:
             self.add_error("wind", "Wind is never less than none; give it as measured.")

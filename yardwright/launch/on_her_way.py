@@ -12,6 +12,7 @@ from yardwright.procedures.float_check import FloatCheck, float_check
 from yardwright.procedures.going_in import (
     BILGE_DRY,
     BILGE_PUMP,
+    IN_WATER_TILL_FALL,
     LIFT_HER_BACK,
     Due,
     GoingIn,
@@ -84,6 +85,7 @@ class Step:
 
 NO_LIFT = Lifting(None, ("There is no lift. Enter one.",))
 NEXT = {
+    State.COMING_OUT: (State.BLOCKED_UP, "blocked up", "She is out, and blocked up"),
     State.FITTING_OUT: (State.READY, "ready", "She is ready to go in"),
     State.OWNERS_TURN: (State.READY, "ready", "She is ready to go in"),
     State.READY: (State.IN_THE_SLINGS, "into slings", "In the slings now"),
@@ -195,8 +197,12 @@ class Going:
         return self.boat.state == State.IN_THE_WATER
 
     @property
+    def comes_out(self) -> bool:
+        return self.boat.state == State.COMING_OUT
+
+    @property
     def before_slings(self) -> bool:
-        return self.boat.state == State.READY
+        return self.comes_out or self.boat.state == State.READY
 
     @property
     def on_land(self) -> bool:
@@ -259,7 +265,7 @@ class Going:
         if self.watched:
             return f"Afloat and watched. {things} to do before she is handed over."
         keep = "keeps" if count == 1 else "keep"
-        return f"{self.boat.state}. {things} {keep} her on land."
+        return f"{self.boat.state}. {things} {keep} her {'in the water' if self.comes_out else 'on land'}."
 
     @property
     def bilge_looks(self) -> list[Look]:
@@ -316,8 +322,9 @@ def going(row: Boat, at: datetime, lift_name: str = "") -> Going:
     water, words, unsure = _water(boat, at, lift)
     on_land = [fact for fact in moves if fact.body["place"]]
     held = {one.name: held_now(one, at, clock.zone()) for one in lifts}
-    ground = _ground(boat, lift, at) if lift else ()
-    here = (*_in_front(boat), *(held[lift.name] if lift else ()), *ground)
+    here = held[lift.name] if lift else ()
+    if boat.state not in IN_WATER_TILL_FALL:
+        here = (*_in_front(boat), *here, *(_ground(boat, lift, at) if lift else ()))
     return Going(
         boat=boat,
         lift=lift,

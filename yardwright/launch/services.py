@@ -15,6 +15,7 @@ from yardwright.season.holds import breaks
 from yardwright.season.lifts import Lifts
 from yardwright.season.model import Promise, Right
 from yardwright.season.published import InkMoved, Published, as_json
+from yardwright.season.under_way import AT_THE_LIFT
 from yardwright.season.water import water_of
 from yardwright.season.zone import said_day
 from yardwright.work import facts
@@ -322,10 +323,11 @@ def set_state(
     if again := _again(entry, boat, state):
         return again
     going = on_her_way.going(boat, clock.now())
-    if state in BY_LIFT or going.boat.state in (State.IN_THE_SLINGS, State.IN_THE_WATER):
+    is_out = (going.boat.state, state) == (State.COMING_OUT, State.BLOCKED_UP)
+    if is_out or state in BY_LIFT or going.boat.state in AT_THE_LIFT:
         raise Refused(
             f"She is {going.boat.state}, and {state} goes by way of the slings.",
-            "Use the steps on her Going in page.",
+            f"Use the steps on her {State.COMING_OUT if is_out else 'Going in'} page.",
         )
     if boat.pk in work.where_all():
         _refuse(going.refusals(state))
@@ -378,11 +380,38 @@ def into_slings(
     need(entry.by, Right.WATER)
     if again := _again(entry, boat, State.IN_THE_SLINGS):
         return again
+    _carried(boat, State.IN_THE_SLINGS, lift, angle_deg, wind_m_s)
+    return facts.add_moved(_now(entry), boat, State.IN_THE_SLINGS, lift=lift, wind_m_s=wind_m_s)
+
+
+@transaction.atomic
+def blocked_up(
+    entry: Entry,
+    boat: Boat,
+    lift: Lift,
+    angle_deg: float | None = None,
+    wind_m_s: float | None = None,
+    place: Place | None = None,
+    berth: int | None = None,
+) -> Fact:
+    """A lift brought her out, and she stands; the wind that was told is kept with it."""
+    need(entry.by, Right.PROVE)
+    if again := _again(entry, boat, State.BLOCKED_UP):
+        return again
+    going = _carried(boat, State.BLOCKED_UP, lift, angle_deg, wind_m_s)
+    place, berth = _where(boat, going, place, berth)
+    return facts.add_moved(_now(entry), boat, State.BLOCKED_UP, place, berth, lift, wind_m_s)
+
+
+def _carried(
+    boat: Boat, to: State, lift: Lift, angle_deg: float | None, wind_m_s: float | None
+) -> on_her_way.Going:
+    """A lift carries her on, unless something refuses it."""
     going = on_her_way.going(boat, clock.now(), lift.name)
     carries = next(one for one in yard.lifts() if one.name == lift.name)
     lifts_her = lifting(going.boat, carries, angle_deg, going.here, wind_m_s)
-    _refuse(going.refusals(State.IN_THE_SLINGS, lifts_her))
-    return facts.add_moved(_now(entry), boat, State.IN_THE_SLINGS, lift=lift, wind_m_s=wind_m_s)
+    _refuse(going.refusals(to, lifts_her))
+    return going
 
 
 def look(entry: Entry, boat: Boat, at_what: str, *, holds: bool | None, words: str = "") -> Fact:

@@ -132,6 +132,8 @@ class LiftCard:
         The wind that was told, in words; "" is not known.
     wind_asked : bool
         Whether the slings are refused until it is told.
+    comes_out : bool
+        Whether she is lifted out of the water: then nothing on it asks how she would float.
     address : str
         The boat's page.
     refusals : tuple of Refusal
@@ -166,6 +168,7 @@ class LiftCard:
     lift_draft_m: float | None = None
     wind_told: str = ""
     wind_asked: bool = False
+    comes_out: bool = False
 
     def __post_init__(self) -> None:
         if not self.refusals and (against := speaks_against(self)):
@@ -174,11 +177,13 @@ class LiftCard:
 
 def speaks_against(card: LiftCard) -> list[str]:
     """What on the card itself forbids the lift, in sentences."""
+    by_the_lift = [*_loads_against(card), *_size_against(card)]
+    if card.comes_out:
+        return by_the_lift
     return [
         *(f"{undone.what} is still undone." for undone in card.before_water),
         *([] if card.float_word in GOES else [f"The float check says: {card.float_word}."]),
-        *_loads_against(card),
-        *_size_against(card),
+        *by_the_lift,
         *_water_against(card.water),
     ]
 
@@ -237,9 +242,10 @@ def _content(card: LiftCard) -> dict[str, object]:
         "footer": f"{card.yard}, {day}",
         "boat": card.boat,
         "hull_number": card.hull_number,
-        "under": f"Lift Card · {day} · {card.yard}",
+        "under": f"Lift Card{', coming out' if card.comes_out else ''} · {day} · {card.yard}",
         "measures": _measures(card),
         "goes": not card.refusals,
+        "comes_out": card.comes_out,
         "say": _say(card),
         "refusals": [{"reason": r.reason, "do": r.do} for r in card.refusals],
         **_water(card.water),
@@ -252,7 +258,7 @@ def _content(card: LiftCard) -> dict[str, object]:
         "looks": LOOKS,
         "signs": [
             {"role": "Runs the lift", "name": card.lift_by},
-            {"role": "Second look", "name": card.second_look_by},
+            *([] if card.comes_out else [{"role": "Second look", "name": card.second_look_by}]),
         ],
         "cautions": _cautions(card),
         "code": square_code(card.address),
@@ -273,6 +279,8 @@ def _measures(card: LiftCard) -> str:
 
 
 def _say(card: LiftCard) -> str:
+    if card.comes_out:
+        return f"Out of {card.lift_well} by {card.lift}, onto land."
     if card.water is None:
         return ""
     return (
@@ -336,7 +344,7 @@ def _cautions(card: LiftCard) -> list[dict[str, str]]:
     limit = card.wind_limit or "No wind limit on file: the lift's manual gives it."
     look = "measure the gusts" if card.wind_asked else "look"
     told = card.wind_told or f"not known, {look} before the slings"
-    return [
+    cautions = [
         {
             "no": "Nobody",
             "rest": "under the boat or between her and the lift, from first lift to last.",
@@ -352,6 +360,7 @@ def _cautions(card: LiftCard) -> list[dict[str, str]]:
             "rest": "take the slings off while any water comes in: lift her out again.",
         },
     ]
+    return cautions[:-1] if card.comes_out else cautions
 
 
 def _span(minutes: int) -> str:

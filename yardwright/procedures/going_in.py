@@ -49,6 +49,9 @@ MOVES: dict[State, tuple[State, ...]] = {
 }
 
 
+IN_WATER_TILL_FALL = frozenset({State.AFLOAT, State.HANDED_OVER, State.COMING_OUT})
+
+
 class Due(StrEnum):
     """How a look of the watch stands."""
 

@@ -23,6 +23,7 @@ from yardwright.season.wind import not_told, too_windy
 from yardwright.tides.water import Interval
 
 LOOKS_AHEAD = timedelta(days=8)
+BY_SLINGS = {(State.READY, State.IN_THE_SLINGS), (State.COMING_OUT, State.BLOCKED_UP)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,8 +221,8 @@ def _clock(at: datetime, beside: datetime) -> str:
 def refused(
     boat: Boat, going: GoingIn, to: State, at: datetime, lifts_her: Lifting
 ) -> tuple[str, ...]:
-    """What refuses the next step; before the slings also her weight, her slings and the wind."""
+    """What refuses the next step; where slings carry her also her weight, her slings and the wind."""
     against = may_go(going, boat.state, to, at)
-    if (boat.state, to) == (State.READY, State.IN_THE_SLINGS):
+    if (boat.state, to) in BY_SLINGS:
         return (*against, *lifts_her.refusals, *lifts_her.asks_wind)
     return against

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from yardwright.calc.lifting import Share, SlingLoads
 from yardwright.papers.lift_card import LiftCard, Refusal, Sling, Undone, Water, Weight
 from yardwright.procedures.float_check import FloatCheck, float_check
-from yardwright.procedures.going_in import GoingIn, State, hang, may_go
+from yardwright.procedures.going_in import IN_WATER_TILL_FALL, GoingIn, State, hang, may_go
 from yardwright.procedures.put_backs import Before, holds_back, left_undone
 from yardwright.season.going_in import Lifting
 from yardwright.season.lifts import her_minutes
@@ -86,6 +86,7 @@ def lift_card(
         wind_limit=wind_limit(lift),
         wind_told=wind_told,
         wind_asked=lift.wind_limit is not None,
+        comes_out=boat.state in IN_WATER_TILL_FALL,
         address=address,
         refusals=tuple(
             Refusal(_short(check) if reason == check.sentence else reason) for reason in refusals
@@ -106,6 +107,10 @@ def _refusals(
     boat: Boat, lift: Lift, going: GoingIn, lifts_her: Lifting, at: datetime
 ) -> list[str]:
     match boat.state:
+        case State.COMING_OUT:
+            return [*lifts_her.refusals]
+        case one if one in IN_WATER_TILL_FALL:
+            return [f"She is not {State.COMING_OUT}: {one}.", *lifts_her.refusals]
         case State.READY:
             state = []
         case State.IN_THE_SLINGS:

@@ -19,6 +19,7 @@ from yardwright.work.facts import Entry
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
 from yardwright.yard.forms.paper import PaperForm
+from yardwright.yard.models import Place
 from yardwright.yard.refused import Refused
 
 
@@ -41,6 +42,11 @@ def going_in(request: HttpRequest, tag: str) -> HttpResponse:
 def _deed(entry: Entry, boat: Boat, form: GoingInForm) -> None:
     typed = form.cleaned_data
     match typed["deed"]:
+        case GoingInForm.OUT:
+            where = typed["place"], typed["berth"]
+            services.blocked_up(
+                entry, boat, typed["lift"], typed["angle_deg"], typed["wind"], *where
+            )
         case GoingInForm.READY:
             services.ready(entry, boat)
         case GoingInForm.INTO:
@@ -71,6 +77,7 @@ def _going_in(
         "refused": refused,
         "BILGE_DRY": BILGE_DRY,
         "BILGE_PUMP": BILGE_PUMP,
+        "places": Place.objects.all(),
     }
     page = "_going_in.html" if is_fragment(request) else "going_in.html"
     return render(request, page, context, status=status)
