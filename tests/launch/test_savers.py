@@ -87,7 +87,7 @@ def test_under_each_saver_stands_where_it_is_entered(
     page = client.get(AT).content.decode()
     link = f'<a class="tap-link" href="{there}tell/longer/#tell-longer">'
     assert f"Enter it under {link}The lift stays open longer</a>." in page
-    replan = f'Then <a class="tap-link" href="{there}">Replan</a>.'
+    replan = f'Then <a class="tap-link" href="{there}">Replan</a>; where that moves nothing, <a class="tap-link" href="/spring/">'
     told = [{*one["kinds"]} for one in hers["savers"]]
     nothing_to_plan = {"anew", "owner", "elsewhere"}
     assert page.count(replan) == sum(bool(kinds - nothing_to_plan) for kinds in told) > 1
