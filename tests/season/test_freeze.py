@@ -24,6 +24,7 @@ from yardwright.season.freeze import (
     Water,
     read_at,
     save_order,
+    saved_until,
     strainer_freezes,
     water_in,
 )
@@ -331,6 +332,19 @@ def test_the_drained_are_left_out_and_the_not_known_are_not() -> None:
 def test_the_strainer_is_the_worked_example_of_the_frost_sum() -> None:
     # Newton's cooling and heat of fusion: half a litre, 0.4 W/K, as that sum is checked elsewhere.
     assert strainer_freezes(5, -4) == freezing(0.5, 0.4, 5, -4)
+
+
+@pytest.mark.parametrize(
+    ("made", "ends"),
+    [
+        ("2030-11-19T22:00", "2030-11-20T12:00"),
+        ("2030-11-20T05:30", "2030-11-20T12:00"),  # she is on Wednesday night's list
+        ("2030-11-20T08:59", "2030-11-20T12:00"),
+        ("2030-11-20T09:00", "2030-11-21T12:00"),
+    ],
+)
+def test_a_mark_is_for_one_night(made: str, ends: str) -> None:
+    assert saved_until(datetime.fromisoformat(made)) == datetime.fromisoformat(ends)
 
 
 def test_refused() -> None:

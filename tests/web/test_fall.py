@@ -21,7 +21,7 @@ from yardwright.procedures.step import Has
 from yardwright.procedures.step import Season as StepSeason
 from yardwright.procedures.steps import book, steps_for
 from yardwright.season.model import Limit, Right
-from yardwright.work import facts, services
+from yardwright.work import facts, services, words
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Person, Yard
@@ -206,6 +206,15 @@ def test_a_mark_is_struck_out_where_it_was_wrong(mara: Client, sump: Boat) -> No
     to = reverse("fact", args=[saved.pk])
     assert f'action="{to}?once=' in mara.get("/freeze-tonight/").content.decode()
     mara.post(to, {"uuid": str(uuid4()), "reason": "the wrong boat"})
+    assert "5 boats hold water" in mara.get("/freeze-tonight/").content.decode()
+
+
+def test_each_mark_says_until_when_it_counts(mara: Client, sump: Boat) -> None:
+    """Made at 06:50 on Tuesday it is of the night that ends, not of the one to come."""
+    saved = services.save_from_frost(entry(Person.objects.get(name="Mara")), sump, "shower sump")
+    assert "Mara; counts until Tue 12:00" in mara.get("/freeze-tonight/").content.decode()
+    assert words.told(saved) == "Saved from frost, until Tue 6 May 12:00 at the latest: shower sump"
+    set_clock(clock.now() + timedelta(hours=14))
     assert "5 boats hold water" in mara.get("/freeze-tonight/").content.decode()
 
 

@@ -16,7 +16,7 @@ from yardwright.procedures.verdict import Verdict
 from yardwright.season import checks
 from yardwright.season.model import Boat, Limit
 
-A_NIGHT = timedelta(hours=8)  # so long at least a mark counts, then until the next noon
+DAY_BEGINS_H = 9  # what is marked earlier is of the night that ends, later of the one to come
 LOOK_MIN = 5  # to open a hatch and see whether water stands there
 STRAINER_L = 0.5
 FREEZE_POINT, COOLANT_LOOP = "freeze_point", "coolant loop"  # what is read, and where
@@ -148,12 +148,29 @@ class Held:
     @property
     def saved_words(self) -> str:
         """What a mark says of it while it waits on a phone."""
-        return f"{self.boat.name}: {self.holder.place}, saved for the night"
+        return f"{self.boat.name}: {self.holder.place}, saved until noon after the night"
 
     @property
     def is_wet(self) -> bool:
         """Frost finds water there, or nobody knows that it does not."""
         return self.water in (Water.HOLDS, Water.NOT_KNOWN)
+
+
+def saved_until(at: datetime) -> datetime:
+    """A mark is for one night: made before 09:00 it ends at that day's noon, else at the next's.
+
+    Parameters
+    ----------
+    at : datetime
+        When a place was marked saved, in the yard's zone.
+
+    Returns
+    -------
+    datetime
+        When the mark ends at the latest.
+    """
+    noon = at.replace(hour=12, minute=0, second=0, microsecond=0)
+    return noon if at.hour < DAY_BEGINS_H else noon + timedelta(days=1)
 
 
 def still_saved(at: datetime, ran_at: datetime | None, now: datetime) -> bool:
@@ -162,7 +179,7 @@ def still_saved(at: datetime, ran_at: datetime | None, now: datetime) -> bool:
     Parameters
     ----------
     at : datetime
-        When a place was marked saved, in the yard's zone: the night ends at its noon.
+        When a place was marked saved, in the yard's zone.
     ran_at : datetime or None
         When her engine ran last; None: not on file.
     now : datetime
@@ -173,10 +190,7 @@ def still_saved(at: datetime, ran_at: datetime | None, now: datetime) -> bool:
     bool
         Whether the mark still counts.
     """
-    until = (at + A_NIGHT).replace(hour=12, minute=0, second=0, microsecond=0)
-    if until < at + A_NIGHT:
-        until += timedelta(days=1)
-    return now < until and (ran_at is None or ran_at < at)
+    return now < saved_until(at) and (ran_at is None or ran_at < at)
 
 
 def water_in(

@@ -33,6 +33,7 @@ from yardwright.season.freeze import (
     Water,
     reach_min,
     save_order,
+    saved_until,
     still_saved,
     strainer_freezes,
     water_in,
@@ -100,7 +101,7 @@ class Tonight:
     held: list[Held]
     night: Night
     begins: datetime
-    marks: list[Fact]  # what was marked saved, and still is
+    marks: list[tuple[Fact, datetime]]  # what is marked saved, and until when at the latest
     strainer_h: float
     hours: str
     people: int
@@ -205,11 +206,11 @@ def _tonight(form: NightForm) -> Tonight:
     asked = {name: field.initial for name, field in form.fields.items()}
     if form.is_bound and form.is_valid():
         asked = form.cleaned_data
-    held, marks, now = list[Held](), list[Fact](), clock.now()
+    held, marks, now = list[Held](), list[tuple[Fact, datetime]](), clock.now()
     limits = fleet.limits()
     for boat, facts in _stories(_of_water()):
         hers = _saved(facts, now)
-        marks += hers.values()
+        marks += [(mark, saved_until(mark.done_at)) for mark in hers.values()]
         by = {where: f"{mark.done_at:%H:%M}, {mark.by}" for where, mark in hers.items()}
         held += water_in(boat, by, limits)
     people, in_pairs = int(asked["people"]), asked["goes"] == PAIRS
@@ -227,7 +228,7 @@ def _saved(facts: list[Fact], now: datetime) -> dict[str, Fact]:
         fact.what: fact
         for fact in facts
         if fact.kind == Kind.SAVED
-        and still_saved(fact.done_at.astimezone(now.tzinfo), max(ran, default=None), now)
+        and still_saved(fact.done_at, max(ran, default=None), now)
     }
 
 

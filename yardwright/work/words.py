@@ -9,8 +9,10 @@ from yardwright.calc.units import say
 from yardwright.fleet.models import Boat
 from yardwright.procedures.quantities import quantity
 from yardwright.procedures.steps import book
+from yardwright.season.freeze import saved_until
 from yardwright.season.wind import wind
 from yardwright.work.models import Fact, Kind
+from yardwright.yard import clock
 
 
 def record(boat: Boat) -> list[tuple[Fact, Fact | None]]:
@@ -93,7 +95,7 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
         f"{_and(body['goes'], '. It goes: ')}"
     ),
     Kind.HOSE_RUN: lambda fact, body: f"Hose run: {fact.what}. {body['words']}",
-    Kind.SAVED: lambda fact, _: f"Saved from frost for the night: {fact.what}",
+    Kind.SAVED: lambda fact, _: f"Saved from frost{_for_a_night(fact)}: {fact.what}",
     Kind.ARRIVED: lambda fact, _: f"It came: {fact.what}",
     Kind.CARD_READ: lambda *_: "Read her under-wrap card",
     Kind.PHOTO: lambda fact, _: f"Photo of {fact.what}",
@@ -101,6 +103,11 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
     Kind.ENTERED: lambda fact, _: f"Entered after all: {fact.what}",
     Kind.STRUCK_OUT: lambda fact, body: f"Struck out: {fact.what}. {body['reason']}",
 }
+
+
+def _for_a_night(fact: Fact) -> str:
+    until = saved_until(timezone.localtime(fact.done_at, clock.zone()))
+    return f", until {until:%a} {until.day} {until:%b %H:%M} at the latest"
 
 
 def _took(body: Mapping[str, Any]) -> str:
