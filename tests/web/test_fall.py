@@ -13,6 +13,7 @@ from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import entry, log_in, set_clock
 from yardwright.fleet.models import Boat
+from yardwright.papers.day_sheet import DaySheet
 from yardwright.procedures.hose_run import read_run
 from yardwright.procedures.put_backs import Proof
 from yardwright.procedures.quantities import Answers
@@ -23,7 +24,7 @@ from yardwright.procedures.steps import book, steps_for
 from yardwright.season.model import Limit, Right
 from yardwright.work import facts, services, words
 from yardwright.work.models import Fact, Kind
-from yardwright.yard import clock
+from yardwright.yard import asked, clock
 from yardwright.yard.models import Person, Yard
 
 
@@ -145,6 +146,30 @@ def test_the_round_goes_to_the_shelf_for_batteries_ashore(mara: Client) -> None:
 def test_on_paper(mara: Client, path: str) -> None:
     assert mara.get(path).content.startswith(b"%PDF")
     assert mara.get(f"{path}?paper=Letter").content.startswith(b"%PDF")
+
+
+def test_the_paper_has_the_cautions_of_the_screen_and_says_where_each_boat_stands(
+    mara: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sheets = list[DaySheet]()
+
+    def kept(sheet: DaySheet, _paper: object) -> bytes:
+        sheets.append(sheet)
+        return b""
+
+    monkeypatch.setattr(asked, "day_sheet", kept)
+    Boat.objects.update(has=[Has.HEAD])
+    tonight = "?hours=0&people=2&goes=pairs&air_c=-4"
+    for page in ("freeze-tonight", "winter-round"):
+        mara.get(f"/{page}.pdf{tonight}")
+        screen = " ".join(mara.get(f"/{page}/{tonight}").content.decode().split())
+        assert sheets[-1].cautions
+        for one in sheets[-1].cautions:
+            assert f"<b>Do not</b> {one}" in screen
+    late = next(one for one in sheets[0].sections if one.title == "Not before the hour")
+    curlew = next(row for row in late.rows if row[0] == "Curlew")
+    assert curlew[1] == "North row, berth 1"
+    assert f"Curlew</a>, {curlew[1]}: " in mara.get(f"/freeze-tonight/{tonight}").content.decode()
 
 
 @pytest.mark.parametrize("path", ["/freeze-tonight/", "/winter-round/"])

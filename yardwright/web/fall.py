@@ -17,9 +17,8 @@ from yardwright.calc.counting import count
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
-from yardwright.papers.day_sheet import Column, DaySheet, Section, day_sheet
+from yardwright.papers.day_sheet import Column, DaySheet, Section
 from yardwright.papers.day_sheet import Kind as Holds
-from yardwright.papers.paper import Paper
 from yardwright.procedures.land_check import COVER
 from yardwright.procedures.step import Season as StepSeason
 from yardwright.procedures.steps import book
@@ -54,7 +53,7 @@ from yardwright.work.forms.saved import SavedForm
 from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
-from yardwright.yard.asked import REFUSES, WRONG, who
+from yardwright.yard.asked import REFUSES, WRONG, printed, who
 from yardwright.yard.forms.fields import YardForm
 from yardwright.yard.refused import Refused
 
@@ -62,6 +61,12 @@ STANDS = Q(kind__in=(Kind.MOVED, Kind.LIFTED))
 SPEAKS = (Kind.UNDONE, Kind.PUT_BACK, Kind.LOOKED)
 WATER_C = 5.0  # of water that has stood aboard in late fall
 PAIRS, ALONE = "pairs", "alone"
+ABOARD = (
+    "work alone in the dark: one holds the ladder.",
+    "leave a heater alone aboard, least of all where petrol may be.",
+)
+ON_THE_WALK = ("climb a ladder that nobody holds. Watch your footing.",)
+OTHERWISE = "more people, heat, or a call to the owner"  # for what can't be saved before the hour
 
 
 class NightForm(YardForm):
@@ -227,8 +232,7 @@ def _saved(facts: list[Fact], now: datetime) -> dict[str, Fact]:
     return {
         fact.what: fact
         for fact in facts
-        if fact.kind == Kind.SAVED
-        and still_saved(fact.done_at, max(ran, default=None), now)
+        if fact.kind == Kind.SAVED and still_saved(fact.done_at, max(ran, default=None), now)
     }
 
 
@@ -252,6 +256,9 @@ def _freeze_page(
         "form": form,
         "tonight": tonight,
         "visits": visits,
+        "too_late": [(one, stands(one.boat)) for one in tonight.night.too_late],
+        "otherwise": OTHERWISE,
+        "cautions": ABOARD,
         "reach_min": reach_min(),
         "water_c": WATER_C,
         "numbers": numbers(),
@@ -301,16 +308,21 @@ def freeze_paper(request: HttpRequest) -> HttpResponse:
         ),
         Section(
             "Not before the hour",
-            "cover, heat, or call the owner",
-            (columns[1], columns[3], Column("minutes", Holds.NUMBER)),
+            OTHERWISE,
+            (*columns[1:4], Column("minutes", Holds.NUMBER)),
             tuple(
-                (one.boat.name, one.holder.what, str(one.minutes)) for one in tonight.night.too_late
+                (
+                    one.boat.name,
+                    stands(one.boat),
+                    f"{one.water}: {one.holder.what}",
+                    f"{one.minutes}",
+                )
+                for one in tonight.night.too_late
             ),
         ),
     )
-    return on_paper(
-        request, "Freeze Tonight", tonight.sentence, sections, reverse("freeze-tonight")
-    )
+    page = reverse("freeze-tonight")
+    return on_paper(request, "Freeze Tonight", tonight.sentence, sections, page, ABOARD)
 
 
 def _visit_rows(tonight: Tonight, visit: Visit) -> Iterator[tuple[str, ...]]:
@@ -356,7 +368,8 @@ def _round_sentence(walk: Round) -> str:
 @require_GET
 def round_page(request: HttpRequest) -> HttpResponse:
     walk = _round()
-    return render(request, "winter_round.html", {"walk": walk, "sentence": _round_sentence(walk)})
+    context = {"walk": walk, "sentence": _round_sentence(walk), "cautions": ON_THE_WALK}
+    return render(request, "winter_round.html", context)
 
 
 @login_required
@@ -383,9 +396,8 @@ def round_paper(request: HttpRequest) -> HttpResponse:
         for title, note, stops in parts
         if stops
     )
-    return on_paper(
-        request, "Winter Round", _round_sentence(walk), sections, reverse("winter-round")
-    )
+    page = reverse("winter-round")
+    return on_paper(request, "Winter Round", _round_sentence(walk), sections, page, ON_THE_WALK)
 
 
 def _round_rows(stops: tuple[Stop, ...]) -> Iterator[tuple[str, ...]]:
@@ -401,10 +413,14 @@ def _round_rows(stops: tuple[Stop, ...]) -> Iterator[tuple[str, ...]]:
 
 
 def on_paper(
-    request: HttpRequest, title: str, say: str, sections: tuple[Section, ...], path: str
+    request: HttpRequest,
+    title: str,
+    say: str,
+    sections: tuple[Section, ...],
+    path: str,
+    cautions: tuple[str, ...] = (),
 ) -> HttpResponse:
-    """A4 unless Letter is asked for."""
-    letter = request.GET.get("paper", "").lower().endswith("letter")
+    """The paper twin of one of these pages."""
     sheet = DaySheet(
         yard=clock.the_yard().name,
         title=title,
@@ -412,6 +428,6 @@ def on_paper(
         say=say,
         sections=sections,
         address=request.build_absolute_uri(path),
+        cautions=cautions,
     )
-    printed = day_sheet(sheet, Paper.LETTER if letter else Paper.A4)
-    return HttpResponse(printed, content_type="application/pdf")
+    return printed(request, sheet, path.strip("/"))
