@@ -1,17 +1,24 @@
 """How many more boats, asked for in the web: counted in the background, told with what is short."""
 
 from collections.abc import Callable
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
 from django.test import Client
 
-from tests.conftest import log_in
+from tests.conftest import entry, log_in, set_clock
+from tests.launch.conftest import MONDAY
 from yardwright.fleet.models import Boat
 from yardwright.launch import queries, services, solve
+from yardwright.procedures.going_in import State
 from yardwright.season.model import Right
-from yardwright.yard.models import Job, Person
+from yardwright.season.published import as_json
+from yardwright.season.yard_time import Job as Planned
+from yardwright.work import facts
+from yardwright.work.models import Fact
+from yardwright.yard.models import Job, Lift, Person
 from yardwright.yard.refused import Refused
 
 Use = Callable[[Person], Client]
@@ -48,6 +55,62 @@ def test_boats_like_most_here(mara: Person) -> None:
     # The middle of 120, 180, 120, 150, 120 and of 60, 120, 120, 60, 180 minutes; of 0.60, 1.45,
     # 1.75, 1.20 and 1.90 m.
     assert answer["asks"] == "mechanic 2 h, yard hand 2 h; 1.45 m of draft, by Travel lift"
+
+
+def test_who_has_work_on_a_boat_at_the_lift_has_no_hours_for_more(
+    mara: Person, published: Fact
+) -> None:
+    # Dunlin is in the water with 240 min of the mechanic's work afloat by the plan; 510 of 1,440
+    # are asked for ashore. What is left, 690, is five boats like Plover, not the seven of 930. One
+    # more mechanic has 1,440 more, and the yard hand 1,020 left: 17 by either.
+    dunlin = Boat.objects.get(name="Dunlin")
+    dunlin.work.create(
+        place_in_list=9, what="mast stepped", trade="mechanic", minutes=240, afloat=True
+    )
+    plan = queries.plan_of(published)
+    assert plan
+    starts = MONDAY.replace(day=6, hour=7, minute=0)
+    mast = Planned("Dunlin", "mast stepped", "Ines", starts, starts + timedelta(hours=4))
+    plan = replace(plan, plan=replace(plan.plan, jobs=(*plan.plan.jobs, mast)))
+    facts.add_published(entry(mara), published.body | {"plan": as_json(plan)})
+    facts.add_moved(entry(mara), dunlin, State.IN_THE_WATER, lift=Lift.objects.get())
+    answer = counted(services.count_capacity(mara, WEDNESDAY, "Plover", 0))
+    assert answer["at_least"] == answer["at_most"] == 5
+    (short,) = answer["short"]
+    assert (short["what"], short["at_most"]) == ("mechanics", 17)
+
+
+def test_an_old_count_says_why_and_counts_no_more(
+    mara: Person, published: Fact, as_person: Use
+) -> None:
+    answer = counted(services.count_capacity(mara, WEDNESDAY, "Plover", 0))
+    client, new = as_person(mara), f'<p class="say">{answer["sentence"]}'.replace("'", "&#x27;")
+
+    def page() -> str:
+        return client.get("/spring/capacity/").content.decode()
+
+    assert new in page()
+    came = Boat.objects.create(name="Wren", tag="WRE", draft_m=0.6)
+    changed = page()
+    assert new not in changed
+    assert "boats or work were changed since this was worked out. Count again" in changed
+    came.delete()
+    assert new in page()
+    set_clock(MONDAY.replace(day=6))
+    assert "The hours from Mon 5 May on were counted, and some are over. Count again" in page()
+    set_clock(MONDAY)
+    facts.add_published(entry(mara), published.body)
+    assert "Another plan holds since this was worked out. Count again" in page()
+
+
+def test_a_count_without_a_plan_holds_until_one_is_published(
+    mara: Person, planned: Job, as_person: Use
+) -> None:
+    counted(services.count_capacity(mara, WEDNESDAY, "Plover", 0))
+    client = as_person(mara)
+    assert "Count again" not in client.get("/spring/capacity/").content.decode()
+    services.publish(entry(mara), planned)
+    assert "Another plan holds" in client.get("/spring/capacity/").content.decode()
 
 
 def test_what_can_not_be_counted_is_said(mara: Person, as_person: Use) -> None:

@@ -130,9 +130,9 @@ def as_it_stands() -> str:
 
 
 def out_of_date(found: Mapping[str, Any]) -> str:
-    """Why what was worked out of the plan no longer holds; empty while it does."""
+    """Why what was worked out no longer holds; empty while it does. It went by a plan, or by none."""
     plan, asked_at = work.last_published(), datetime.fromisoformat(found["asked_at"])
-    if plan is None or str(plan.pk) != found["plan"]:
+    if (str(plan.pk) if plan else None) != found.get("plan"):
         return "Another plan holds since this was worked out."
     said = work.standing().filter(received_at__gt=asked_at).exclude(kind=Kind.TOLD)
     if said.exists():

@@ -120,11 +120,17 @@ def capacity(question: Question) -> dict[str, object]:
     from yardwright.season import checks
     from yardwright.season.capacity import as_json, one_like, usual
     from yardwright.season.spring import problem_of
+    from yardwright.season.under_way import under_way
+    from yardwright.work import queries as work
     from yardwright.work.exchange import to_plan
     from yardwright.yard import clock, jobs
 
-    season, begins = to_plan(), clock.now()
+    fact, begins, stood = work.last_published(), clock.now(), queries.as_it_stands()
+    season, old = to_plan(), queries.plan_of(fact)
     problem = problem_of(season, published=queries.published_times(), begins=begins)
+    everybody = problem.people
+    if old:
+        problem = under_way(season, old, begins).beside(problem)
     limit_s = float(str(question.get("time_limit_s", TIME_LIMIT_S)))
     jobs.tell(0, "Planning what is here already.")
     stands = plan(problem, time_limit_s=limit_s / 2, workers=WORKERS)
@@ -139,6 +145,7 @@ def capacity(question: Question) -> dict[str, object]:
             to_come.like,
             problem.days.day_of(date.fromisoformat(str(question["by"]))),
             tolerance_days=int(str(question["tolerance_days"])),
+            one_more_of=everybody,
             time_limit_s=limit_s / 2,
             workers=WORKERS,
             told=jobs.tell,
@@ -146,7 +153,8 @@ def capacity(question: Question) -> dict[str, object]:
         )
     except ValueError as error:
         return {"refused": str(error)}
-    return {**as_json(found, problem.days, to_come), "asked_at": begins.isoformat()}
+    rests_on = {"plan": str(fact.pk) if fact else None, "stood": stood}
+    return {**as_json(found, problem.days, to_come), **rests_on, "asked_at": begins.isoformat()}
 
 
 def odds(_question: Question) -> dict[str, object]:

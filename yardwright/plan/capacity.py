@@ -141,6 +141,7 @@ class _Asked(NamedTuple):
     like: Like
     by: Day
     pencil_at_most: int
+    one_more_of: tuple[Person, ...]
 
 
 def capacity(
@@ -150,6 +151,7 @@ def capacity(
     by: Day,
     *,
     tolerance_days: int = 0,
+    one_more_of: tuple[Person, ...] = (),
     time_limit_s: float = 20.0,
     workers: int = 2,
     told: Callable[[float, str], None] = lambda _share, _said: None,
@@ -172,6 +174,8 @@ def capacity(
         Of the season: the last day on which they may be handed over.
     tolerance_days : int
         Days of Pencil lateness that may be added, in all.
+    one_more_of : tuple of Person
+        Whose hours one more would have, where those of ``problem`` are busy with what it leaves out.
     time_limit_s : float
         For looking for plans with more boats, beside what the bounds take. [s]
     workers : int
@@ -191,6 +195,7 @@ def capacity(
         nobody has.
     """
     asked = _asked(problem, plan, like, by, tolerance_days)
+    asked = asked._replace(one_more_of=one_more_of or problem.people)
     told(0.0, "Looking for what no plan can beat.")
     bound = _at_most(asked)
     told(0.1, "Looking for a plan.")
@@ -223,7 +228,8 @@ def _asked(problem: Problem, plan: Plan, like: Like, by: Day, tolerance_days: in
     if nobody := sorted({task.trade for task in like.tasks} - trades):
         raise ValueError(f"Nobody here is a {' or a '.join(nobody)}; give somebody the trade.")
     held = replace(problem, boats=tuple(_held(problem, plan, boat) for boat in problem.boats))
-    return _Asked(held, plan, like, by, score(held, plan).pencil_days + tolerance_days)
+    late = score(held, plan).pencil_days + tolerance_days
+    return _Asked(held, plan, like, by, late, problem.people)
 
 
 def _held(problem: Problem, plan: Plan, boat: Boat) -> Boat:
@@ -362,12 +368,11 @@ def _changed(asked: _Asked, **changes: object) -> _Asked:
 
 def _one_more(trade: str) -> Callable[[_Asked], _Asked]:
     def lifted(asked: _Asked) -> _Asked:
-        people = asked.problem.people
         longest = max(
-            (person for person in people if trade in person.trades),
+            (person for person in asked.one_more_of if trade in person.trades),
             key=lambda person: person.on.plain.worked[-1],
         )
-        return _changed(asked, people=(*people, _only(longest, trade)))
+        return _changed(asked, people=(*asked.problem.people, _only(longest, trade)))
 
     return lifted
 

@@ -1,6 +1,8 @@
 """How many more boats can be promised by a day."""
 
+from collections.abc import Mapping
 from datetime import datetime
+from typing import Any
 
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
@@ -10,6 +12,8 @@ from django.views.decorators.http import require_GET
 from yardwright.launch import queries, services
 from yardwright.launch.forms import CapacityForm
 from yardwright.launch.views.working import polled, progress
+from yardwright.season.zone import said_day
+from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
 from yardwright.yard.models import Job
 from yardwright.yard.refused import Refused
@@ -49,11 +53,17 @@ def _capacity_job(request: HttpRequest) -> HttpResponse:
 def _capacity_context() -> dict[str, object]:
     job = queries.newest_job(queries.CAPACITY)
     found = job.answer if job and job.state == Job.State.DONE else None
-    return progress(job) | {
-        "found": found,
-        "asked_at": datetime.fromisoformat(found["asked_at"]) if found and "by" in found else None,
-        "form": CapacityForm(auto_id=False),
-    }
+    context = progress(job) | {"found": found, "form": CapacityForm(auto_id=False)}
+    if not found or "refused" in found:
+        return context
+    return context | {"asked_at": datetime.fromisoformat(found["asked_at"]), "old": _old(found)}
+
+
+def _old(found: Mapping[str, Any]) -> str:
+    """Why a count no longer holds: by what changed, or by the hours that went by."""
+    asked_on = datetime.fromisoformat(found["asked_at"]).astimezone(clock.zone()).date()
+    went_by = f"The hours from {said_day(asked_on)} on were counted, and some are over."
+    return queries.out_of_date(found) or (went_by if asked_on < clock.today() else "")
 
 
 def _capacity(
