@@ -6,10 +6,10 @@ from functools import lru_cache, partial
 import pytest
 
 from tests.plan.test_odds import GREBE, INES, TERN, afloat_any_time, working, yard
-from tests.plan.yards import CURLEW, TUE, at, story_a1
+from tests.plan.yards import AVOCET, CURLEW, MON, TUE, WED, at, story_a1
 from yardwright.plan import planner
 from yardwright.plan.chance import Arrival, Away, Uncertain
-from yardwright.plan.changes import Change, Kind, changes
+from yardwright.plan.changes import Change, Kind, changes, hours_said
 from yardwright.plan.clash import why_promise_not_kept
 from yardwright.plan.hours import both, outside
 from yardwright.plan.near import near
@@ -66,6 +66,25 @@ def test_the_kit_sooner_saves_her_and_says_first_how_little_water_it_leaves() ->
 def test_more_hours_for_the_mechanic_are_no_saver() -> None:
     assert any("Ines stays" in change.words for change in changes(*a1(), CURLEW))
     assert not [said for said in words(for_curlew()) if "Ines" in said or "mechanic" in said]
+
+
+def test_hours_on_several_days_are_said_as_such() -> None:
+    def said(*spans: tuple[int, str, str]) -> str:
+        return hours_said(a1()[0].days, tuple((at(d, a), at(d, b)) for d, a, b in spans))
+
+    assert said((MON, "15:30", "17:30")) == "Mon 5 May 15:30 to 17:30"
+    week = [(day, "15:30", "17:30") for day in (MON, TUE, WED)]
+    assert said(*week) == "each day Mon 5 May to Wed 7 May, 15:30 to 17:30"
+    assert said(week[0], week[2]) == "Mon 5 May 15:30 to 17:30, then Wed 7 May 15:30 to 17:30"
+    short = (WED, "12:00", "14:00")
+    assert said(*week[:2], short) == (
+        "each day Mon 5 May to Tue 6 May, 15:30 to 17:30, then Wed 7 May 12:00 to 14:00"
+    )
+    lunch = [(MON, "07:00", "12:00"), (MON, "12:30", "15:30")]
+    assert said(*lunch) == "Mon 5 May 07:00 to 15:30"
+    ours = [one.words for one in changes(*a1(), AVOCET)]  # promised for Wednesday
+    assert "Ines stays up to 2 h longer, each day Mon 5 May to Wed 7 May, 15:30 to 17:30" in ours
+    assert "borrow a mechanic, each day Mon 5 May to Wed 7 May, 07:00 to 15:30" in ours
 
 
 def test_a_margin_the_hang_or_the_watch_is_never_touched() -> None:

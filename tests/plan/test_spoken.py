@@ -67,7 +67,7 @@ def test_the_day_that_was_told_is_spoken_of_first() -> None:
     found = seen(3, 3, 5, 12)
     said = "Thu 8 May, 50 % sure; by Sat 10 May, 75 % sure, and not surer this season."
     assert phone_sentence(DAYS, found, TERN, promised=2) == (
-        f"Told was Wed 7 May, less than 5 % sure. {said}"
+        f"You were told Wed 7 May; that is now less than 5 % sure. {said}"
     )
     assert phone_sentence(DAYS, found, TERN, promised=5) == said
 

@@ -42,7 +42,10 @@ def test_the_story_in_a_sentence(three_days: Season) -> None:
     lift = replace(three_days.lifts[0], aside_min=None)
     stuck = told(replace(three_days, lifts=(lift,)))
     assert stuck.sentence == "Ink late by 2 boat-days; no plan can do better."
-    assert replace(stuck, least_ink_days=1).sentence.endswith("no plan can do better than 1.")
+    better = replace(stuck, least_ink_days=1).sentence
+    assert better.endswith("no plan can do better than 1 boat-day.")
+    kept = replace(stuck, ink_days=0).sentence
+    assert kept == "Every day in Ink is kept by this plan."
 
 
 def test_a_move_aside_says_what_room_it_takes(three_days: Season) -> None:

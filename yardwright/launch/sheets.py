@@ -306,10 +306,6 @@ def promises_sheet(
     """What was told with odds, what became of it, and how long jobs take here."""
     still_open = sum(one.kept is None for one in told)
     say = f" {still_open} more {'have their' if still_open > 1 else 'has its'} day still to come."
-    brier = (
-        f"Brier score {found.brier:.3f}; one who tells every owner the same share has "
-        f"{found.reference:.3f}. Smaller is better."
-    )
     return DaySheet(
         yard=yard,
         title="Promises kept",
@@ -318,7 +314,7 @@ def promises_sheet(
         sections=(
             Section(
                 "As told, and as kept",
-                brier if found.bands else "",
+                found.beside_one_share,
                 (
                     Column("told at", Kind.NAME, 1),
                     Column("promises", Kind.NUMBER),

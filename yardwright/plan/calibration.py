@@ -65,6 +65,17 @@ class Calibration:
         return wilson(self.kept, self.told)
 
     @property
+    def beside_one_share(self) -> str:
+        """Whether odds of each boat's own came nearer than one share; empty where too few were told."""
+        if self.told < ENOUGH:
+            return ""
+        near = "less near" if self.brier < self.reference else "as near, or nearer,"
+        return (
+            f"Had every owner been told one and the same share, that kept of all, it would have come "
+            f"{near} to what happened."
+        )
+
+    @property
     def sentence(self) -> str:
         """What it comes to, for somebody who tells days to owners."""
         if self.told < ENOUGH:

@@ -16,7 +16,7 @@ from yardwright.plan.alone import (
     may_stay_open,
     meets_water_alone,
 )
-from yardwright.plan.days import Day, Interval, Minute
+from yardwright.plan.days import Day, Days, Interval, Minute
 from yardwright.plan.hours import Stretches, both, either, last, outside, starts, within
 from yardwright.plan.problem import Boat, BoatId, Person, PersonId, Plan, Problem, Task
 
@@ -146,11 +146,10 @@ def _borrowed(problem: Problem, boat: Boat, trade: str, now: Minute) -> Iterator
     span = problem.days.midnight(days.start), problem.days.midnight(days.stop)
     if works := within(usual, *span):
         hours = sum(end - start for start, end in works) / 60
-        since, until = (problem.days.clock(at) for at in (works[0][0], works[-1][1]))
         more = Person(PersonId(f"borrowed {trade}"), f"Borrowed {trade}", frozenset({trade}), works)
         yield Change(
             Kind.BORROWED,
-            f"borrow {_a(trade)}, {since} to {until}",
+            f"borrow {_a(trade)}, {hours_said(problem.days, works)}",
             f"{hours:.0f} h of a borrowed {trade}",
             partial(_with_person, more),
         )
@@ -174,11 +173,32 @@ def _longer(problem: Problem, boat: Boat, person: Person, now: Minute) -> Iterat
         longer = replace(person, works=works, overtime=rest)
         yield Change(
             Kind.LONGER,
-            f"{person.name} stays up to {LONGER_MIN // 60} h longer, {days.clock(span[0][0])} to "
-            f"{days.clock(span[-1][1])}",
+            f"{person.name} stays up to {LONGER_MIN // 60} h longer, {hours_said(days, span)}",
             f"{hours:.0f} h of overtime",
             partial(_with_person, longer),
         )
+
+
+def hours_said(days: Days, spans: Stretches) -> str:
+    """Hours day by day, from the first to the last of each: what is alike on days in a row is said once."""
+    first, ends = dict[Day, Minute](), dict[Day, Minute]()
+    for start, end in spans:
+        day = days.day(start)
+        first.setdefault(day, start)
+        ends[day] = end
+    alike = list[tuple[Day, Day, str]]()
+    for day, start in first.items():
+        clock = f"{days.at(start):%H:%M} to {days.at(ends[day]):%H:%M}"
+        if alike and alike[-1][1:] == (day - 1, clock):
+            alike[-1] = (alike[-1][0], day, clock)
+        else:
+            alike.append((day, day, clock))
+    return ", then ".join(
+        f"{days.said(a)} {clock}"
+        if a == b
+        else f"each day {days.said(a)} to {days.said(b)}, {clock}"
+        for a, b, clock in alike
+    )
 
 
 def _with_person(person: Person, problem: Problem) -> Problem:

@@ -68,8 +68,10 @@ def phone_sentence(
     tail = f" She waits for {waits_for}." if waits_for else ""
     told = to_tell(days, odds, boat)
     if promised is not None and promised not in told:
-        was = f"{days.said(promised)}, {sure_words(odds, boat, promised)}"
-        return f"Told was {was}. {phone_sentence(days, odds, boat, waits_for)}"
+        was = (
+            f"You were told {days.said(promised)}; that is now {sure_words(odds, boat, promised)}."
+        )
+        return f"{was} {phone_sentence(days, odds, boat, waits_for)}"
     if not told:
         return f"Nobody can name a day yet: none is as likely as not.{tail}"
     said = f"{days.said(told[0])}, {sure_words(odds, boat, told[0])}"

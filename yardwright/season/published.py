@@ -155,8 +155,8 @@ def ink_moved(
 
 def _late(promise: str, days: int, least: int) -> str:
     if not days:
-        return f"Every {promise} day is kept."
-    than = f" than {least}" if least < days else ""
+        return f"Every day in {promise} is kept by this plan."
+    than = f" than {count(least, 'boat-day')}" if least < days else ""
     return f"{promise} late by {count(days, 'boat-day')}; no plan can do better{than}."
 
 
