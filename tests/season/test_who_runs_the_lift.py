@@ -12,7 +12,7 @@ from yardwright.plan import checker
 from yardwright.plan.changes import changes
 from yardwright.plan.clash import why_promise_not_kept
 from yardwright.plan.planner import plan
-from yardwright.plan.problem import BoatId, Problem
+from yardwright.plan.problem import BoatId, PersonId, Problem
 from yardwright.plan.why import why_not_earlier
 from yardwright.procedures.going_in import State
 from yardwright.season.again import again
@@ -91,6 +91,35 @@ def test_her_launch_is_on_another_day() -> None:
     assert before["Dunlin"] == TUESDAY
     assert after.keys() == before.keys()
     assert TUESDAY not in after.values()
+
+
+def test_a_launch_while_all_who_may_run_it_have_other_work_is_said() -> None:
+    season = run_by(RUNA)
+    problem = problem_of(season, begins=SUNDAY)
+    answer = plan(problem, time_limit_s=5)
+    stands = answer.plan
+    assert stands
+    none = published(season, problem, answer).not_known  # she has no work but the lift
+    assert not [said for said in none if "who runs it" in said]
+    goes_in = stands.launches[DUNLIN]
+    other, job = next((key, job) for key, job in stands.jobs.items() if "Dunlin" not in key)
+
+    def said(of: Problem, start: int, minutes: int) -> list[str]:
+        hers = replace(job, person=PersonId("Runa"), start=start, end=start + minutes)
+        busy = replace(stands, jobs={**stands.jobs, other: hers})
+        told = published(season, of, replace(answer, plan=busy)).not_known
+        return [words for words in told if "who runs it" in words]
+
+    (once,) = said(problem, goes_in + 29, 30)
+    assert once == (
+        "Once everybody who may run the Travel lift has other work by this plan while it is needed, "
+        f"for Dunlin, {problem.days.clock(goes_in)}: who runs it then is not known."
+    )
+    assert said(problem, goes_in + 30, 30) == []  # her launch takes 30 minutes
+    day_long = replace(SANDER, hours=((time(6), time(16)),))
+    assert said(problem_of(run_by(RUNA, day_long), begins=SUNDAY), goes_in, 30) == []
+    (often,) = said(problem, 0, problem.days.end)
+    assert often.startswith(f"{len(stands.launches) + len(stands.asides)} times everybody")
 
 
 def test_a_launch_kept_on_that_day_breaks_a_rule(old: Published) -> None:

@@ -65,8 +65,8 @@ def lift_hours(days: Days, lift: Lift, people: Iterable[Person]) -> LiftHours:
     """When a lift works: at its hours, while one who may run it is at work, and not while it is held.
 
     Of people their hours of a day count, not their overtime. Neither is it counted that a
-    launch takes time from the work that whoever runs the lift is planned for, nor that nobody runs
-    two lifts at once: name those whose job it is.
+    launch takes time from the work that whoever runs the lift is planned for (`plan.lift_hands` says
+    where it would), nor that nobody runs two lifts at once: name those whose job it is.
     """
     holds = ((days.minute(hold.starts), days.minute(hold.ends)) for hold in lift.holds)
     held = both(either((max(0, start), end) for start, end in holds if end > 0), ((0, days.end),))

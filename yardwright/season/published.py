@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, cast
 
 from yardwright.calc.counting import count
 from yardwright.plan.clash import allows, why_promise_not_kept
+from yardwright.plan.lift_hands import nobody_to_run
 from yardwright.plan.problem import BoatId, Plan, Problem, Score, handed_over
 from yardwright.plan.why import why_moved_aside, why_not_earlier
 from yardwright.season.lifts import Lifts, no_limit
@@ -206,18 +207,19 @@ def published(
         asides_told=tuple(_aside(season, problem, best, boat) for boat in best.asides),
         not_planned=not_planned(season, begins=begins, now=asked_at),
         reasons=answer.reasons,
-        not_known=tuple(_not_known(season, problem)) if launched else (),
+        not_known=tuple(_not_known(season, problem, best)) if launched else (),
     )
 
 
-def _not_known(season: Season, problem: Problem) -> Iterator[str]:
-    """What nobody has said of the frost, and of the lifts that the plan takes."""
+def _not_known(season: Season, problem: Problem, plan: Plan) -> Iterator[str]:
+    """What nobody has said of the frost, and of the lifts that the plan takes; who runs them."""
     if frost := frost_not_known(season, (boat.name for boat in problem.going_in)):
         yield frost
     taken = {boat.lift for boat in problem.going_in}
     for some in Lifts(season.lifts).alike:
         if some[0].name in taken and (limit := no_limit(some[0])):
             yield limit
+    yield from nobody_to_run(plan, problem)
 
 
 def _told(season: Season, problem: Problem, plan: Plan) -> dict[str, Told]:

@@ -120,8 +120,9 @@ class LiftForm(SaysBack):
         choices=_people,
         widget=forms.CheckboxSelectMultiple,
         required=False,
-        help_text="It is open only while one of them is at work. None ticked: it has a crew of its "
-        "own, and is open at its hours.",
+        help_text="It is open only while one of them is at work. A plan takes no time for it from "
+        "their other jobs: tick those whose job it is, or leave them hours for it. None ticked: it "
+        "has a crew of its own, and is open at its hours.",
     )
     holds = forms.CharField(
         label="Carries nothing",
