@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import shutil
 import signal
 import socket
 import sqlite3
@@ -56,12 +57,20 @@ def refused(folder: Path, *argv: str | Path, code: int = NO) -> str:
     return done.stderr
 
 
-@pytest.fixture
-def teals_yard(tmp_path: Path) -> Path:
+@pytest.fixture(scope="module")
+def made_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Teal's season file, and the yard that it was brought into."""
+    made = tmp_path_factory.mktemp("teal")
     text = TEAL.read_text(encoding="utf-8")  # its years are still to come by this machine's clock
-    (tmp_path / "teal.toml").write_text(text.replace("2031-", "2025-").replace("2030-", "2024-"))
-    found = answered(tmp_path, "import", "teal.toml", "--home", "yard")
-    assert found == {"home": str(tmp_path / "yard"), "boats": 1, "by": "Ines"}
+    (made / "teal.toml").write_text(text.replace("2031-", "2025-").replace("2030-", "2024-"))
+    found = answered(made, "import", "teal.toml", "--home", "yard")
+    assert found == {"home": str(made / "yard"), "boats": 1, "by": "Ines"}
+    return made
+
+
+@pytest.fixture
+def teals_yard(made_once: Path, tmp_path: Path) -> Path:
+    shutil.copytree(made_once, tmp_path, dirs_exist_ok=True)
     return tmp_path
 
 
