@@ -41,9 +41,9 @@ def test_by_keys_day_after_day(desk: Page) -> None:
     slider.press("ArrowLeft")
     expect(rows.locator(".at-desk title")).to_contain_text("Curlew (moved aside")
     expect(desk).to_have_url(re.compile(r"/rows/\?day=2031-05-06$"))
-    expect(desk.locator("#on-paper")).to_have_attribute(
-        "href", re.compile(r"/row-map\.pdf\?day=2031-05-06$")
-    )
+    for name, asks in (("On paper, A4", ""), ("Letter", "&paper=Letter")):
+        to = re.compile(rf"/row-map\.pdf\?day=2031-05-06{asks}$")
+        expect(desk.get_by_role("link", name=name, exact=True)).to_have_attribute("href", to)
     assert not faults(desk, "desk")
     desk.reload()
     expect(slider).to_have_attribute("aria-valuetext", "Evening of Tue 6 May")

@@ -75,6 +75,7 @@ def row_map(request: HttpRequest) -> HttpResponse:
     day, wrong = _evening(request)
     context: Context = {
         "shown": order_on(day, DESK_PX),
+        "paper": reverse("row-map-paper") + (f"?day={day}" if day else ""),
         "wrong": wrong,
         "broken": launch.plan_broken(),
     }

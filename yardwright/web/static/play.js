@@ -27,6 +27,14 @@ function draw(map) {
   for (const id of open) document.getElementById(id)?.setAttribute("open", "");
 }
 
+/** The same day on the same paper.
+ * @param {HTMLAnchorElement} paper @param {URL} shown */
+function onPaper(paper, shown) {
+  const size = new URL(paper.href).searchParams.get("paper");
+  if (size) shown.searchParams.set("paper", size);
+  paper.search = shown.search;
+}
+
 function slider() {
   const here = Math.max(0, days.findIndex((day) => day.hasAttribute("aria-current")));
   const range = Object.assign(document.createElement("input"), { type: "range", id: "day", min: "0", max: `${days.length - 1}`, value: `${here}` });
@@ -50,8 +58,7 @@ function slider() {
       for (const one of days) one.toggleAttribute("aria-current", one === day);
       day.setAttribute("aria-current", "true");
       history.replaceState(null, "", day.href);
-      const paper = document.getElementById("on-paper");
-      if (paper instanceof HTMLAnchorElement) paper.search = new URL(day.href).search;
+      for (const paper of document.querySelectorAll("nav.paper a")) if (paper instanceof HTMLAnchorElement) onPaper(paper, new URL(day.href));
     } catch {
       says.textContent = "No answer from the yard's server. The map is as it was; try again.";
     }
