@@ -186,6 +186,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "boats/<str:tag>/answer/job/": (Visit("/boats/AVO/answer/job/", "part"),),
     "boats/<str:tag>/told/": (Visit("/boats/TEA/told/"),),
     "water/": (Visit("/water/"), Visit("/water/?days=7")),
+    "water.pdf": (Visit("/water.pdf", "pdf"),),
     "boats/<str:tag>/going-in/": (Visit("/boats/TEA/going-in/"), Visit("/boats/AVO/going-in/")),
     "boats/<str:tag>/ink/": (Visit("/boats/AVO/ink/"),),
     "boats/<str:tag>/move/": (Visit("/boats/TEA/move/"),),

@@ -1,5 +1,6 @@
 """When can which boat float: the strip, live."""
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
@@ -11,8 +12,11 @@ from tests.conftest import entry, log_in
 from tests.web import a_plan
 from yardwright.fleet.models import Boat
 from yardwright.launch import services, strip
+from yardwright.launch.views.water import HIGH_PX
+from yardwright.papers.day_sheet import DaySheet
 from yardwright.season.yard_time import Launch
-from yardwright.yard import clock
+from yardwright.work import facts
+from yardwright.yard import asked, clock
 from yardwright.yard.models import Job, Lift, Person, Tide
 from yardwright.yard.refused import Refused
 
@@ -58,6 +62,43 @@ def test_the_page_shows_a_day_and_a_week(planned: Job, mara: Person, as_person: 
     today = client.get("/water/").content.decode()
     assert "Next high water Mon 06:50, 1.45 m." in today
     assert client.get("/water/?day=yesterday&days=900").status_code == 200
+
+
+def test_its_paper_has_the_same_words_and_each_drawing_stands_on_one_page(
+    planned: Job, mara: Person, as_person: Use, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    services.publish(entry(mara), planned)
+    client, sheets = as_person(mara), list[DaySheet]()
+    page = client.get("/water/?day=2031-05-06").content.decode()
+    for size in ("", "&amp;paper=Letter"):
+        assert f'href="/water.pdf?day=2031-05-06{size}"' in page
+        to = f"/water.pdf?day=2031-05-06{size}".replace("&amp;", "&")
+        assert client.get(to).content.startswith(b"%PDF")
+    assert client.get("/water.pdf?paper=A3").status_code == 422
+
+    def kept(sheet: DaySheet, _paper: object) -> bytes:
+        sheets.append(sheet)
+        return b""
+
+    monkeypatch.setattr(asked, "day_sheet", kept)
+    client.get("/water.pdf?day=2031-05-06")
+    (sheet,) = sheets
+    assert f'<p class="say">{sheet.say}</p>' in page
+    assert sheet.address.endswith("/water/?day=2031-05-06")
+    rows = {row[0]: row for row in sheet.sections[-1].rows}
+    plain = re.sub(r"<[^>]+>", "", page)
+    for words in rows["Curlew"]:
+        assert words in plain
+    for n in range(40):
+        knot = Boat.objects.create(name=f"Knot {n}", tag=f"{n:03}", draft_m=1.0)
+        facts.add_promised(entry(mara), knot, "pencil", TUESDAY)
+    client.get("/water.pdf?day=2031-05-05&days=7")
+    drawn = [one.drawing for one in sheets[-1].sections if one.drawing]
+    assert len(drawn) > 1
+    assert all(one.height <= HIGH_PX for one in drawn)
+    assert all(any(f"Knot {n} " in one.svg for one in drawn) for n in range(40))
+    assert client.get("/water.pdf?day=2031-07-01").status_code == 200
+    assert "01 Jul 2031 is outside" in sheets[-1].say
 
 
 def test_outside_the_table_and_without_a_sill_it_says_so(mara: Person, as_person: Use) -> None:

@@ -18,6 +18,7 @@ urlpatterns = [
     path("spring/promises-kept/", told.promises_kept, name="promises-kept"),
     path("spring/promises-kept.pdf", told.promises_kept_paper, name="promises-kept-paper"),
     path("water/", water.water_strip, name="water-strip"),
+    path("water.pdf", water.water_paper, name="water-paper"),
     path("boats/<str:tag>/going-in/", going_in.going_in, name="going-in"),
     path("boats/<str:tag>/ink/", spring.ink, name="ink"),
     path("boats/<str:tag>/answer/", answer.answer, name="answer"),

@@ -127,6 +127,12 @@ class Drawing(NamedTuple):
     svg: str
     sentence: str
 
+    @property
+    def height(self) -> float:
+        """Of its frame, in the unit of its width."""
+        frame = re.search(r'viewBox="0 0 [\d.]+ ([\d.]+)"', self.svg)
+        return float(frame[1]) if frame else 0.0
+
 
 def text_width(text: str, size: float) -> float:
     """Room that a text takes at this size, in the unit of the size: never less than it needs."""
