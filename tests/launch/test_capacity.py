@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
+from html import unescape
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from tests.conftest import entry, log_in, set_clock
 from tests.launch.conftest import MONDAY
 from yardwright.fleet.models import Boat
 from yardwright.launch import queries, services, solve
+from yardwright.launch.views.capacity import SURELY, _capacity_context, _short
 from yardwright.procedures.going_in import State
 from yardwright.season.model import Right
 from yardwright.season.published import as_json
@@ -42,12 +44,22 @@ def test_boats_like_plover(mara: Person, as_person: Use) -> None:
     answer = counted(services.count_capacity(mara, WEDNESDAY, "Plover", 0))
     assert answer["at_least"] == answer["at_most"] == 6
     assert [one["what"] for one in answer["short"]] == ["mechanics"]
-    said = as_person(mara).get("/spring/capacity/").content.decode()
+    client = as_person(mara)
+    said = client.get("/spring/capacity/").content.decode()
     assert (
         "Six more boats like Plover by Wed 7 May; seven can&#x27;t: mechanics are short first."
         in said
     )
     assert "mechanic 2 h, yard hand 1 h; 0.60 m of draft, by Travel lift" in said
+    assert client.get("/spring/capacity.pdf").content.startswith(b"%PDF")
+    context = _capacity_context()
+    section, words = _short(context), unescape(said)
+    assert section.title in words
+    assert context["asked"] in words
+    assert SURELY in words
+    (row,) = section.rows
+    assert row[0] == "one more mechanic"
+    assert all(f">{one}</td>" in words for one in row[1:])
 
 
 def test_boats_like_most_here(mara: Person) -> None:
@@ -98,7 +110,8 @@ def test_an_old_count_says_why_and_counts_no_more(
     assert new in page()
     set_clock(MONDAY.replace(day=6))
     assert "The hours from Mon 5 May on were counted, and some are over. Count again" in page()
-    set_clock(MONDAY)
+    set_clock(MONDAY.replace(hour=6))
+    assert new in page()
     facts.add_published(entry(mara), published.body)
     assert "Another plan holds since this was worked out. Count again" in page()
 

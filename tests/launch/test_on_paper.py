@@ -28,6 +28,15 @@ PAPERS = {
     "/spring/calls.pdf": "/spring/",
     "/spring/again.pdf": "/spring/again/",
     "/spring/promises-kept.pdf": "/spring/promises-kept/",
+    "/spring/savers.pdf": "/spring/savers/",
+    "/spring/capacity.pdf": "/spring/capacity/",
+}
+LEADS = {
+    "/": "/morning-sheet.pdf",
+    "/rows/": "/row-map.pdf",
+    "/rows/?day=2031-05-06": "/row-map.pdf?day=2031-05-06",
+    "/boats/CUR/": "/boats/CUR/boat.pdf",
+    "/boats/CUR/going-in/": "/boats/CUR/lift-card.pdf",
 }
 
 
@@ -68,6 +77,16 @@ def test_each_is_printed_on_both_papers_and_linked_from_its_page(
     page = client.get(PAPERS[path]).content.decode()
     assert f'href="{path}"' in page
     assert f'href="{path}?paper=Letter"' in page
+
+
+@pytest.mark.parametrize("path", LEADS)
+def test_each_of_the_yards_pages_leads_to_both_papers(
+    mara: Person, published: Fact, as_person: Use, path: str
+) -> None:
+    page, paper = as_person(mara).get(path).content.decode(), LEADS[path]
+    more = "&amp;" if "?" in paper else "?"
+    assert f'href="{paper}">On paper, A4<' in page
+    assert f'href="{paper}{more}paper=Letter">Letter<' in page
 
 
 def test_the_plan_has_each_boat_on_her_day_and_says_why_others_are_not_planned(

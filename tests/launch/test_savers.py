@@ -1,6 +1,7 @@
 """What would save a promise, asked for in the web: worked out in the background, read as a table."""
 
 from collections.abc import Callable
+from html import unescape
 from typing import Any
 
 import pytest
@@ -12,14 +13,15 @@ from tests.conftest import entry, log_in
 from tests.launch.conftest import later
 from yardwright.fleet.models import Boat, Part
 from yardwright.launch import queries, services, solve
-from yardwright.launch.views.savers import entered
+from yardwright.launch.enter_saver import entered
 from yardwright.plan.changes import Kind
+from yardwright.papers.day_sheet import DaySheet
 from yardwright.season import savers
 from yardwright.season.model import Right
 from yardwright.work import facts
 from yardwright.work import queries as work
 from yardwright.work import services as work_services
-from yardwright.yard import clock
+from yardwright.yard import asked, clock
 from yardwright.yard.models import Job, Person
 from yardwright.yard.refused import Refused
 
@@ -98,6 +100,42 @@ def test_under_each_saver_stands_where_it_is_entered(
     del hers["savers"][0]["kinds"]  # as it was found before this was said
     for_curlew.save()
     assert client.get(AT).status_code == 200
+
+
+def test_its_paper_has_the_words_of_the_page(
+    mara: Person, for_all: Job, as_person: Use, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    client, sheets = as_person(mara), list[DaySheet]()
+    assert client.get("/spring/savers.pdf").content.startswith(b"%PDF")
+
+    def kept(sheet: DaySheet, _paper: object) -> bytes:
+        sheets.append(sheet)
+        return b""
+
+    monkeypatch.setattr(asked, "day_sheet", kept)
+    assert for_all.answer
+    for_all.answer["missed"] = ["Teal"]
+    for_all.save()
+    (name,) = (one["boat"] for one in for_all.answer["boats"])
+    client.get("/spring/savers.pdf")
+    later(5)
+    work_services.look(entry(mara), Boat.objects.get(name="Avocet"), "bilge pump", holds=True)
+    page = unescape(client.get(AT).content.decode())
+    client.get("/spring/savers.pdf")
+    new, old = sheets
+    assert new.say == f"What the yard could do for {name}."
+    assert old.say.startswith("Something was entered since")
+    assert f'role="alert">{old.say.removesuffix(f" {new.say}")}<' in page
+    assert new.sections == old.sections
+    hers, *_ = new.sections
+    assert hers.title == name
+    for row in hers.rows:
+        for words in row:
+            assert words.removeprefix("Worth doing: ") in page
+    said = [words for one in new.sections[1:] for row in one.rows for words in row]
+    assert "Teal: her day has passed; call her owner." in said
+    for words in said:
+        assert words in page
 
 
 def test_what_changed_since_is_said_first(mara: Person, for_curlew: Job, as_person: Use) -> None:
