@@ -14,8 +14,8 @@ from tests.launch.conftest import later
 from yardwright.fleet.models import Boat, Part
 from yardwright.launch import queries, services, solve
 from yardwright.launch.enter_saver import entered
-from yardwright.plan.changes import Kind
 from yardwright.papers.day_sheet import DaySheet
+from yardwright.plan.changes import Kind
 from yardwright.season import savers
 from yardwright.season.model import Right
 from yardwright.work import facts
