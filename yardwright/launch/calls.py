@@ -8,7 +8,9 @@ from typing import NamedTuple
 from yardwright.fleet.models import Boat
 from yardwright.launch import queries
 from yardwright.launch.held import shortly
+from yardwright.launch.watched import watches
 from yardwright.procedures.going_in import State
+from yardwright.season.new_in_water import Watch
 from yardwright.season.published import Published
 from yardwright.season.spring import ON_LAND
 from yardwright.season.zone import said_day
@@ -43,7 +45,10 @@ class Heard(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """An owner to call: what they heard, None: no day yet, and the day by the plan or why it has none."""
+    """An owner to call: what they heard, None: no day yet, and the day by the plan or why it has none.
+
+    Of a boat in the water the day is that of her watch, and ``why`` says how that is.
+    """
 
     boat: Boat
     heard: Heard | None
@@ -51,6 +56,7 @@ class Call:
     why: str
     sure: str  # that day, in words; empty: not known
     held: str = ""  # what holds her now
+    watched: bool = False  # in the water: her watch says the day
 
     @property
     def in_ink(self) -> bool:
@@ -96,20 +102,30 @@ def calls(plan: Published | None, sure: Mapping[str, queries.Sure]) -> Calls:
 def _every(
     plan: Published, heard: Mapping[int, Heard], sure: Mapping[str, queries.Sure]
 ) -> Iterator[Call]:
-    """The boats of the plan, and those of which a day was told and that it leaves on land."""
-    states, today = work.where_all(), clock.today()
+    """The boats of the plan, and those of which a day was told and that it has not in it."""
+    states, watched = work.where_all(), watches()
     for row in Boat.objects.select_related("owner"):
         state = states.get(row.pk, work.NOWHERE).state
-        told, hers = plan.told.get(row.name), heard.get(row.pk)
-        if state in NOT_OURS_TO_TELL or (told is None and not (hers and state in ON_LAND)):
+        told, hers, watch = plan.told.get(row.name), heard.get(row.pk), watched.get(row.name)
+        here = state in ON_LAND or watch is not None
+        if state in NOT_OURS_TO_TELL or (told is None and not (hers and here)):
             continue
-        day, why = None, plan.why_left_out(row.name) or "she is not in the plan"
-        if told and told.handed_over >= today:
-            day, why = told.handed_over, ""
-        elif told:
-            why = f"{said_day(told.handed_over)} has passed; replan first"
+        day, why = _day(plan, row.name, watch)
         known = sure.get(row.name)
-        yield Call(row, hers, day, why, known.by(day) if known and day else "")
+        how_sure = known.by(day) if known and day else ""
+        yield Call(row, hers, day, why, how_sure, watched=watch is not None)
+
+
+def _day(plan: Published, boat: str, watch: Watch | None) -> tuple[date | None, str]:
+    """The day to tell of a boat, or why there is none; of one in the water both."""
+    planned = plan.told[boat].handed_over if boat in plan.told else None
+    if watch:
+        return watch.handed_over(planned), f"she is in the water, {watch.words}"
+    if planned is None:
+        return None, plan.why_left_out(boat) or "she is not in the plan"
+    if planned < clock.today():
+        return None, f"{said_day(planned)} has passed; replan first"
+    return planned, ""
 
 
 def _ink_first(one: Call) -> tuple[bool, date, str]:

@@ -9,12 +9,14 @@ from django.db import transaction
 
 from yardwright.fleet.models import Boat
 from yardwright.launch import on_her_way, queries
+from yardwright.launch.watched import watches
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_inside
 from yardwright.season.going_in import lifting
 from yardwright.season.holds import breaks
 from yardwright.season.lifts import Lifts
 from yardwright.season.model import Promise, Right
-from yardwright.season.published import InkMoved, Published, as_json
+from yardwright.season.new_in_water import Watch
+from yardwright.season.published import InkMoved, Published, Told, as_json
 from yardwright.season.water import water_of
 from yardwright.season.zone import said_day
 from yardwright.work import facts
@@ -159,19 +161,21 @@ def make_ink(entry: Entry, boat: Boat, day: date, owner_agreed: str = "") -> Fac
     published = work.last_published()
     plan = queries.plan_of(published)
     told = plan.told.get(boat.name) if plan else None
-    if told is None:
+    watch = watches().get(boat.name)
+    if watch:
+        _refuse_watched(boat, day, watch, told)
+    elif told is None:
         raise Refused(
             f"No published plan has {boat} in it, so no day can be kept.",
             "Plan the spring and publish it, then tell the owner.",
         )
-    if day < told.handed_over:
+    elif day < told.handed_over:
         raise Refused(
             f"The plan hands {boat} over {said_day(told.handed_over)}.",
             "Ink that day or later, or plan again.",
         )
     _refuse_day(day, "Ink")
-    assert plan is not None  # noqa: S101  # she is told of in it
-    broken = breaks(to_plan(), plan, clock.now())
+    broken = breaks(to_plan(), plan, clock.now()) if plan and not watch else ()
     if hers := [one.words for one in broken if boat.name in one.boats]:
         raise Refused(
             f"The plan no longer holds for her: {' '.join(hers[:3])}",
@@ -188,6 +192,18 @@ def make_ink(entry: Entry, boat: Boat, day: date, owner_agreed: str = "") -> Fac
             f"Call first; then say who of them agreed to {said_day(day)}.",
         )
     return facts.add_promised(_now(entry), boat, "ink", day, published, owner_agreed.strip())
+
+
+def _refuse_watched(boat: Boat, day: date, watch: Watch, told: Told | None) -> None:
+    """Of a boat in the water no day before the last look of her watch is told."""
+    over = watch.handed_over(told.handed_over if told else None)
+    if over is None:
+        raise Refused(f"{boat} is in the water, {watch.words}.", "Only then can a day be told.")
+    if day < over:
+        raise Refused(
+            f"{boat} is in the water, {watch.words}; she is handed over {said_day(over)}.",
+            "Ink that day or later.",
+        )
 
 
 def _refuse_day(day: date, deed: str) -> None:

@@ -193,9 +193,11 @@ def _heard(one: Call) -> str:
 def _say(one: Call, first: str, sure: Mapping[str, Sure]) -> str:
     if one.day is None:
         return f"No day: {one.why}."
+    now = f"Held now: {one.held}; no day counts before that is cleared. " if one.held else ""
+    if one.watched:
+        return f"{now}{said_day(one.day)}: {one.why}."
     if first:
         return f"{first}."
-    now = f"Held now: {one.held}; no day counts before that is cleared. " if one.held else ""
     known = sure.get(one.boat.name)
     if known is None:
         return f"{now}{said_day(one.day)}; how sure is not known."

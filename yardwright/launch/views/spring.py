@@ -16,6 +16,7 @@ from yardwright.launch.forms import AnswerForm, InkForm, SpringForm
 from yardwright.launch.held import held, held_soon
 from yardwright.launch.spring_days import days_of
 from yardwright.launch.views.working import polled, progress
+from yardwright.launch.watched import watches
 from yardwright.work import queries as work
 from yardwright.work.facts import Entry
 from yardwright.work.models import Fact
@@ -141,11 +142,15 @@ def _ink(
     plan = queries.plan_of(work.last_published())
     told = plan.told.get(boat.name) if plan else None
     typed = form.cleaned_data.get("day") if form and form.is_bound else None
-    day = typed or (told.handed_over if told else None)
+    planned, watch = told.handed_over if told else None, watches().get(boat.name)
+    if watch:
+        planned = watch.handed_over(planned)
+    day = typed or planned
     sure, ink = queries.sure_of(boat), queries.ink_told(boat)
     context = {
         "boat": boat,
         "told": told,
+        "watch": watch,
         "broken": queries.plan_broken_for(boat),
         "promise": queries.promises(boat),
         "day": day,
@@ -158,7 +163,7 @@ def _ink(
         "struck_out": queries.days_struck_out(boat),
         "new_uuid": uuid4,  # called anew for each form on the page
         "answer_form": AnswerForm(auto_id=False),
-        "form": form or InkForm(initial={"day": told.handed_over if told else None}),
+        "form": form or InkForm(initial={"day": planned}),
         "refused": refused,
     }
     return render(request, "ink.html", context, status=status)
