@@ -1,7 +1,7 @@
 """Questions about the plan and the promises. Nothing here writes."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import lru_cache
@@ -69,10 +69,11 @@ def plan_broken() -> tuple[Broken, ...]:
     while a boat hangs in the slings each minute, since she hangs ever longer.
     """
     fact = work.last_published()
-    plan = plan_of(fact)
-    if fact is None or plan is None:
-        return ()
-    now = clock.now()
+    return _broken_by_now(fact, as_it_stands()) if fact else ()
+
+
+def _broken_by_now(fact: Fact, stood: str) -> tuple[Broken, ...]:
+    plan, now = from_json(fact.body["plan"]), clock.now()
     times: Iterable[Launch | Aside | Planned]
     times = (*plan.plan.launches, *plan.plan.asides, *plan.plan.jobs)
     facts = Fact.objects.exclude(kind=Kind.TOLD).aggregate(
@@ -83,7 +84,7 @@ def plan_broken() -> tuple[Broken, ...]:
     hangs = any(at.state == State.IN_THE_SLINGS for at in work.where_all().values())
     hang = now.replace(second=0, microsecond=0) if hangs else None
     return _broken(
-        _AskedOf(fact.pk, as_it_stands(), facts["many"], facts["last"], now.date(), over, due, hang)
+        _AskedOf(fact.pk, stood, facts["many"], facts["last"], now.date(), over, due, hang)
     )
 
 
@@ -131,16 +132,30 @@ def as_it_stands() -> str:
 
 def out_of_date(found: Mapping[str, Any]) -> str:
     """Why what was worked out of the plan no longer holds; empty while it does."""
-    plan, asked_at = work.last_published(), datetime.fromisoformat(found["asked_at"])
+    return next(_changed(found, work.last_published()), "")
+
+
+def _changed(found: Mapping[str, Any], plan: Fact | None) -> Iterator[str]:
+    asked_at = datetime.fromisoformat(found["asked_at"])
     if plan is None or str(plan.pk) != found["plan"]:
-        return "Another plan holds since this was worked out."
+        yield "Another plan holds since this was worked out."
     said = work.standing().filter(received_at__gt=asked_at).exclude(kind=Kind.TOLD)
     if said.exists():
-        return f"Something was entered since {asked_at.astimezone(clock.zone()):%a %H:%M}."
+        yield f"Something was entered since {asked_at.astimezone(clock.zone()):%a %H:%M}."
     if found.get("stood") != as_it_stands():
-        return "Parts, people, lifts, boats or work were changed since this was worked out."
-    late = (one for one in asked_about() if one.overdue and not one.value.overdue(asked_at))
-    return next((f"The {one.part}: {one.words}." for one in late), "")
+        yield "Parts, people, lifts, boats or work were changed since this was worked out."
+    for one in asked_about():
+        if one.overdue and not one.value.overdue(asked_at):
+            yield f"The {one.part}: {one.words}."
+
+
+def odds_old(found: Mapping[str, Any]) -> str:
+    """The same of how sure days are, which also counts for nothing once the plan no longer holds."""
+    plan = work.last_published()
+    if changed := next(_changed(found, plan), ""):
+        return changed
+    broken = plan is not None and _broken_by_now(plan, found["stood"])
+    return "The plan no longer holds." if broken else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +188,7 @@ def sures() -> dict[str, Sure]:
     plan, found = work.last_published(), odds_found()
     if plan is None or found.get("plan") != str(plan.pk):
         return {}
-    old, at = out_of_date(found), datetime.fromisoformat(found["asked_at"]).astimezone(clock.zone())
+    old, at = odds_old(found), datetime.fromisoformat(found["asked_at"]).astimezone(clock.zone())
     return {
         boat: Sure(
             hers["sentence"],

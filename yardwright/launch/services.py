@@ -232,7 +232,7 @@ def tell_owner(entry: Entry, boat: Boat, day: date, odds: float) -> Fact:
         )
     _refuse_day(day, "Tell")
     found = queries.odds_found()
-    if old := found and queries.out_of_date(found):
+    if old := found and queries.odds_old(found):
         raise Refused(f"How sure a day is, is not known: {old}", "Work it out again, then tell it.")
     return facts.add_told(_now(entry), boat, day, odds, work.last_published())
 
