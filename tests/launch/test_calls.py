@@ -53,7 +53,7 @@ def test_told_tuesday_and_planned_for_wednesday_she_is_called(published: Fact) -
 def test_told_the_new_day_she_is_called_no_more_until_that_is_struck_out(
     published: Fact, mara: Person
 ) -> None:
-    fact = services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone")
+    fact = services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone", although=True)
     assert to_call() == []
     work_services.strike_out(entry(mara), fact, "it was another boat's")
     assert [one.heard for one in to_call()] == [Heard(TUE, in_ink=True)]
@@ -83,7 +83,7 @@ def test_told_a_later_day_by_phone_her_ink_still_stands_and_each_page_says_so(
     assert "<s>By phone Wed 7 May</s>" in page
     assert said not in client.get("/boats/CUR/").content.decode()
     services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
-    services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone")
+    services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone", although=True)
     assert to_call() == []
 
 
@@ -95,7 +95,7 @@ def test_only_who_told_or_may_ink_strikes_out_what_was_told(published: Fact, mar
     assert [one.heard for one in to_call()] == [Heard(TUE, in_ink=True)]
 
 
-def test_what_no_longer_holds_is_not_known_and_told_nobody(
+def test_what_no_longer_holds_is_not_known_and_what_was_said_by_it_is_kept_and_marked(
     published: Fact, mara: Person, as_person: Use, post: Post
 ) -> None:
     job = Job.objects.get(what=queries.ODDS)
@@ -110,9 +110,10 @@ def test_what_no_longer_holds_is_not_known_and_told_nobody(
     assert tick not in page
     assert "Work it out first" in page
     assert "% sure" not in client.get("/boats/CUR/told/?day=2031-05-07").content.decode()
-    with pytest.raises(Refused, match="How sure a day is, is not known"):
-        services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
-    assert client.post("/boats/CUR/told/", post(day="2031-05-07", percent="80")).status_code == 409
+    assert client.post("/boats/CUR/told/", post(day="2031-05-07", percent="80")).status_code == 302
+    assert Fact.objects.get(kind="told").mark == "odds were old"
+    for path in ("/boats/CUR/", "/spring/promises-kept/"):
+        assert "odds were old" in client.get(path).content.decode(), path
     Boat.objects.get(name="Curlew").work.create(
         place_in_list=9, what="polish", trade="mechanic", minutes=30
     )
@@ -169,7 +170,8 @@ def test_the_page_says_whom_to_call_and_leads_to_the_telling_and_back(
     tick = "/boats/CUR/ink/?back=/spring/"
     assert f'href="{tick}"' in listed
     assert f'action="{tick}"' in client.get(tick).content.decode()
-    told = client.post(tick, post(day="2031-05-07", owner_agreed="A. Reeve, by phone"))
+    sent = post(day="2031-05-07", owner_agreed="A. Reeve, by phone", although="on")
+    told = client.post(tick, sent)
     assert told["Location"] == "/spring/"
     assert "Nobody: each day that was told is kept" in client.get("/spring/").content.decode()
 
@@ -190,6 +192,7 @@ def test_told_with_odds_it_says_how_sure_and_leads_back(
     assert escape(sure.by(WED)) in client.get("/spring/").content.decode()
     told = client.post(page, post(day="2031-05-07", percent="80"))
     assert told["Location"] == "/spring/"
+    assert Fact.objects.get(kind="told").mark == ""
     away = client.post(
         page.replace("/spring/", "//example.org/"), post(day="2031-05-07", percent="80")
     )

@@ -63,6 +63,7 @@ class InkForm(OnceForm):
     owner_agreed = forms.CharField(
         label="The owner was told and agreed", max_length=80, required=False
     )
+    although = forms.BooleanField(required=False)
 
 
 class ToldForm(OnceForm):

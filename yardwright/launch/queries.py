@@ -18,6 +18,7 @@ from yardwright.season import model as season
 from yardwright.season.causes import Broken
 from yardwright.season.choices import Choice, choices_of
 from yardwright.season.holds import breaks
+from yardwright.season.new_in_water import Watch
 from yardwright.season.published import (
     InkMoved,
     Published,
@@ -168,6 +169,7 @@ class Sure:
     asked_at: datetime
     old: str  # why it no longer holds
     in_front: str  # who stands in front of her unplanned
+    likely: date | None  # the first day that is as likely as not
 
     def by(self, day: date) -> str:
         """How sure she is handed over by a day, in words; empty once that no longer holds."""
@@ -197,6 +199,7 @@ def sures() -> dict[str, Sure]:
             at,
             old,
             hers.get("in_front", ""),
+            next((date.fromisoformat(one["day"]) for one in hers["days"]), None),
         )
         for boat, hers in found.get("boats", {}).items()
         if "sure_by" in hers
@@ -206,6 +209,26 @@ def sures() -> dict[str, Sure]:
 def sure_of(boat: Boat) -> Sure | None:
     """None: not known yet; nobody worked it out for the plan that holds, or there is no answer."""
     return sures().get(boat.name)
+
+
+def doubt(boat: Boat, day: date, watch: Watch | None) -> str:
+    """Why nobody can say that a day is as likely as not to be kept; empty where it is."""
+    sure, unknown = sure_of(boat), f"How sure {said_day(day)} is, is not known"
+    if watch:
+        return f"{unknown}: she is in the water, {watch.words}."
+    if sure is None:
+        return f"{unknown}."
+    if sure.old or (sure.likely and sure.likely <= day):
+        return sure.old
+    return f"{said_day(day)} is {sure.by(day)}: it is likelier missed than kept."
+
+
+def how_old(boat: Boat) -> str:
+    """What is to be marked beside the odds that an owner was told; empty where they hold."""
+    sure = sure_of(boat)
+    if sure and not sure.old:
+        return ""
+    return "odds were old" if odds_found() else "odds were not known"
 
 
 def ink_told(boat: Boat) -> Fact | None:
@@ -333,6 +356,7 @@ class PromiseTold:
     day: date
     odds: float
     kept: bool | None
+    mark: str  # what was odd about it: odds were old
 
 
 def promises_told() -> list[PromiseTold]:
@@ -351,7 +375,9 @@ def _told(fact: Fact, handed_over: Iterable[datetime]) -> PromiseTold:
     after = [at.astimezone(zone).date() for at in handed_over if at >= fact.done_at]
     kept = min(after) <= day if after else (False if clock.today() > day else None)
     told_at = fact.done_at.astimezone(zone)
-    return PromiseTold(fact.boat, fact.by.name, told_at, day, fact.body["odds"], kept)
+    return PromiseTold(
+        fact.boat, fact.by.name, told_at, day, fact.body["odds"], kept, fact.mark
+    )
 
 
 def our_season(boats: Iterable[season.Boat] = ()) -> season.Season:

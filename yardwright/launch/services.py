@@ -152,8 +152,13 @@ def _clock(fact: Fact) -> str:
 
 
 @transaction.atomic
-def make_ink(entry: Entry, boat: Boat, day: date, owner_agreed: str = "") -> Fact:
-    """Tell the owner a day: from now on it is kept or missed."""
+def make_ink(
+    entry: Entry, boat: Boat, day: date, owner_agreed: str = "", *, although: bool = False
+) -> Fact:
+    """Tell the owner a day: from now on it is kept or missed.
+
+    One that nobody can say is as likely as not is told only where somebody ticks it, ``although``.
+    """
     need(entry.by, Right.INK)
     again = queries.held(entry.uuid)
     if again is not None and (again.kind, again.boat) == (Kind.PROMISED, boat):
@@ -191,7 +196,12 @@ def make_ink(entry: Entry, boat: Boat, day: date, owner_agreed: str = "") -> Fac
             f"Her owner was told {said_day(ink, clock.today())}.",
             f"Call first; then say who of them agreed to {said_day(day)}.",
         )
-    return facts.add_promised(_now(entry), boat, "ink", day, published, owner_agreed.strip())
+    doubt = queries.doubt(boat, day, watch)
+    if doubt and not although:
+        raise Refused(doubt, "Work it out first, or tick that the day is told all the same.")
+    return facts.add_promised(
+        _now(entry), boat, "ink", day, published, owner_agreed.strip(), although=doubt
+    )
 
 
 def _refuse_watched(boat: Boat, day: date, watch: Watch, told: Told | None) -> None:
@@ -220,7 +230,10 @@ def _refuse_day(day: date, deed: str) -> None:
 
 @transaction.atomic
 def tell_owner(entry: Entry, boat: Boat, day: date, odds: float) -> Fact:
-    """Write down what an owner was told on the phone: a day and how sure it is, for the review."""
+    """Write down what an owner was told on the phone: a day and how sure it is, for the review.
+
+    What was said is never refused for its odds; that they were old or not known is marked.
+    """
     need(entry.by, Right.INK)
     again = queries.held(entry.uuid)
     if again is not None and (again.kind, again.boat) == (Kind.TOLD, boat):
@@ -231,10 +244,9 @@ def tell_owner(entry: Entry, boat: Boat, day: date, odds: float) -> Fact:
             "Give how sure you said it is: more than 0, less than 100 %.",
         )
     _refuse_day(day, "Tell")
-    found = queries.odds_found()
-    if old := found and queries.odds_old(found):
-        raise Refused(f"How sure a day is, is not known: {old}", "Work it out again, then tell it.")
-    return facts.add_told(_now(entry), boat, day, odds, work.last_published())
+    return facts.add_told(
+        _now(entry), boat, day, odds, work.last_published(), queries.how_old(boat)
+    )
 
 
 def count_capacity(by: Person, until: date, like: str, tolerance_days: int) -> Job:

@@ -371,7 +371,8 @@ def _band(one: Band) -> tuple[str, ...]:
 
 def _promise(one: PromiseTold) -> tuple[str, ...]:
     then = "still to come" if one.kept is None else "kept" if one.kept else "missed"
-    told = f"{said_day(one.told_at.date())}, {one.by}"
+    mark = f"; {one.mark}" if one.mark else ""
+    told = f"{said_day(one.told_at.date())}, {one.by}{mark}"
     return one.boat.name, said_day(one.day), _share(one.odds), told, then
 
 

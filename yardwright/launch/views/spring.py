@@ -128,9 +128,12 @@ def ink(request: HttpRequest, tag: str) -> HttpResponse:
     form = InkForm(request.POST)
     if not form.is_valid():
         return _ink(request, boat, form, status=WRONG)
-    entry = Entry(form.cleaned_data["uuid"], who(request), clock.now())
+    typed = form.cleaned_data
+    entry = Entry(typed["uuid"], who(request), clock.now())
     try:
-        services.make_ink(entry, boat, form.cleaned_data["day"], form.cleaned_data["owner_agreed"])
+        services.make_ink(
+            entry, boat, typed["day"], typed["owner_agreed"], although=typed["although"]
+        )
     except Refused as refused:
         return _ink(request, boat, form, str(refused), REFUSES)
     return redirect(back(request) or reverse("ink", args=[tag]))
@@ -156,6 +159,7 @@ def _ink(
         "day": day,
         "sure": sure,
         "by_day": sure.by(day) if sure and day else "",
+        "doubt": queries.doubt(boat, day, watch) if day else "",
         "allowed": queries.allowed(told, sure) if told else "",
         "held": held(boat, plan),
         "heard": heard_of(boat),
