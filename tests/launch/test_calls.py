@@ -134,6 +134,30 @@ def test_ink_comes_before_a_day_told_with_odds(published: Fact, mara: Person) ->
     ]
 
 
+def test_a_day_in_ink_that_the_plan_keeps_makes_nobody_else_s_odds_old(
+    published: Fact, mara: Person, as_person: Use
+) -> None:
+    plan = queries.plan_of(published)
+    assert plan
+    late = (name for name, told in plan.told.items() if told.handed_over == WED)
+    other = boat(next(name for name in sorted(late) if name != "Curlew"))
+    services.tell_owner(entry(mara), other, MON, 0.8)
+    job = Job.objects.get(what=queries.ODDS)
+    job.answer, job.state = solve.ANSWERS[job.what](job.question), Job.State.DONE
+    job.save()
+    services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone", although=True)
+    sure = queries.sures()
+    assert sure[other.name].old == ""
+    assert sure["Curlew"].old == "Curlew was told a day in Ink since this was worked out."
+    page = as_person(mara).get("/spring/").content.decode()
+    assert "Work it out first" not in page
+    assert f"/boats/{other.tag}/told/?day=2031-05-07" in page
+    answer = as_person(mara).get("/boats/CUR/answer/").content.decode()
+    assert "Curlew was told a day in Ink since this was worked out." in answer
+    facts.add_promised(entry(mara), boat("Curlew"), "ink", TUE)  # before the plan's own day
+    assert queries.sures()[other.name].old.startswith("Something was entered since")
+
+
 def test_a_new_owner_was_told_no_day_yet_and_last_season_s_day_is_none(
     published: Fact, mara: Person
 ) -> None:

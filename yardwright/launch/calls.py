@@ -90,7 +90,8 @@ def calls(plan: Published | None, sure: Mapping[str, queries.Sure]) -> Calls:
     late = [one for one in every if one.heard and (one.day is None or one.day > one.heard.kept_by)]
     untold = [one for one in every if one.heard is None]
     holds = verdicts.held(one.boat for one in (*late, *untold))
-    old = next((one.old for one in sure.values()), "")
+    olds = {one.old for one in sure.values()}  # of one boat told in Ink since, hers alone
+    old = "" if "" in olds else next(iter(olds), "")
 
     def ordered(some: list[Call]) -> list[Call]:
         asked = (replace(one, held=shortly(holds.get(one.boat.name, ()))) for one in some)

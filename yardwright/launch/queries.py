@@ -1,7 +1,7 @@
 """Questions about the plan and the promises. Nothing here writes."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import lru_cache
@@ -133,15 +133,22 @@ def as_it_stands() -> str:
 
 def out_of_date(found: Mapping[str, Any]) -> str:
     """Why what was worked out of the plan no longer holds; empty while it does."""
-    return next(_changed(found, work.last_published()), "")
+    return next(_changed(found, work.last_published(), _entered(found)), "")
 
 
-def _changed(found: Mapping[str, Any], plan: Fact | None) -> Iterator[str]:
+def _entered(found: Mapping[str, Any]) -> QuerySet[Fact]:
+    """What was entered since, but for what plans and odds do not go by."""
+    since = work.standing().filter(received_at__gt=datetime.fromisoformat(found["asked_at"]))
+    return since.exclude(kind=Kind.TOLD)
+
+
+def _changed(
+    found: Mapping[str, Any], plan: Fact | None, entered: QuerySet[Fact]
+) -> Iterator[str]:
     asked_at = datetime.fromisoformat(found["asked_at"])
     if plan is None or str(plan.pk) != found["plan"]:
         yield "Another plan holds since this was worked out."
-    said = work.standing().filter(received_at__gt=asked_at).exclude(kind=Kind.TOLD)
-    if said.exists():
+    if entered.exists():
         yield f"Something was entered since {asked_at.astimezone(clock.zone()):%a %H:%M}."
     if found.get("stood") != as_it_stands():
         yield "Parts, people, lifts, boats or work were changed since this was worked out."
@@ -150,13 +157,41 @@ def _changed(found: Mapping[str, Any], plan: Fact | None) -> Iterator[str]:
             yield f"The {one.part}: {one.words}."
 
 
-def odds_old(found: Mapping[str, Any]) -> str:
-    """The same of how sure days are, which also counts for nothing once the plan no longer holds."""
-    plan = work.last_published()
-    if changed := next(_changed(found, plan), ""):
-        return changed
-    broken = plan is not None and _broken_by_now(plan, found["stood"])
-    return "The plan no longer holds." if broken else ""
+class Aged(NamedTuple):
+    """Why odds that were worked out no longer hold: of every boat, and who was told in Ink since."""
+
+    every: str
+    inked: Set[str]
+
+    def of(self, boat: str) -> str:
+        if self.every or boat not in self.inked:
+            return self.every
+        return f"{boat} was told a day in Ink since this was worked out."
+
+
+def aged(found: Mapping[str, Any]) -> Aged:
+    """The same of how sure days are, which also counts for nothing once the plan no longer holds.
+
+    A day in Ink that the plan keeps changes nothing in it: it makes nobody else's odds old.
+    """
+    plan, entered = work.last_published(), _entered(found)
+    kept = _inks_kept(entered, plan)
+    every = next(_changed(found, plan, entered.exclude(pk__in=kept)), "")
+    if not every and plan and _broken_by_now(plan, found["stood"]):
+        every = "The plan no longer holds."
+    return Aged(every, {*kept.values()})
+
+
+def _inks_kept(entered: QuerySet[Fact], fact: Fact | None) -> dict[UUID, str]:
+    """Of the days in Ink among some facts those that the plan keeps, with the boat."""
+    inks = [*entered.filter(kind=Kind.PROMISED, what="ink").select_related("boat")]
+    plan = plan_of(fact) if inks else None
+    over = {boat: one.handed_over for boat, one in plan.told.items()} if plan else {}
+    return {
+        ink.pk: ink.boat.name
+        for ink in inks
+        if ink.boat and over.get(ink.boat.name, date.max) <= date.fromisoformat(ink.body["day"])
+    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,14 +225,14 @@ def sures() -> dict[str, Sure]:
     plan, found = work.last_published(), odds_found()
     if plan is None or found.get("plan") != str(plan.pk):
         return {}
-    old, at = odds_old(found), datetime.fromisoformat(found["asked_at"]).astimezone(clock.zone())
+    old, at = aged(found), datetime.fromisoformat(found["asked_at"]).astimezone(clock.zone())
     return {
         boat: Sure(
             hers["sentence"],
-            hers.get("odds"),
+            None if boat in old.inked else hers.get("odds"),  # they are of the day before
             tuple((date.fromisoformat(day), words) for day, words in hers["sure_by"]),
             at,
-            old,
+            old.of(boat),
             hers.get("in_front", ""),
             next((date.fromisoformat(one["day"]) for one in hers["days"]), None),
         )

@@ -90,7 +90,7 @@ def _context(boat: Boat) -> dict[str, object]:
         "unknown": "" if hers else _unknown(found, boat),
         "days": [_told(one) for one in hers["days"]] if hers else [],
         "other_plan": plan is None or str(plan.pk) != found["plan"],
-        "old": queries.odds_old(found),
+        "old": queries.aged(found).of(boat.name),
         "usual": fact_book.topic("promises"),
     }
 
