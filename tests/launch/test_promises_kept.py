@@ -9,7 +9,8 @@ from django.test import Client
 from tests.conftest import entry, log_in, set_clock
 from tests.launch.conftest import MONDAY
 from yardwright.fleet.models import Boat
-from yardwright.launch import queries, services
+from yardwright.launch import services
+from yardwright.launch.promises_kept import promises_told
 from yardwright.procedures.going_in import State
 from yardwright.season.model import Right
 from yardwright.work import facts
@@ -28,7 +29,7 @@ def boat(name: str) -> Boat:
 
 
 def became() -> dict[str, bool | None]:
-    return {one.boat.name: one.kept for one in queries.promises_told()}
+    return {one.boat.name: one.kept for one in promises_told()}
 
 
 def test_kept_missed_and_still_to_come(mara: Person) -> None:

@@ -4,7 +4,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 
 from yardwright.launch.calls import Call, Calls
-from yardwright.launch.queries import PromiseTold, Sure
+from yardwright.launch.promises_kept import PromiseTold
+from yardwright.launch.queries import Sure
 from yardwright.launch.spring_days import Day, Days, Row
 from yardwright.papers.day_sheet import Column, DaySheet, Kind, Section
 from yardwright.plan.calibration import Band, Calibration

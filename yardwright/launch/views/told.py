@@ -10,6 +10,7 @@ from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.launch import queries, services, sheets
 from yardwright.launch.forms import DayForm, ToldForm
+from yardwright.launch.promises_kept import PromiseTold, promises_told
 from yardwright.plan.calibration import Calibration, Told, calibration
 from yardwright.plan.chance import THIN
 from yardwright.procedures.steps import book
@@ -85,9 +86,9 @@ def promises_kept_paper(request: HttpRequest) -> HttpResponse:
     return printed(request, sheet, "promises-kept")
 
 
-def _kept() -> tuple[list[queries.PromiseTold], Calibration, list[learned.Told]]:
+def _kept() -> tuple[list[PromiseTold], Calibration, list[learned.Told]]:
     """Each promise told, how true they were, and how long jobs took."""
-    told = queries.promises_told()
+    told = promises_told()
     known = [Told(one.odds, one.kept) for one in told if one.kept is not None]
     took = learned.told(USUAL.lessons(history.history()), book().steps)
     return told, calibration(known), took
