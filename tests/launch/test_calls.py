@@ -223,6 +223,59 @@ def test_told_with_odds_it_says_how_sure_and_leads_back(
     assert away["Location"] == "/boats/CUR/"
 
 
+def test_a_promise_that_is_lost_stays_on_the_list_until_somebody_writes_that_her_owner_knows(
+    published: Fact, mara: Person, as_person: Use, post: Post
+) -> None:
+    client, path = as_person(mara), "/boats/CUR/called/?back=/spring/"
+    facts.add_moved(entry(mara), boat("Curlew"), State.NOT_GOING_IN)
+    facts.add_moved(entry(mara), boat("Avocet"), State.NOT_GOING_IN)
+    for fact in work.standing().filter(boat__name="Avocet", what="ink"):
+        work_services.strike_out(entry(mara), fact, "never told")
+
+    def listed() -> dict[str, Call]:
+        return {one.boat.name: one for one in to_call()}
+
+    lost = listed()["Curlew"]
+    assert (lost.heard, lost.day) == (Heard(TUE, in_ink=True), None)
+    assert lost.why == "she is not going in this season"
+    assert "Avocet" not in {*listed(), *untold()}  # her owner was told no day
+    page = client.get("/spring/").content.decode()
+    assert f'href="{path}"' in page
+    assert "Her owner was told Tue 6 May in Ink." in client.get(path).content.decode()
+    assert client.post(path, post(said=" ", knows="on")).status_code == 422
+    for said, is_listed in (({"said": "no answer"}, True), ({"said": "so be it", "knows": "on"}, False)):
+        sent = post(**said)
+        for _ in range(2):
+            assert client.post(path, sent)["Location"] == "/spring/"
+        assert ("Curlew" in listed()) == is_listed
+    assert Fact.objects.filter(kind="note").count() == 2
+    facts.add_moved(entry(mara), boat("Curlew"), State.LAID_UP)  # she goes in after all
+    assert listed()["Curlew"].called.endswith("Mara: so be it")
+    facts.add_moved(entry(mara), boat("Curlew"), State.NOT_GOING_IN)
+    assert "Curlew" in listed()
+
+
+def test_what_an_owner_said_stands_in_the_row_and_changes_no_odds(
+    published: Fact, mara: Person, as_person: Use, post: Post
+) -> None:
+    job = Job.objects.get(what=queries.ODDS)
+    job.answer, job.state = solve.ANSWERS[job.what](job.question), Job.State.DONE
+    job.save()
+    client, path = as_person(mara), "/boats/CUR/called/?back=/spring/"
+    assert 'name="knows"' not in client.get(path).content.decode()
+    client.post(path, post(said="no, he wants Tuesday"))
+    page = client.get("/spring/").content.decode()
+    assert "Mara: no, he wants Tuesday" in page
+    assert "Work it out first" not in page
+    page = client.get("/boats/CUR/").content.decode()
+    assert "a call to her owner" in page
+    assert "no, he wants Tuesday" in page
+    with pytest.raises(Refused, match="Curlew is Laid up"):
+        services.write_call(entry(mara), boat("Curlew"), "so be it", knows=True)
+    with pytest.raises(Refused, match="Ask Mara"):
+        services.write_call(entry(log_in("Tomas", Right.PROVE)), boat("Curlew"), "no answer")
+
+
 def test_who_may_not_tell_sees_no_tick(published: Fact, as_person: Use) -> None:
     page = as_person(log_in("Tomas", Right.PROVE)).get("/spring/").content.decode()
     assert "A. Reeve" in page

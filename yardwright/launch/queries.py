@@ -42,6 +42,7 @@ PLAN, AGAIN, CAPACITY, ODDS, SAVERS = "plan", "again", "capacity", "odds", "save
 ASKED_FROM = (Yard, Tide, Lift, Person, Part, Work, Boat, Owner)  # beside the facts
 NOT_ASKED = {"clock_ahead_s", "calendar_edition", "user_id", "phone", "email", "wind_limit"}
 MOVES = (Kind.MOVED, Kind.LIFTED)
+WORDS = (Kind.TOLD, Kind.NOTE)  # no plan goes by them, and no odds
 GOES_IN = (*ON_LAND - {State.NOT_GOING_IN}, State.IN_THE_SLINGS)
 
 
@@ -76,7 +77,7 @@ def _broken_by_now(fact: Fact, stood: str) -> tuple[Broken, ...]:
     plan, now = from_json(fact.body["plan"]), clock.now()
     times: Iterable[Launch | Aside | Planned]
     times = (*plan.plan.launches, *plan.plan.asides, *plan.plan.jobs)
-    facts = Fact.objects.exclude(kind=Kind.TOLD).aggregate(
+    facts = Fact.objects.exclude(kind__in=WORDS).aggregate(
         many=Count("pk"), last=Max("received_at")
     )
     over = sum(one.ends <= now for one in times)
@@ -138,7 +139,7 @@ def out_of_date(found: Mapping[str, Any]) -> str:
 def _entered(found: Mapping[str, Any]) -> QuerySet[Fact]:
     """What was entered since, but for what plans and odds do not go by."""
     since = work.standing().filter(received_at__gt=datetime.fromisoformat(found["asked_at"]))
-    return since.exclude(kind=Kind.TOLD)
+    return since.exclude(kind__in=WORDS)
 
 
 def _changed(

@@ -9,6 +9,7 @@ from django.db import transaction
 
 from yardwright.fleet.models import Boat
 from yardwright.launch import on_her_way, queries
+from yardwright.launch.calls import CALLED, KNOWS
 from yardwright.launch.watched import watches
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State, from_inside
 from yardwright.season.going_in import lifting
@@ -247,6 +248,21 @@ def tell_owner(entry: Entry, boat: Boat, day: date, odds: float) -> Fact:
     return facts.add_told(
         _now(entry), boat, day, odds, work.last_published(), queries.how_old(boat)
     )
+
+
+@transaction.atomic
+def write_call(entry: Entry, boat: Boat, said: str, *, knows: bool = False) -> Fact:
+    """Write down what an owner said on the phone, or that nobody answered: a note, and no day.
+
+    Who ``knows`` that the boat does not go in is not to be called any more.
+    """
+    need(entry.by, Right.INK)
+    if not said.strip():
+        raise Refused("Nothing is written.", "Write what they said, or that nobody answered.")
+    state = on_her_way.where(boat).state
+    if knows and state != State.NOT_GOING_IN:
+        raise Refused(f"{boat} is {state}.", "Tell her owner a day, or write only what they said.")
+    return facts.add_note(_now(entry), boat, said.strip(), KNOWS if knows else CALLED)
 
 
 def count_capacity(by: Person, until: date, like: str, tolerance_days: int) -> Job:

@@ -184,7 +184,8 @@ def _whom(one: Call) -> str:
     owner = one.boat.owner
     if owner is None:
         return "Not known whose she is"
-    return f"{owner}, {owner.phone or 'no number on file'}"
+    said = f". Called {one.called}" if one.called else ""
+    return f"{owner}, {owner.phone or 'no number on file'}{said}"
 
 
 def _heard(one: Call) -> str:
