@@ -10,7 +10,7 @@ from django.utils.html import escape
 from tests.conftest import entry, log_in, set_clock
 from tests.launch.conftest import MONDAY
 from yardwright.fleet.models import Boat, Owner
-from yardwright.launch import queries, services, solve
+from yardwright.launch import owner_services, queries, solve
 from yardwright.launch.calls import Call, Heard, calls
 from yardwright.procedures.going_in import State
 from yardwright.season.model import Right
@@ -53,7 +53,7 @@ def test_told_tuesday_and_planned_for_wednesday_she_is_called(published: Fact) -
 def test_told_the_new_day_she_is_called_no_more_until_that_is_struck_out(
     published: Fact, mara: Person
 ) -> None:
-    fact = services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone", although=True)
+    fact = owner_services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone", although=True)
     assert to_call() == []
     work_services.strike_out(entry(mara), fact, "it was another boat's")
     assert [one.heard for one in to_call()] == [Heard(TUE, in_ink=True)]
@@ -63,7 +63,7 @@ def test_told_a_later_day_by_phone_her_ink_still_stands_and_each_page_says_so(
     published: Fact, mara: Person, as_person: Use, post: Post
 ) -> None:
     client, said = as_person(mara), "Wed 7 May by phone, Ink still Tue 6 May"
-    services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
+    owner_services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
     (curlew,) = to_call()
     assert curlew.heard == Heard(WED, in_ink=False, ink=TUE)
     for path in ("/spring/", "/boats/CUR/", "/boats/CUR/ink/"):
@@ -82,13 +82,13 @@ def test_told_a_later_day_by_phone_her_ink_still_stands_and_each_page_says_so(
     assert "Her owner was told Tue 6 May." in page
     assert "<s>By phone Wed 7 May</s>" in page
     assert said not in client.get("/boats/CUR/").content.decode()
-    services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
-    services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone", although=True)
+    owner_services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
+    owner_services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone", although=True)
     assert to_call() == []
 
 
 def test_only_who_told_or_may_ink_strikes_out_what_was_told(published: Fact, mara: Person) -> None:
-    told = services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
+    told = owner_services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
     with pytest.raises(Refused, match="Mara made this entry"):
         work_services.strike_out(entry(log_in("Tomas", Right.CLEAR)), told, "never told")
     work_services.strike_out(entry(log_in("Petra", Right.INK)), told, "never told")
@@ -127,7 +127,7 @@ def test_ink_comes_before_a_day_told_with_odds(published: Fact, mara: Person) ->
     assert plan
     late = [name for name, told in plan.told.items() if told.handed_over == WED]
     other = boat(next(name for name in sorted(late) if name != "Curlew"))
-    services.tell_owner(entry(mara), other, MON, 0.8)
+    owner_services.tell_owner(entry(mara), other, MON, 0.8)
     assert [(one.boat.name, one.in_ink) for one in to_call()] == [
         ("Curlew", True),
         (other.name, False),
@@ -141,11 +141,11 @@ def test_a_day_in_ink_that_the_plan_keeps_makes_nobody_else_s_odds_old(
     assert plan
     late = (name for name, told in plan.told.items() if told.handed_over == WED)
     other = boat(next(name for name in sorted(late) if name != "Curlew"))
-    services.tell_owner(entry(mara), other, MON, 0.8)
+    owner_services.tell_owner(entry(mara), other, MON, 0.8)
     job = Job.objects.get(what=queries.ODDS)
     job.answer, job.state = solve.ANSWERS[job.what](job.question), Job.State.DONE
     job.save()
-    services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone", although=True)
+    owner_services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone", although=True)
     sure = queries.sures()
     assert sure[other.name].old == ""
     assert sure["Curlew"].old == "Curlew was told a day in Ink since this was worked out."
@@ -164,7 +164,7 @@ def test_a_new_owner_was_told_no_day_yet_and_last_season_s_day_is_none(
     for fact in work.standing().filter(boat__name="Teal", what="ink"):
         work_services.strike_out(entry(mara), fact, "never told")
     assert untold() == {"Teal"}
-    services.tell_owner(entry(mara), boat("Teal"), TUE, 0.8)
+    owner_services.tell_owner(entry(mara), boat("Teal"), TUE, 0.8)
     assert untold() == set()
     facts.add_promised(entry(mara), boat("Teal"), "ink", date(2030, 5, 6))  # typed in late
     assert untold() == set()  # what was told this season stands
@@ -271,9 +271,9 @@ def test_what_an_owner_said_stands_in_the_row_and_changes_no_odds(
     assert "a call to her owner" in page
     assert "no, he wants Tuesday" in page
     with pytest.raises(Refused, match="Curlew is Laid up"):
-        services.write_call(entry(mara), boat("Curlew"), "so be it", knows=True)
+        owner_services.write_call(entry(mara), boat("Curlew"), "so be it", knows=True)
     with pytest.raises(Refused, match="Ask Mara"):
-        services.write_call(entry(log_in("Tomas", Right.PROVE)), boat("Curlew"), "no answer")
+        owner_services.write_call(entry(log_in("Tomas", Right.PROVE)), boat("Curlew"), "no answer")
 
 
 def test_who_may_not_tell_sees_no_tick(published: Fact, as_person: Use) -> None:

@@ -8,7 +8,7 @@ from django.test import Client
 
 from tests.conftest import entry, set_clock
 from yardwright.fleet.models import Boat
-from yardwright.launch import queries, services
+from yardwright.launch import owner_services, queries
 from yardwright.launch.calls import Call, Heard, calls
 from yardwright.procedures.going_in import BILGE_DRY, State
 from yardwright.web.morning import Danger, morning
@@ -87,8 +87,8 @@ def test_her_new_day_is_made_ink_without_a_replan_and_none_before(
     again: Boat, mara: Person
 ) -> None:
     with pytest.raises(Refused, match="watched until Wed 09:25; she is handed over Wed 7 May"):
-        services.make_ink(entry(mara), again, TUE, "B. Holt, by phone")
-    services.make_ink(entry(mara), again, WED, "B. Holt, by phone", although=True)
+        owner_services.make_ink(entry(mara), again, TUE, "B. Holt, by phone")
+    owner_services.make_ink(entry(mara), again, WED, "B. Holt, by phone", although=True)
     assert "Dunlin" not in to_call()
     facts.add_moved(entry(mara), again, State.HANDED_OVER)
     assert "Dunlin" not in in_danger()
@@ -108,4 +108,4 @@ def test_with_water_in_her_no_day_can_be_told(again: Boat, mara: Person, as_pers
     assert (to_call()["Dunlin"].day, to_call()["Dunlin"].why) == (None, f"she is {words}")
     assert "No day can be told." in as_person(mara).get(AT).content.decode()
     with pytest.raises(Refused, match=words):
-        services.make_ink(entry(mara), again, WED, "B. Holt, by phone", although=True)
+        owner_services.make_ink(entry(mara), again, WED, "B. Holt, by phone", although=True)

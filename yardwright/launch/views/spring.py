@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET
 
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
-from yardwright.launch import queries, services, sheets
+from yardwright.launch import owner_services, queries, services, sheets
 from yardwright.launch.calls import calls, heard_of
 from yardwright.launch.forms import AnswerForm, InkForm, SpringForm
 from yardwright.launch.held import held, held_soon
@@ -131,7 +131,7 @@ def ink(request: HttpRequest, tag: str) -> HttpResponse:
     typed = form.cleaned_data
     entry = Entry(typed["uuid"], who(request), clock.now())
     try:
-        services.make_ink(
+        owner_services.make_ink(
             entry, boat, typed["day"], typed["owner_agreed"], although=typed["although"]
         )
     except Refused as refused:

@@ -8,7 +8,7 @@ from django.views.decorators.http import require_GET
 
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
-from yardwright.launch import queries, services, sheets
+from yardwright.launch import owner_services, queries, sheets
 from yardwright.launch.calls import heard_of
 from yardwright.launch.forms import CallForm, DayForm, ToldForm
 from yardwright.launch.on_her_way import where
@@ -48,7 +48,7 @@ def told_owner(request: HttpRequest, tag: str) -> HttpResponse:
     given = form.cleaned_data
     entry = Entry(given["uuid"], who(request), clock.now())
     try:
-        services.tell_owner(entry, boat, given["day"], given["percent"] / 100)
+        owner_services.tell_owner(entry, boat, given["day"], given["percent"] / 100)
     except Refused as refused:
         return _told_owner(request, boat, form, str(refused), REFUSES)
     return redirect(back(request) or reverse("boat", args=[tag]))
@@ -86,7 +86,7 @@ def called(request: HttpRequest, tag: str) -> HttpResponse:
     def deed() -> None:
         given = form.cleaned_data
         entry = Entry(given["uuid"], by, clock.now())
-        services.write_call(entry, boat, given["said"], knows=given.get("knows", False))
+        owner_services.write_call(entry, boat, given["said"], knows=given.get("knows", False))
 
     heard = heard_of(boat)
     lead = f"Her owner was told {heard.words}." if heard else "Her owner was told no day yet."
