@@ -53,7 +53,9 @@ def test_told_tuesday_and_planned_for_wednesday_she_is_called(published: Fact) -
 def test_told_the_new_day_she_is_called_no_more_until_that_is_struck_out(
     published: Fact, mara: Person
 ) -> None:
-    fact = owner_services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone", although=True)
+    fact = owner_services.make_ink(
+        entry(mara), boat("Curlew"), WED, "A. Reeve, by phone", although=True
+    )
     assert to_call() == []
     work_services.strike_out(entry(mara), fact, "it was another boat's")
     assert [one.heard for one in to_call()] == [Heard(TUE, in_ink=True)]
@@ -243,7 +245,10 @@ def test_a_promise_that_is_lost_stays_on_the_list_until_somebody_writes_that_her
     assert f'href="{path}"' in page
     assert "Her owner was told Tue 6 May in Ink." in client.get(path).content.decode()
     assert client.post(path, post(said=" ", knows="on")).status_code == 422
-    for said, is_listed in (({"said": "no answer"}, True), ({"said": "so be it", "knows": "on"}, False)):
+    for said, is_listed in (
+        ({"said": "no answer"}, True),
+        ({"said": "so be it", "knows": "on"}, False),
+    ):
         sent = post(**said)
         for _ in range(2):
             assert client.post(path, sent)["Location"] == "/spring/"
@@ -270,7 +275,7 @@ def test_what_an_owner_said_stands_in_the_row_and_changes_no_odds(
     page = client.get("/boats/CUR/").content.decode()
     assert "a call to her owner" in page
     assert "no, he wants Tuesday" in page
-    with pytest.raises(Refused, match="Curlew is Laid up"):
+    with pytest.raises(Refused, match="Curlew is Fitting out"):
         owner_services.write_call(entry(mara), boat("Curlew"), "so be it", knows=True)
     with pytest.raises(Refused, match="Ask Mara"):
         owner_services.write_call(entry(log_in("Tomas", Right.PROVE)), boat("Curlew"), "no answer")

@@ -11,7 +11,7 @@ from django.utils.html import escape
 
 from tests.conftest import entry, log_in, set_clock
 from tests.launch.conftest import MONDAY
-from yardwright.fleet.models import Boat, Owner, Part
+from yardwright.fleet.models import Boat, Owner
 from yardwright.launch import owner_services, queries, services, solve
 from yardwright.season.model import Right
 from yardwright.work import services as work_services
@@ -49,7 +49,9 @@ def test_no_ink_before_the_plan_hands_her_over(published: Fact, mara: Person, cu
 def test_a_day_that_moves_asks_who_agreed(published: Fact, mara: Person, curlew: Boat) -> None:
     with pytest.raises(Refused, match="Her owner was told Tue 6 May"):
         owner_services.make_ink(entry(mara), curlew, WED, owner_agreed="  ")
-    fact = owner_services.make_ink(entry(mara), curlew, WED, owner_agreed="A. Reeve, by phone", although=True)
+    fact = owner_services.make_ink(
+        entry(mara), curlew, WED, owner_agreed="A. Reeve, by phone", although=True
+    )
     assert fact.body == {
         "day": "2031-05-07",
         "owner_agreed": "A. Reeve, by phone",
@@ -57,7 +59,9 @@ def test_a_day_that_moves_asks_who_agreed(published: Fact, mara: Person, curlew:
     }
     assert queries.promises(curlew).ink == WED
     with pytest.raises(Refused, match="in Ink already"):
-        owner_services.make_ink(entry(mara), curlew, WED, owner_agreed="A. Reeve, by phone", although=True)
+        owner_services.make_ink(
+            entry(mara), curlew, WED, owner_agreed="A. Reeve, by phone", although=True
+        )
 
 
 def test_a_repeat_changes_nothing_and_a_past_day_is_none(
@@ -123,7 +127,7 @@ def test_how_sure_the_day_is_stands_beside_it(
     ]  # story A1: only quicker work than planned keeps it
     assert f"<b>Tue 6 May: {sooner}.</b>" in refused
     assert sooner != words
-    Part.objects.update(arrives=None)
+    Owner.objects.create(name="B. Holt")  # as any change of what a plan is asked from
     assert "Work it out again before you tell a day." in client.get(path).content.decode()
 
 

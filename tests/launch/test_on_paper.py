@@ -215,7 +215,7 @@ def test_promises_kept_are_printed_as_they_stand_on_the_page(
     assert (band[0], band[1], band[2], band[-1]) == ("80 %", "12", "0", "does not hold")
     rows = part(sheet, "Each promise").rows
     assert len(rows) == 12
-    assert rows[0][1:] == ("Wed 7 May", "80 %", "Mon 5 May, Mara", "missed")
+    assert rows[0][1:] == ("Wed 7 May", "80 %", "Mon 5 May, Mara; odds were not known", "missed")
 
 
 def test_work_afloat_that_nobody_does_is_said_on_page_and_paper(

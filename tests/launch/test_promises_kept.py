@@ -65,7 +65,9 @@ def test_the_page_says_it_in_a_sentence(mara: Person, as_person: Use) -> None:
         "0 promises told with odds so far" in client.get("/spring/promises-kept/").content.decode()
     )
     for number in range(12):
-        owner_services.tell_owner(entry(mara), boat("Plover" if number < 3 else "Teal"), TUESDAY, 0.8)
+        owner_services.tell_owner(
+            entry(mara), boat("Plover" if number < 3 else "Teal"), TUESDAY, 0.8
+        )
     set_clock(MONDAY + timedelta(hours=6))
     facts.add_moved(entry(mara), boat("Plover"), State.HANDED_OVER)
     set_clock(MONDAY + timedelta(days=3))

@@ -47,7 +47,7 @@ def dunlin(published: Fact, mara: Person) -> Boat:
 @pytest.fixture
 def again(dunlin: Boat, mara: Person) -> Boat:
     """The watch began again on Tuesday; its last look is to be on Wednesday, the day after her Ink."""
-    look(dunlin, mara, 6, "09:25", "09:35", "09:55", "11:25")
+    look(dunlin, mara, 6, "09:25", "09:36", "09:56", "11:26")
     at(7, "05:30")
     return dunlin
 

@@ -132,9 +132,7 @@ def _every(
         )
 
 
-def _day(
-    plan: Published, boat: str, watch: Watch | None, state: State
-) -> tuple[date | None, str]:
+def _day(plan: Published, boat: str, watch: Watch | None, state: State) -> tuple[date | None, str]:
     """The day to tell of a boat, or why there is none; of one in the water both."""
     if state == State.NOT_GOING_IN:
         return None, "she is not going in this season"

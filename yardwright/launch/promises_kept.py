@@ -42,6 +42,4 @@ def _told(fact: Fact, handed_over: Iterable[datetime]) -> PromiseTold:
     after = [at.astimezone(zone).date() for at in handed_over if at >= fact.done_at]
     kept = min(after) <= day if after else (False if clock.today() > day else None)
     told_at = fact.done_at.astimezone(zone)
-    return PromiseTold(
-        fact.boat, fact.by.name, told_at, day, fact.body["odds"], kept, fact.mark
-    )
+    return PromiseTold(fact.boat, fact.by.name, told_at, day, fact.body["odds"], kept, fact.mark)

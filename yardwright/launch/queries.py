@@ -142,9 +142,7 @@ def _entered(found: Mapping[str, Any]) -> QuerySet[Fact]:
     return since.exclude(kind__in=WORDS)
 
 
-def _changed(
-    found: Mapping[str, Any], plan: Fact | None, entered: QuerySet[Fact]
-) -> Iterator[str]:
+def _changed(found: Mapping[str, Any], plan: Fact | None, entered: QuerySet[Fact]) -> Iterator[str]:
     asked_at = datetime.fromisoformat(found["asked_at"])
     if plan is None or str(plan.pk) != found["plan"]:
         yield "Another plan holds since this was worked out."

@@ -160,7 +160,7 @@ def calls_sheet(
         ),
         sections=(
             *broken_plan(broken, "replan before you call"),
-            *(_old(found.old) if found.now else ()),
+            *(_old(found.old) if found.now and not broken else ()),
             Section(
                 "Told a day that the plan does not keep",
                 "Ink first",

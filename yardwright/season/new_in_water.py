@@ -144,11 +144,15 @@ def watch_of(boat: Boat, now: datetime, zone: ZoneInfo) -> Watch | None:
     watch = looks_due(since, made, now)
     if any(one.standing == Due.MISSED for one in watch):
         until = shown(look_times(now)[-1], zone)
-        return Watch(until, f"and a look was missed: watched until {until:%a %H:%M} at the earliest")
+        return Watch(
+            until, f"and a look was missed: watched until {until:%a %H:%M} at the earliest"
+        )
     last = watch[-1]
     until = shown(last.due_at, zone)
     if last.standing == Due.NOT_YET:
         return Watch(until, f"watched until {until:%a %H:%M}")
     over = last.standing in DONE
-    words = "and her watch is over" if over else f"her last look, {until:%a %H:%M}, is {last.standing}"
+    words = (
+        "and her watch is over" if over else f"her last look, {until:%a %H:%M}, is {last.standing}"
+    )
     return Watch(shown(now, zone), words)
