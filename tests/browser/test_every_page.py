@@ -187,6 +187,7 @@ VISITS: dict[str, tuple[Visit, ...]] = {
     "boats/<str:tag>/answer/": (Visit("/boats/AVO/answer/"), Visit("/boats/TEA/answer/")),
     "boats/<str:tag>/answer/job/": (Visit("/boats/AVO/answer/job/", "part"),),
     "boats/<str:tag>/told/": (Visit("/boats/TEA/told/"),),
+    "boats/<str:tag>/called/": (Visit("/boats/TEA/called/"),),
     "water/": (Visit("/water/"), Visit("/water/?days=7")),
     "water.pdf": (Visit("/water.pdf", "pdf"),),
     "boats/<str:tag>/going-in/": (Visit("/boats/TEA/going-in/"), Visit("/boats/AVO/going-in/")),

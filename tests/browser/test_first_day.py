@@ -234,6 +234,9 @@ def plans(page: Page) -> None:
     page.get_by_role("button", name="Publish as Pencil").click(timeout=60_000)
     page.locator("#days summary").filter(has_text="Teal").click()
     page.get_by_role("link", name="Make it Ink for Teal").click()
+    tick = page.get_by_label("I tell it all the same")  # how sure it is may not be worked out yet
+    if tick.count():
+        tick.check()
     press(page, "Make it Ink")
     shows(page, "Her owner was told")
     page.goto("/boats/TEA/going-in/")

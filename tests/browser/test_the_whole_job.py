@@ -220,8 +220,16 @@ def makes_ink(page: Page) -> None:
     day = page.get_by_label("Day told to the owner")
     in_the_water = date.fromisoformat(day.input_value())
     day.fill((in_the_water + timedelta(days=1)).isoformat())
+    ticks_if_not_sure(page)
     page.get_by_role("button", name="Make it Ink").click()
     says(page, "Her owner was told")
+
+
+def ticks_if_not_sure(page: Page) -> None:
+    """How sure her day is may not be worked out yet, right after the plan is published."""
+    tick = page.get_by_label("I tell it all the same")
+    if tick.count():
+        tick.check()
 
 
 def reads_her_launch(page: Page) -> datetime:

@@ -1,7 +1,7 @@
 """What an owner can be told now: worked out in the background, said in one sentence."""
 
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 from django.test import Client
@@ -68,7 +68,7 @@ def test_that_the_plan_no_longer_holds_comes_first_and_what_decides_for_her(
             says = page.index(
                 f"The plan no longer holds: {name} needs work that is not in this plan: polish"
             )
-            assert says < page.index("Work it out")
+            assert says < page.index("Not known")
 
 
 def test_what_changed_since_is_said(mara: Person, worked_out: Job, as_person: Use) -> None:
@@ -84,6 +84,25 @@ def test_what_changed_since_is_said(mara: Person, worked_out: Job, as_person: Us
     assert page.count(sentence) == page.count(f"<s>{sentence}</s>") == 1  # the old one is folded
     assert "The old answer, of Mon 5 May" in page
     assert "Told the owner" not in page
+
+
+def test_once_a_launch_of_the_plan_passed_undone_no_day_is_told_before_a_replan(
+    mara: Person, worked_out: Job, as_person: Use
+) -> None:
+    """Nothing was entered and nothing changed: only Plover's time on Monday (story A1) went by."""
+    del worked_out
+    client, wednesday = as_person(mara), date(2031, 5, 7)
+    assert "Told the owner" in client.get(AT).content.decode()
+    assert queries.sures()["Avocet"].by(wednesday)
+    set_clock(datetime.fromisoformat("2031-05-06T05:30-04:00"))
+    page = client.get(AT).content.decode()
+    assert "Plover was to go in" in page
+    said = page[page.index('id="job"') :]
+    assert "Told the owner" not in said
+    assert "Work it out" not in said
+    assert "The plan no longer holds." in said
+    assert 'href="/spring/again/">Replan</a> before you call.' in said
+    assert queries.sures()["Avocet"].by(wednesday) == ""
 
 
 def test_a_part_that_comes_on_another_day_is_said(

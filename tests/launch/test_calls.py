@@ -10,7 +10,7 @@ from django.utils.html import escape
 from tests.conftest import entry, log_in, set_clock
 from tests.launch.conftest import MONDAY
 from yardwright.fleet.models import Boat, Owner
-from yardwright.launch import queries, services, solve
+from yardwright.launch import owner_services, queries, solve
 from yardwright.launch.calls import Call, Heard, calls
 from yardwright.procedures.going_in import State
 from yardwright.season.model import Right
@@ -53,7 +53,9 @@ def test_told_tuesday_and_planned_for_wednesday_she_is_called(published: Fact) -
 def test_told_the_new_day_she_is_called_no_more_until_that_is_struck_out(
     published: Fact, mara: Person
 ) -> None:
-    fact = services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone")
+    fact = owner_services.make_ink(
+        entry(mara), boat("Curlew"), WED, "A. Reeve, by phone", although=True
+    )
     assert to_call() == []
     work_services.strike_out(entry(mara), fact, "it was another boat's")
     assert [one.heard for one in to_call()] == [Heard(TUE, in_ink=True)]
@@ -63,7 +65,7 @@ def test_told_a_later_day_by_phone_her_ink_still_stands_and_each_page_says_so(
     published: Fact, mara: Person, as_person: Use, post: Post
 ) -> None:
     client, said = as_person(mara), "Wed 7 May by phone, Ink still Tue 6 May"
-    services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
+    owner_services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
     (curlew,) = to_call()
     assert curlew.heard == Heard(WED, in_ink=False, ink=TUE)
     for path in ("/spring/", "/boats/CUR/", "/boats/CUR/ink/"):
@@ -82,20 +84,20 @@ def test_told_a_later_day_by_phone_her_ink_still_stands_and_each_page_says_so(
     assert "Her owner was told Tue 6 May." in page
     assert "<s>By phone Wed 7 May</s>" in page
     assert said not in client.get("/boats/CUR/").content.decode()
-    services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
-    services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone")
+    owner_services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
+    owner_services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone", although=True)
     assert to_call() == []
 
 
 def test_only_who_told_or_may_ink_strikes_out_what_was_told(published: Fact, mara: Person) -> None:
-    told = services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
+    told = owner_services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
     with pytest.raises(Refused, match="Mara made this entry"):
         work_services.strike_out(entry(log_in("Tomas", Right.CLEAR)), told, "never told")
     work_services.strike_out(entry(log_in("Petra", Right.INK)), told, "never told")
     assert [one.heard for one in to_call()] == [Heard(TUE, in_ink=True)]
 
 
-def test_what_no_longer_holds_is_not_known_and_told_nobody(
+def test_what_no_longer_holds_is_not_known_and_what_was_said_by_it_is_kept_and_marked(
     published: Fact, mara: Person, as_person: Use, post: Post
 ) -> None:
     job = Job.objects.get(what=queries.ODDS)
@@ -110,9 +112,10 @@ def test_what_no_longer_holds_is_not_known_and_told_nobody(
     assert tick not in page
     assert "Work it out first" in page
     assert "% sure" not in client.get("/boats/CUR/told/?day=2031-05-07").content.decode()
-    with pytest.raises(Refused, match="How sure a day is, is not known"):
-        services.tell_owner(entry(mara), boat("Curlew"), WED, 0.8)
-    assert client.post("/boats/CUR/told/", post(day="2031-05-07", percent="80")).status_code == 409
+    assert client.post("/boats/CUR/told/", post(day="2031-05-07", percent="80")).status_code == 302
+    assert Fact.objects.get(kind="told").mark == "odds were old"
+    for path in ("/boats/CUR/", "/spring/promises-kept/"):
+        assert "odds were old" in client.get(path).content.decode(), path
     Boat.objects.get(name="Curlew").work.create(
         place_in_list=9, what="polish", trade="mechanic", minutes=30
     )
@@ -126,11 +129,35 @@ def test_ink_comes_before_a_day_told_with_odds(published: Fact, mara: Person) ->
     assert plan
     late = [name for name, told in plan.told.items() if told.handed_over == WED]
     other = boat(next(name for name in sorted(late) if name != "Curlew"))
-    services.tell_owner(entry(mara), other, MON, 0.8)
+    owner_services.tell_owner(entry(mara), other, MON, 0.8)
     assert [(one.boat.name, one.in_ink) for one in to_call()] == [
         ("Curlew", True),
         (other.name, False),
     ]
+
+
+def test_a_day_in_ink_that_the_plan_keeps_makes_nobody_else_s_odds_old(
+    published: Fact, mara: Person, as_person: Use
+) -> None:
+    plan = queries.plan_of(published)
+    assert plan
+    late = (name for name, told in plan.told.items() if told.handed_over == WED)
+    other = boat(next(name for name in sorted(late) if name != "Curlew"))
+    owner_services.tell_owner(entry(mara), other, MON, 0.8)
+    job = Job.objects.get(what=queries.ODDS)
+    job.answer, job.state = solve.ANSWERS[job.what](job.question), Job.State.DONE
+    job.save()
+    owner_services.make_ink(entry(mara), boat("Curlew"), WED, "A. Reeve, by phone", although=True)
+    sure = queries.sures()
+    assert sure[other.name].old == ""
+    assert sure["Curlew"].old == "Curlew was told a day in Ink since this was worked out."
+    page = as_person(mara).get("/spring/").content.decode()
+    assert "Work it out first" not in page
+    assert f"/boats/{other.tag}/told/?day=2031-05-07" in page
+    answer = as_person(mara).get("/boats/CUR/answer/").content.decode()
+    assert "Curlew was told a day in Ink since this was worked out." in answer
+    facts.add_promised(entry(mara), boat("Curlew"), "ink", TUE)  # before the plan's own day
+    assert queries.sures()[other.name].old.startswith("Something was entered since")
 
 
 def test_a_new_owner_was_told_no_day_yet_and_last_season_s_day_is_none(
@@ -139,7 +166,7 @@ def test_a_new_owner_was_told_no_day_yet_and_last_season_s_day_is_none(
     for fact in work.standing().filter(boat__name="Teal", what="ink"):
         work_services.strike_out(entry(mara), fact, "never told")
     assert untold() == {"Teal"}
-    services.tell_owner(entry(mara), boat("Teal"), TUE, 0.8)
+    owner_services.tell_owner(entry(mara), boat("Teal"), TUE, 0.8)
     assert untold() == set()
     facts.add_promised(entry(mara), boat("Teal"), "ink", date(2030, 5, 6))  # typed in late
     assert untold() == set()  # what was told this season stands
@@ -169,7 +196,8 @@ def test_the_page_says_whom_to_call_and_leads_to_the_telling_and_back(
     tick = "/boats/CUR/ink/?back=/spring/"
     assert f'href="{tick}"' in listed
     assert f'action="{tick}"' in client.get(tick).content.decode()
-    told = client.post(tick, post(day="2031-05-07", owner_agreed="A. Reeve, by phone"))
+    sent = post(day="2031-05-07", owner_agreed="A. Reeve, by phone", although="on")
+    told = client.post(tick, sent)
     assert told["Location"] == "/spring/"
     assert "Nobody: each day that was told is kept" in client.get("/spring/").content.decode()
 
@@ -190,10 +218,67 @@ def test_told_with_odds_it_says_how_sure_and_leads_back(
     assert escape(sure.by(WED)) in client.get("/spring/").content.decode()
     told = client.post(page, post(day="2031-05-07", percent="80"))
     assert told["Location"] == "/spring/"
+    assert Fact.objects.get(kind="told").mark == ""
     away = client.post(
         page.replace("/spring/", "//example.org/"), post(day="2031-05-07", percent="80")
     )
     assert away["Location"] == "/boats/CUR/"
+
+
+def test_a_promise_that_is_lost_stays_on_the_list_until_somebody_writes_that_her_owner_knows(
+    published: Fact, mara: Person, as_person: Use, post: Post
+) -> None:
+    client, path = as_person(mara), "/boats/CUR/called/?back=/spring/"
+    facts.add_moved(entry(mara), boat("Curlew"), State.NOT_GOING_IN)
+    facts.add_moved(entry(mara), boat("Avocet"), State.NOT_GOING_IN)
+    for fact in work.standing().filter(boat__name="Avocet", what="ink"):
+        work_services.strike_out(entry(mara), fact, "never told")
+
+    def listed() -> dict[str, Call]:
+        return {one.boat.name: one for one in to_call()}
+
+    lost = listed()["Curlew"]
+    assert (lost.heard, lost.day) == (Heard(TUE, in_ink=True), None)
+    assert lost.why == "she is not going in this season"
+    assert "Avocet" not in {*listed(), *untold()}  # her owner was told no day
+    page = client.get("/spring/").content.decode()
+    assert f'href="{path}"' in page
+    assert "Her owner was told Tue 6 May in Ink." in client.get(path).content.decode()
+    assert client.post(path, post(said=" ", knows="on")).status_code == 422
+    for said, is_listed in (
+        ({"said": "no answer"}, True),
+        ({"said": "so be it", "knows": "on"}, False),
+    ):
+        sent = post(**said)
+        for _ in range(2):
+            assert client.post(path, sent)["Location"] == "/spring/"
+        assert ("Curlew" in listed()) == is_listed
+    assert Fact.objects.filter(kind="note").count() == 2
+    facts.add_moved(entry(mara), boat("Curlew"), State.LAID_UP)  # she goes in after all
+    assert listed()["Curlew"].called.endswith("Mara: so be it")
+    facts.add_moved(entry(mara), boat("Curlew"), State.NOT_GOING_IN)
+    assert "Curlew" in listed()
+
+
+def test_what_an_owner_said_stands_in_the_row_and_changes_no_odds(
+    published: Fact, mara: Person, as_person: Use, post: Post
+) -> None:
+    job = Job.objects.get(what=queries.ODDS)
+    job.answer, job.state = solve.ANSWERS[job.what](job.question), Job.State.DONE
+    job.save()
+    client, path = as_person(mara), "/boats/CUR/called/?back=/spring/"
+    assert 'name="knows"' not in client.get(path).content.decode()
+    client.post(path, post(said="no, he wants Tuesday"))
+    page = client.get("/spring/").content.decode()
+    assert "Mara: no, he wants Tuesday" in page
+    assert "Work it out first" not in page
+    page = client.get("/boats/CUR/").content.decode()
+    assert "a call to her owner" in page
+    assert "no, he wants Tuesday" in page
+    with pytest.raises(Refused, match="Curlew is Fitting out"):
+        owner_services.write_call(entry(mara), boat("Curlew"), "so be it", knows=True)
+    with pytest.raises(Refused, match="Ask Mara"):
+        owner_services.write_call(entry(log_in("Tomas", Right.PROVE)), boat("Curlew"), "no answer")
 
 
 def test_who_may_not_tell_sees_no_tick(published: Fact, as_person: Use) -> None:

@@ -11,8 +11,8 @@ from django.utils.html import escape
 
 from tests.conftest import entry, log_in, set_clock
 from tests.launch.conftest import MONDAY
-from yardwright.fleet.models import Boat, Part
-from yardwright.launch import queries, services, solve
+from yardwright.fleet.models import Boat, Owner
+from yardwright.launch import owner_services, queries, services, solve
 from yardwright.season.model import Right
 from yardwright.work import services as work_services
 from yardwright.work.models import Fact, Kind
@@ -37,41 +37,49 @@ def published(planned: Job, mara: Person) -> Fact:
 
 def test_no_ink_before_a_plan_is_published(planned: Job, mara: Person, curlew: Boat) -> None:
     with pytest.raises(Refused, match="No published plan has Curlew in it"):
-        services.make_ink(entry(mara), curlew, WED)
+        owner_services.make_ink(entry(mara), curlew, WED)
 
 
 def test_no_ink_before_the_plan_hands_her_over(published: Fact, mara: Person, curlew: Boat) -> None:
     with pytest.raises(Refused, match="The plan hands Curlew over Wed 7 May") as refused:
-        services.make_ink(entry(mara), curlew, date(2031, 5, 6))
+        owner_services.make_ink(entry(mara), curlew, date(2031, 5, 6))
     assert refused.value.do == "Ink that day or later, or plan again."
 
 
 def test_a_day_that_moves_asks_who_agreed(published: Fact, mara: Person, curlew: Boat) -> None:
     with pytest.raises(Refused, match="Her owner was told Tue 6 May"):
-        services.make_ink(entry(mara), curlew, WED, owner_agreed="  ")
-    fact = services.make_ink(entry(mara), curlew, WED, owner_agreed="A. Reeve, by phone")
-    assert fact.body == {"day": "2031-05-07", "owner_agreed": "A. Reeve, by phone"}
+        owner_services.make_ink(entry(mara), curlew, WED, owner_agreed="  ")
+    fact = owner_services.make_ink(
+        entry(mara), curlew, WED, owner_agreed="A. Reeve, by phone", although=True
+    )
+    assert fact.body == {
+        "day": "2031-05-07",
+        "owner_agreed": "A. Reeve, by phone",
+        "although": "How sure Wed 7 May is, is not known.",
+    }
     assert queries.promises(curlew).ink == WED
     with pytest.raises(Refused, match="in Ink already"):
-        services.make_ink(entry(mara), curlew, WED, owner_agreed="A. Reeve, by phone")
+        owner_services.make_ink(
+            entry(mara), curlew, WED, owner_agreed="A. Reeve, by phone", although=True
+        )
 
 
 def test_a_repeat_changes_nothing_and_a_past_day_is_none(
     published: Fact, mara: Person, curlew: Boat
 ) -> None:
     same = entry(mara)
-    first = services.make_ink(same, curlew, WED, "Reeve")
-    assert services.make_ink(same, curlew, WED, "Reeve") == first
+    first = owner_services.make_ink(same, curlew, WED, "Reeve", although=True)
+    assert owner_services.make_ink(same, curlew, WED, "Reeve", although=True) == first
     with pytest.raises(Refused, match="Thu 8 May 2031 is after the season, which ends Wed 7 May"):
-        services.make_ink(entry(mara), curlew, THU, "Reeve")
+        owner_services.make_ink(entry(mara), curlew, THU, "Reeve")
     set_clock(MONDAY + timedelta(days=3))
     with pytest.raises(Refused, match="Wed 7 May 2031 has passed"):
-        services.make_ink(entry(mara), curlew, WED, "Reeve")
+        owner_services.make_ink(entry(mara), curlew, WED, "Reeve")
 
 
 def test_ink_needs_the_right(published: Fact, curlew: Boat) -> None:
     with pytest.raises(Refused, match="Ask Mara"):
-        services.make_ink(entry(log_in("Tomas", Right.PROVE)), curlew, WED)
+        owner_services.make_ink(entry(log_in("Tomas", Right.PROVE)), curlew, WED)
 
 
 def test_the_page_keeps_what_was_typed(
@@ -89,7 +97,7 @@ def test_the_page_keeps_what_was_typed(
     assert wrong.status_code == 422
     assert "write it like 2031-05-07" in wrong.content.decode()
     assert not Fact.objects.filter(what="ink", of=published).exists()
-    sent = post(day="2031-05-07", owner_agreed="A. Reeve, by phone")
+    sent = post(day="2031-05-07", owner_agreed="A. Reeve, by phone", although="on")
     assert client.post(path, sent).status_code == 302
     assert client.post(path, sent).status_code == 302
     assert Fact.objects.filter(what="ink", of=published).count() == 1
@@ -119,8 +127,40 @@ def test_how_sure_the_day_is_stands_beside_it(
     ]  # story A1: only quicker work than planned keeps it
     assert f"<b>Tue 6 May: {sooner}.</b>" in refused
     assert sooner != words
-    Part.objects.update(arrives=None)
+    Owner.objects.create(name="B. Holt")  # as any change of what a plan is asked from
     assert "Work it out again before you tell a day." in client.get(path).content.decode()
+
+
+def test_a_day_that_is_not_as_likely_as_not_is_told_only_with_a_tick(
+    published: Fact, mara: Person, curlew: Boat, as_person: Use, post: Post
+) -> None:
+    del published
+    client, path = as_person(mara), "/boats/CUR/ink/"
+    typed = {"day": "2031-05-07", "owner_agreed": "A. Reeve, by phone"}
+    with pytest.raises(Refused, match="How sure Wed 7 May is, is not known") as refused:
+        owner_services.make_ink(entry(mara), curlew, WED, "A. Reeve, by phone")
+    assert refused.value.do == "Work it out first, or tick that the day is told all the same."
+    job = services.work_out_odds(mara)
+    kept: Any = solve.ANSWERS[job.what](job.question)
+    hers = kept["boats"]["Curlew"] = dict(kept["boats"]["Curlew"])
+    hers |= {"days": [], "sure_by": [["2031-05-07", "45 % sure"]]}
+    job.answer, job.state = kept, Job.State.DONE
+    job.save()
+    doubt = "Wed 7 May is 45 % sure: it is likelier missed than kept."
+    assert doubt in client.get(path).content.decode()
+    answer = client.post(path, post(**typed))
+    assert answer.status_code == 409
+    assert doubt in answer.content.decode()
+    hers["days"] = [{"day": "2031-05-07", "percent": 50, "odds": 0.5, "between": [0.4, 0.6]}]
+    job.save()
+    assert 'name="although"' not in client.get(path).content.decode()
+    Owner.objects.create(name="B. Holt")  # as any change of what a plan is asked from
+    old = "Parts, people, lifts, boats or work were changed since this was worked out."
+    assert client.post(path, post(**typed)).status_code == 409
+    assert not Fact.objects.filter(what="ink", body__day="2031-05-07", boat=curlew).exists()
+    assert client.post(path, post(**typed, although="on")).status_code == 302
+    ink = Fact.objects.get(what="ink", body__day="2031-05-07", boat=curlew)
+    assert ink.body["although"] == old
 
 
 def test_a_learner_sees_no_button_that_is_not_theirs(
@@ -182,7 +222,7 @@ def test_a_mistyped_day_is_struck_out_and_what_stood_before_counts_again(
     published: Fact, mara: Person, curlew: Boat, as_person: Use, post: Post
 ) -> None:
     del published
-    fact = services.make_ink(entry(mara), curlew, WED, "A. Reeve, by phone")
+    fact = owner_services.make_ink(entry(mara), curlew, WED, "A. Reeve, by phone", although=True)
     client, path = as_person(log_in("Petra", Right.INK)), "/boats/CUR/ink/"
     page = client.get(path).content.decode()
     strike = f"/facts/{fact.pk}/?back={path}"
@@ -205,7 +245,7 @@ def test_who_may_not_ink_strikes_out_no_day(
     published: Fact, mara: Person, curlew: Boat, as_person: Use
 ) -> None:
     del published
-    fact = services.make_ink(entry(mara), curlew, WED, "A. Reeve, by phone")
+    fact = owner_services.make_ink(entry(mara), curlew, WED, "A. Reeve, by phone", although=True)
     with pytest.raises(Refused, match="Mara made this entry") as refused:
         work_services.strike_out(entry(log_in("Tomas", Right.CLEAR)), fact, "never told")
     assert refused.value.do == "They, or someone who may ink, strike it out."

@@ -10,7 +10,7 @@ from django.utils.html import escape
 from tests.conftest import entry, set_clock
 from tests.launch.conftest import MONDAY, held_by
 from yardwright.fleet.models import Boat
-from yardwright.launch import queries, services, solve
+from yardwright.launch import owner_services, queries, solve
 from yardwright.papers.day_sheet import DaySheet, Section
 from yardwright.procedures.verdict import Verdict
 from yardwright.work import facts
@@ -226,7 +226,7 @@ def test_promises_kept_are_printed_as_they_stand_on_the_page(
 ) -> None:
     assert part(paper("/spring/promises-kept.pdf"), "Each promise").rows == ()
     for number in range(12):
-        services.tell_owner(entry(mara), boat("Plover" if number < 3 else "Teal"), WED, 0.8)
+        owner_services.tell_owner(entry(mara), boat("Plover" if number < 3 else "Teal"), WED, 0.8)
     set_clock(MONDAY.replace(day=8))
     sheet = paper("/spring/promises-kept.pdf")
     assert sheet.say.startswith("Of 12 promises told at 80 % in the mean, 0 were kept (0 %)")
@@ -234,7 +234,7 @@ def test_promises_kept_are_printed_as_they_stand_on_the_page(
     assert (band[0], band[1], band[2], band[-1]) == ("80 %", "12", "0", "does not hold")
     rows = part(sheet, "Each promise").rows
     assert len(rows) == 12
-    assert rows[0][1:] == ("Wed 7 May", "80 %", "Mon 5 May, Mara", "missed")
+    assert rows[0][1:] == ("Wed 7 May", "80 %", "Mon 5 May, Mara; odds were not known", "missed")
 
 
 def test_work_afloat_that_nobody_does_is_said_on_page_and_paper(

@@ -9,7 +9,8 @@ from django.test import Client
 from tests.conftest import entry, log_in, set_clock
 from tests.launch.conftest import MONDAY
 from yardwright.fleet.models import Boat
-from yardwright.launch import queries, services
+from yardwright.launch import owner_services
+from yardwright.launch.promises_kept import promises_told
 from yardwright.procedures.going_in import State
 from yardwright.season.model import Right
 from yardwright.work import facts
@@ -28,13 +29,13 @@ def boat(name: str) -> Boat:
 
 
 def became() -> dict[str, bool | None]:
-    return {one.boat.name: one.kept for one in queries.promises_told()}
+    return {one.boat.name: one.kept for one in promises_told()}
 
 
 def test_kept_missed_and_still_to_come(mara: Person) -> None:
-    services.tell_owner(entry(mara), boat("Plover"), TUESDAY, 0.8)
-    services.tell_owner(entry(mara), boat("Teal"), TUESDAY, 0.8)
-    services.tell_owner(entry(mara), boat("Avocet"), TUESDAY + timedelta(days=1), 0.95)
+    owner_services.tell_owner(entry(mara), boat("Plover"), TUESDAY, 0.8)
+    owner_services.tell_owner(entry(mara), boat("Teal"), TUESDAY, 0.8)
+    owner_services.tell_owner(entry(mara), boat("Avocet"), TUESDAY + timedelta(days=1), 0.95)
     assert became() == {"Plover": None, "Teal": None, "Avocet": None}
     set_clock(MONDAY + timedelta(days=1, hours=18))  # Tuesday 23:10: the day is not over yet
     facts.add_moved(entry(mara), boat("Plover"), State.HANDED_OVER)
@@ -47,13 +48,13 @@ def test_kept_missed_and_still_to_come(mara: Person) -> None:
 def test_handed_over_before_it_was_told_is_another_spring(mara: Person) -> None:
     facts.add_moved(entry(mara), boat("Plover"), State.HANDED_OVER)
     set_clock(MONDAY + timedelta(minutes=5))
-    services.tell_owner(entry(mara), boat("Plover"), TUESDAY, 0.8)
+    owner_services.tell_owner(entry(mara), boat("Plover"), TUESDAY, 0.8)
     set_clock(MONDAY + timedelta(days=2))
     assert became() == {"Plover": False}
 
 
 def test_struck_out_it_counts_no_more(mara: Person) -> None:
-    told = services.tell_owner(entry(mara), boat("Plover"), TUESDAY, 0.8)
+    told = owner_services.tell_owner(entry(mara), boat("Plover"), TUESDAY, 0.8)
     work_services.strike_out(entry(mara), told, "it was Dunlin's owner")
     assert became() == {}
 
@@ -64,7 +65,9 @@ def test_the_page_says_it_in_a_sentence(mara: Person, as_person: Use) -> None:
         "0 promises told with odds so far" in client.get("/spring/promises-kept/").content.decode()
     )
     for number in range(12):
-        services.tell_owner(entry(mara), boat("Plover" if number < 3 else "Teal"), TUESDAY, 0.8)
+        owner_services.tell_owner(
+            entry(mara), boat("Plover" if number < 3 else "Teal"), TUESDAY, 0.8
+        )
     set_clock(MONDAY + timedelta(hours=6))
     facts.add_moved(entry(mara), boat("Plover"), State.HANDED_OVER)
     set_clock(MONDAY + timedelta(days=3))
@@ -142,8 +145,8 @@ def test_what_is_wrong_writes_nothing(
 def test_refusals(mara: Person) -> None:
     for sure in (0.0, 1.0):
         with pytest.raises(Refused, match="more than 0, less than 100 %"):
-            services.tell_owner(entry(mara), boat("Plover"), TUESDAY, sure)
+            owner_services.tell_owner(entry(mara), boat("Plover"), TUESDAY, sure)
     with pytest.raises(Refused, match="has passed"):
-        services.tell_owner(entry(mara), boat("Plover"), date(2031, 5, 4), 0.8)
+        owner_services.tell_owner(entry(mara), boat("Plover"), date(2031, 5, 4), 0.8)
     with pytest.raises(Refused, match="Ask Mara"):
-        services.tell_owner(entry(log_in("Tomas", Right.PROVE)), boat("Plover"), TUESDAY, 0.8)
+        owner_services.tell_owner(entry(log_in("Tomas", Right.PROVE)), boat("Plover"), TUESDAY, 0.8)

@@ -11,7 +11,8 @@ from yardwright.plan.checker import broken
 from yardwright.plan.hours import within
 from yardwright.plan.planner import plan
 from yardwright.plan.problem import BoatId, Person, PersonId, Problem
-from yardwright.procedures.going_in import State
+from yardwright.procedures.going_in import BILGE_DRY, State, look_times
+from yardwright.procedures.ways_in import Look
 from yardwright.season.again import again
 from yardwright.season.asked import asked_now
 from yardwright.season.choices import Choice
@@ -221,6 +222,26 @@ def test_who_went_a_day_late_is_late_in_the_plan_too(three_days: Season) -> None
     assert (begun.starts, begun.days_late) == (late, 1)
     assert goes.told["Plover"].handed_over == old.told["Plover"].handed_over + timedelta(days=1)
     assert goes.kept_in(old).ink_days == old.ink_days + 1
+
+
+def test_her_watch_says_when_she_is_handed_over_and_a_missed_look_moves_it(
+    three_days: Season,
+) -> None:
+    # By hand: told Monday and in on Monday, so watched until Tuesday; with a look missed for a day
+    # from now, Wednesday.
+    watched = replace(three_days, boats=tuple(replace(b, watch_min=1440) for b in three_days.boats))
+    old = planned(three_days)
+    go = old.plan.launches[0]
+    assert (go.boat, go.promised) == ("Plover", go.starts.date())
+    now = go.starts + timedelta(hours=23)
+    afloat = at_lift(watched, go.boat, Lifted(go.starts, LIFT), State.IN_THE_WATER)
+    times = look_times(go.starts)[:-1]
+    for looks, days in ((times, 1), (times[:1], 2)):
+        made = tuple(Look(BILGE_DRY, True, time, "Ines", "") for time in looks)
+        seen = tuple(replace(b, looks=made) if b.name == go.boat else b for b in afloat.boats)
+        goes = under_way(replace(afloat, boats=seen), old, now)
+        assert goes.told["Plover"].handed_over == go.starts.date() + timedelta(days=days)
+        assert goes.launches[0].days_late == days
 
 
 def test_who_watches_one_alone_has_no_hours_for_others_and_who_has_none_left_is_no_fault(

@@ -12,6 +12,7 @@ from tests.conftest import entry, log_in
 from tests.read_back import Entry, read_back
 from tests.web.a_plan import ASIDES, JOBS, LAUNCHES, at, publish
 from yardwright.fleet.models import Boat, Owner
+from yardwright.procedures.going_in import State
 from yardwright.season.model import Right
 from yardwright.season.yard_time import Job
 from yardwright.work import facts, services
@@ -131,6 +132,15 @@ def test_before_the_owner_was_told_no_day_is_read(
     feed = address(as_person(mara), "/boats/DUN/calendar/")
     assert list(entries(feed)) == ["No day is told yet for Dunlin 06"]
     assert "goes in" not in Client().get(feed).content.decode()
+
+
+def test_while_she_does_not_go_in_no_day_is_read(
+    told: Fact, mara: Person, as_person: AsPerson
+) -> None:
+    feed = address(as_person(mara), "/boats/DUN/calendar/")
+    assert list(entries(feed)) == ["Dunlin is ready to be handed over 06"]
+    facts.add_moved(entry(mara), Boat.objects.get(name="Dunlin"), State.NOT_GOING_IN)
+    assert list(entries(feed)) == ["No day holds for Dunlin: ask the yard 06"]
 
 
 def test_nothing_planned_is_not_no_plan(mara: Person, as_person: AsPerson) -> None:

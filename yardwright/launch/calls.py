@@ -2,23 +2,27 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime
 from typing import NamedTuple
 
 from yardwright.fleet.models import Boat
 from yardwright.launch import queries
 from yardwright.launch.held import shortly
+from yardwright.launch.watched import watches
 from yardwright.procedures.going_in import State
+from yardwright.season.new_in_water import Watch
 from yardwright.season.published import Published
 from yardwright.season.spring import ON_LAND
 from yardwright.season.zone import said_day
 from yardwright.work import queries as work
 from yardwright.work import verdicts
-from yardwright.work.models import Kind
+from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 
 SHOWN = 12  # owners at once; the others unfold
-NOT_OURS_TO_TELL = (State.AFLOAT, State.HANDED_OVER, State.NOT_GOING_IN)
+NOT_OURS_TO_TELL = (State.AFLOAT, State.HANDED_OVER)
+CALLED = "a call to her owner"  # what the notes on such calls are about
+KNOWS = f"{CALLED}, who knows that she does not go in"
 
 
 class Heard(NamedTuple):
@@ -43,7 +47,10 @@ class Heard(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Call:
-    """An owner to call: what they heard, None: no day yet, and the day by the plan or why it has none."""
+    """An owner to call: what they heard, None: no day yet, and the day by the plan or why it has none.
+
+    Of a boat in the water the day is that of her watch, and ``why`` says how that is.
+    """
 
     boat: Boat
     heard: Heard | None
@@ -51,6 +58,8 @@ class Call:
     why: str
     sure: str  # that day, in words; empty: not known
     held: str = ""  # what holds her now
+    watched: bool = False  # in the water: her watch says the day
+    called: str = ""  # when her owner was last called, by whom, and what was said
 
     @property
     def in_ink(self) -> bool:
@@ -60,7 +69,10 @@ class Call:
 
 @dataclass(frozen=True, slots=True)
 class Calls:
-    """Those who were told a day that the plan does not keep, Ink first; and those told none yet."""
+    """Those who were told a day that the plan does not keep, Ink first; and those told none yet.
+
+    Whose boat is not going in is one of the first until somebody writes that they know it.
+    """
 
     now: list[Call]
     untold: list[Call]
@@ -84,7 +96,8 @@ def calls(plan: Published | None, sure: Mapping[str, queries.Sure]) -> Calls:
     late = [one for one in every if one.heard and (one.day is None or one.day > one.heard.kept_by)]
     untold = [one for one in every if one.heard is None]
     holds = verdicts.held(one.boat for one in (*late, *untold))
-    old = next((one.old for one in sure.values()), "")
+    olds = {one.old for one in sure.values()}  # of one boat told in Ink since, hers alone
+    old = "" if "" in olds else next(iter(olds), "")
 
     def ordered(some: list[Call]) -> list[Call]:
         asked = (replace(one, held=shortly(holds.get(one.boat.name, ()))) for one in some)
@@ -96,20 +109,76 @@ def calls(plan: Published | None, sure: Mapping[str, queries.Sure]) -> Calls:
 def _every(
     plan: Published, heard: Mapping[int, Heard], sure: Mapping[str, queries.Sure]
 ) -> Iterator[Call]:
-    """The boats of the plan, and those of which a day was told and that it leaves on land."""
-    states, today = work.where_all(), clock.today()
+    """The boats of the plan, and those of which a day was told and that it has not in it."""
+    states, watched, said = work.where_all(), watches(), _Said.of_all()
     for row in Boat.objects.select_related("owner"):
         state = states.get(row.pk, work.NOWHERE).state
-        told, hers = plan.told.get(row.name), heard.get(row.pk)
-        if state in NOT_OURS_TO_TELL or (told is None and not (hers and state in ON_LAND)):
+        told, hers, watch = plan.told.get(row.name), heard.get(row.pk), watched.get(row.name)
+        here, lost = state in ON_LAND or watch is not None, state == State.NOT_GOING_IN
+        if state in NOT_OURS_TO_TELL or (lost and said.know_it(row.pk)):
             continue
-        day, why = None, plan.why_left_out(row.name) or "she is not in the plan"
-        if told and told.handed_over >= today:
-            day, why = told.handed_over, ""
-        elif told:
-            why = f"{said_day(told.handed_over)} has passed; replan first"
+        if (told is None or lost) and not (hers and here):
+            continue
+        day, why = _day(plan, row.name, watch, state)
         known = sure.get(row.name)
-        yield Call(row, hers, day, why, known.by(day) if known and day else "")
+        yield Call(
+            row,
+            hers,
+            day,
+            why,
+            known.by(day) if known and day else "",
+            watched=watch is not None,
+            called=said.words(row.pk),
+        )
+
+
+def _day(plan: Published, boat: str, watch: Watch | None, state: State) -> tuple[date | None, str]:
+    """The day to tell of a boat, or why there is none; of one in the water both."""
+    if state == State.NOT_GOING_IN:
+        return None, "she is not going in this season"
+    planned = plan.told[boat].handed_over if boat in plan.told else None
+    if watch:
+        return watch.handed_over(planned), f"she is in the water, {watch.words}"
+    if planned is None:
+        return None, plan.why_left_out(boat) or "she is not in the plan"
+    if planned < clock.today():
+        return None, f"{said_day(planned)} has passed; replan first"
+    return planned, ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What was written of calls to owners, by boat: the last, and since when they know that she stays."""
+
+    last: Mapping[int, Fact]
+    known_at: Mapping[int, datetime]
+    went_at: Mapping[int, datetime]  # when she was last in another state than Not going in
+
+    @classmethod
+    def of_all(cls) -> "_Said":
+        notes = work.standing().filter(kind=Kind.NOTE, what__in=(CALLED, KNOWS))
+        facts = [*notes.select_related("by").order_by("done_at", "received_at")]
+        known = {fact.boat_id or 0: fact.done_at for fact in facts if fact.what == KNOWS}
+        moves = work.standing().filter(kind__in=queries.MOVES, boat__in=known)
+        went = moves.exclude(what=State.NOT_GOING_IN).order_by("done_at")
+        return cls(
+            {fact.boat_id or 0: fact for fact in facts},
+            known,
+            {boat or 0: at for boat, at in went.values_list("boat", "done_at")} if known else {},
+        )
+
+    def know_it(self, boat: int) -> bool:
+        """Whether her owner knows that she is not going in: it was written since she is not."""
+        known, went = self.known_at.get(boat), self.went_at.get(boat)
+        return known is not None and (went is None or went < known)
+
+    def words(self, boat: int) -> str:
+        fact = self.last.get(boat)
+        if fact is None:
+            return ""
+        at = fact.done_at.astimezone(clock.zone())
+        day = said_day(at.date(), clock.today())
+        return f"{day} {at:%H:%M}, {fact.by}: {fact.body['words']}"
 
 
 def _ink_first(one: Call) -> tuple[bool, date, str]:

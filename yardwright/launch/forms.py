@@ -12,6 +12,7 @@ from yardwright.launch.queries import PLAN as PLAN_JOB
 from yardwright.launch.services import BY_LIFT
 from yardwright.procedures.going_in import State
 from yardwright.season.zone import YEARS
+from yardwright.work.forms.notes import LONGEST_NOTE
 from yardwright.yard.forms.fields import Measure, OnceForm, YardForm
 from yardwright.yard.jobs import OPEN
 from yardwright.yard.models import Job, Lift, Place
@@ -65,6 +66,7 @@ class InkForm(OnceForm):
     owner_agreed = forms.CharField(
         label="The owner was told and agreed", max_length=80, required=False
     )
+    although = forms.BooleanField(required=False)
 
 
 class ToldForm(OnceForm):
@@ -82,6 +84,21 @@ class ToldForm(OnceForm):
             ("min_value", "max_value"),
             "No day is certain, and none that is told is hopeless; give 1 to 99 %%, as you said it.",
         ),
+    )
+
+
+class CallForm(OnceForm):
+    """What an owner said on the phone."""
+
+    said = forms.CharField(
+        label="Called: what they said",
+        help_text="Or that nobody answered.",
+        max_length=LONGEST_NOTE,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        error_messages={"required": "Nothing is written. Write what they said, or: no answer."},
+    )
+    knows = forms.BooleanField(
+        label="They know that she does not go in: off the list of owners to call", required=False
     )
 
 

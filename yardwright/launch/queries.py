@@ -1,7 +1,6 @@
 """Questions about the plan and the promises. Nothing here writes."""
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Set
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import lru_cache
@@ -18,6 +17,7 @@ from yardwright.season import model as season
 from yardwright.season.causes import Broken
 from yardwright.season.choices import Choice, choices_of
 from yardwright.season.holds import breaks
+from yardwright.season.new_in_water import Watch
 from yardwright.season.published import (
     InkMoved,
     Published,
@@ -42,6 +42,7 @@ PLAN, AGAIN, CAPACITY, ODDS, SAVERS = "plan", "again", "capacity", "odds", "save
 ASKED_FROM = (Yard, Tide, Lift, Person, Part, Work, Boat, Owner)  # beside the facts
 NOT_ASKED = {"clock_ahead_s", "calendar_edition", "user_id", "phone", "email", "wind_limit"}
 MOVES = (Kind.MOVED, Kind.LIFTED)
+WORDS = (Kind.TOLD, Kind.NOTE)  # no plan goes by them, and no odds
 GOES_IN = (*ON_LAND - {State.NOT_GOING_IN}, State.IN_THE_SLINGS)
 
 
@@ -69,13 +70,14 @@ def plan_broken() -> tuple[Broken, ...]:
     while a boat hangs in the slings each minute, since she hangs ever longer.
     """
     fact = work.last_published()
-    plan = plan_of(fact)
-    if fact is None or plan is None:
-        return ()
-    now = clock.now()
+    return _broken_by_now(fact, as_it_stands()) if fact else ()
+
+
+def _broken_by_now(fact: Fact, stood: str) -> tuple[Broken, ...]:
+    plan, now = from_json(fact.body["plan"]), clock.now()
     times: Iterable[Launch | Aside | Planned]
     times = (*plan.plan.launches, *plan.plan.asides, *plan.plan.jobs)
-    facts = Fact.objects.exclude(kind=Kind.TOLD).aggregate(
+    facts = Fact.objects.exclude(kind__in=WORDS).aggregate(
         many=Count("pk"), last=Max("received_at")
     )
     over = sum(one.ends <= now for one in times)
@@ -83,7 +85,7 @@ def plan_broken() -> tuple[Broken, ...]:
     hangs = any(at.state == State.IN_THE_SLINGS for at in work.where_all().values())
     hang = now.replace(second=0, microsecond=0) if hangs else None
     return _broken(
-        _AskedOf(fact.pk, as_it_stands(), facts["many"], facts["last"], now.date(), over, due, hang)
+        _AskedOf(fact.pk, stood, facts["many"], facts["last"], now.date(), over, due, hang)
     )
 
 
@@ -131,16 +133,63 @@ def as_it_stands() -> str:
 
 def out_of_date(found: Mapping[str, Any]) -> str:
     """Why what was worked out no longer holds; empty while it does. It went by a plan, or by none."""
-    plan, asked_at = work.last_published(), datetime.fromisoformat(found["asked_at"])
+    return next(_changed(found, work.last_published(), _entered(found)), "")
+
+
+def _entered(found: Mapping[str, Any]) -> QuerySet[Fact]:
+    """What was entered since, but for what plans and odds do not go by."""
+    since = work.standing().filter(received_at__gt=datetime.fromisoformat(found["asked_at"]))
+    return since.exclude(kind__in=WORDS)
+
+
+def _changed(found: Mapping[str, Any], plan: Fact | None, entered: QuerySet[Fact]) -> Iterator[str]:
+    asked_at = datetime.fromisoformat(found["asked_at"])
     if (str(plan.pk) if plan else None) != found.get("plan"):
-        return "Another plan holds since this was worked out."
-    said = work.standing().filter(received_at__gt=asked_at).exclude(kind=Kind.TOLD)
-    if said.exists():
-        return f"Something was entered since {asked_at.astimezone(clock.zone()):%a %H:%M}."
+        yield "Another plan holds since this was worked out."
+    if entered.exists():
+        yield f"Something was entered since {asked_at.astimezone(clock.zone()):%a %H:%M}."
     if found.get("stood") != as_it_stands():
-        return "Parts, people, lifts, boats or work were changed since this was worked out."
-    late = (one for one in asked_about() if one.overdue and not one.value.overdue(asked_at))
-    return next((f"The {one.part}: {one.words}." for one in late), "")
+        yield "Parts, people, lifts, boats or work were changed since this was worked out."
+    for one in asked_about():
+        if one.overdue and not one.value.overdue(asked_at):
+            yield f"The {one.part}: {one.words}."
+
+
+class Aged(NamedTuple):
+    """Why odds that were worked out no longer hold: of every boat, and who was told in Ink since."""
+
+    every: str
+    inked: Set[str]
+
+    def of(self, boat: str) -> str:
+        if self.every or boat not in self.inked:
+            return self.every
+        return f"{boat} was told a day in Ink since this was worked out."
+
+
+def aged(found: Mapping[str, Any]) -> Aged:
+    """The same of how sure days are, which also counts for nothing once the plan no longer holds.
+
+    A day in Ink that the plan keeps changes nothing in it: it makes nobody else's odds old.
+    """
+    plan, entered = work.last_published(), _entered(found)
+    kept = _inks_kept(entered, plan)
+    every = next(_changed(found, plan, entered.exclude(pk__in=kept)), "")
+    if not every and plan and _broken_by_now(plan, found["stood"]):
+        every = "The plan no longer holds."
+    return Aged(every, {*kept.values()})
+
+
+def _inks_kept(entered: QuerySet[Fact], fact: Fact | None) -> dict[UUID, str]:
+    """Of the days in Ink among some facts those that the plan keeps, with the boat."""
+    inks = [*entered.filter(kind=Kind.PROMISED, what="ink").select_related("boat")]
+    plan = plan_of(fact) if inks else None
+    over = {boat: one.handed_over for boat, one in plan.told.items()} if plan else {}
+    return {
+        ink.pk: ink.boat.name
+        for ink in inks
+        if ink.boat and over.get(ink.boat.name, date.max) <= date.fromisoformat(ink.body["day"])
+    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +202,7 @@ class Sure:
     asked_at: datetime
     old: str  # why it no longer holds
     in_front: str  # who stands in front of her unplanned
+    likely: date | None  # the first day that is as likely as not
 
     def by(self, day: date) -> str:
         """How sure she is handed over by a day, in words; empty once that no longer holds."""
@@ -173,15 +223,16 @@ def sures() -> dict[str, Sure]:
     plan, found = work.last_published(), odds_found()
     if plan is None or found.get("plan") != str(plan.pk):
         return {}
-    old, at = out_of_date(found), datetime.fromisoformat(found["asked_at"]).astimezone(clock.zone())
+    old, at = aged(found), datetime.fromisoformat(found["asked_at"]).astimezone(clock.zone())
     return {
         boat: Sure(
             hers["sentence"],
-            hers.get("odds"),
+            None if boat in old.inked else hers.get("odds"),  # they are of the day before
             tuple((date.fromisoformat(day), words) for day, words in hers["sure_by"]),
             at,
-            old,
+            old.of(boat),
             hers.get("in_front", ""),
+            next((date.fromisoformat(one["day"]) for one in hers["days"]), None),
         )
         for boat, hers in found.get("boats", {}).items()
         if "sure_by" in hers
@@ -191,6 +242,26 @@ def sures() -> dict[str, Sure]:
 def sure_of(boat: Boat) -> Sure | None:
     """None: not known yet; nobody worked it out for the plan that holds, or there is no answer."""
     return sures().get(boat.name)
+
+
+def doubt(boat: Boat, day: date, watch: Watch | None) -> str:
+    """Why nobody can say that a day is as likely as not to be kept; empty where it is."""
+    sure, unknown = sure_of(boat), f"How sure {said_day(day)} is, is not known"
+    if watch:
+        return f"{unknown}: she is in the water, {watch.words}."
+    if sure is None:
+        return f"{unknown}."
+    if sure.old or (sure.likely and sure.likely <= day):
+        return sure.old
+    return f"{said_day(day)} is {sure.by(day)}: it is likelier missed than kept."
+
+
+def how_old(boat: Boat) -> str:
+    """What is to be marked beside the odds that an owner was told; empty where they hold."""
+    sure = sure_of(boat)
+    if sure and not sure.old:
+        return ""
+    return "odds were old" if odds_found() else "odds were not known"
 
 
 def ink_told(boat: Boat) -> Fact | None:
@@ -312,37 +383,6 @@ def days_in(stage: str) -> dict[str, date]:
     told = work.standing().filter(kind=Kind.PROMISED, what=stage)
     days = told.order_by("done_at", "received_at").values_list("boat__name", "body__day")
     return {boat: date.fromisoformat(day) for boat, day in days}
-
-
-@dataclass(frozen=True, slots=True)
-class PromiseTold:
-    """What an owner was told, and what became of it; None: her day is still to come."""
-
-    boat: Boat
-    by: str
-    told_at: datetime
-    day: date
-    odds: float
-    kept: bool | None
-
-
-def promises_told() -> list[PromiseTold]:
-    """Every day told with its odds, the newest first."""
-    told = work.standing().filter(kind=Kind.TOLD).select_related("boat", "by")
-    over: defaultdict[int | None, list[datetime]] = defaultdict(list)
-    handed = work.standing().filter(kind__in=MOVES, what=State.HANDED_OVER)
-    for boat, at in handed.values_list("boat_id", "done_at"):
-        over[boat].append(at)
-    return [_told(fact, over[fact.boat_id]) for fact in told.order_by("-done_at", "-received_at")]
-
-
-def _told(fact: Fact, handed_over: Iterable[datetime]) -> PromiseTold:
-    assert fact.boat is not None  # noqa: S101  # an owner is told of a boat
-    zone, day = clock.zone(), date.fromisoformat(fact.body["day"])
-    after = [at.astimezone(zone).date() for at in handed_over if at >= fact.done_at]
-    kept = min(after) <= day if after else (False if clock.today() > day else None)
-    told_at = fact.done_at.astimezone(zone)
-    return PromiseTold(fact.boat, fact.by.name, told_at, day, fact.body["odds"], kept)
 
 
 def our_season(boats: Iterable[season.Boat] = ()) -> season.Season:

@@ -4,7 +4,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 
 from yardwright.launch.calls import Call, Calls
-from yardwright.launch.queries import PromiseTold, Sure
+from yardwright.launch.promises_kept import PromiseTold
+from yardwright.launch.queries import Sure
 from yardwright.launch.spring_days import Day, Days, Row
 from yardwright.papers.day_sheet import Column, DaySheet, Kind, Section
 from yardwright.plan.calibration import Band, Calibration
@@ -159,7 +160,7 @@ def calls_sheet(
         ),
         sections=(
             *broken_plan(broken, "replan before you call"),
-            *(_old(found.old) if found.now else ()),
+            *(_old(found.old) if found.now and not broken else ()),
             Section(
                 "Told a day that the plan does not keep",
                 "Ink first",
@@ -183,7 +184,8 @@ def _whom(one: Call) -> str:
     owner = one.boat.owner
     if owner is None:
         return "Not known whose she is"
-    return f"{owner}, {owner.phone or 'no number on file'}"
+    said = f". Called {one.called}" if one.called else ""
+    return f"{owner}, {owner.phone or 'no number on file'}{said}"
 
 
 def _heard(one: Call) -> str:
@@ -193,9 +195,11 @@ def _heard(one: Call) -> str:
 def _say(one: Call, first: str, sure: Mapping[str, Sure]) -> str:
     if one.day is None:
         return f"No day: {one.why}."
+    now = f"Held now: {one.held}; no day counts before that is cleared. " if one.held else ""
+    if one.watched:
+        return f"{now}{said_day(one.day)}: {one.why}."
     if first:
         return f"{first}."
-    now = f"Held now: {one.held}; no day counts before that is cleared. " if one.held else ""
     known = sure.get(one.boat.name)
     if known is None:
         return f"{now}{said_day(one.day)}; how sure is not known."
@@ -365,7 +369,8 @@ def _band(one: Band) -> tuple[str, ...]:
 
 def _promise(one: PromiseTold) -> tuple[str, ...]:
     then = "still to come" if one.kept is None else "kept" if one.kept else "missed"
-    told = f"{said_day(one.told_at.date())}, {one.by}"
+    mark = f"; {one.mark}" if one.mark else ""
+    told = f"{said_day(one.told_at.date())}, {one.by}{mark}"
     return one.boat.name, said_day(one.day), _share(one.odds), told, then
 
 

@@ -1,6 +1,6 @@
 """Some days of water, and the boats that they are about. Nothing here writes."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -208,11 +208,16 @@ def _note(
 def pressing(
     today: date, soon: timedelta, plan: Published | None
 ) -> list[tuple[season.Boat, tuple[str, ...]]]:
-    """The boats on land that go in yesterday to tomorrow, or were told in Ink for soon; their holds."""
+    """The boats that go in yesterday to tomorrow, or were told in Ink for soon; their holds.
+
+    Those told in Ink also while they are watched in the water: until she is handed over, a day is
+    not kept.
+    """
     states, promised = _states_and_promises()
     due = {pk for pk, days in promised.items() if days.get("ink", date.max) <= today + soon}
     near = week_of(plan.plan, today - timedelta(days=1), 3) if plan else set()
-    rows = _on_land(fleet.boats(), states, due, near)
+    watched = {pk for pk in due if states.get(pk) == State.IN_THE_WATER}
+    rows = _to_go_in(fleet.boats(), states, due, near, watched)
     return verdicts.with_holds(rows, without=(Kind.DONE,))
 
 
@@ -225,7 +230,7 @@ def _floating(first: date, plan: Published | None) -> list[season.Boat]:
     names = week_of(plan.plan, first, WEEK) if plan else set()
     return [
         fleet.measured(row, states.get(row.pk, work.NOWHERE.state))
-        for row in _on_land(Boat.objects.all(), states, waits | due, names)
+        for row in _to_go_in(Boat.objects.all(), states, waits | due, names)
     ]
 
 
@@ -243,11 +248,15 @@ def _states_and_promises() -> tuple[dict[int, State], dict[int, dict[str, date]]
     return states, promised
 
 
-def _on_land(
-    boats: QuerySet[Boat], states: Mapping[int, State], pks: set[int], names: set[str]
+def _to_go_in(
+    boats: QuerySet[Boat],
+    states: Mapping[int, State],
+    pks: set[int],
+    names: set[str],
+    beside: Set[int] = frozenset(),
 ) -> QuerySet[Boat]:
-    """Of some boats, by id or by name, those that are still to go in."""
-    gone = {pk for pk, state in states.items() if state not in queries.GOES_IN}
+    """Of some boats, by id or by name, those that are still to go in, and some beside."""
+    gone = {pk for pk, state in states.items() if state not in queries.GOES_IN} - beside
     return boats.filter(Q(pk__in=pks) | Q(name__in=names)).exclude(pk__in=gone).order_by("name")
 
 

@@ -26,6 +26,7 @@ urlpatterns = [
     path("boats/<str:tag>/answer/", answer.answer, name="answer"),
     path("boats/<str:tag>/answer/job/", answer.answer_job, name="answer-job"),
     path("boats/<str:tag>/told/", told.told_owner, name="told-owner"),
+    path("boats/<str:tag>/called/", told.called, name="called"),
     path("boats/<str:tag>/move/", going_in.move, name="move"),
     path("boats/<str:tag>/lift-card.pdf", going_in.lift_card, name="lift-card"),
 ]

@@ -5,10 +5,17 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from yardwright.procedures.going_in import Due, hang, look_times, looks_due
+from yardwright.procedures.going_in import (
+    BILGE_DRY,
+    Due,
+    State,
+    hang,
+    look_times,
+    looks_due,
+)
 from yardwright.procedures.water_order import EngineKind
 from yardwright.procedures.ways_in import Look
-from yardwright.season.model import Looks
+from yardwright.season.model import Boat, Looks
 from yardwright.season.yard_time import Launch
 from yardwright.season.zone import shown
 
@@ -97,3 +104,55 @@ def stays_until(go: Launch, hours: Looks | None) -> datetime | None:
     if hours is None:
         return None
     return (go.ends.astimezone(UTC) + timedelta(minutes=hours.minutes)).astimezone(go.ends.tzinfo)
+
+
+@dataclass(frozen=True, slots=True)
+class Watch:
+    """When the watch over a boat in the water ends at the earliest; None: nobody can say. And how it is."""
+
+    until: datetime | None
+    words: str  # what follows "In the water, "
+
+    def handed_over(self, planned: date | None) -> date | None:
+        """The day on which she is her owner's at the earliest, the plan's where that is later."""
+        if self.until is None:
+            return None
+        return max(self.until.date(), planned or date.min)
+
+
+def watch_of(boat: Boat, now: datetime, zone: ZoneInfo) -> Watch | None:
+    """How far the watch over a boat is; None: she is not watched in the water.
+
+    Parameters
+    ----------
+    boat : Boat
+        With her looks.
+    now : datetime
+        Aware. A look that was missed, and none made since: the watch begins again now, at the
+        earliest.
+    zone : ZoneInfo
+        The yard's own.
+    """
+    if boat.state != State.IN_THE_WATER:
+        return None
+    if boat.lifted is None:
+        return Watch(None, "and nobody wrote since when")
+    since = boat.lifted.at.astimezone(UTC)
+    made = [look for look in boat.looks if look.at_what == BILGE_DRY and since <= look.at <= now]
+    if not all(look.holds for look in made):
+        return Watch(None, "and water came in: lift her back first")
+    watch = looks_due(since, made, now)
+    if any(one.standing == Due.MISSED for one in watch):
+        until = shown(look_times(now)[-1], zone)
+        return Watch(
+            until, f"and a look was missed: watched until {until:%a %H:%M} at the earliest"
+        )
+    last = watch[-1]
+    until = shown(last.due_at, zone)
+    if last.standing == Due.NOT_YET:
+        return Watch(until, f"watched until {until:%a %H:%M}")
+    over = last.standing in DONE
+    words = (
+        "and her watch is over" if over else f"her last look, {until:%a %H:%M}, is {last.standing}"
+    )
+    return Watch(shown(now, zone), words)

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.hours import both, either, outside
@@ -10,6 +11,7 @@ from yardwright.plan.problem import Person, PersonId, Problem, Task
 from yardwright.procedures.going_in import State
 from yardwright.season.hours import owners_of, person_of
 from yardwright.season.model import Boat, Season
+from yardwright.season.new_in_water import watch_of
 from yardwright.season.published import ByNobody, Published, Told
 from yardwright.season.spring import days_of, task_of, tasks_of
 from yardwright.season.yard_time import Job, Launch, in_turn
@@ -88,7 +90,7 @@ def under_way(season: Season, one: Published, now: datetime) -> UnderWay:
     launches, told = list[Launch](), dict[str, Told]()
     jobs, nobody = list[Job](), list[ByNobody]()
     for boat in boats:
-        go, hers = _begun(planned[boat.name], one.told[boat.name], boat, now)
+        go, hers = _begun(planned[boat.name], one.told[boat.name], boat, now, days.zone)
         launches.append(go)
         told[boat.name] = hers
         for task in (task for task in tasks_of(season, boat, days) if task.afloat):
@@ -102,15 +104,23 @@ def under_way(season: Season, one: Published, now: datetime) -> UnderWay:
     return UnderWay(tuple(launches), told, tuple(jobs), tuple(nobody))
 
 
-def _begun(go: Launch, told: Told, boat: Boat, now: datetime) -> tuple[Launch, Told]:
-    """By the plan, or from when she went, where that was on another day; late by what is told now."""
+def _begun(
+    go: Launch, told: Told, boat: Boat, now: datetime, yard_zone: ZoneInfo
+) -> tuple[Launch, Told]:
+    """By the plan, or from when she went, where that was on another day; late by what is told now.
+
+    She is handed over after the last look of her watch, however it went; a boat whose watch the
+    plan leaves out, by the plan.
+    """
     zone = go.starts.tzinfo
     at = (boat.lifted.at if boat.lifted else now).astimezone(zone)
     if later := (at.date() - go.starts.date()).days:
         lasts = go.ends.astimezone(UTC) - go.starts.astimezone(UTC)
         end = (at.astimezone(UTC) + lasts).astimezone(zone)
         go = replace(go, starts=at, ends=end, fetched=None)
-    told = replace(told, handed_over=told.handed_over + timedelta(days=max(0, later)))
+    over = told.handed_over + timedelta(days=max(0, later))
+    watch = watch_of(boat, now, yard_zone) if boat.watch_min else None
+    told = replace(told, handed_over=(watch.handed_over(over) if watch else None) or over)
     ink = boat.promise.ink
     promised = ink or go.promised
     late = max(0, (told.handed_over - promised).days) if promised else 0

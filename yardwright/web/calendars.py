@@ -18,7 +18,9 @@ from django.views.decorators.http import require_safe
 from yardwright.fleet import services as fleet
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
+from yardwright.launch import on_her_way
 from yardwright.launch import queries as launch
+from yardwright.procedures.going_in import State
 from yardwright.school import queries as school
 from yardwright.school import services as school_services
 from yardwright.school.models import ClassGroup
@@ -164,13 +166,17 @@ def _plan(request: HttpRequest, of: Person) -> str:
 def _day_told(boat: Boat) -> str:
     """Her day in Ink alone: what the yard has planned and told nobody is not her owner's to read yet.
 
+    None while she does not go in.
+
     Without anybody's name: it is given to her owner.
     """
     yard_name, name = clock.the_yard().name, boat.name
     ink = launch.promises(boat).ink
     written = work.written([boat]).get(boat.pk, work.Written())
     event = _nothing(name, f"No day is told yet for {name}")
-    if ink is not None:
+    if on_her_way.where(boat).state == State.NOT_GOING_IN:
+        event = _nothing(name, f"No day holds for {name}: ask the yard")
+    elif ink is not None:
         told = f"The yard told you {said_day(ink)}."
         title = f"{name} is ready to be handed over"
         event = Event(

@@ -21,9 +21,11 @@ from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.season.causes import Broken
 from yardwright.season.lifts import by_plan, held_now, held_soon, nobody_in, none_can
+from yardwright.season.new_in_water import watch_of
 from yardwright.season.published import Published, week_of
 from yardwright.season.saver_words import hurts, slack
 from yardwright.season.yard_time import Aside, Job, Launch
+from yardwright.season.zone import said_day
 from yardwright.web.yards_round import NewInWater, launches_near, the_round
 from yardwright.work import queries as work
 from yardwright.work.parts import Ordered, asked_about
@@ -144,7 +146,8 @@ def morning(now: datetime) -> Morning:
     launches = [go for go in plan.plan.launches if go.starts.date() == today] if plan else []
     lifts, at_lift = yard.lifts(), _at_the_lift(now)
     run = yard.people() if any(lift.run_by for lift in lifts) else ()
-    held = _held(launches, {boat.name: holds for boat, holds in pressing}, lifts, run)
+    on_land = {b.name: holds for b, holds in pressing if b.state != State.IN_THE_WATER}
+    held = _held(launches, on_land, lifts, run)
     return Morning(
         today=today,
         wet=[row for row, going in at_lift if going.wet],
@@ -239,7 +242,8 @@ def _soon(
         near = {b.name for b in boats if b.promise.ink and b.promise.ink <= tomorrow}
     else:
         near = week_of(plan.plan, today, days=2)
-    return [boat for boat in boats if boat.name in in_danger | near]
+    to_go_in = (boat for boat in boats if boat.state != State.IN_THE_WATER)
+    return [boat for boat in to_go_in if boat.name in in_danger | near]
 
 
 def _on(job: Job, day: date) -> bool:
@@ -284,7 +288,7 @@ def _dangers(
     overdue: Mapping[str, str],
     now: datetime,
 ) -> Iterator[Danger]:
-    """Ink within three days that the plan misses, that something open stands against, or unsure.
+    """Ink within three days that the plan or her watch misses, that something open stands against, or unsure.
 
     Of each part in ``overdue`` it is said that nobody knows where it is.
     """
@@ -293,26 +297,32 @@ def _dangers(
         if ink is None or ink > now.date() + SOON:
             continue
         told = plan.told.get(boat.name) if plan else None
-        late = told is None or told.handed_over > ink
+        day, watch = told.handed_over if told else None, watch_of(boat, now, clock.zone())
+        if watch:
+            day = watch.handed_over(day)
+        late = day is None or day > ink
         parts = (words for part, words in overdue.items() if part in {w.part for w in boat.work})
         open_soon = _waits_for(boat, now) if ink <= now.date() + TOMORROW else ()
         waits = (*holds, *parts, *open_soon)
         sure = sures.get(boat.name)
-        odds = sure.promised if sure else None  # also where it is old: that is no reason to be calm
+        # Also where it is old: that is no reason to be calm. Of boats in the water there are none.
+        odds = sure.promised if sure and not watch else None
         if late or waits or (odds is not None and percent(odds) < ENOUGH):
-            planned = (
-                f"{told.handed_over:%a} {told.handed_over.day} {told.handed_over:%b}"
-                if told
-                else "not in the plan"
-            )
+            planned = said_day(day) if day else "not known" if watch else "not in the plan"
             why = told.why if told and late else ()
+            if watch:
+                why = (f"In the water, {watch.words}.",)
             open_now = (*why, *waits) or (IN_TIME,)
             yield Danger(boat, ink, planned, open_now, sure.by(ink) if sure else "")
 
 
 def _waits_for(boat: season.Boat, now: datetime) -> tuple[str, ...]:
-    """What must be closed before she goes in, counted; and her openings, if nobody knows them."""
-    open_now = holds_back(boat.undone, Before.WATER)
+    """What must be closed before she goes in, counted; and her openings, if nobody knows them.
+
+    Of a boat in the water, before she is handed over.
+    """
+    watched = boat.state == State.IN_THE_WATER
+    open_now = holds_back(boat.undone, Before.HANDOVER if watched else Before.WATER)
     check = checks.float_check(boat, now)
     words = []
     if open_now:

@@ -11,6 +11,7 @@ from django.db import transaction
 from yardwright.fleet import queries as fleet
 from yardwright.fleet.models import Boat, Limit, Owner, Part, WayIn, Work
 from yardwright.fleet.services import owner_values, particulars, work_values
+from yardwright.procedures.going_in import State
 from yardwright.procedures.put_backs import Undone
 from yardwright.season import checks
 from yardwright.season import model as season
@@ -41,9 +42,18 @@ def to_plan() -> season.Season:
     """Enough to plan, and to ask whether a plan holds, read sooner.
 
     Of each boat where she is, what is promised and what is done: nothing that was undone, seen or
-    read on her. No history: only odds go by how long jobs took.
+    read on her, but the looks where she is watched in the water. No history: only odds go by how
+    long jobs took.
     """
-    return _season(PLANNED_BY)
+    found = _season(PLANNED_BY)
+    watched = [boat.name for boat in found.boats if boat.state == State.IN_THE_WATER]
+    if not watched:
+        return found
+    seen = queries.values(fleet.boats().filter(name__in=watched), (Kind.LOOKED,))
+    looks = {boat.name: boat.looks for boat in seen}
+    return replace(
+        found, boats=tuple(replace(b, looks=looks.get(b.name, b.looks)) for b in found.boats)
+    )
 
 
 def _season(kinds: Collection[Kind] = ()) -> season.Season:

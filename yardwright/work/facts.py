@@ -223,19 +223,29 @@ def add_promised(
     plan: Fact | None = None,
     owner_agreed: str = "",
     moved_by: str = "",
+    although: str = "",
 ) -> Fact:
-    """A day; ``owner_agreed`` says how the owner took a day that moved, ``moved_by`` who let it."""
+    """A day; ``owner_agreed`` says how the owner took a day that moved, ``moved_by`` who let it.
+
+    ``although`` is what spoke against the day as it was told.
+    """
     body: dict[str, object] = {"day": day.isoformat()}
     if owner_agreed:
         body["owner_agreed"] = owner_agreed
     if moved_by:
         body["ink_moved_by"] = moved_by
+    if although:
+        body["although"] = although
     return _add(entry, Kind.PROMISED, boat, stage, body, plan)
 
 
-def add_told(entry: Entry, boat: Boat, day: date, odds: float, of: Fact | None) -> Fact:
+def add_told(
+    entry: Entry, boat: Boat, day: date, odds: float, of: Fact | None, mark: str = ""
+) -> Fact:
     """What an owner was told on the phone: a day, with its odds by the plan that holds."""
-    return _add(entry, Kind.TOLD, boat, "odds", {"day": day.isoformat(), "odds": odds}, of)
+    body = {"day": day.isoformat(), "odds": odds}
+    with arriving(replace(_ARRIVAL.get(), mark=mark)):
+        return _add(entry, Kind.TOLD, boat, "odds", body, of)
 
 
 def add_published(entry: Entry, plan: Body, instead: Fact | None = None) -> Fact:

@@ -65,6 +65,7 @@ _TOLD: Mapping[str, Callable[[Fact, dict[str, Any]], str]] = {
     Kind.CLEARED: lambda fact, body: f"Cleared: {quantity(fact.what).name}. {body['reason']}",
     Kind.PROMISED: lambda fact, body: (
         f"Promise, {fact.what}: {body['day']}{_and(body.get('owner_agreed', ''))}"
+        f"{_and(body.get('although', ''), ', told although: ')}"
         f"{_and(body.get('ink_moved_by', ''), '. The Ink moves, the owner is to be called; said by ')}"
     ),
     Kind.PUBLISHED: lambda _, body: (

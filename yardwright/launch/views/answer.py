@@ -1,6 +1,8 @@
 """What can I tell her owner now? One sentence for the phone, and what it rests on."""
 
+from collections.abc import Mapping
 from datetime import date, datetime
+from typing import Any
 from uuid import uuid4
 
 from django.contrib.auth.decorators import login_required
@@ -11,9 +13,12 @@ from django.views.decorators.http import require_GET
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.launch import queries, services
+from yardwright.launch.calls import heard_of
 from yardwright.launch.forms import AnswerForm
 from yardwright.launch.held import held
+from yardwright.launch.on_her_way import where
 from yardwright.launch.views.working import polled, progress
+from yardwright.launch.watched import watches
 from yardwright.season import fact_book
 from yardwright.work import queries as work
 from yardwright.yard import clock
@@ -58,11 +63,15 @@ def _answer(request: HttpRequest, boat: Boat, refused: str = "", status: int = 2
 
 def _context(boat: Boat) -> dict[str, object]:
     job, plan = queries.newest_job(queries.ODDS), work.last_published()
-    told = queries.plan_of(plan)
+    told, watch = queries.plan_of(plan), watches().get(boat.name)
+    planned = told.told.get(boat.name) if told else None
     context = progress(job) | {
         "boat": boat,
+        "watch": watch,
+        "over": watch and watch.handed_over(planned.handed_over if planned else None),
+        "heard": heard_of(boat) if watch else None,
         "plan": plan,
-        "planned": told and told.told.get(boat.name),
+        "planned": planned,
         "left_out": told and told.why_left_out(boat.name),
         "held": held(boat, told),
         "broken": queries.plan_broken_for(boat),
@@ -78,12 +87,17 @@ def _context(boat: Boat) -> dict[str, object]:
         "found": found,
         "asked_at": asked_at,
         "hers": hers,
-        "unknown": found["unknown"].get(boat.name, "she does not stand on land"),
+        "unknown": "" if hers else _unknown(found, boat),
         "days": [_told(one) for one in hers["days"]] if hers else [],
         "other_plan": plan is None or str(plan.pk) != found["plan"],
-        "old": queries.out_of_date(found),
+        "old": queries.aged(found).of(boat.name),
         "usual": fact_book.topic("promises"),
     }
+
+
+def _unknown(found: Mapping[str, Any], boat: Boat) -> str:
+    """Why there is no answer for her."""
+    return str(found["unknown"].get(boat.name) or f"she is {where(boat).state.lower()}")
 
 
 def _told(one: dict[str, object]) -> dict[str, object]:

@@ -10,12 +10,13 @@ from django.views.decorators.http import require_GET
 
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
-from yardwright.launch import queries, services, sheets
+from yardwright.launch import owner_services, queries, services, sheets
 from yardwright.launch.calls import calls, heard_of
 from yardwright.launch.forms import AnswerForm, InkForm, SpringForm
 from yardwright.launch.held import held, held_soon
 from yardwright.launch.spring_days import days_of
 from yardwright.launch.views.working import polled, progress
+from yardwright.launch.watched import watches
 from yardwright.work import queries as work
 from yardwright.work.facts import Entry
 from yardwright.work.models import Fact
@@ -142,9 +143,12 @@ def ink(request: HttpRequest, tag: str) -> HttpResponse:
     form = InkForm(request.POST)
     if not form.is_valid():
         return _ink(request, boat, form, status=WRONG)
-    entry = Entry(form.cleaned_data["uuid"], who(request), clock.now())
+    typed = form.cleaned_data
+    entry = Entry(typed["uuid"], who(request), clock.now())
     try:
-        services.make_ink(entry, boat, form.cleaned_data["day"], form.cleaned_data["owner_agreed"])
+        owner_services.make_ink(
+            entry, boat, typed["day"], typed["owner_agreed"], although=typed["although"]
+        )
     except Refused as refused:
         return _ink(request, boat, form, str(refused), REFUSES)
     return redirect(back(request) or reverse("ink", args=[tag]))
@@ -156,16 +160,21 @@ def _ink(
     plan = queries.plan_of(work.last_published())
     told = plan.told.get(boat.name) if plan else None
     typed = form.cleaned_data.get("day") if form and form.is_bound else None
-    day = typed or (told.handed_over if told else None)
+    planned, watch = told.handed_over if told else None, watches().get(boat.name)
+    if watch:
+        planned = watch.handed_over(planned)
+    day = typed or planned
     sure, ink = queries.sure_of(boat), queries.ink_told(boat)
     context = {
         "boat": boat,
         "told": told,
+        "watch": watch,
         "broken": queries.plan_broken_for(boat),
         "promise": queries.promises(boat),
         "day": day,
         "sure": sure,
         "by_day": sure.by(day) if sure and day else "",
+        "doubt": queries.doubt(boat, day, watch) if day else "",
         "allowed": queries.allowed(told, sure) if told else "",
         "held": held(boat, plan),
         "heard": heard_of(boat),
@@ -173,7 +182,7 @@ def _ink(
         "struck_out": queries.days_struck_out(boat),
         "new_uuid": uuid4,  # called anew for each form on the page
         "answer_form": AnswerForm(auto_id=False),
-        "form": form or InkForm(initial={"day": told.handed_over if told else None}),
+        "form": form or InkForm(initial={"day": planned}),
         "refused": refused,
     }
     return render(request, "ink.html", context, status=status)

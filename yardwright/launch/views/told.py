@@ -8,17 +8,31 @@ from django.views.decorators.http import require_GET
 
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
-from yardwright.launch import queries, services, sheets
-from yardwright.launch.forms import DayForm, ToldForm
+from yardwright.launch import owner_services, queries, sheets
+from yardwright.launch.calls import heard_of
+from yardwright.launch.forms import CallForm, DayForm, ToldForm
+from yardwright.launch.on_her_way import where
+from yardwright.launch.promises_kept import PromiseTold, promises_told
 from yardwright.plan.calibration import Calibration, Told, calibration
 from yardwright.plan.chance import THIN
+from yardwright.procedures.going_in import State
 from yardwright.procedures.steps import book
 from yardwright.season import learned
 from yardwright.season.uncertain import USUAL
 from yardwright.work import history
 from yardwright.work.facts import Entry
 from yardwright.yard import clock
-from yardwright.yard.asked import REFUSES, WRONG, back, form_page, printed, who
+from yardwright.yard.asked import (
+    REFUSES,
+    WRONG,
+    Context,
+    answered,
+    back,
+    form_page,
+    printed,
+    typed,
+    who,
+)
 from yardwright.yard.refused import Refused
 
 
@@ -31,9 +45,10 @@ def told_owner(request: HttpRequest, tag: str) -> HttpResponse:
     form = ToldForm(request.POST)
     if not form.is_valid():
         return _told_owner(request, boat, form, status=WRONG)
-    entry, typed = Entry(form.cleaned_data["uuid"], who(request), clock.now()), form.cleaned_data
+    given = form.cleaned_data
+    entry = Entry(given["uuid"], who(request), clock.now())
     try:
-        services.tell_owner(entry, boat, typed["day"], typed["percent"] / 100)
+        owner_services.tell_owner(entry, boat, given["day"], given["percent"] / 100)
     except Refused as refused:
         return _told_owner(request, boat, form, str(refused), REFUSES)
     return redirect(back(request) or reverse("boat", args=[tag]))
@@ -57,6 +72,27 @@ def _told_owner(
         "refused": refused,
     }
     return render(request, "told_owner.html", context, status=status)
+
+
+@login_required
+@form_page
+def called(request: HttpRequest, tag: str) -> HttpResponse:
+    """What an owner said on the phone, where no day was told by it."""
+    boat, by = boat_of(tag), who(request)
+    form = CallForm(typed(request))
+    if where(boat).state != State.NOT_GOING_IN:
+        del form.fields["knows"]
+
+    def deed() -> None:
+        given = form.cleaned_data
+        entry = Entry(given["uuid"], by, clock.now())
+        owner_services.write_call(entry, boat, given["said"], knows=given.get("knows", False))
+
+    heard = heard_of(boat)
+    lead = f"Her owner was told {heard.words}." if heard else "Her owner was told no day yet."
+    context: Context = {"title": f"A call to the owner of {boat}", "does": "Write it down"}
+    then = back(request) or reverse("boat", args=[tag])
+    return answered(request, form, deed, then, context | {"lead": lead})
 
 
 @login_required
@@ -85,9 +121,9 @@ def promises_kept_paper(request: HttpRequest) -> HttpResponse:
     return printed(request, sheet, "promises-kept")
 
 
-def _kept() -> tuple[list[queries.PromiseTold], Calibration, list[learned.Told]]:
+def _kept() -> tuple[list[PromiseTold], Calibration, list[learned.Told]]:
     """Each promise told, how true they were, and how long jobs took."""
-    told = queries.promises_told()
+    told = promises_told()
     known = [Told(one.odds, one.kept) for one in told if one.kept is not None]
     took = learned.told(USUAL.lessons(history.history()), book().steps)
     return told, calibration(known), took
