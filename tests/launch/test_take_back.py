@@ -10,7 +10,7 @@ from django.test import Client
 from tests.conftest import entry, log_in
 from tests.launch.conftest import MONDAY, later
 from yardwright.fleet.models import Boat, Part
-from yardwright.launch import queries, services
+from yardwright.launch import owner_services, queries, services
 from yardwright.procedures.going_in import State
 from yardwright.season.model import Right
 from yardwright.work import facts
@@ -59,7 +59,9 @@ def test_the_plan_before_holds_again_and_its_pencil_days_with_it(
     before = queries.plan_of(published)
     assert before
     assert (pencil("Teal"), pencil("Sora")) == (WED, WED)
-    services.make_ink(entry(mara), Boat.objects.get(name="Teal"), WED, "A. Reeve, by phone")
+    owner_services.make_ink(
+        entry(mara), Boat.objects.get(name="Teal"), WED, "A. Reeve, by phone", although=True
+    )
     later(1)
     petra, same = log_in("Petra", Right.INK), entry(log_in("Petra", Right.INK))
     told = services.take_back(same, mistaken.pk, WHY, curlew())
