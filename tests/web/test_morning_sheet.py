@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from html import unescape
 
 import pytest
 from django.test import Client
@@ -14,13 +15,16 @@ from tests.web import a_plan
 from tests.web.a_plan import at
 from yardwright.fleet.models import Boat, WayIn
 from yardwright.launch import queries, services, solve
+from yardwright.procedures.going_in import State
+from yardwright.procedures.put_backs import Before, Harm, Proof, Undone
 from yardwright.procedures.verdict import Verdict
 from yardwright.season.causes import Broken
+from yardwright.season.going_in import Kept
 from yardwright.season.holds import breaks
 from yardwright.season.model import Right, Season
 from yardwright.season.published import Published
 from yardwright.season.yard_time import Aside
-from yardwright.web.morning import Looked, OneSaver, morning
+from yardwright.web.morning import Looked, Morning, OneSaver, morning
 from yardwright.web.sheets import morning_sheet
 from yardwright.work import facts
 from yardwright.work import queries as work
@@ -35,6 +39,11 @@ MONDAY = datetime.fromisoformat("2031-05-05T05:30-04:00")
 def mara(three_days: Yard) -> Person:
     set_clock(MONDAY)
     return log_in("Mara", *Right)
+
+
+def kept(sheet: Morning) -> dict[str, Kept]:
+    """What keeps each boat of today on land."""
+    return {one.launch.boat: one.kept for one in sheet.goes_in}
 
 
 def publish(by: Person) -> None:
@@ -60,8 +69,8 @@ def test_curlew_is_in_danger_and_why(mara: Person) -> None:
     assert curlew.told == date(2031, 5, 6)
     assert curlew.planned == "Wed 7 May"
     assert any("09:45" in words for words in curlew.waits_for)
-    assert {go.boat for go in sheet.launches} >= {"Dunlin", "Teal"}
-    assert "Curlew" not in {go.boat for go in sheet.launches}
+    assert {*kept(sheet)} >= {"Dunlin", "Teal"}
+    assert "Curlew" not in kept(sheet)
 
 
 def test_only_what_is_moved_aside_today_and_who_is_held(
@@ -80,7 +89,7 @@ def test_only_what_is_moved_aside_today_and_who_is_held(
     text = as_person(mara).get("/").content.decode()
     assert a_plan.WHY_ASIDE in text
     assert "of water over our sill" in text
-    assert f"Held:</b> {escape(morning(clock.now()).held['Dunlin'])}" in text
+    assert f"Held:</b> {escape(kept(morning(clock.now()))['Dunlin'].why)}" in text
 
 
 def test_on_paper_what_goes_in_comes_first_then_what_is_in_danger_and_its_saver(
@@ -103,10 +112,47 @@ def test_on_paper_what_goes_in_comes_first_then_what_is_in_danger_and_its_saver(
     ]
     (row,) = sheet.sections[0].rows
     assert row[0] == "Dunlin"
-    assert row[-1] == now.held["Dunlin"]
+    assert row[-1] == f"Held: {kept(now)['Dunlin'].why}"
     assert row[-1].count(".") <= 3  # one reason, and how many more
-    empty = morning_sheet("Heron Slip", replace(now, launches=[]), None, "http://testserver/")
+    (dunlin,) = now.goes_in
+    free = replace(now, goes_in=[replace(dunlin, kept=Kept())])
+    ((*_, last),) = morning_sheet("Heron Slip", free, None, "http://testserver/").sections[0].rows
+    assert last == ""  # nothing found is not that nothing holds her
+    empty = morning_sheet("Heron Slip", replace(now, goes_in=[]), None, "http://testserver/")
     assert empty.sections[0].empty == "No boat goes in."
+
+
+def test_with_her_plug_out_or_set_to_not_going_in_she_is_held_as_going_in_would_refuse_her(
+    mara: Person, as_person: Callable[[Person], Client]
+) -> None:
+    a_plan.publish(mara)
+    set_clock(at("05:30"))
+    dunlin = Boat.objects.get(name="Dunlin")
+
+    def said() -> str:
+        """On screen; and the same on paper."""
+        now = morning(clock.now())
+        sheet = morning_sheet("Heron Slip", now, None, "http://testserver/")
+        ((*_, on_paper),) = sheet.sections[0].rows
+        page = " ".join(unescape(as_person(mara).get("/").content.decode()).split())
+        assert on_paper.replace(": ", ":</b> ", 1) in page
+        return on_paper
+
+    # Nobody has said that she is ready, and her openings were never counted: asked at the slings.
+    assert said().startswith("Before the slings: She is Fitting out, not Ready to go in. And ")
+    assert "Held" not in morning(clock.now()).sentence
+    plug = Undone(
+        "stern drain plug out", Harm.SINKS, "she sinks", Before.WATER, Proof.FELT, clock.now(), "Ines"
+    )
+    facts.add_undone(entry(mara), dunlin, plug)
+    assert said().startswith("Held: stern drain plug out: not put back (sinks). And ")
+    assert "not lifted before that is cleared: Dunlin." in morning(clock.now()).sentence
+    refused = as_person(mara).get("/boats/DUN/going-in/").content.decode()
+    assert "stern drain plug out: not put back (sinks)." in refused
+    facts.add_moved(entry(mara), dunlin, State.NOT_GOING_IN)
+    assert said() == "Held: She is set to Not going in."
+    Boat.objects.filter(name="Dunlin").update(name="Whimbrel")
+    assert said() == "Held: She is no longer on file."
 
 
 def test_a_lift_s_closure_is_said_before_it_begins(
@@ -127,7 +173,7 @@ def test_a_lift_s_closure_is_said_before_it_begins(
     now = morning(clock.now())
     assert tuple(now.lifts_soon) == says
     assert "carries nothing" not in now.sentence
-    assert now.held["Dunlin"] == says[0]  # she goes in 09:00 to 09:30
+    assert kept(now)["Dunlin"].held == says[:1]  # she goes in 09:00 to 09:30
     page = as_person(mara).get("/").content.decode()
     assert all(f"<li>{words}</li>" in page for words in says)
     on_paper = morning_sheet("Heron Slip", now, None, "http://testserver/").sections
@@ -168,9 +214,8 @@ def test_a_lift_with_nobody_in_to_run_it_is_said(mara: Person) -> None:
     sheet = morning(clock.now())
     assert nobody in sheet.sentence
     assert any("obody who may run" in one.words for one in sheet.broken)
-    assert {*sheet.held.values()} >= {
-        "Nobody who may run the Travel lift is in for all of that time."
-    }
+    shut = "Nobody who may run the Travel lift is in for all of that time."
+    assert shut in [one.held[0] for one in kept(sheet).values() if one.held]
     Person.objects.filter(name="Tomas").update(off=["2031-05-06", "2031-05-07"])
     assert morning(clock.now()).lifts_soon == [
         "Nobody who may run the Travel lift is in on Tue 6 May, Wed 7 May."
@@ -301,8 +346,9 @@ def test_a_launch_of_a_pair_is_held_only_where_both_of_it_are(mara: Person) -> N
     set_clock(at("05:30"))
     wind = [at("09:00").isoformat(), at("12:00").isoformat(), "wind"]
     Lift.objects.filter(name="B").update(holds=[wind])
-    assert "carries nothing" not in morning(clock.now()).held.get("Dunlin", "")
+    assert kept(morning(clock.now()))["Dunlin"].held == ()
     Lift.objects.filter(name="Travel lift").update(holds=[wind])
-    assert morning(clock.now()).held["Dunlin"] == (
-        "The Travel lift carries nothing Tue 6 May 09:00 to 12:00: wind. And 1 more."
+    assert kept(morning(clock.now()))["Dunlin"].held == (
+        "The Travel lift carries nothing Tue 6 May 09:00 to 12:00: wind.",
+        "The B carries nothing Tue 6 May 09:00 to 12:00: wind.",
     )

@@ -20,10 +20,11 @@ from yardwright.procedures.ways_in import OPENINGS, Standing
 from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.season.causes import Broken
-from yardwright.season.lifts import by_plan, held_now, held_soon, nobody_in, none_can
+from yardwright.season.lifts import held_now, held_soon, nobody_in
 from yardwright.season.published import Published, week_of
 from yardwright.season.saver_words import hurts, slack
-from yardwright.season.yard_time import Aside, Job, Launch
+from yardwright.season.yard_time import Aside, Job
+from yardwright.web.goes_in import GoesIn, goes_in
 from yardwright.web.yards_round import NewInWater, launches_near, the_round
 from yardwright.work import queries as work
 from yardwright.work.parts import Ordered, asked_about
@@ -90,13 +91,12 @@ class FirstJob:
 class Morning:
     today: date
     wet: list[Boat]  # in the slings or the water, and water came in
-    launches: list[Launch]
+    goes_in: list[GoesIn]
     dangers: list[Danger]
     could_sink: list[CouldSink]
     first_jobs: list[FirstJob]
     lifts_held: list[str]  # now, or with nobody in today to run them, in sentences
     lifts_soon: list[str]  # the same from later on, within a week
-    held: Mapping[str, str]  # of those that go in today, each with one reason
     asides: list[Aside]  # of today
     asked: list[Ordered]  # did it come?
     new: list[NewInWater]
@@ -111,18 +111,14 @@ class Morning:
             return " ".join(f"{boat}: water comes in. Lift her back first." for boat in self.wet)
         if self.plan is None:
             return "No plan is published yet. Plan the spring first."
-        going = f"{spelled(len(self.launches), 'boat goes', 'boats go')} in today."
-        held = f" Held, and not lifted before that is cleared: {', '.join(self.held)}."
+        going = f"{spelled(len(self.goes_in), 'boat goes', 'boats go')} in today."
+        names = ", ".join(one.launch.boat for one in self.goes_in if one.kept.held)
+        held = f" Held, and not lifted before that is cleared: {names}." if names else ""
         wind = " ".join(self.lifts_held)
         danger = f"{spelled(len(self.dangers), 'promise is', 'promises are')} in danger."
         broken = "The plan no longer holds; what follows goes by it." if self.broken else ""
-        said = (broken, wind, f"{going}{held if self.held else ''}", danger)
+        said = (broken, wind, f"{going}{held}", danger)
         return " ".join(words for words in said if words)
-
-    @property
-    def goes_in(self) -> list[tuple[Launch, str]]:
-        """Each launch of today, and the one reason why she is held."""
-        return [(go, self.held.get(go.boat, "")) for go in self.launches]
 
     @property
     def why_asides(self) -> list[str]:
@@ -141,20 +137,19 @@ def morning(now: datetime) -> Morning:
     overdue = {one.part.name: f"Her {one.part.name}: {one.words}." for one in asked if one.overdue}
     dangers = list(_dangers(pressing, plan, launch.sures(), overdue, now))
     soon = _soon(boats, dangers, plan, today)
-    launches = [go for go in plan.plan.launches if go.starts.date() == today] if plan else []
-    lifts, at_lift = yard.lifts(), _at_the_lift(now)
+    where = work.where_all()
+    lifts, at_lift = yard.lifts(), _at_the_lift(where, now)
     run = yard.people() if any(lift.run_by for lift in lifts) else ()
-    held = _held(launches, {boat.name: holds for boat, holds in pressing}, lifts, run)
+    on_land = {boat.name: (boat, holds) for boat, holds in pressing}
     return Morning(
         today=today,
         wet=[row for row, going in at_lift if going.wet],
-        launches=launches,
+        goes_in=list(goes_in(plan, on_land, _states(where), lifts, run, now)),
         dangers=dangers,
         could_sink=list(_could_sink(soon, now)),
         first_jobs=_first_jobs(jobs),
         lifts_held=list(_lifts_held(lifts, run, now)),
         lifts_soon=list(_lifts_soon(lifts, run, now)),
-        held=held,
         asides=_asides(plan, today),
         asked=asked,
         new=_new(today, plan, boats, [going for _, going in at_lift]),
@@ -184,20 +179,10 @@ def _lifts_soon(
             yield f"Nobody who may run the {lift.name} is in on {', '.join(away)}."
 
 
-def _held(
-    launches: Iterable[Launch],
-    holds: Mapping[str, tuple[str, ...]],
-    lifts: Sequence[season.Lift],
-    people: Sequence[season.Person],
-) -> dict[str, str]:
-    """Of each launch that is held one reason: a shut lift first, then what holds the boat."""
-    found = {}
-    for go in launches:
-        hers, fetched = by_plan(lifts, go.lift), go.fetched or go.starts
-        shut = none_can(hers, people, fetched, go.ends, clock.zone())
-        if why := (*shut, *holds.get(go.boat, ())):
-            found[go.boat] = _one_of(why)
-    return found
+def _states(where: Mapping[int, work.Where]) -> dict[str, State]:
+    """The state of every boat on file, by her name."""
+    names = Boat.objects.values_list("pk", "name")
+    return {name: where.get(pk, work.NOWHERE).state for pk, name in names}
 
 
 def _asides(plan: Published | None, today: date) -> list[Aside]:
@@ -205,12 +190,10 @@ def _asides(plan: Published | None, today: date) -> list[Aside]:
     return sorted(todays, key=lambda one: one.starts)
 
 
-def _at_the_lift(now: datetime) -> list[tuple[Boat, Going]]:
+def _at_the_lift(where: Mapping[int, work.Where], now: datetime) -> list[tuple[Boat, Going]]:
     """Boats in the slings, and those watched in the water."""
     there = (State.IN_THE_SLINGS, State.IN_THE_WATER)
-    rows = fleet.boats().filter(
-        pk__in=[pk for pk, at in work.where_all().items() if at.state in there]
-    )
+    rows = fleet.boats().filter(pk__in=[pk for pk, at in where.items() if at.state in there])
     return [(row, on_her_way.going(row, now)) for row in rows]
 
 
@@ -320,11 +303,6 @@ def _waits_for(boat: season.Boat, now: datetime) -> tuple[str, ...]:
     if check.answer in (Floats.NO, Floats.NOT_KNOWN) and not open_now:
         words.append(check.sentence)
     return tuple(words)
-
-
-def _one_of(holds: Sequence[str]) -> str:
-    more = f" And {len(holds) - 1} more." if len(holds) > 1 else ""
-    return f"{holds[0]}{more}"
 
 
 def _some(names: list[str]) -> str:

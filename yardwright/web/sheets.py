@@ -145,15 +145,13 @@ def _goes_in(morning: Morning) -> Section:
         (
             Column("", Kind.TICK),
             Column("boat", Kind.NAME, 1),
-            Column("from"),
-            Column("until"),
-            Column("held by", wide=2),
+            Column("when"),
+            Column("what holds her", wide=2),
             Column("in the slings at", Kind.WRITE, 1),
             Column("who", Kind.WRITE, 1),
         ),
         tuple(
-            (go.boat, f"{go.starts:%H:%M}", f"{go.ends:%H:%M}", held or "nothing")
-            for go, held in morning.goes_in
+            (one.launch.boat, one.when, one.kept.said) for one in morning.goes_in
         ),
         empty="No boat goes in.",
     )
