@@ -12,6 +12,7 @@ from tests.conftest import entry, log_in
 from tests.read_back import Entry, read_back
 from tests.web.a_plan import ASIDES, JOBS, LAUNCHES, at, publish
 from yardwright.fleet.models import Boat, Owner
+from yardwright.procedures.going_in import State
 from yardwright.season.model import Right
 from yardwright.season.yard_time import Job
 from yardwright.work import facts, services
@@ -79,7 +80,7 @@ def test_who_watches_and_who_learns(told: Fact, as_person: AsPerson) -> None:
     assert pia["Teal: hull 06"].notes.startswith("Tomas watches you. ")
 
 
-def test_the_lift_crew(told: Fact, as_person: AsPerson) -> None:
+def test_the_lift_crew(told: Fact, mara: Person, as_person: AsPerson) -> None:
     runa = log_in("Runa", Right.WATER)
     runa.trades = ["lift"]
     runa.save()
@@ -87,6 +88,13 @@ def test_the_lift_crew(told: Fact, as_person: AsPerson) -> None:
     assert set(found) == {"Dunlin goes in 06", "Avocet goes in 07", "Curlew is moved aside 06"}
     assert "she floats 04:41–10:45" in found["Dunlin goes in 06"].notes
     assert found["Dunlin goes in 06"].starts == at("08:45")  # the lift fetches her
+    as_of = "As of Tue 06:50. Before the slings: She is Fitting out, not Ready to go in. And 1 more."
+    assert found["Dunlin goes in 06"].notes.endswith(f"she floats 04:41–10:45. {as_of}")
+    stays = Boat.objects.get(name="Dunlin")
+    facts.add_moved(entry(mara), stays, State.NOT_GOING_IN)
+    found = entries(address(as_person(runa), page_of("Runa")))
+    assert found["Dunlin goes in 06"].notes.endswith("Held: She is set to Not going in.")
+    assert "Held" not in found["Avocet goes in 07"].notes
 
 
 def test_a_new_plan_moves_the_entries(told: Fact, mara: Person, as_person: AsPerson) -> None:

@@ -16,7 +16,7 @@ from tests.web.a_plan import at
 from yardwright.fleet.models import Boat, WayIn
 from yardwright.launch import queries, services, solve
 from yardwright.procedures.going_in import State
-from yardwright.procedures.put_backs import Before, Harm, Proof, Undone
+from yardwright.procedures.steps import book
 from yardwright.procedures.verdict import Verdict
 from yardwright.season.causes import Broken
 from yardwright.season.going_in import Kept
@@ -141,14 +141,12 @@ def test_with_her_plug_out_or_set_to_not_going_in_she_is_held_as_going_in_would_
     # Nobody has said that she is ready, and her openings were never counted: asked at the slings.
     assert said().startswith("Before the slings: She is Fitting out, not Ready to go in. And ")
     assert "Held" not in morning(clock.now()).sentence
-    plug = Undone(
-        "stern drain plug out", Harm.SINKS, "she sinks", Before.WATER, Proof.FELT, clock.now(), "Ines"
-    )
+    plug = book().kinds["stern_plug"].undone(clock.now(), "Ines")
     facts.add_undone(entry(mara), dunlin, plug)
-    assert said().startswith("Held: stern drain plug out: not put back (sinks). And ")
+    assert said().startswith("Held: Stern drain plug out: not put back (sinks). And ")
     assert "not lifted before that is cleared: Dunlin." in morning(clock.now()).sentence
     refused = as_person(mara).get("/boats/DUN/going-in/").content.decode()
-    assert "stern drain plug out: not put back (sinks)." in refused
+    assert "Stern drain plug out: not put back (sinks)." in refused
     facts.add_moved(entry(mara), dunlin, State.NOT_GOING_IN)
     assert said() == "Held: She is set to Not going in."
     Boat.objects.filter(name="Dunlin").update(name="Whimbrel")

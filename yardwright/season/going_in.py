@@ -254,6 +254,7 @@ class Kept:
         return f"{self.word}: {self.why}" if self.why else ""
 
 
+NOTHING_FOUND = Kept()
 NOT_GOING_IN = Kept((f"She is set to {State.NOT_GOING_IN}.",))
 
 
@@ -277,7 +278,7 @@ def kept(boat: Boat, holds: tuple[str, ...], at: datetime) -> Kept:
     if boat.state == State.NOT_GOING_IN:
         return NOT_GOING_IN
     if boat.state not in ON_LAND | {State.IN_THE_SLINGS}:
-        return Kept()
+        return NOTHING_FOUND
     wet = GoingIn(
         ways=ways_in(boat),
         undone=boat.undone,

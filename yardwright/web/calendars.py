@@ -24,9 +24,10 @@ from yardwright.school import services as school_services
 from yardwright.school.models import ClassGroup
 from yardwright.season.day import Stint, stints
 from yardwright.season.feed import Event, feed
-from yardwright.season.published import Published
+from yardwright.season.published import Published, week_of
 from yardwright.season.yard_time import Job
 from yardwright.season.zone import midnight, said_day
+from yardwright.web.at_boat import at_boats
 from yardwright.web.whose_day import crew_of_lift, hours_by_name
 from yardwright.work import queries as work
 from yardwright.yard import clock
@@ -228,6 +229,7 @@ def _of_person(plan: Published, person: Person, page: str) -> Iterator[Event]:
         )
     if not crew_of_lift(person):
         return
+    held = _held(plan)
     for go in plan.plan.launches:
         told = plan.told[go.boat]
         floats = launch.her_water(told, go.starts.date())
@@ -236,7 +238,7 @@ def _of_person(plan: Published, person: Person, page: str) -> Iterator[Event]:
             starts=go.fetched or go.starts,
             ends=go.ends,
             title=f"{go.boat} goes in",
-            notes=f"In the water from {go.starts:%H:%M}; she floats {floats}.",
+            notes=f"In the water from {go.starts:%H:%M}; she floats {floats}.{held.get(go.boat, '')}",
             where=where.get(go.boat, ""),
         )
     for aside in plan.plan.asides:
@@ -248,6 +250,14 @@ def _of_person(plan: Published, person: Person, page: str) -> Iterator[Event]:
             notes=plan.why_aside(aside.boat),
             where=where.get(aside.boat, ""),
         )
+
+
+def _held(plan: Published) -> dict[str, str]:
+    """What keeps each boat on land that goes in today or tomorrow: as of now, so the hour is said."""
+    goes = {go.boat: go for go in plan.plan.launches}
+    near, now = at_boats(week_of(plan.plan, clock.today(), days=2)), clock.now()
+    kept = {name: at.kept(goes[name].starts).said for name, at in near.items()}
+    return {name: f" As of {now:%a %H:%M}. {said}" for name, said in kept.items() if said}
 
 
 def _stints(jobs: Iterable[Job]) -> Iterator[Stint]:

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from yardwright.procedures.going_in import State
 from yardwright.season import model as season
-from yardwright.season.going_in import NOT_GOING_IN, Kept, kept
+from yardwright.season.going_in import NOT_GOING_IN, NOTHING_FOUND, Kept, kept
 from yardwright.season.lifts import Lifts, by_plan, none_can
 from yardwright.season.published import Published
 from yardwright.season.yard_time import Launch
@@ -58,4 +58,4 @@ def _hers(
         return replace(hers, asked=(*hers.asked, *filter(None, (measure,))))
     if go.boat not in states:
         return Kept((f"She {NOT_ON_FILE}.",))
-    return NOT_GOING_IN if states[go.boat] == State.NOT_GOING_IN else Kept()
+    return NOT_GOING_IN if states[go.boat] == State.NOT_GOING_IN else NOTHING_FOUND

@@ -13,6 +13,7 @@ from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.step import Step, Trade
 from yardwright.season import model as season
 from yardwright.season.day import Stint, does_or_watches, not_as_usual, on
+from yardwright.season.going_in import NOTHING_FOUND, Kept
 from yardwright.season.lifts import Lifts, by_plan, none_can
 from yardwright.season.published import Published
 from yardwright.season.put_backs import PUT_BACK, REFILL, put_back_jobs
@@ -105,6 +106,7 @@ class Lifting:
     why: str = ""
     measure: str = ""  # what her lift has a limit for and nobody knows
     shut: tuple[str, ...] = ()  # why her lift can't be had then
+    held: Kept = NOTHING_FOUND  # what keeps her on land as she stands
 
     @property
     def aside(self) -> bool:
@@ -265,7 +267,8 @@ def _lifts(
         water, fetched = launch.her_water(told, go.starts.date()), go.fetched or go.starts
         asks = Lifts(lifts).asks(at.value) if at and lifts else ""
         shut = none_can(_hers(lifts, go.lift, at), people, fetched, go.ends, zone)
-        yield Lifting(go.boat, at, go, fetched, water=water, measure=asks, shut=shut)
+        held = at.kept(go.starts) if at else NOTHING_FOUND
+        yield Lifting(go.boat, at, go, fetched, water=water, measure=asks, shut=shut, held=held)
     for one in asides:
         why, at = plan.why_aside(one.boat), boats.get(one.boat)
         shut = none_can(_hers(lifts, "", at), people, one.starts, one.ends, zone)
