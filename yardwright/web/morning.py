@@ -14,7 +14,7 @@ from yardwright.launch.on_her_way import Going
 from yardwright.plan.savers import ENOUGH
 from yardwright.plan.spoken import percent
 from yardwright.procedures.float_check import Floats
-from yardwright.procedures.going_in import State
+from yardwright.procedures.going_in import Due, State
 from yardwright.procedures.put_backs import Before, Harm, Undone, holds_back, left_undone
 from yardwright.procedures.ways_in import OPENINGS, Standing
 from yardwright.season import checks
@@ -24,6 +24,7 @@ from yardwright.season.lifts import held_now, held_soon, nobody_in
 from yardwright.season.published import Published, week_of
 from yardwright.season.saver_words import hurts, slack
 from yardwright.season.yard_time import Aside, Job
+from yardwright.season.zone import shown
 from yardwright.web.goes_in import GoesIn, goes_in
 from yardwright.web.yards_round import NewInWater, launches_near, the_round
 from yardwright.work import queries as work
@@ -88,9 +89,22 @@ class FirstJob:
 
 
 @dataclass(frozen=True, slots=True)
+class LateLook:
+    """A boat that is watched in the water, and the first look of hers that nobody made in time."""
+
+    boat: Boat
+    due_at: datetime
+
+    @property
+    def words(self) -> str:
+        return f"{self.boat}: her look of {self.due_at:%a %H:%M} is late. Look now."
+
+
+@dataclass(frozen=True, slots=True)
 class Morning:
     today: date
     wet: list[Boat]  # in the slings or the water, and water came in
+    late: list[LateLook]
     goes_in: list[GoesIn]
     dangers: list[Danger]
     could_sink: list[CouldSink]
@@ -107,17 +121,19 @@ class Morning:
 
     @property
     def sentence(self) -> str:
-        if self.wet:
-            return " ".join(f"{boat}: water comes in. Lift her back first." for boat in self.wet)
+        wet = [f"{boat}: water comes in. Lift her back first." for boat in self.wet]
+        first = [*wet, *(one.words for one in self.late)]
+        if wet:
+            return " ".join(first)
         if self.plan is None:
-            return "No plan is published yet. Plan the spring first."
+            return " ".join((*first, "No plan is published yet. Plan the spring first."))
         going = f"{spelled(len(self.goes_in), 'boat goes', 'boats go')} in today."
         names = ", ".join(one.launch.boat for one in self.goes_in if one.kept.held)
         held = f" Held, and not lifted before that is cleared: {names}." if names else ""
         wind = " ".join(self.lifts_held)
         danger = f"{spelled(len(self.dangers), 'promise is', 'promises are')} in danger."
         broken = "The plan no longer holds; what follows goes by it." if self.broken else ""
-        said = (broken, wind, f"{going}{held}", danger)
+        said = (*first, broken, wind, f"{going}{held}", danger)
         return " ".join(words for words in said if words)
 
     @property
@@ -144,6 +160,7 @@ def morning(now: datetime) -> Morning:
     return Morning(
         today=today,
         wet=[row for row, going in at_lift if going.wet],
+        late=list(_late(at_lift)),
         goes_in=list(goes_in(plan, on_land, _states(where), lifts, run, now)),
         dangers=dangers,
         could_sink=list(_could_sink(soon, now)),
@@ -195,6 +212,15 @@ def _at_the_lift(where: Mapping[int, work.Where], now: datetime) -> list[tuple[B
     there = (State.IN_THE_SLINGS, State.IN_THE_WATER)
     rows = fleet.boats().filter(pk__in=[pk for pk, at in where.items() if at.state in there])
     return [(row, on_her_way.going(row, now)) for row in rows]
+
+
+def _late(at_lift: Iterable[tuple[Boat, Going]]) -> Iterator[LateLook]:
+    """A look whose time passed is late too, until somebody looks: the watch then begins again."""
+    for row, going in at_lift:
+        if going.watched and not going.wet:
+            over = (one for one in going.watch if one.standing in (Due.MISSED, Due.LATE))
+            if first := next(over, None):
+                yield LateLook(row, shown(first.due_at, clock.zone()))
 
 
 def _new(

@@ -17,12 +17,14 @@ NO_LAND_START = (
 
 
 def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: str) -> DaySheet:
+    looks = section(morning.new)
     return DaySheet(
         yard=yard,
         title="Morning Sheet",
         day=morning.today,
         say=morning.sentence,
         sections=(
+            *(looks if morning.late else ()),
             *broken_plan(morning.broken),
             _goes_in(morning),
             *_lifts_soon(morning),
@@ -31,7 +33,7 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
             *_did_it_come(morning),
             Section("Water at our sill", drawing=strip, empty=""),
             *_moved_aside(morning),
-            *section(morning.new),
+            *(() if morning.late else looks),
             Section(
                 "Could sink a boat",
                 "open, going in today or tomorrow",
