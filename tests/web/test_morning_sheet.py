@@ -28,7 +28,7 @@ from yardwright.web.morning import Looked, Morning, OneSaver, morning
 from yardwright.web.sheets import morning_sheet
 from yardwright.work import facts
 from yardwright.work import queries as work
-from yardwright.work.models import Kind
+from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Job, Lift, Person, Yard
 
@@ -151,6 +151,46 @@ def test_with_her_plug_out_or_set_to_not_going_in_she_is_held_as_going_in_would_
     assert said() == "Held: She is set to Not going in."
     Boat.objects.filter(name="Dunlin").update(name="Whimbrel")
     assert said() == "Held: She is no longer on file."
+
+
+def test_who_slipped_stands_there_until_she_is_in_the_water(
+    mara: Person, as_person: Callable[[Person], Client]
+) -> None:
+    """Teal, in Pencil, was blown out on Monday: no Ink brings her back on Wednesday's sheet."""
+    go = replace(a_plan.LAUNCHES[0], boat="Teal", starts=at("09:00", 5), ends=at("09:30", 5))
+    a_plan.publish(mara, launches=[go], asides=())
+    teal = Boat.objects.get(name="Teal")
+    for ink in Fact.objects.filter(kind=Kind.PROMISED):
+        facts.add_struck_out(entry(mara), ink, "Pencil only")
+    set_clock(at("05:30", 7))
+    sheet = morning(clock.now())
+    assert "No boats go in today. Planned before today and not in the water yet: Teal." in (
+        sheet.sentence
+    )
+    (row,) = morning_sheet("Heron Slip", sheet, None, "").sections[0].rows
+    assert row[1] == "not in the water yet, planned Mon 5 May 09:00"
+    assert [one.boat.name for one in sheet.could_sink] == ["Teal"]  # nobody counted her openings
+    assert "planned Mon 5 May 09:00" in as_person(mara).get("/").content.decode()
+    facts.add_moved(entry(mara), teal, State.IN_THE_WATER)
+    assert morning(clock.now()).goes_in == []
+    facts.add_moved(entry(mara), teal, State.FITTING_OUT)  # lifted back: she is still to go in
+    assert [one.launch.boat for one in morning(clock.now()).goes_in] == ["Teal"]
+    facts.add_moved(entry(mara), teal, State.HANDED_OVER)
+    facts.add_moved(entry(mara), teal, State.LAID_UP)  # next fall: of this plan no more
+    assert morning(clock.now()).goes_in == []
+
+
+def test_without_a_plan_what_could_sink_and_what_goes_in_is_not_known(
+    mara: Person, as_person: Callable[[Person], Client]
+) -> None:
+    set_clock(MONDAY - timedelta(days=30))  # nobody was told a day soon
+    sheet = morning_sheet("Heron Slip", morning(clock.now()), None, "")
+    parts = {part.title: f"{part.note}{part.empty}" for part in sheet.sections}
+    not_known = "Not known which boats go in: no plan is published."
+    assert parts["Could sink a boat"] == parts["Goes in today"] == not_known
+    page = as_person(mara).get("/").content.decode()
+    assert "Not known</span> which boats go in: no plan is published." in page
+    assert "Nothing open" not in page
 
 
 def test_a_lift_s_closure_is_said_before_it_begins(

@@ -16,13 +16,17 @@ from yardwright.yard import clock
 
 @dataclass(frozen=True, slots=True)
 class GoesIn:
-    """A launch of today, and what keeps her on land: a shut lift first."""
+    """A launch of today, or of a day before that did not come about; and what keeps her on land."""
 
     launch: Launch
     kept: Kept
+    slipped: bool
 
     @property
     def when(self) -> str:
+        if self.slipped:
+            day = f"{self.launch.starts:%a} {self.launch.starts.day} {self.launch.starts:%b %H:%M}"
+            return f"not in the water yet, planned {day}"
         return f"{self.launch.starts:%H:%M}–{self.launch.ends:%H:%M}"
 
 
@@ -34,14 +38,18 @@ def goes_in(
     people: Sequence[season.Person],
     now: datetime,
 ) -> Iterator[GoesIn]:
-    """Each launch of today; of boats still to go in their holds are known, of all others the state."""
+    """What slipped, then the launches of today: ``on_land`` are all that can still go in.
+
+    A lift that is shut is said of today's alone: when she goes in else, nobody has planned.
+    """
     for go in plan.plan.launches if plan else ():
-        if go.starts.date() == now.date():
-            hers = _hers(go, on_land, states, lifts, now)
-            shut = none_can(
-                by_plan(lifts, go.lift), people, go.fetched or go.starts, go.ends, clock.zone()
-            )
-            yield GoesIn(go, replace(hers, held=(*shut, *hers.held)))
+        hers = _hers(go, on_land, states, lifts, now)
+        if go.starts.date() < now.date() and go.boat in on_land:
+            yield GoesIn(go, hers, slipped=True)
+        elif go.starts.date() == now.date():
+            fetched = go.fetched or go.starts
+            shut = none_can(by_plan(lifts, go.lift), people, fetched, go.ends, clock.zone())
+            yield GoesIn(go, replace(hers, held=(*shut, *hers.held)), slipped=False)
 
 
 def _hers(

@@ -117,7 +117,7 @@ class Morning:
     plan: Published | None
     broken: tuple[Broken, ...]  # why the plan no longer holds
     looked: Looked | None
-    boats: list[season.Boat]  # those that go in today or tomorrow, and those in danger
+    boats: list[season.Boat]  # to go in by tomorrow, and those in danger
 
     @property
     def sentence(self) -> str:
@@ -127,13 +127,16 @@ class Morning:
             return " ".join(first)
         if self.plan is None:
             return " ".join((*first, "No plan is published yet. Plan the spring first."))
-        going = f"{spelled(len(self.goes_in), 'boat goes', 'boats go')} in today."
-        names = ", ".join(one.launch.boat for one in self.goes_in if one.kept.held)
+        today = [one for one in self.goes_in if not one.slipped]
+        going = f"{spelled(len(today), 'boat goes', 'boats go')} in today."
+        names = ", ".join(one.launch.boat for one in self.goes_in if one.slipped)
+        slipped = f"Planned before today and not in the water yet: {names}." if names else ""
+        names = ", ".join(one.launch.boat for one in today if one.kept.held)
         held = f" Held, and not lifted before that is cleared: {names}." if names else ""
         wind = " ".join(self.lifts_held)
         danger = f"{spelled(len(self.dangers), 'promise is', 'promises are')} in danger."
         broken = "The plan no longer holds; what follows goes by it." if self.broken else ""
-        said = (*first, broken, wind, f"{going}{held}", danger)
+        said = (*first, broken, wind, f"{going}{held}", slipped, danger)
         return " ".join(words for words in said if words)
 
     @property
@@ -152,16 +155,17 @@ def morning(now: datetime) -> Morning:
     asked = asked_about()
     overdue = {one.part.name: f"Her {one.part.name}: {one.words}." for one in asked if one.overdue}
     dangers = list(_dangers(pressing, plan, launch.sures(), overdue, now))
-    soon = _soon(boats, dangers, plan, today)
     where = work.where_all()
     lifts, at_lift = yard.lifts(), _at_the_lift(where, now)
     run = yard.people() if any(lift.run_by for lift in lifts) else ()
     on_land = {boat.name: (boat, holds) for boat, holds in pressing}
+    going = list(goes_in(plan, on_land, _states(where), lifts, run, now))
+    soon = _soon(boats, dangers, plan, going, today)
     return Morning(
         today=today,
         wet=[row for row, going in at_lift if going.wet],
         late=list(_late(at_lift)),
-        goes_in=list(goes_in(plan, on_land, _states(where), lifts, run, now)),
+        goes_in=going,
         dangers=dangers,
         could_sink=list(_could_sink(soon, now)),
         first_jobs=_first_jobs(jobs),
@@ -239,15 +243,19 @@ def _new(
 
 
 def _soon(
-    boats: Iterable[season.Boat], dangers: Iterable[Danger], plan: Published | None, today: date
+    boats: Iterable[season.Boat],
+    dangers: Iterable[Danger],
+    plan: Published | None,
+    going: Iterable[GoesIn],
+    today: date,
 ) -> list[season.Boat]:
-    """By the plan today or tomorrow; without one, by what the owners were told."""
+    """By the plan tomorrow or before; without one, by what the owners were told."""
     in_danger = {one.boat.name for one in dangers}
     tomorrow = today + TOMORROW
     if plan is None:
         near = {b.name for b in boats if b.promise.ink and b.promise.ink <= tomorrow}
     else:
-        near = week_of(plan.plan, today, days=2)
+        near = week_of(plan.plan, tomorrow, days=1) | {one.launch.boat for one in going}
     return [boat for boat in boats if boat.name in in_danger | near]
 
 

@@ -14,6 +14,7 @@ from yardwright.web.yards_round import section
 NO_LAND_START = (
     "start her on land without water to the engine, somebody beside her and nobody under"
 )
+NOT_KNOWN = "Not known which boats go in: no plan is published."
 
 
 def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: str) -> DaySheet:
@@ -36,7 +37,7 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
             *(() if morning.late else looks),
             Section(
                 "Could sink a boat",
-                "open, going in today or tomorrow",
+                "open, to go in by tomorrow" if morning.plan else NOT_KNOWN,
                 (
                     Column("", Kind.TICK),
                     Column("boat", Kind.NAME, 1),
@@ -44,6 +45,7 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
                     Column("who", Kind.WRITE, 0.8),
                 ),
                 tuple((one.boat.name, what) for one in morning.could_sink for what in one.what),
+                empty="Nothing open on the boats that go in by tomorrow." if morning.plan else "",
             ),
             Section(
                 "First hour",
@@ -147,7 +149,7 @@ def _goes_in(morning: Morning) -> Section:
         (
             Column("", Kind.TICK),
             Column("boat", Kind.NAME, 1),
-            Column("when"),
+            Column("when", wide=1.2),
             Column("what holds her", wide=2),
             Column("in the slings at", Kind.WRITE, 1),
             Column("who", Kind.WRITE, 1),
@@ -155,7 +157,7 @@ def _goes_in(morning: Morning) -> Section:
         tuple(
             (one.launch.boat, one.when, one.kept.said) for one in morning.goes_in
         ),
-        empty="No boat goes in.",
+        empty="No boat goes in." if morning.plan else NOT_KNOWN,
     )
 
 
