@@ -153,6 +153,28 @@ def test_with_her_plug_out_or_set_to_not_going_in_she_is_held_as_going_in_would_
     assert said() == "Held: She is no longer on file."
 
 
+def test_that_no_promise_is_in_danger_is_said_of_three_days_alone(
+    mara: Person, as_person: Callable[[Person], Client]
+) -> None:
+    a_plan.publish(mara, launches=a_plan.LAUNCHES, asides=())
+    boats = {boat.name: boat for boat in Boat.objects.all()}
+    set_clock(MONDAY - timedelta(days=4))  # the days told are 5 to 7 May: none within three days
+    says = "No promises are in danger within three days"
+    # Planned: Dunlin and Avocet, on their days. Not planned: Plover, Curlew and Teal.
+    assert f"{says}; the plan misses 3 later." in morning(clock.now()).sentence
+    assert "Which later promises the plan misses" in as_person(mara).get("/").content.decode()
+    facts.add_promised(entry(mara), boats["Avocet"], "ink", date(2031, 5, 6))  # planned for the 7th
+    assert f"{says}; the plan misses 4 later." in morning(clock.now()).sentence
+    facts.add_moved(entry(mara), boats["Teal"], State.IN_THE_WATER)
+    assert f"{says}; the plan misses 3 later." in morning(clock.now()).sentence
+    for name in ("Plover", "Curlew", "Avocet"):
+        facts.add_promised(entry(mara), boats[name], "ink", date(2031, 5, 8))
+    facts.add_moved(entry(mara), boats["Plover"], State.IN_THE_WATER)
+    facts.add_moved(entry(mara), boats["Curlew"], State.IN_THE_WATER)
+    assert f"{says}." in morning(clock.now()).sentence
+    assert "later promises" not in as_person(mara).get("/").content.decode()
+
+
 def test_who_slipped_stands_there_until_she_is_in_the_water(
     mara: Person, as_person: Callable[[Person], Client]
 ) -> None:

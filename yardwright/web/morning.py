@@ -107,6 +107,7 @@ class Morning:
     late: list[LateLook]
     goes_in: list[GoesIn]
     dangers: list[Danger]
+    missed_later: int  # days in Ink beyond those three that the plan does not keep
     could_sink: list[CouldSink]
     first_jobs: list[FirstJob]
     lifts_held: list[str]  # now, or with nobody in today to run them, in sentences
@@ -134,7 +135,10 @@ class Morning:
         names = ", ".join(one.launch.boat for one in today if one.kept.held)
         held = f" Held, and not lifted before that is cleared: {names}." if names else ""
         wind = " ".join(self.lifts_held)
-        danger = f"{spelled(len(self.dangers), 'promise is', 'promises are')} in danger."
+        more = "more " if self.dangers else ""
+        later = f"; the plan misses {self.missed_later} {more}later" if self.missed_later else ""
+        promises = spelled(len(self.dangers), "promise is", "promises are")
+        danger = f"{promises} in danger within three days{later}."
         broken = "The plan no longer holds; what follows goes by it." if self.broken else ""
         said = (*first, broken, wind, f"{going}{held}", slipped, danger)
         return " ".join(words for words in said if words)
@@ -159,7 +163,8 @@ def morning(now: datetime) -> Morning:
     lifts, at_lift = yard.lifts(), _at_the_lift(where, now)
     run = yard.people() if any(lift.run_by for lift in lifts) else ()
     on_land = {boat.name: (boat, holds) for boat, holds in pressing}
-    going = list(goes_in(plan, on_land, _states(where), lifts, run, now))
+    states = _states(where)
+    going = list(goes_in(plan, on_land, states, lifts, run, now))
     soon = _soon(boats, dangers, plan, going, today)
     return Morning(
         today=today,
@@ -167,6 +172,7 @@ def morning(now: datetime) -> Morning:
         late=list(_late(at_lift)),
         goes_in=going,
         dangers=dangers,
+        missed_later=_missed_later(plan, states, today) if plan else 0,
         could_sink=list(_could_sink(soon, now)),
         first_jobs=_first_jobs(jobs),
         lifts_held=list(_lifts_held(lifts, run, now)),
@@ -325,6 +331,16 @@ def _dangers(
             why = told.why if told and late else ()
             open_now = (*why, *waits) or (IN_TIME,)
             yield Danger(boat, ink, planned, open_now, sure.by(ink) if sure else "")
+
+
+def _missed_later(plan: Published, states: Mapping[str, State], today: date) -> int:
+    """How many boats still to go in were told a day in Ink, beyond those soon, that the plan misses."""
+    return sum(
+        ink > today + SOON
+        and states[boat] in launch.GOES_IN
+        and (boat not in plan.told or plan.told[boat].handed_over > ink)
+        for boat, ink in launch.inks().items()
+    )
 
 
 def _waits_for(boat: season.Boat, now: datetime) -> tuple[str, ...]:
