@@ -17,7 +17,7 @@ from yardwright.season.model import Right
 from yardwright.season.yard_time import Job
 from yardwright.work import facts, services
 from yardwright.work.models import Fact
-from yardwright.yard.models import Person, Yard
+from yardwright.yard.models import Lift, Person, Yard
 
 AsPerson = Callable[[Person], Client]
 
@@ -95,6 +95,12 @@ def test_the_lift_crew(told: Fact, mara: Person, as_person: AsPerson) -> None:
     found = entries(address(as_person(runa), page_of("Runa")))
     assert found["Dunlin goes in 06"].notes.endswith("Held: She is set to Not going in.")
     assert "Held" not in found["Avocet goes in 07"].notes
+
+
+def test_who_may_run_the_lift_by_name_has_it_too(told: Fact, as_person: AsPerson) -> None:
+    Lift.objects.update(run_by=["Tomas"])
+    found = entries(address(as_person(Person.objects.get(name="Tomas")), page_of("Tomas")))
+    assert {"Dunlin goes in 06", "Avocet goes in 07", "Curlew is moved aside 06"} <= set(found)
 
 
 def test_a_new_plan_moves_the_entries(told: Fact, mara: Person, as_person: AsPerson) -> None:

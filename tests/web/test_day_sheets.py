@@ -121,6 +121,16 @@ def test_the_lift_crew_sees_the_water(told: Fact, as_person: AsPerson) -> None:
     assert "The lift" not in page_of(as_person(runa), "Ines")
 
 
+def test_who_may_run_the_lift_by_name_has_its_sheet_too(told: Fact, as_person: AsPerson) -> None:
+    assert sheet_of("Tomas").lifts == []  # a yard hand
+    Lift.objects.update(run_by=["Tomas"])
+    assert [one.boat for one in sheet_of("Tomas").lifts] == ["Curlew", "Dunlin"]
+    assert "1 boat goes in, 1 is moved aside." in page_of(
+        as_person(Person.objects.get(name="Tomas")), "Tomas"
+    )
+    assert sheet_of("Ines").lifts == []
+
+
 def test_the_lift_crew_is_told_what_holds_a_boat(
     told: Fact, mara: Person, as_person: AsPerson
 ) -> None:

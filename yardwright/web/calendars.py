@@ -31,6 +31,7 @@ from yardwright.web.at_boat import at_boats
 from yardwright.web.whose_day import crew_of_lift, hours_by_name
 from yardwright.work import queries as work
 from yardwright.yard import clock
+from yardwright.yard import queries as yard_queries
 from yardwright.yard import services as yard
 from yardwright.yard.asked import REFUSES, WRONG, form_page, who
 from yardwright.yard.forms.fields import YardForm
@@ -227,7 +228,7 @@ def _of_person(plan: Published, person: Person, page: str) -> Iterator[Event]:
             where=where.get(job.boat, ""),
             address=f"{page}?day={stint.day}",
         )
-    if not crew_of_lift(person):
+    if not crew_of_lift(person, yard_queries.lifts()):
         return
     held = _held(plan)
     for go in plan.plan.launches:
