@@ -11,7 +11,7 @@ from django.test import Client
 from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import entry, log_in, set_clock
-from tests.web.a_plan import LAUNCHES, TUESDAY, at, publish
+from tests.web.a_plan import LAUNCHES, TUESDAY, WHY_ASIDE, at, publish
 from yardwright.fleet.models import Boat, Part, Work
 from yardwright.papers.day_sheet import DaySheet, day_sheet
 from yardwright.papers.paper import Paper
@@ -114,6 +114,13 @@ def test_the_lift_crew_sees_the_water(told: Fact, as_person: AsPerson) -> None:
     assert f"{goes_in} {waits} {weigh} 04:41–10:45" in said
     assert "08:15–08:45 Curlew North row, berth 1 Curlew is moved aside" in said
     assert said.index("08:15–08:45") < said.index("09:00–09:30")
+    curlew = "08:15–08:45 Curlew North row, berth 1 " + WHY_ASIDE
+    assert f"{curlew} She stands elsewhere now : Curlew no water needed" in said
+    page = as_person(runa).get(f"/yard/people/{runa.pk}/day/").content.decode()
+    assert page.count('href="/boats/CUR/move/"') == 1
+    assert 'href="/boats/DUN/move/"' not in page
+    at_her = as_person(runa).get("/boats/CUR/at-hand/").content.decode()
+    assert '<a class="tap-link" href="/boats/CUR/move/">She stands elsewhere now</a>' in at_her
     weighed = {"weight_kg": 5000, "weight_within": 0.1, "centre_m": 3.0, "centre_within_m": 0.3}
     slung = {"sling_aft_m": 1.5, "sling_forward_m": 5.0}
     Boat.objects.filter(name="Dunlin").update(**weighed, **slung)
