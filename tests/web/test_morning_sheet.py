@@ -175,6 +175,19 @@ def test_that_no_promise_is_in_danger_is_said_of_three_days_alone(
     assert "later promises" not in as_person(mara).get("/").content.decode()
 
 
+def test_who_learns_stands_on_paper_too(
+    mara: Person, as_person: Callable[[Person], Client]
+) -> None:
+    a_plan.publish(mara)
+    log_in("Pia", learner=True)
+    set_clock(at("05:30", 7))  # Ines has work on Avocet, Pia none
+    sheet = morning_sheet("Heron Slip", morning(clock.now()), None, "")
+    (first,) = [part.rows for part in sheet.sections if part.title == "First hour"]
+    says = "learning: goes with somebody who knows the step"
+    assert [(who, what) for who, what, _ in first] == [("Ines", "Avocet: engine"), ("Pia", says)]
+    assert says in as_person(mara).get("/").content.decode()
+
+
 def test_who_slipped_stands_there_until_she_is_in_the_water(
     mara: Person, as_person: Callable[[Person], Client]
 ) -> None:

@@ -36,6 +36,7 @@ from yardwright.yard.models import Person
 SOON = timedelta(days=3)
 LIFTS_AHEAD = timedelta(days=7)
 TOMORROW = timedelta(days=1)
+LEARNS = "learning: goes with somebody who knows the step"
 IN_TIME = "Nothing open; by the plan she is in time, but little must go wrong."
 
 
@@ -82,10 +83,19 @@ class CouldSink:
 
 @dataclass(frozen=True, slots=True)
 class FirstJob:
+    """What somebody does first; without a job of their own they learn."""
+
     person: str
     pk: int
     job: Job | None
-    learner: bool
+
+    @property
+    def what(self) -> str:
+        return f"{self.job.boat}: {self.job.what}" if self.job else LEARNS
+
+    @property
+    def starts(self) -> str:
+        return f"{self.job.starts:%H:%M}" if self.job else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -387,7 +397,7 @@ def _first_jobs(jobs: Iterable[Job]) -> list[FirstJob]:
         first.setdefault(job.person, job)
     people = Person.objects.filter(works_here=True)
     return [
-        FirstJob(person.name, person.pk, first.get(person.name), person.learner)
+        FirstJob(person.name, person.pk, first.get(person.name))
         for person in people
         if person.name in first or person.learner
     ]

@@ -51,11 +51,7 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
                 "First hour",
                 "",
                 (Column("who", Kind.NAME, 1), Column("boat and work", wide=3), Column("from")),
-                tuple(
-                    (one.person, f"{one.job.boat}: {one.job.what}", f"{one.job.starts:%H:%M}")
-                    for one in morning.first_jobs
-                    if one.job
-                ),
+                tuple((one.person, one.what, one.starts) for one in morning.first_jobs),
             ),
         ),
         address=address,
