@@ -12,7 +12,9 @@ from tests.conftest import entry, log_in
 from tests.read_back import Entry, read_back
 from tests.web.a_plan import ASIDES, JOBS, LAUNCHES, at, publish
 from yardwright.fleet.models import Boat, Owner
+from yardwright.launch import queries
 from yardwright.procedures.going_in import State
+from yardwright.season.causes import Broken
 from yardwright.season.model import Right
 from yardwright.season.yard_time import Job
 from yardwright.work import facts, services
@@ -20,6 +22,12 @@ from yardwright.work.models import Fact
 from yardwright.yard.models import Lift, Person, Yard
 
 AsPerson = Callable[[Person], Client]
+
+
+@pytest.fixture(autouse=True)
+def _holds(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The plan by hand is taken to hold, but where a test says that it does not."""
+    monkeypatch.setattr(queries, "plan_broken", tuple)
 
 
 @pytest.fixture
@@ -71,6 +79,26 @@ def test_a_mechanics_work(told: Fact, mara: Person, as_person: AsPerson) -> None
     assert curlew.notes == "11:00–12:00, 12:30–13:30"
     assert curlew.where == "North row, berth 1"
     assert curlew.said_at == told.received_at.replace(microsecond=0)
+
+
+def test_of_a_plan_that_no_longer_holds_each_day_from_today_on_says_to_ask_first(
+    told: Fact, as_person: AsPerson, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    feed = address(as_person(Person.objects.get(name="Ines")), page_of("Ines"))
+    before = entries(feed)["Curlew: engine 06"]
+    monkeypatch.setattr(queries, "plan_broken", lambda: (Broken("Ines is off on Tue 6 May."),))
+    ines = entries(feed)
+    assert set(ines) == {
+        "Dunlin: engine 05",  # was yesterday
+        "Ask first: Curlew: engine 06",
+        "Ask first: Avocet: engine 06",
+        "Ask first: Avocet: engine 07",
+    }
+    curlew = ines["Ask first: Curlew: engine 06"]
+    assert curlew.notes == f"The plan no longer holds; ask before you go by it. {before.notes}"
+    assert curlew.uid == before.uid
+    mara = entries(address(as_person(log_in("Mara", *Right)), page_of("Mara")))
+    assert list(mara) == ["Ask first: The plan has nothing for Mara 06"]
 
 
 def test_who_watches_and_who_learns(told: Fact, as_person: AsPerson) -> None:

@@ -5,6 +5,7 @@ of its own; once that grows, the old address is no longer there.
 """
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from typing import Any
 
 from django import forms
@@ -28,6 +29,7 @@ from yardwright.season.published import Published, week_of
 from yardwright.season.yard_time import Job
 from yardwright.season.zone import midnight, said_day
 from yardwright.web.at_boat import at_boats
+from yardwright.web.day import BROKEN
 from yardwright.web.whose_day import crew_of_lift, hours_by_name
 from yardwright.work import queries as work
 from yardwright.yard import clock
@@ -153,11 +155,14 @@ def _plan(request: HttpRequest, of: Person) -> str:
     fact = work.last_published()
     plan = launch.plan_of(fact)
     page = request.build_absolute_uri(reverse("day", args=[of.pk]))
-    found = list(_of_person(plan, of, page)) if plan else []
     none = f"The plan has nothing for {of.name}" if plan else "No plan is published"
+    found = list(_of_person(plan, of, page)) if plan else []
+    found = found or [_nothing(of.name, none)]
+    if launch.plan_broken():
+        found = [*map(_to_ask_first, found)]
     return feed(
         f"{of.name}, {clock.the_yard().name}",
-        found or [_nothing(of.name, none)],
+        found,
         fact.received_at if fact else clock.now(),
         launch.plans_published(),
     )
@@ -259,6 +264,13 @@ def _held(plan: Published) -> dict[str, str]:
     near, now = at_boats(week_of(plan.plan, clock.today(), days=2)), clock.now()
     kept = {name: at.kept(goes[name].starts).said for name, at in near.items()}
     return {name: f" As of {now:%a %H:%M}. {said}" for name, said in kept.items() if said}
+
+
+def _to_ask_first(one: Event) -> Event:
+    """Of a plan that no longer holds, from today on; a day that is past is told as it was."""
+    if (one.ends or one.starts).astimezone(clock.zone()).date() < clock.today():
+        return one
+    return replace(one, title=f"Ask first: {one.title}", notes=f"{BROKEN} {one.notes}".strip())
 
 
 def _stints(jobs: Iterable[Job]) -> Iterator[Stint]:
