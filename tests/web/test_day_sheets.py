@@ -120,7 +120,7 @@ def test_the_lift_crew_sees_the_water(told: Fact, as_person: AsPerson) -> None:
     assert page.count('href="/boats/CUR/move/"') == 1
     assert 'href="/boats/DUN/move/"' not in page
     at_her = as_person(runa).get("/boats/CUR/at-hand/").content.decode()
-    assert '<a class="tap-link" href="/boats/CUR/move/">She stands elsewhere now</a>' in at_her
+    assert "/boats/CUR/move/" in at_her
     weighed = {"weight_kg": 5000, "weight_within": 0.1, "centre_m": 3.0, "centre_within_m": 0.3}
     slung = {"sling_aft_m": 1.5, "sling_forward_m": 5.0}
     Boat.objects.filter(name="Dunlin").update(**weighed, **slung)

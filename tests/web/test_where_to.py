@@ -34,7 +34,7 @@ def test_she_is_sent_to_a_place(mara: Client) -> None:
     assert f'name="berth" value="{said[2]}"' in move
     odd = mara.get("/boats/TEA/move/?place=Nowhere&berth=2")
     assert odd.status_code == 200
-    assert 'name="berth" value=' not in odd.content.decode()  # where she is now: nobody wrote a berth
+    assert 'name="berth" value=' not in odd.content.decode()  # nobody wrote hers
 
 
 def test_no_place_takes_her(mara: Client) -> None:

@@ -113,20 +113,24 @@ def test_nobody_wrote_that_she_is_in(mara: Person) -> None:
     assert round_on()["Dunlin"].to_know.endswith("Nobody wrote that she is in.")
 
 
-def test_a_late_look_is_what_the_morning_sheet_says_first(mara: Person, as_person: AsPerson) -> None:
+def test_a_late_look_is_what_the_morning_sheet_says_first(
+    mara: Person, as_person: AsPerson
+) -> None:
     boat = goes_in(mara, "Dunlin", "10:02")
     facts.add_looked(entry(mara), boat, BILGE_DRY, holds=True)
     set_clock(at("10:16"))  # due 10:12, five minutes are given
     assert morning(clock.now()).late == []
-    for now in ("10:20", "10:33"):  # of 10:12; at 10:33 nobody can make it any more, and it is late still
+    for now in ("10:20", "10:33"):  # its time passed at 10:32: late still
         set_clock(at(now))
-        sheet = morning(clock.now())
-        assert sheet.sentence.startswith("Dunlin: her look of Tue 10:12 is late. Look now. ")
+        assert morning(clock.now()).sentence.startswith(
+            "Dunlin: her look of Tue 10:12 is late. Look now. "
+        )
     page = text(as_person(mara).get("/").content.decode())
     assert page.index("Dunlin: look now") < page.index("The yard’s round")
     assert page.index("The yard’s round") < page.index("Promises in danger")
     assert page.count("The yard’s round") == 1
-    assert morning_sheet("Heron Slip", sheet, None, "").sections[0].title == "The yard's round"
+    printed = morning_sheet("Heron Slip", morning(clock.now()), None, "")
+    assert printed.sections[0].title == "The yard's round"
     facts.add_looked(entry(mara), boat, BILGE_DRY, holds=True)
     assert morning(clock.now()).late == []
     facts.add_looked(entry(mara), boat, BILGE_DRY, holds=False)

@@ -251,6 +251,7 @@ class Kept:
 
     @property
     def said(self) -> str:
+        """The same with its word before it."""
         return f"{self.word}: {self.why}" if self.why else ""
 
 

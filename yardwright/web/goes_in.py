@@ -1,6 +1,6 @@
 """The boats that the plan has go in today, and what keeps each on land."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -43,11 +43,10 @@ def goes_in(
     A lift that is shut is said of today's alone: when she goes in else, nobody has planned.
     """
     for go in plan.plan.launches if plan else ():
-        hers = _hers(go, on_land, states, lifts, now)
         if go.starts.date() < now.date() and go.boat in on_land:
-            yield GoesIn(go, hers, slipped=True)
+            yield GoesIn(go, _hers(go, on_land, states, lifts, now), slipped=True)
         elif go.starts.date() == now.date():
-            fetched = go.fetched or go.starts
+            hers, fetched = _hers(go, on_land, states, lifts, now), go.fetched or go.starts
             shut = none_can(by_plan(lifts, go.lift), people, fetched, go.ends, clock.zone())
             yield GoesIn(go, replace(hers, held=(*shut, *hers.held)), slipped=False)
 
@@ -56,7 +55,7 @@ def _hers(
     go: Launch,
     on_land: Mapping[str, tuple[season.Boat, tuple[str, ...]]],
     states: Mapping[str, State],
-    lifts: Iterable[season.Lift],
+    lifts: Sequence[season.Lift],
     now: datetime,
 ) -> Kept:
     if go.boat in on_land:

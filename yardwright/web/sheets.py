@@ -52,6 +52,7 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
                 "",
                 (Column("who", Kind.NAME, 1), Column("boat and work", wide=3), Column("from")),
                 tuple((one.person, one.what, one.starts) for one in morning.first_jobs),
+                empty="The plan has no work today." if morning.plan else "No plan is published.",
             ),
         ),
         address=address,
@@ -150,9 +151,7 @@ def _goes_in(morning: Morning) -> Section:
             Column("in the slings at", Kind.WRITE, 1),
             Column("who", Kind.WRITE, 1),
         ),
-        tuple(
-            (one.launch.boat, one.when, one.kept.said) for one in morning.goes_in
-        ),
+        tuple((one.launch.boat, one.when, one.kept.said) for one in morning.goes_in),
         empty="No boat goes in." if morning.plan else NOT_KNOWN,
     )
 
