@@ -12,14 +12,22 @@ from tests.conftest import entry, log_in
 from tests.read_back import Entry, read_back
 from tests.web.a_plan import ASIDES, JOBS, LAUNCHES, at, publish
 from yardwright.fleet.models import Boat, Owner
+from yardwright.launch import queries
 from yardwright.procedures.going_in import State
+from yardwright.season.causes import Broken
 from yardwright.season.model import Right
 from yardwright.season.yard_time import Job
 from yardwright.work import facts, services
 from yardwright.work.models import Fact
-from yardwright.yard.models import Person, Yard
+from yardwright.yard.models import Lift, Person, Yard
 
 AsPerson = Callable[[Person], Client]
+
+
+@pytest.fixture(autouse=True)
+def _holds(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The plan by hand is taken to hold, but where a test says that it does not."""
+    monkeypatch.setattr(queries, "plan_broken", tuple)
 
 
 @pytest.fixture
@@ -73,6 +81,26 @@ def test_a_mechanics_work(told: Fact, mara: Person, as_person: AsPerson) -> None
     assert curlew.said_at == told.received_at.replace(microsecond=0)
 
 
+def test_of_a_plan_that_no_longer_holds_each_day_from_today_on_says_to_ask_first(
+    told: Fact, as_person: AsPerson, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    feed = address(as_person(Person.objects.get(name="Ines")), page_of("Ines"))
+    before = entries(feed)["Curlew: engine 06"]
+    monkeypatch.setattr(queries, "plan_broken", lambda: (Broken("Ines is off on Tue 6 May."),))
+    ines = entries(feed)
+    assert set(ines) == {
+        "Dunlin: engine 05",  # was yesterday
+        "Ask first: Curlew: engine 06",
+        "Ask first: Avocet: engine 06",
+        "Ask first: Avocet: engine 07",
+    }
+    curlew = ines["Ask first: Curlew: engine 06"]
+    assert curlew.notes == f"The plan no longer holds; ask before you go by it. {before.notes}"
+    assert curlew.uid == before.uid
+    mara = entries(address(as_person(log_in("Mara", *Right)), page_of("Mara")))
+    assert list(mara) == ["Ask first: The plan has nothing for Mara 06"]
+
+
 def test_who_watches_and_who_learns(told: Fact, as_person: AsPerson) -> None:
     tomas = entries(address(as_person(Person.objects.get(name="Tomas")), page_of("Tomas")))
     pia = entries(address(as_person(Person.objects.get(name="Pia")), page_of("Pia")))
@@ -80,7 +108,7 @@ def test_who_watches_and_who_learns(told: Fact, as_person: AsPerson) -> None:
     assert pia["Teal: hull 06"].notes.startswith("Tomas watches you. ")
 
 
-def test_the_lift_crew(told: Fact, as_person: AsPerson) -> None:
+def test_the_lift_crew(told: Fact, mara: Person, as_person: AsPerson) -> None:
     runa = log_in("Runa", Right.WATER)
     runa.trades = ["lift"]
     runa.save()
@@ -88,6 +116,21 @@ def test_the_lift_crew(told: Fact, as_person: AsPerson) -> None:
     assert set(found) == {"Dunlin goes in 06", "Avocet goes in 07", "Curlew is moved aside 06"}
     assert "she floats 04:41–10:45" in found["Dunlin goes in 06"].notes
     assert found["Dunlin goes in 06"].starts == at("08:45")  # the lift fetches her
+    as_of = (
+        "As of Tue 06:50. Before the slings: She is Fitting out, not Ready to go in. And 1 more."
+    )
+    assert found["Dunlin goes in 06"].notes.endswith(f"she floats 04:41–10:45. {as_of}")
+    stays = Boat.objects.get(name="Dunlin")
+    facts.add_moved(entry(mara), stays, State.NOT_GOING_IN)
+    found = entries(address(as_person(runa), page_of("Runa")))
+    assert found["Dunlin goes in 06"].notes.endswith("Held: She is set to Not going in.")
+    assert "Held" not in found["Avocet goes in 07"].notes
+
+
+def test_who_may_run_the_lift_by_name_has_it_too(told: Fact, as_person: AsPerson) -> None:
+    Lift.objects.update(run_by=["Tomas"])
+    found = entries(address(as_person(Person.objects.get(name="Tomas")), page_of("Tomas")))
+    assert {"Dunlin goes in 06", "Avocet goes in 07", "Curlew is moved aside 06"} <= set(found)
 
 
 def test_a_new_plan_moves_the_entries(told: Fact, mara: Person, as_person: AsPerson) -> None:
@@ -227,11 +270,15 @@ def test_queries(
     mara: Person,
     as_person: AsPerson,
     django_assert_max_num_queries: DjangoAssertNumQueries,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     client = as_person(mara)
     for page in (page_of("Ines"), "/boats/DUN/calendar/"):
         feed = address(client, page)
-        with django_assert_max_num_queries(8):
+        monkeypatch.undo()  # whether the plan holds is asked too
+        entries(feed)  # and kept
+        # 8, the lifts, and what the kept answer rests on
+        with django_assert_max_num_queries(8 + 1 + 12):
             assert Client().get(feed).status_code == 200
 
 

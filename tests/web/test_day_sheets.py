@@ -11,10 +11,12 @@ from django.test import Client
 from pytest_django import DjangoAssertNumQueries
 
 from tests.conftest import entry, log_in, set_clock
-from tests.web.a_plan import LAUNCHES, TUESDAY, at, publish
+from tests.web.a_plan import LAUNCHES, TUESDAY, WHY_ASIDE, at, publish
 from yardwright.fleet.models import Boat, Part, Work
 from yardwright.papers.day_sheet import DaySheet, day_sheet
 from yardwright.papers.paper import Paper
+from yardwright.procedures.going_in import State
+from yardwright.procedures.steps import book
 from yardwright.season.model import Right
 from yardwright.season.put_backs import PUT_BACK
 from yardwright.season.yard_time import Job
@@ -23,6 +25,7 @@ from yardwright.web.day import _lift
 from yardwright.web.whose_day import Sheet, day_of
 from yardwright.work import facts
 from yardwright.work.models import Fact
+from yardwright.yard import clock
 from yardwright.yard.models import Lift, Person, Yard
 
 AsPerson = Callable[[Person], Client]
@@ -107,14 +110,49 @@ def test_the_lift_crew_sees_the_water(told: Fact, as_person: AsPerson) -> None:
         "Not known of Dunlin: her weight and what each sling carries of her. Measure her before the "
         "Travel lift fetches her."
     )
-    assert f"{goes_in} {weigh} 04:41–10:45" in said
+    waits = "Before the slings: She is Fitting out, not Ready to go in. And 1 more."
+    assert f"{goes_in} {waits} {weigh} 04:41–10:45" in said
     assert "08:15–08:45 Curlew North row, berth 1 Curlew is moved aside" in said
     assert said.index("08:15–08:45") < said.index("09:00–09:30")
+    curlew = "08:15–08:45 Curlew North row, berth 1 " + WHY_ASIDE
+    assert f"{curlew} She stands elsewhere now : Curlew no water needed" in said
+    page = as_person(runa).get(f"/yard/people/{runa.pk}/day/").content.decode()
+    assert page.count('href="/boats/CUR/move/"') == 1
+    assert 'href="/boats/DUN/move/"' not in page
+    at_her = as_person(runa).get("/boats/CUR/at-hand/").content.decode()
+    assert "/boats/CUR/move/" in at_her
     weighed = {"weight_kg": 5000, "weight_within": 0.1, "centre_m": 3.0, "centre_within_m": 0.3}
     slung = {"sling_aft_m": 1.5, "sling_forward_m": 5.0}
     Boat.objects.filter(name="Dunlin").update(**weighed, **slung)
-    assert f"{goes_in} 04:41–10:45" in page_of(as_person(runa), "Runa")
+    assert f"{goes_in} {waits} 04:41–10:45" in page_of(as_person(runa), "Runa")
     assert "The lift" not in page_of(as_person(runa), "Ines")
+
+
+def test_who_may_run_the_lift_by_name_has_its_sheet_too(told: Fact, as_person: AsPerson) -> None:
+    assert sheet_of("Tomas").lifts == []  # a yard hand
+    Lift.objects.update(run_by=["Tomas"])
+    assert [one.boat for one in sheet_of("Tomas").lifts] == ["Curlew", "Dunlin"]
+    assert "1 boat goes in, 1 is moved aside." in page_of(
+        as_person(Person.objects.get(name="Tomas")), "Tomas"
+    )
+    assert sheet_of("Ines").lifts == []
+
+
+def test_the_lift_crew_is_told_what_holds_a_boat(
+    told: Fact, mara: Person, as_person: AsPerson
+) -> None:
+    runa = log_in("Runa", Right.WATER)
+    runa.trades = ["lift"]
+    runa.save()
+    dunlin = Boat.objects.get(name="Dunlin")
+    plug = book().kinds["stern_plug"].undone(clock.now(), "Ines")
+    facts.add_undone(entry(mara), dunlin, plug)
+    held = f"Held: {plug.what}: not put back (sinks)."
+    assert f"goes in {held} And " in page_of(as_person(runa), "Runa")
+    (section,) = _lift(sheet_of("Runa").lifts)
+    assert f"goes in; fetch her 08:45. {held} And " in section.rows[1][3]
+    facts.add_moved(entry(mara), dunlin, State.NOT_GOING_IN)
+    assert "goes in Held: She is set to Not going in." in page_of(as_person(runa), "Runa")
 
 
 def test_a_lift_that_can_t_be_had_is_said_at_each_row(told: Fact, as_person: AsPerson) -> None:
@@ -124,9 +162,10 @@ def test_a_lift_that_can_t_be_had_is_said_at_each_row(told: Fact, as_person: AsP
     Lift.objects.update(holds=[[at("08:50").isoformat(), at("12:00").isoformat(), "wind"]])
     says = "The Travel lift carries nothing Tue 6 May 08:50 to 12:00: wind."
     assert [one.shut for one in sheet_of("Runa").lifts] == [(), (says,)]  # aside 08:15, in 09:00
-    assert f"goes in {says} Not known" in page_of(as_person(runa), "Runa")
+    assert f"goes in {says} Before the slings:" in page_of(as_person(runa), "Runa")
     (section,) = _lift(sheet_of("Runa").lifts)
-    assert f"goes in; fetch her 08:45. {says} Not known of Dunlin" in section.rows[1][3]
+    assert f"goes in; fetch her 08:45. {says} Before the slings:" in section.rows[1][3]
+    assert "Not known of Dunlin" in section.rows[1][3]
     Lift.objects.update(holds=[], weekdays=[0, 2])
     says = "The Travel lift is shut on a Tuesday."
     assert [one.shut for one in sheet_of("Runa").lifts] == [(says,), (says,)]

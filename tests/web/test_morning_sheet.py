@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from html import unescape
 
 import pytest
 from django.test import Client
@@ -14,17 +15,21 @@ from tests.web import a_plan
 from tests.web.a_plan import at
 from yardwright.fleet.models import Boat, WayIn
 from yardwright.launch import queries, services, solve
+from yardwright.papers.day_sheet import Section
+from yardwright.procedures.going_in import State
+from yardwright.procedures.steps import book
 from yardwright.procedures.verdict import Verdict
 from yardwright.season.causes import Broken
+from yardwright.season.going_in import Kept
 from yardwright.season.holds import breaks
 from yardwright.season.model import Right, Season
 from yardwright.season.published import Published
 from yardwright.season.yard_time import Aside
-from yardwright.web.morning import Looked, OneSaver, morning
+from yardwright.web.morning import Looked, Morning, OneSaver, morning
 from yardwright.web.sheets import morning_sheet
 from yardwright.work import facts
 from yardwright.work import queries as work
-from yardwright.work.models import Kind
+from yardwright.work.models import Fact, Kind
 from yardwright.yard import clock
 from yardwright.yard.models import Job, Lift, Person, Yard
 
@@ -35,6 +40,16 @@ MONDAY = datetime.fromisoformat("2031-05-05T05:30-04:00")
 def mara(three_days: Yard) -> Person:
     set_clock(MONDAY)
     return log_in("Mara", *Right)
+
+
+def kept(sheet: Morning) -> dict[str, Kept]:
+    """What keeps each boat of today on land."""
+    return {one.launch.boat: one.kept for one in sheet.goes_in}
+
+
+def on_paper(sheet: Morning, title: str) -> Section:
+    parts = morning_sheet("Heron Slip", sheet, None, "http://testserver/").sections
+    return next(part for part in parts if part.title == title)
 
 
 def publish(by: Person) -> None:
@@ -60,8 +75,8 @@ def test_curlew_is_in_danger_and_why(mara: Person) -> None:
     assert curlew.told == date(2031, 5, 6)
     assert curlew.planned == "Wed 7 May"
     assert any("09:45" in words for words in curlew.waits_for)
-    assert {go.boat for go in sheet.launches} >= {"Dunlin", "Teal"}
-    assert "Curlew" not in {go.boat for go in sheet.launches}
+    assert {*kept(sheet)} >= {"Dunlin", "Teal"}
+    assert "Curlew" not in kept(sheet)
 
 
 def test_only_what_is_moved_aside_today_and_who_is_held(
@@ -80,7 +95,7 @@ def test_only_what_is_moved_aside_today_and_who_is_held(
     text = as_person(mara).get("/").content.decode()
     assert a_plan.WHY_ASIDE in text
     assert "of water over our sill" in text
-    assert f"Held:</b> {escape(morning(clock.now()).held['Dunlin'])}" in text
+    assert f"Held:</b> {escape(kept(morning(clock.now()))['Dunlin'].why)}" in text
 
 
 def test_on_paper_what_goes_in_comes_first_then_what_is_in_danger_and_its_saver(
@@ -103,10 +118,120 @@ def test_on_paper_what_goes_in_comes_first_then_what_is_in_danger_and_its_saver(
     ]
     (row,) = sheet.sections[0].rows
     assert row[0] == "Dunlin"
-    assert row[-1] == now.held["Dunlin"]
+    assert row[-1] == f"Held: {kept(now)['Dunlin'].why}"
     assert row[-1].count(".") <= 3  # one reason, and how many more
-    empty = morning_sheet("Heron Slip", replace(now, launches=[]), None, "http://testserver/")
+    (goes,) = now.goes_in
+    free = replace(now, goes_in=[replace(goes, kept=Kept())])
+    ((*_, last),) = morning_sheet("Heron Slip", free, None, "http://testserver/").sections[0].rows
+    assert last == ""  # nothing found is not that nothing holds her
+    empty = morning_sheet("Heron Slip", replace(now, goes_in=[]), None, "http://testserver/")
     assert empty.sections[0].empty == "No boat goes in."
+
+
+def test_with_her_plug_out_or_set_to_not_going_in_she_is_held_as_going_in_would_refuse_her(
+    mara: Person, as_person: Callable[[Person], Client]
+) -> None:
+    a_plan.publish(mara)
+    set_clock(at("05:30"))
+    dunlin = Boat.objects.get(name="Dunlin")
+
+    def said() -> str:
+        """On screen; and the same on paper."""
+        ((*_, printed),) = on_paper(morning(clock.now()), "Goes in today").rows
+        page = " ".join(unescape(as_person(mara).get("/").content.decode()).split())
+        assert printed.replace(": ", ":</b> ", 1) in page
+        return printed
+
+    # Nobody has said that she is ready, and her openings were never counted: asked at the slings.
+    assert said().startswith("Before the slings: She is Fitting out, not Ready to go in. And ")
+    assert "Held" not in morning(clock.now()).sentence
+    plug = book().kinds["stern_plug"].undone(clock.now(), "Ines")
+    facts.add_undone(entry(mara), dunlin, plug)
+    assert said().startswith("Held: Stern drain plug out: not put back (sinks). And ")
+    assert "not lifted before that is cleared: Dunlin." in morning(clock.now()).sentence
+    refused = as_person(mara).get("/boats/DUN/going-in/").content.decode()
+    assert "Stern drain plug out: not put back (sinks)." in refused
+    facts.add_moved(entry(mara), dunlin, State.NOT_GOING_IN)
+    assert said() == "Held: She is set to Not going in."
+    Boat.objects.filter(name="Dunlin").update(name="Whimbrel")
+    assert said() == "Held: She is no longer on file."
+
+
+def test_that_no_promise_is_in_danger_is_said_of_three_days_alone(
+    mara: Person, as_person: Callable[[Person], Client]
+) -> None:
+    a_plan.publish(mara, asides=())
+    boats = {boat.name: boat for boat in Boat.objects.all()}
+
+    def misses() -> str:
+        """What is said four days before; the days told are 5 to 7 May: none within three days."""
+        set_clock(MONDAY - timedelta(days=4))
+        says = morning(clock.now()).sentence.rpartition("No promises are in danger")[2]
+        page = as_person(mara).get("/").content.decode()
+        assert ("Which later promises the plan misses" in page) == ("later" in says)
+        set_clock(at("12:00"))
+        return says
+
+    # Planned: Dunlin and Avocet, on their days. Not planned: Plover, Curlew and Teal.
+    assert misses() == " within three days; the plan misses 3 later."
+    facts.add_promised(entry(mara), boats["Avocet"], "ink", date(2031, 5, 6))  # planned for the 7th
+    assert misses() == " within three days; the plan misses 4 later."
+    for name in ("Plover", "Curlew", "Teal"):
+        facts.add_moved(entry(mara), boats[name], State.IN_THE_WATER)
+    facts.add_promised(entry(mara), boats["Avocet"], "ink", date(2031, 5, 7))
+    assert misses() == " within three days."
+
+
+def test_who_learns_stands_on_paper_too(
+    mara: Person, as_person: Callable[[Person], Client]
+) -> None:
+    a_plan.publish(mara)
+    log_in("Pia", learner=True)
+    set_clock(at("05:30", 7))  # Ines has work on Avocet, Pia none
+    first = on_paper(morning(clock.now()), "First hour").rows
+    says = "learning: goes with somebody who knows the step"
+    assert [(who, what) for who, what, _ in first] == [("Ines", "Avocet: engine"), ("Pia", says)]
+    assert says in as_person(mara).get("/").content.decode()
+
+
+def test_who_slipped_stands_there_until_she_is_in_the_water(
+    mara: Person, as_person: Callable[[Person], Client]
+) -> None:
+    """Dunlin, in Pencil, was blown out on Monday: no Ink brings her back on Wednesday's sheet."""
+    go = replace(a_plan.LAUNCHES[0], starts=at("09:00", 5), ends=at("09:30", 5))
+    a_plan.publish(mara, launches=[go], asides=())
+    dunlin = Boat.objects.get(name="Dunlin")
+    for ink in Fact.objects.filter(kind=Kind.PROMISED):
+        facts.add_struck_out(entry(mara), ink, "Pencil only")
+    set_clock(at("05:30", 7))
+    sheet = morning(clock.now())
+    assert "No boats go in today. Planned before today and not in the water yet: Dunlin." in (
+        sheet.sentence
+    )
+    (row,) = on_paper(sheet, "Goes in today").rows
+    assert row[1] == "not in the water yet, planned Mon 5 May 09:00"
+    assert [one.boat.name for one in sheet.could_sink] == ["Dunlin"]  # nobody counted her openings
+    assert "planned Mon 5 May 09:00" in as_person(mara).get("/").content.decode()
+    facts.add_moved(entry(mara), dunlin, State.IN_THE_WATER)
+    assert morning(clock.now()).goes_in == []
+    facts.add_moved(entry(mara), dunlin, State.FITTING_OUT)  # lifted back: she is still to go in
+    assert [one.launch.boat for one in morning(clock.now()).goes_in] == ["Dunlin"]
+    facts.add_moved(entry(mara), dunlin, State.HANDED_OVER)
+    facts.add_moved(entry(mara), dunlin, State.LAID_UP)  # next fall: of this plan no more
+    assert morning(clock.now()).goes_in == []
+
+
+def test_without_a_plan_what_could_sink_and_what_goes_in_is_not_known(
+    mara: Person, as_person: Callable[[Person], Client]
+) -> None:
+    set_clock(MONDAY - timedelta(days=30))  # nobody was told a day soon
+    sheet = morning_sheet("Heron Slip", morning(clock.now()), None, "")
+    parts = {part.title: f"{part.note}{part.empty}" for part in sheet.sections}
+    not_known = "Not known which boats go in: no plan is published."
+    assert parts["Could sink a boat"] == parts["Goes in today"] == not_known
+    page = as_person(mara).get("/").content.decode()
+    assert "Not known</span> which boats go in: no plan is published." in page
+    assert "Nothing open" not in page
 
 
 def test_a_lift_s_closure_is_said_before_it_begins(
@@ -127,7 +252,7 @@ def test_a_lift_s_closure_is_said_before_it_begins(
     now = morning(clock.now())
     assert tuple(now.lifts_soon) == says
     assert "carries nothing" not in now.sentence
-    assert now.held["Dunlin"] == says[0]  # she goes in 09:00 to 09:30
+    assert kept(now)["Dunlin"].held == says[:1]  # she goes in 09:00 to 09:30
     page = as_person(mara).get("/").content.decode()
     assert all(f"<li>{words}</li>" in page for words in says)
     on_paper = morning_sheet("Heron Slip", now, None, "http://testserver/").sections
@@ -168,9 +293,8 @@ def test_a_lift_with_nobody_in_to_run_it_is_said(mara: Person) -> None:
     sheet = morning(clock.now())
     assert nobody in sheet.sentence
     assert any("obody who may run" in one.words for one in sheet.broken)
-    assert {*sheet.held.values()} >= {
-        "Nobody who may run the Travel lift is in for all of that time."
-    }
+    shut = "Nobody who may run the Travel lift is in for all of that time."
+    assert shut in [one.held[0] for one in kept(sheet).values() if one.held]
     Person.objects.filter(name="Tomas").update(off=["2031-05-06", "2031-05-07"])
     assert morning(clock.now()).lifts_soon == [
         "Nobody who may run the Travel lift is in on Tue 6 May, Wed 7 May."
@@ -248,8 +372,8 @@ def test_few_queries_the_second_time(
     client = as_person(mara)
     client.get("/")  # asks whether the plan holds, and keeps the answer
     # 12, typed tides, lifts for the strip and who may run them, who is where, at the lift, odds, savers,
-    # holds, parts due; and what the kept answer rests on
-    with django_assert_max_num_queries(21 + 12):
+    # holds, parts due, every boat's name, the days in Ink; and what the kept answer rests on
+    with django_assert_max_num_queries(23 + 12):
         assert client.get("/").status_code == 200
 
 
@@ -301,8 +425,9 @@ def test_a_launch_of_a_pair_is_held_only_where_both_of_it_are(mara: Person) -> N
     set_clock(at("05:30"))
     wind = [at("09:00").isoformat(), at("12:00").isoformat(), "wind"]
     Lift.objects.filter(name="B").update(holds=[wind])
-    assert "carries nothing" not in morning(clock.now()).held.get("Dunlin", "")
+    assert kept(morning(clock.now()))["Dunlin"].held == ()
     Lift.objects.filter(name="Travel lift").update(holds=[wind])
-    assert morning(clock.now()).held["Dunlin"] == (
-        "The Travel lift carries nothing Tue 6 May 09:00 to 12:00: wind. And 1 more."
+    assert kept(morning(clock.now()))["Dunlin"].held == (
+        "The Travel lift carries nothing Tue 6 May 09:00 to 12:00: wind.",
+        "The B carries nothing Tue 6 May 09:00 to 12:00: wind.",
     )

@@ -1,6 +1,8 @@
 """Where should she go: the page, what it writes, and the fields that it asks for."""
 
+import re
 from collections.abc import Callable
+from html import unescape
 
 import pytest
 from django.test import Client
@@ -23,7 +25,16 @@ def test_she_is_sent_to_a_place(mara: Client) -> None:
     page = mara.get("/rows/where/?boat=TEA").content.decode()
     assert "Teal to " in page
     assert "Not known of the row" in page
-    assert "/boats/TEA/move/" in page
+    link = re.search(r'href="(/boats/TEA/move/[^"]+)"', page)
+    said = re.search(r"Teal to ([^,]+), berth (\d+)", page)
+    assert link
+    assert said
+    move = mara.get(unescape(link[1])).content.decode()  # the berth that was proposed, not hers
+    assert f'<option value="{said[1]}" selected>' in move
+    assert f'name="berth" value="{said[2]}"' in move
+    odd = mara.get("/boats/TEA/move/?place=Nowhere&berth=2")
+    assert odd.status_code == 200
+    assert 'name="berth" value=' not in odd.content.decode()  # nobody wrote hers
 
 
 def test_no_place_takes_her(mara: Client) -> None:

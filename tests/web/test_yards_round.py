@@ -17,6 +17,7 @@ from yardwright.papers.paper import Paper
 from yardwright.procedures.going_in import BILGE_DRY, State
 from yardwright.season.model import Right
 from yardwright.web.morning import morning
+from yardwright.web.sheets import morning_sheet
 from yardwright.web.whose_day import day_of
 from yardwright.web.yards_round import NewInWater
 from yardwright.work import facts
@@ -110,6 +111,30 @@ def test_one_that_goes_in_unplanned_is_looked_at_too(mara: Person) -> None:
 def test_nobody_wrote_that_she_is_in(mara: Person) -> None:
     set_clock(at("11:00"))
     assert round_on()["Dunlin"].to_know.endswith("Nobody wrote that she is in.")
+
+
+def test_a_late_look_is_what_the_morning_sheet_says_first(
+    mara: Person, as_person: AsPerson
+) -> None:
+    boat = goes_in(mara, "Dunlin", "10:02")
+    facts.add_looked(entry(mara), boat, BILGE_DRY, holds=True)
+    set_clock(at("10:16"))  # due 10:12, five minutes are given
+    assert morning(clock.now()).late == []
+    for now in ("10:20", "10:33"):  # its time passed at 10:32: late still
+        set_clock(at(now))
+        assert morning(clock.now()).sentence.startswith(
+            "Dunlin: her look of Tue 10:12 is late. Look now. "
+        )
+    page = text(as_person(mara).get("/").content.decode())
+    assert page.index("Dunlin: look now") < page.index("The yard’s round")
+    assert page.index("The yard’s round") < page.index("Promises in danger")
+    assert page.count("The yard’s round") == 1
+    printed = morning_sheet("Heron Slip", morning(clock.now()), None, "")
+    assert printed.sections[0].title == "The yard's round"
+    facts.add_looked(entry(mara), boat, BILGE_DRY, holds=True)
+    assert morning(clock.now()).late == []
+    facts.add_looked(entry(mara), boat, BILGE_DRY, holds=False)
+    assert morning(clock.now()).sentence == "Dunlin: water comes in. Lift her back first."
 
 
 def test_handed_over_nobody_looks_any_more(mara: Person) -> None:

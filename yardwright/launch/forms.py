@@ -209,10 +209,9 @@ class GoingInForm(OnceForm):
         return given
 
 
-class MoveForm(OnceForm):
-    state = forms.ChoiceField(
-        label="She is", choices=[(one.value, one.value) for one in SAID_BY_HAND]
-    )
+class StandsForm(YardForm):
+    """Where a boat stands; by an address, where she was to be brought."""
+
     place = forms.ModelChoiceField(
         Place.objects.all(),
         to_field_name="name",
@@ -221,3 +220,9 @@ class MoveForm(OnceForm):
         empty_label="where she stands now",
     )
     berth = forms.IntegerField(label="Berth, counted from the aisle", min_value=1, required=False)
+
+
+class MoveForm(OnceForm, StandsForm):
+    state = forms.ChoiceField(
+        label="She is", choices=[(one.value, one.value) for one in SAID_BY_HAND]
+    )

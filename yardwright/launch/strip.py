@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from django.db.models import Q, QuerySet
 
@@ -202,28 +202,33 @@ def _note(
         return "" if boat.draft_m is None else "is in no plan yet"
     if go.starts.date() in shown:
         return ""
-    return f"goes in {go.starts:%a} {go.starts.day} {go.starts:%b %H:%M}"
+    goes = "was to go" if go.starts.date() < min(shown) else "goes"
+    return f"{goes} in {go.starts:%a} {go.starts.day} {go.starts:%b %H:%M}"
 
 
 def pressing(
     today: date, soon: timedelta, plan: Published | None
 ) -> list[tuple[season.Boat, tuple[str, ...]]]:
-    """The boats that go in yesterday to tomorrow, or were told in Ink for soon; their holds.
+    """The boats still to go in that were planned for tomorrow or before, or told in Ink for soon.
 
-    Those told in Ink also while they are watched in the water: until she is handed over, a day is
-    not kept.
+    With the holds of each. Those told in Ink also while they are watched in the water: until she is
+    handed over, a day is not kept. Who was handed over by this plan, and came out again, is no
+    longer of it.
     """
-    states, promised = _states_and_promises()
+    states, promised, over = _states_and_promises()
     due = {pk for pk, days in promised.items() if days.get("ink", date.max) <= today + soon}
-    near = week_of(plan.plan, today - timedelta(days=1), 3) if plan else set()
+    tomorrow = today + timedelta(days=1)
+    launches = plan.plan.launches if plan else ()
+    near = {go.boat for go in launches if go.starts.date() <= tomorrow}
+    done = {pk for pk, at in over.items() if plan and at > plan.asked_at}
     watched = {pk for pk in due if states.get(pk) == State.IN_THE_WATER}
-    rows = _to_go_in(fleet.boats(), states, due, near, watched)
+    rows = _to_go_in(fleet.boats(), states, due, near, watched).exclude(pk__in=done - due)
     return verdicts.with_holds(rows, without=(Kind.DONE,))
 
 
 def _floating(first: date, plan: Published | None) -> list[season.Boat]:
     """The boats of the week, and those that wait for the lift, with what their water asks for."""
-    states, promised = _states_and_promises()
+    states, promised, _ = _states_and_promises()
     waits = {pk for pk, state in states.items() if state in WAITS}
     last = first + timedelta(days=WEEK)
     due = {pk for pk, days in promised.items() if _promised(days) < last}
@@ -234,18 +239,25 @@ def _floating(first: date, plan: Published | None) -> list[season.Boat]:
     ]
 
 
-def _states_and_promises() -> tuple[dict[int, State], dict[int, dict[str, date]]]:
-    """Each boat's state, and the newest day of each kind that was promised: one query."""
+def _states_and_promises() -> tuple[
+    dict[int, State], dict[int, dict[str, date]], dict[int, datetime]
+]:
+    """Each boat's state, the newest day of each kind promised since her last season, and its end."""
     told = work.standing().filter(kind__in=(*queries.MOVES, Kind.PROMISED))
     newest_last = told.order_by("done_at", "received_at")
     states: dict[int, State] = {}
     promised: dict[int, dict[str, date]] = {}
-    for boat, kind, what, day in newest_last.values_list("boat", "kind", "what", "body__day"):
+    over: dict[int, datetime] = {}
+    asked = newest_last.values_list("boat", "kind", "what", "body__day", "done_at")
+    for boat, kind, what, day, done_at in asked:
         if kind == Kind.PROMISED:
             promised.setdefault(boat, {})[what] = date.fromisoformat(day)
         else:
             states[boat] = State(what)
-    return states, promised
+            if what in work.SEASON_ENDS:
+                over[boat] = done_at
+                promised.pop(boat, None)  # kept or missed: of no day to come
+    return states, promised, over
 
 
 def _to_go_in(

@@ -18,12 +18,14 @@ from yardwright.season.lifts import (
     to_measure,
 )
 from yardwright.season.model import Boat, Lift, Season
+from yardwright.season.spring import ON_LAND
 from yardwright.season.water import water_of, windows
 from yardwright.season.wind import not_told, too_windy
 from yardwright.tides.water import Interval
 
 LOOKS_AHEAD = timedelta(days=8)
 BY_SLINGS = {(State.READY, State.IN_THE_SLINGS), (State.COMING_OUT, State.BLOCKED_UP)}
+A_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,3 +228,68 @@ def refused(
     if (boat.state, to) in BY_SLINGS:
         return (*against, *lifts_her.refusals, *lifts_her.asks_wind)
     return against
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What keeps a boat on land: what is known to hold her, and what the slings ask for beside it."""
+
+    held: tuple[str, ...] = ()
+    asked: tuple[str, ...] = ()
+
+    @property
+    def word(self) -> str:
+        """Which of the two ``why`` begins with."""
+        return "Held" if self.held else "Before the slings"
+
+    @property
+    def why(self) -> str:
+        """One reason, what is known first, and how many more; empty where none was found."""
+        every = (*self.held, *self.asked)
+        more = f" And {len(every) - 1} more." if len(every) > 1 else ""
+        return f"{every[0]}{more}" if every else ""
+
+    @property
+    def said(self) -> str:
+        """The same with its word before it."""
+        return f"{self.word}: {self.why}" if self.why else ""
+
+
+NOTHING_FOUND = Kept()
+NOT_GOING_IN = Kept((f"She is set to {State.NOT_GOING_IN}.",))
+
+
+def kept(boat: Boat, holds: tuple[str, ...], at: datetime) -> Kept:
+    """What would refuse her the slings as she stands, beside her lift, the wind and the water.
+
+    Parameters
+    ----------
+    boat : Boat
+        As she stands; what would not let her be *Ready to go in* is known to hold her.
+    holds : tuple of str
+        What holds her beside put-backs and ways in.
+    at : datetime
+        When she is to go in; what can sink is to be proven within the day before.
+
+    Returns
+    -------
+    Kept
+        Empty of a boat that is in the water.
+    """
+    if boat.state == State.NOT_GOING_IN:
+        return NOT_GOING_IN
+    if boat.state not in ON_LAND | {State.IN_THE_SLINGS}:
+        return NOTHING_FOUND
+    wet = GoingIn(
+        ways=ways_in(boat),
+        undone=boat.undone,
+        holds=holds,
+        kind=kind_of(boat),
+        has_bilge_pump=Has.BILGE_PUMP in boat.has,
+        water=(at, at + A_DAY),
+    )
+    held = may_go(wet, State.FITTING_OUT, State.READY, at)
+    asked = may_go(wet, State.READY, State.IN_THE_SLINGS, at)
+    there = boat.state in (State.READY, State.IN_THE_SLINGS)
+    not_ready = () if there else (f"She is {boat.state}, not {State.READY}.",)
+    return Kept(held, (*not_ready, *(words for words in asked if words not in held)))

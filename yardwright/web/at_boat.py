@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
 
 from django.db.models import Q
@@ -12,10 +13,12 @@ from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.step import Step
 from yardwright.procedures.steps import book
 from yardwright.season import model as season
+from yardwright.season.going_in import Kept, kept
 from yardwright.season.spring import ON_LAND
 from yardwright.work import put_backs, verdicts
 from yardwright.work import queries as work
 from yardwright.work.models import Fact
+from yardwright.yard import clock
 
 NOT_ON_FILE = "is no longer on file"
 
@@ -61,6 +64,10 @@ class AtBoat:
     @cached_property
     def holds(self) -> tuple[str, ...]:
         return verdicts.holds(self.facts)
+
+    def kept(self, goes_in: datetime) -> Kept:
+        """What keeps her on land as she stands, were she to go in then or, that over, now."""
+        return kept(self.value, self.holds, max(goes_in, clock.now()))
 
     def to_do(self, step: Step) -> ToDo:
         kinds = book().kinds

@@ -5,6 +5,7 @@ of its own; once that grows, the old address is no longer there.
 """
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from typing import Any
 
 from django import forms
@@ -26,12 +27,15 @@ from yardwright.school import services as school_services
 from yardwright.school.models import ClassGroup
 from yardwright.season.day import Stint, stints
 from yardwright.season.feed import Event, feed
-from yardwright.season.published import Published
+from yardwright.season.published import Published, week_of
 from yardwright.season.yard_time import Job
 from yardwright.season.zone import midnight, said_day
+from yardwright.web.at_boat import at_boats
+from yardwright.web.day import BROKEN
 from yardwright.web.whose_day import crew_of_lift, hours_by_name
 from yardwright.work import queries as work
 from yardwright.yard import clock
+from yardwright.yard import queries as yard_queries
 from yardwright.yard import services as yard
 from yardwright.yard.asked import REFUSES, WRONG, form_page, who
 from yardwright.yard.forms.fields import YardForm
@@ -153,11 +157,14 @@ def _plan(request: HttpRequest, of: Person) -> str:
     fact = work.last_published()
     plan = launch.plan_of(fact)
     page = request.build_absolute_uri(reverse("day", args=[of.pk]))
-    found = list(_of_person(plan, of, page)) if plan else []
     none = f"The plan has nothing for {of.name}" if plan else "No plan is published"
+    found = list(_of_person(plan, of, page)) if plan else []
+    found = found or [_nothing(of.name, none)]
+    if launch.plan_broken():
+        found = [*map(_to_ask_first, found)]
     return feed(
         f"{of.name}, {clock.the_yard().name}",
-        found or [_nothing(of.name, none)],
+        found,
         fact.received_at if fact else clock.now(),
         launch.plans_published(),
     )
@@ -232,8 +239,9 @@ def _of_person(plan: Published, person: Person, page: str) -> Iterator[Event]:
             where=where.get(job.boat, ""),
             address=f"{page}?day={stint.day}",
         )
-    if not crew_of_lift(person):
+    if not crew_of_lift(person, yard_queries.lifts()):
         return
+    held = _held(plan)
     for go in plan.plan.launches:
         told = plan.told[go.boat]
         floats = launch.her_water(told, go.starts.date())
@@ -242,7 +250,7 @@ def _of_person(plan: Published, person: Person, page: str) -> Iterator[Event]:
             starts=go.fetched or go.starts,
             ends=go.ends,
             title=f"{go.boat} goes in",
-            notes=f"In the water from {go.starts:%H:%M}; she floats {floats}.",
+            notes=f"In the water from {go.starts:%H:%M}; she floats {floats}.{held.get(go.boat, '')}",
             where=where.get(go.boat, ""),
         )
     for aside in plan.plan.asides:
@@ -254,6 +262,21 @@ def _of_person(plan: Published, person: Person, page: str) -> Iterator[Event]:
             notes=plan.why_aside(aside.boat),
             where=where.get(aside.boat, ""),
         )
+
+
+def _held(plan: Published) -> dict[str, str]:
+    """What keeps each boat on land that goes in today or tomorrow: as of now, so the hour is said."""
+    goes = {go.boat: go for go in plan.plan.launches}
+    near, now = at_boats(week_of(plan.plan, clock.today(), days=2)), clock.now()
+    kept = {name: at.kept(goes[name].starts).said for name, at in near.items()}
+    return {name: f" As of {now:%a %H:%M}. {said}" for name, said in kept.items() if said}
+
+
+def _to_ask_first(one: Event) -> Event:
+    """Of a plan that no longer holds, from today on; a day that is past is told as it was."""
+    if (one.ends or one.starts).astimezone(clock.zone()).date() < clock.today():
+        return one
+    return replace(one, title=f"Ask first: {one.title}", notes=f"{BROKEN} {one.notes}".strip())
 
 
 def _stints(jobs: Iterable[Job]) -> Iterator[Stint]:

@@ -196,7 +196,8 @@ def _lift(lifts: list[Lifting]) -> list[Section]:
 def _lift_row(one: Lifting) -> tuple[str, str, str, str, str]:
     fetch = f"; fetch her {one.fetch}" if one.fetch else ""
     water = one.water or "no water needed"
-    what, more = f"{one.why or one.what}{fetch}", " ".join(filter(None, (*one.shut, one.measure)))
+    what = f"{one.why or one.what}{fetch}"
+    more = " ".join(filter(None, (*one.shut, one.held.said, one.measure)))
     what = f"{what.rstrip('.')}. {more}" if more else what
     return one.hours, one.boat, one.where, what, water
 

@@ -14,18 +14,19 @@ from yardwright.launch.on_her_way import Going
 from yardwright.plan.savers import ENOUGH
 from yardwright.plan.spoken import percent
 from yardwright.procedures.float_check import Floats
-from yardwright.procedures.going_in import State
+from yardwright.procedures.going_in import Due, State
 from yardwright.procedures.put_backs import Before, Harm, Undone, holds_back, left_undone
 from yardwright.procedures.ways_in import OPENINGS, Standing
 from yardwright.season import checks
 from yardwright.season import model as season
 from yardwright.season.causes import Broken
-from yardwright.season.lifts import by_plan, held_now, held_soon, nobody_in, none_can
+from yardwright.season.lifts import held_now, held_soon, nobody_in
 from yardwright.season.new_in_water import watch_of
 from yardwright.season.published import Published, week_of
 from yardwright.season.saver_words import hurts, slack
-from yardwright.season.yard_time import Aside, Job, Launch
-from yardwright.season.zone import said_day
+from yardwright.season.yard_time import Aside, Job
+from yardwright.season.zone import said_day, shown
+from yardwright.web.goes_in import GoesIn, goes_in
 from yardwright.web.yards_round import NewInWater, launches_near, the_round
 from yardwright.work import queries as work
 from yardwright.work.parts import Ordered, asked_about
@@ -36,6 +37,7 @@ from yardwright.yard.models import Person
 SOON = timedelta(days=3)
 LIFTS_AHEAD = timedelta(days=7)
 TOMORROW = timedelta(days=1)
+LEARNS = "learning: goes with somebody who knows the step"
 IN_TIME = "Nothing open; by the plan she is in time, but little must go wrong."
 
 
@@ -82,49 +84,75 @@ class CouldSink:
 
 @dataclass(frozen=True, slots=True)
 class FirstJob:
+    """What somebody does first; without a job of their own they learn."""
+
     person: str
     pk: int
     job: Job | None
-    learner: bool
+
+    @property
+    def what(self) -> str:
+        return f"{self.job.boat}: {self.job.what}" if self.job else LEARNS
+
+    @property
+    def starts(self) -> str:
+        return f"{self.job.starts:%H:%M}" if self.job else ""
+
+
+@dataclass(frozen=True, slots=True)
+class LateLook:
+    """A boat that is watched in the water, and the first look of hers that nobody made in time."""
+
+    boat: Boat
+    due_at: datetime
+
+    @property
+    def words(self) -> str:
+        return f"{self.boat}: her look of {self.due_at:%a %H:%M} is late. Look now."
 
 
 @dataclass(frozen=True, slots=True)
 class Morning:
     today: date
     wet: list[Boat]  # in the slings or the water, and water came in
-    launches: list[Launch]
+    late: list[LateLook]
+    goes_in: list[GoesIn]
     dangers: list[Danger]
+    missed_later: int  # days in Ink beyond those three that the plan does not keep
     could_sink: list[CouldSink]
     first_jobs: list[FirstJob]
     lifts_held: list[str]  # now, or with nobody in today to run them, in sentences
     lifts_soon: list[str]  # the same from later on, within a week
-    held: Mapping[str, str]  # of those that go in today, each with one reason
     asides: list[Aside]  # of today
     asked: list[Ordered]  # did it come?
     new: list[NewInWater]
     plan: Published | None
     broken: tuple[Broken, ...]  # why the plan no longer holds
     looked: Looked | None
-    boats: list[season.Boat]  # those that go in today or tomorrow, and those in danger
+    boats: list[season.Boat]  # to go in by tomorrow, and those in danger
 
     @property
     def sentence(self) -> str:
-        if self.wet:
-            return " ".join(f"{boat}: water comes in. Lift her back first." for boat in self.wet)
+        wet = [f"{boat}: water comes in. Lift her back first." for boat in self.wet]
+        first = [*wet, *(one.words for one in self.late)]
+        if wet:
+            return " ".join(first)
         if self.plan is None:
-            return "No plan is published yet. Plan the spring first."
-        going = f"{spelled(len(self.launches), 'boat goes', 'boats go')} in today."
-        held = f" Held, and not lifted before that is cleared: {', '.join(self.held)}."
+            return " ".join((*first, "No plan is published yet. Plan the spring first."))
+        today = [one for one in self.goes_in if not one.slipped]
+        going = f"{spelled(len(today), 'boat goes', 'boats go')} in today."
+        names = ", ".join(one.launch.boat for one in self.goes_in if one.slipped)
+        slipped = f"Planned before today and not in the water yet: {names}." if names else ""
+        names = ", ".join(one.launch.boat for one in today if one.kept.held)
+        held = f" Held, and not lifted before that is cleared: {names}." if names else ""
         wind = " ".join(self.lifts_held)
-        danger = f"{spelled(len(self.dangers), 'promise is', 'promises are')} in danger."
+        more = "more " if self.dangers else ""
+        later = f"; the plan misses {self.missed_later} {more}later" if self.missed_later else ""
+        promises = spelled(len(self.dangers), "promise is", "promises are")
+        danger = f"{promises} in danger within three days{later}."
         broken = "The plan no longer holds; what follows goes by it." if self.broken else ""
-        said = (broken, wind, f"{going}{held if self.held else ''}", danger)
+        said = (*first, broken, wind, f"{going}{held}", slipped, danger)
         return " ".join(words for words in said if words)
-
-    @property
-    def goes_in(self) -> list[tuple[Launch, str]]:
-        """Each launch of today, and the one reason why she is held."""
-        return [(go, self.held.get(go.boat, "")) for go in self.launches]
 
     @property
     def why_asides(self) -> list[str]:
@@ -142,22 +170,24 @@ def morning(now: datetime) -> Morning:
     asked = asked_about()
     overdue = {one.part.name: f"Her {one.part.name}: {one.words}." for one in asked if one.overdue}
     dangers = list(_dangers(pressing, plan, launch.sures(), overdue, now))
-    soon = _soon(boats, dangers, plan, today)
-    launches = [go for go in plan.plan.launches if go.starts.date() == today] if plan else []
-    lifts, at_lift = yard.lifts(), _at_the_lift(now)
+    where = work.where_all()
+    lifts, at_lift = yard.lifts(), _at_the_lift(where, now)
     run = yard.people() if any(lift.run_by for lift in lifts) else ()
-    on_land = {b.name: holds for b, holds in pressing if b.state != State.IN_THE_WATER}
-    held = _held(launches, on_land, lifts, run)
+    on_land = {b.name: (b, holds) for b, holds in pressing if b.state != State.IN_THE_WATER}
+    states = _states(where)
+    going = list(goes_in(plan, on_land, states, lifts, run, now))
+    soon = _soon(boats, dangers, plan, going, today)
     return Morning(
         today=today,
         wet=[row for row, going in at_lift if going.wet],
-        launches=launches,
+        late=list(_late(at_lift)),
+        goes_in=going,
         dangers=dangers,
+        missed_later=_missed_later(plan, states, today) if plan else 0,
         could_sink=list(_could_sink(soon, now)),
         first_jobs=_first_jobs(jobs),
         lifts_held=list(_lifts_held(lifts, run, now)),
         lifts_soon=list(_lifts_soon(lifts, run, now)),
-        held=held,
         asides=_asides(plan, today),
         asked=asked,
         new=_new(today, plan, boats, [going for _, going in at_lift]),
@@ -187,20 +217,10 @@ def _lifts_soon(
             yield f"Nobody who may run the {lift.name} is in on {', '.join(away)}."
 
 
-def _held(
-    launches: Iterable[Launch],
-    holds: Mapping[str, tuple[str, ...]],
-    lifts: Sequence[season.Lift],
-    people: Sequence[season.Person],
-) -> dict[str, str]:
-    """Of each launch that is held one reason: a shut lift first, then what holds the boat."""
-    found = {}
-    for go in launches:
-        hers, fetched = by_plan(lifts, go.lift), go.fetched or go.starts
-        shut = none_can(hers, people, fetched, go.ends, clock.zone())
-        if why := (*shut, *holds.get(go.boat, ())):
-            found[go.boat] = _one_of(why)
-    return found
+def _states(where: Mapping[int, work.Where]) -> dict[str, State]:
+    """The state of every boat on file, by her name."""
+    names = Boat.objects.values_list("pk", "name")
+    return {name: where.get(pk, work.NOWHERE).state for pk, name in names}
 
 
 def _asides(plan: Published | None, today: date) -> list[Aside]:
@@ -208,13 +228,20 @@ def _asides(plan: Published | None, today: date) -> list[Aside]:
     return sorted(todays, key=lambda one: one.starts)
 
 
-def _at_the_lift(now: datetime) -> list[tuple[Boat, Going]]:
+def _at_the_lift(where: Mapping[int, work.Where], now: datetime) -> list[tuple[Boat, Going]]:
     """Boats in the slings, and those watched in the water."""
     there = (State.IN_THE_SLINGS, State.IN_THE_WATER)
-    rows = fleet.boats().filter(
-        pk__in=[pk for pk, at in work.where_all().items() if at.state in there]
-    )
+    rows = fleet.boats().filter(pk__in=[pk for pk, at in where.items() if at.state in there])
     return [(row, on_her_way.going(row, now)) for row in rows]
+
+
+def _late(at_lift: Iterable[tuple[Boat, Going]]) -> Iterator[LateLook]:
+    """A look whose time passed is late too, until somebody looks: the watch then begins again."""
+    for row, going in at_lift:
+        if going.watched and not going.wet:
+            over = (one for one in going.watch if one.standing in (Due.MISSED, Due.LATE))
+            if first := next(over, None):
+                yield LateLook(row, shown(first.due_at, clock.zone()))
 
 
 def _new(
@@ -233,15 +260,19 @@ def _new(
 
 
 def _soon(
-    boats: Iterable[season.Boat], dangers: Iterable[Danger], plan: Published | None, today: date
+    boats: Iterable[season.Boat],
+    dangers: Iterable[Danger],
+    plan: Published | None,
+    going: Iterable[GoesIn],
+    today: date,
 ) -> list[season.Boat]:
-    """By the plan today or tomorrow; without one, by what the owners were told."""
+    """By the plan tomorrow or before; without one, by what the owners were told."""
     in_danger = {one.boat.name for one in dangers}
     tomorrow = today + TOMORROW
     if plan is None:
         near = {b.name for b in boats if b.promise.ink and b.promise.ink <= tomorrow}
     else:
-        near = week_of(plan.plan, today, days=2)
+        near = week_of(plan.plan, tomorrow, days=1) | {one.launch.boat for one in going}
     to_go_in = (boat for boat in boats if boat.state != State.IN_THE_WATER)
     return [boat for boat in to_go_in if boat.name in in_danger | near]
 
@@ -316,6 +347,16 @@ def _dangers(
             yield Danger(boat, ink, planned, open_now, sure.by(ink) if sure else "")
 
 
+def _missed_later(plan: Published, states: Mapping[str, State], today: date) -> int:
+    """How many boats still to go in were told a day in Ink, beyond those soon, that the plan misses."""
+    return sum(
+        ink > today + SOON
+        and states[boat] in launch.GOES_IN
+        and (boat not in plan.told or plan.told[boat].handed_over > ink)
+        for boat, ink in launch.inks().items()
+    )
+
+
 def _waits_for(boat: season.Boat, now: datetime) -> tuple[str, ...]:
     """What must be closed before she goes in, counted; and her openings, if nobody knows them.
 
@@ -330,11 +371,6 @@ def _waits_for(boat: season.Boat, now: datetime) -> tuple[str, ...]:
     if check.answer in (Floats.NO, Floats.NOT_KNOWN) and not open_now:
         words.append(check.sentence)
     return tuple(words)
-
-
-def _one_of(holds: Sequence[str]) -> str:
-    more = f" And {len(holds) - 1} more." if len(holds) > 1 else ""
-    return f"{holds[0]}{more}"
 
 
 def _some(names: list[str]) -> str:
@@ -369,7 +405,7 @@ def _first_jobs(jobs: Iterable[Job]) -> list[FirstJob]:
         first.setdefault(job.person, job)
     people = Person.objects.filter(works_here=True)
     return [
-        FirstJob(person.name, person.pk, first.get(person.name), person.learner)
+        FirstJob(person.name, person.pk, first.get(person.name))
         for person in people
         if person.name in first or person.learner
     ]

@@ -14,15 +14,18 @@ from yardwright.web.yards_round import section
 NO_LAND_START = (
     "start her on land without water to the engine, somebody beside her and nobody under"
 )
+NOT_KNOWN = "Not known which boats go in: no plan is published."
 
 
 def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: str) -> DaySheet:
+    looks = section(morning.new)
     return DaySheet(
         yard=yard,
         title="Morning Sheet",
         day=morning.today,
         say=morning.sentence,
         sections=(
+            *(looks if morning.late else ()),
             *broken_plan(morning.broken),
             _goes_in(morning),
             *_lifts_soon(morning),
@@ -31,10 +34,10 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
             *_did_it_come(morning),
             Section("Water at our sill", drawing=strip, empty=""),
             *_moved_aside(morning),
-            *section(morning.new),
+            *(() if morning.late else looks),
             Section(
                 "Could sink a boat",
-                "open, going in today or tomorrow",
+                "open, to go in by tomorrow" if morning.plan else NOT_KNOWN,
                 (
                     Column("", Kind.TICK),
                     Column("boat", Kind.NAME, 1),
@@ -42,16 +45,14 @@ def morning_sheet(yard: str, morning: Morning, strip: Drawing | None, address: s
                     Column("who", Kind.WRITE, 0.8),
                 ),
                 tuple((one.boat.name, what) for one in morning.could_sink for what in one.what),
+                empty="Nothing open on the boats that go in by tomorrow." if morning.plan else "",
             ),
             Section(
                 "First hour",
                 "",
                 (Column("who", Kind.NAME, 1), Column("boat and work", wide=3), Column("from")),
-                tuple(
-                    (one.person, f"{one.job.boat}: {one.job.what}", f"{one.job.starts:%H:%M}")
-                    for one in morning.first_jobs
-                    if one.job
-                ),
+                tuple((one.person, one.what, one.starts) for one in morning.first_jobs),
+                empty="The plan has no work today." if morning.plan else "No plan is published.",
             ),
         ),
         address=address,
@@ -145,17 +146,13 @@ def _goes_in(morning: Morning) -> Section:
         (
             Column("", Kind.TICK),
             Column("boat", Kind.NAME, 1),
-            Column("from"),
-            Column("until"),
-            Column("held by", wide=2),
+            Column("when", wide=1.2),
+            Column("what holds her", wide=2),
             Column("in the slings at", Kind.WRITE, 1),
             Column("who", Kind.WRITE, 1),
         ),
-        tuple(
-            (go.boat, f"{go.starts:%H:%M}", f"{go.ends:%H:%M}", held or "nothing")
-            for go, held in morning.goes_in
-        ),
-        empty="No boat goes in.",
+        tuple((one.launch.boat, one.when, one.kept.said) for one in morning.goes_in),
+        empty="No boat goes in." if morning.plan else NOT_KNOWN,
     )
 
 

@@ -1,6 +1,7 @@
 """Where should she go: the places for a boat that comes, and what each row may cost in spring."""
 
 from collections.abc import Mapping, Sequence
+from urllib.parse import urlencode
 
 from django import forms
 from django.contrib.auth.decorators import login_required
@@ -48,6 +49,11 @@ def _boats() -> list[season.Boat]:
     return [work.value(row, facts[row.pk]) for row in rows]
 
 
+def _asked(place: str, berth: int) -> str:
+    """What her page is asked with to propose them."""
+    return urlencode({"place": place, "berth": berth})
+
+
 def expected_pairs(places: Sequence[season.Place]) -> Mapping[str, float]:
     """Expected blocked pairs of each place, by its name."""
     return standing.expected(yard.yard(clock.the_yard()), _boats(), places)
@@ -68,6 +74,7 @@ def where_to(request: HttpRequest) -> HttpResponse:
     context |= {
         "boat": boat,
         "choices": [(one, ", ".join(not_known(rows[one.place.row]))) for one in choices[:SHOWN]],
+        "brought_to": _asked(choices[0].place.row, choices[0].place.berth) if choices else "",
         "why_none": "" if choices else standing.why_none(boat, boats, here, places),
         "why_not": standing.why_not(boat, here, places),
         "in_front": [

@@ -13,6 +13,7 @@ from yardwright.procedures.put_backs import Undone
 from yardwright.procedures.step import Step, Trade
 from yardwright.season import model as season
 from yardwright.season.day import Stint, does_or_watches, not_as_usual, on
+from yardwright.season.going_in import NOTHING_FOUND, Kept
 from yardwright.season.lifts import Lifts, by_plan, none_can
 from yardwright.season.published import Published
 from yardwright.season.put_backs import PUT_BACK, REFILL, put_back_jobs
@@ -105,6 +106,7 @@ class Lifting:
     why: str = ""
     measure: str = ""  # what her lift has a limit for and nobody knows
     shut: tuple[str, ...] = ()  # why her lift can't be had then
+    held: Kept = NOTHING_FOUND  # what keeps her on land as she stands
 
     @property
     def aside(self) -> bool:
@@ -197,8 +199,9 @@ def round_sentence(new: list[NewInWater]) -> str:
     return f"{count(len(new), 'boat')} new in the water {are} looked at."
 
 
-def crew_of_lift(person: Person) -> bool:
-    return Trade.LIFT in person.trades
+def crew_of_lift(person: Person, lifts: Iterable[season.Lift]) -> bool:
+    """Whether the lift's day is theirs: by trade, or by name as one who may run a lift."""
+    return Trade.LIFT in person.trades or any(person.name in one.run_by for one in lifts)
 
 
 def hours_by_name(people: Iterable[Person]) -> dict[str, season.Person]:
@@ -216,7 +219,7 @@ def day_of(day: date, only: Person | None = None) -> Day | None:
     plan = launch.plan_of(fact)
     if fact is None or plan is None:
         return None
-    people, zone = list(Person.objects.all()), clock.zone()
+    people, zone, lifts = list(Person.objects.all()), clock.zone(), yard.lifts()
     hours = hours_by_name(people)
     stints = on(plan.plan, day, hours, zone)
     if only:
@@ -225,13 +228,14 @@ def day_of(day: date, only: Person | None = None) -> Day | None:
     asides = [one for one in plan.plan.asides if shown(one.starts, zone).date() == day]
     at_lift = {*goes, *(one.boat for one in asides)}
     near, watched = launches_near(plan, day), _watched()
-    if only and not crew_of_lift(only):
+    if only and not crew_of_lift(only, lifts):
         at_lift, near, watched = set(), {}, set()
     boats = at_boats({one.job.boat for one in stints} | at_lift | {*near}, watched)
     in_water = {name: _came_in(one) for name, one in boats.items() if one.row.pk in watched}
     new = the_round(day, near, {name: one.value for name, one in boats.items()}, in_water)
-    turns = _lifts(plan, goes, asides, boats, hours.values())
-    lifts = sorted(turns, key=lambda one: (one.fetched, one.boat))
+    turns = _lifts(plan, goes, asides, boats, lifts, hours.values())
+    lifted = sorted(turns, key=lambda one: (one.fetched, one.boat))
+    crew = {one.name for one in people if one.works_here and crew_of_lift(one, lifts)}
     done_by = {task_of(job): job.person for job in plan.plan.jobs}
     pieces = (piece for at in boats.values() for piece in at.row.work.all())
     parts = {one.part.pk: one for one in ordered(piece.part for piece in pieces if piece.part)}
@@ -240,7 +244,8 @@ def day_of(day: date, only: Person | None = None) -> Day | None:
         for one in stints
     ]
     unusual = {one.name: not_as_usual(hours[one.name], day) for one in people}
-    return Day(day, fact, list(_sheets(people, items, lifts, new, unusual)), lifts, new)
+    sheets = list(_sheets(people, crew, items, lifted, new, unusual))
+    return Day(day, fact, sheets, lifted, new)
 
 
 def _watched() -> set[int]:
@@ -257,15 +262,17 @@ def _lifts(
     goes: Mapping[str, Launch],
     asides: Iterable[Aside],
     boats: Mapping[str, AtBoat],
+    lifts: tuple[season.Lift, ...],
     people: Collection[season.Person],
 ) -> Iterator[Lifting]:
-    lifts, zone = yard.lifts(), clock.zone()
+    zone = clock.zone()
     for go in goes.values():
         told, at = plan.told[go.boat], boats.get(go.boat)
         water, fetched = launch.her_water(told, go.starts.date()), go.fetched or go.starts
         asks = Lifts(lifts).asks(at.value) if at and lifts else ""
         shut = none_can(_hers(lifts, go.lift, at), people, fetched, go.ends, zone)
-        yield Lifting(go.boat, at, go, fetched, water=water, measure=asks, shut=shut)
+        held = at.kept(go.starts) if at else NOTHING_FOUND
+        yield Lifting(go.boat, at, go, fetched, water=water, measure=asks, shut=shut, held=held)
     for one in asides:
         why, at = plan.why_aside(one.boat), boats.get(one.boat)
         shut = none_can(_hers(lifts, "", at), people, one.starts, one.ends, zone)
@@ -283,6 +290,7 @@ def _hers(lifts: tuple[season.Lift, ...], named: str, at: AtBoat | None) -> tupl
 
 def _sheets(
     people: list[Person],
+    crew: set[str],
     items: list[Item],
     lifts: list[Lifting],
     new: list[NewInWater],
@@ -293,11 +301,7 @@ def _sheets(
     named = dict.fromkeys(
         name for item in items for name in (item.job.person, item.job.watcher) if name
     )
-    crew = (
-        {one.name for one in people if one.works_here and crew_of_lift(one)}
-        if lifts or new
-        else set()
-    )
+    crew = crew if lifts or new else set()
     order = [name for name in known if name in named or name in crew]
     for name in (*order, *(name for name in named if name not in known)):
         theirs = {id(one) for one in does_or_watches((item.stint for item in items), name)}

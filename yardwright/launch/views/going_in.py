@@ -11,11 +11,12 @@ from django.views.decorators.http import require_GET
 from yardwright.fleet.models import Boat
 from yardwright.fleet.views import boat_of
 from yardwright.launch import on_her_way, services
-from yardwright.launch.forms import GoingInForm, MoveForm
+from yardwright.launch.forms import GoingInForm, MoveForm, StandsForm
 from yardwright.papers.lift_card import lift_card as printed
 from yardwright.papers.paper import MissingLetterError
 from yardwright.procedures.going_in import BILGE_DRY, BILGE_PUMP, State
 from yardwright.work.facts import Entry
+from yardwright.work.queries import Where
 from yardwright.yard import clock
 from yardwright.yard.asked import REFUSES, WRONG, form_page, is_fragment, who
 from yardwright.yard.forms.paper import PaperForm
@@ -108,9 +109,17 @@ def _move(
     request: HttpRequest, boat: Boat, form: MoveForm | None, refused: str = "", status: int = 200
 ) -> HttpResponse:
     here = on_her_way.where(boat)
-    form = form or MoveForm(initial={"state": here.state, "place": here.place, "berth": here.berth})
+    form = form or MoveForm(initial={"state": here.state} | _brought_to(request, here))
     context = {"boat": boat, "here": here, "form": form, "refused": refused}
     return render(request, "move.html", context, status=status)
+
+
+def _brought_to(request: HttpRequest, here: Where) -> dict[str, object]:
+    """The place and berth that the address names, if it names one of the yard's; else hers."""
+    asked = StandsForm(request.GET)
+    if asked.is_valid() and asked.cleaned_data["place"]:
+        return asked.cleaned_data
+    return {"place": here.place, "berth": here.berth}
 
 
 @login_required
