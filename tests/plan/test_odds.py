@@ -475,3 +475,24 @@ def test_nobody_is_on_her_while_she_is_moved_aside() -> None:
     seasons.lived()
     assert (seasons.done[job.id][1] == at(0, 10)).all()
     assert (seasons.gone[TERN] == at(0, 11)).all()
+
+
+@pytest.mark.parametrize(("aside_min", "gone"), [(None, at(MON, 10)), (30, at(5, 8.5))])
+def test_who_is_to_be_moved_aside_waits_for_those_in_front(
+    aside_min: int | None, gone: int
+) -> None:
+    # By hand: Tern's kit comes on Monday at 7, not before Thursday; from 8 on an hour of work, half
+    # an hour to launch her, half an hour to move Grebe. Where Tern can be moved aside too, that is
+    # done a day after Grebe was to be moved, on Friday at 8.
+    kit = Task(TaskId("kit"), TERN, "mechanic", 60)
+    tern = replace(afloat_any_time(TERN), launch_min=30, aside_min=aside_min)
+    grebe = replace(afloat_any_time(GREBE), aside_min=30)
+    ines = Person(INES, "Ines", frozenset({"mechanic"}), working(range(12)))
+    asked = replace(yard([tern, grebe], [kit], [ines]), rows=((TERN, GREBE),))
+    jobs = {kit.id: Job(INES, at(THU, 8), at(THU, 9))}
+    plan = Plan(jobs, {TERN: at(THU, 9), GREBE: at(FRI, 10)}, {GREBE: at(FRI, 8)})
+    comes = Uncertain(arrivals={kit.id: Arrival((at(MON, 7),), (1.0,))})
+    seasons = Seasons(Asked(asked, plan, comes, 1), 0)
+    seasons.lived()
+    assert (seasons.gone[GREBE] == gone).all()
+    assert (seasons.launched[GREBE] == gone).all()

@@ -17,6 +17,7 @@ from yardwright.season.published import Published, published
 from yardwright.season.read import read_file
 from yardwright.season.spring import problem_of
 from yardwright.season.uncertain import Usual, phone_answers, uncertain
+from yardwright.season.yard_time import Aside
 
 DOCS = Path(__file__).parents[2] / "docs"
 ZONE = ZoneInfo("America/New_York")
@@ -165,6 +166,14 @@ def test_where_that_one_can_be_moved_it_is_said_how_it_is_counted(season: Season
     # evening; a day more is Saturday, and the lift works Monday to Friday.
     assert plover["days"][0]["day"] > "2031-05-09"
     assert answers(season, behind_dunlin(season, 30)[1], 1000)["boats"]["Plover"]["in_front"] == ""
+    row, told = behind_dunlin(season, 30)
+    friday = datetime(2031, 5, 9, 10, tzinfo=ZONE)
+    aside = Aside("Plover", friday, friday + timedelta(minutes=30))
+    told = replace(told, plan=replace(told.plan, asides=(aside,)))
+    assert answers(row, told, 1000)["boats"]["Plover"]["in_front"] == (
+        "In front of her stands Dunlin, not planned to leave; counted as if she were moved aside a "
+        "day after the plan moves Plover aside."
+    )
 
 
 def test_where_one_in_front_leaves_days_later_it_is_said_how_that_is_counted(

@@ -258,8 +258,10 @@ class Seasons:
         return whole
 
     def _move_aside(self, boat: Boat, planned: Minute) -> None:
+        """Not before those in front are gone, nor while somebody is on her."""
         minutes = boat.aside_min or 0
-        ready = np.full(self.seasons, planned, dtype=np.int64)
+        held_up, moves = self._cleared(boat, np.full(self.seasons, planned, dtype=np.int64))
+        ready = np.maximum(planned, held_up)
 
         def begins_by(problem: Problem) -> Stretches:
             return starts(problem.lift_opens(boat), minutes)
@@ -271,7 +273,7 @@ class Seasons:
             if not busy.any():
                 break
             ready = np.maximum(ready, busy)
-        start = self._on_the_lift(boat, begins_by, ready, before=0, after=minutes)
+        start = self._on_the_lift(boat, begins_by, ready, before=moves, after=minutes)
         self.gone[boat.id] = start + minutes
 
     def _launch(self, boat: Boat) -> None:

@@ -286,15 +286,15 @@ def _not_planned(plan: Plan, boat: Boat) -> str:
 def _in_front(stands: Standing, boat: Boat) -> str:
     """Who in front of her nobody has planned, and how that is counted; empty where none is."""
     fronts = stands.problem.in_front[boat.id]
-    if boat.id in stands.plan.asides:
-        return ""
+    moved = boat.id in stands.plan.asides
     stay = [f.name for f in fronts if not f.goes_in and f.id not in stands.plan.asides]
     if not stay:
-        return _leaves_later(stands, boat)
+        return "" if moved else _leaves_later(stands, boat)
     are = ("stands", "she were") if len(stay) == 1 else ("stand", "they were")
+    since = f"the plan moves {boat.name} aside" if moved else "she is ready"
     return (
         f"In front of her {are[0]} {' and '.join(stay)}, not planned to leave; counted as if "
-        f"{are[1]} moved aside a day after she is ready."
+        f"{are[1]} moved aside a day after {since}."
     )
 
 
