@@ -26,6 +26,7 @@ from yardwright.plan.chance import (
     strays_together,
 )
 from yardwright.plan.changes import Kind, changes
+from yardwright.plan.checker import broken
 from yardwright.plan.days import Days, Interval
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.odds import A, B, Odds, R, odds, quick_look
@@ -496,3 +497,20 @@ def test_who_is_to_be_moved_aside_waits_for_those_in_front(
     seasons.lived()
     assert (seasons.gone[GREBE] == gone).all()
     assert (seasons.launched[GREBE] == gone).all()
+
+
+@pytest.mark.parametrize(
+    ("asides", "goes"), [({}, at(0, 10.5)), ({GREBE: at(0, 9.5)}, at(0, 11))]
+)
+def test_nobody_is_fetched_before_her_way_is_clear(asides: dict[BoatId, int], goes: int) -> None:
+    # By hand: Tern goes in with the water at 9:00, gone at 9:30. Only then is Grebe fetched, or else
+    # moved aside for half an hour and then fetched; she is carried for an hour.
+    tern = replace(afloat_any_time(TERN), water=((at(0, 9), at(12, 0)),), launch_min=30)
+    grebe = replace(afloat_any_time(GREBE), carry_min=60)
+    asked = replace(yard([tern, grebe], [], []), rows=((TERN, GREBE),))
+    plan = Plan({}, {TERN: at(0, 9), GREBE: goes}, asides)
+    assert broken(plan, asked) == []
+    assert broken(replace(plan, launches={**plan.launches, GREBE: goes - 1}), asked)
+    seasons = Seasons(Asked(asked, plan, Uncertain(), 1), 0)
+    seasons.lived()
+    assert (seasons.launched[GREBE] == goes).all()

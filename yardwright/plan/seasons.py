@@ -284,7 +284,7 @@ class Seasons:
         start = self._on_the_lift(
             boat,
             lambda problem: launch_begins(problem, boat),
-            np.maximum(ready, held_up),
+            np.maximum(ready, held_up + boat.carry_min),
             before=boat.carry_min + moves,
             after=boat.launch_min,
         )
