@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 
 import pytest
 from hypothesis import given, settings
@@ -14,6 +15,7 @@ from tests.plan.yards import (
     CURLEW,
     DUNLIN,
     TUE,
+    ZONE,
     at,
     daily,
     in_turn,
@@ -25,6 +27,7 @@ from tests.plan.yards import (
 )
 from yardwright.plan import planner, solver
 from yardwright.plan.clash import allows, promise_clash, why_promise_not_kept
+from yardwright.plan.days import Days
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.no_plan import why_no_plan
 from yardwright.plan.problem import Boat, BoatId, Problem, Task, TaskId, days_late
@@ -148,6 +151,22 @@ def test_one_who_stands_in_front_is_among_the_facts() -> None:
     assert said.startswith("Dunlin's Ink is Tue 6 May; Curlew stands in front of her, can't be")
     assert "can't be moved aside and is gone Wed 7 May 07:0" in said
     assert "Curlew moved aside" in said
+
+
+@pytest.mark.parametrize(
+    ("first", "ink", "said"),
+    [
+        (date(2031, 5, 5), -3, "Fri 2 May"),
+        (date(2031, 5, 5), -30, "Sat 5 Apr"),
+        (date(2031, 3, 10), -3, "Fri 7 Mar"),  # the clocks go forward on the 9th
+    ],
+)
+def test_a_promise_before_the_season_has_its_own_day(first: date, ink: int, said: str) -> None:
+    asked = curlew(ink=ink)(replace(story_a1(), days=Days(first, 3, ZONE)))
+    assert why_promise_not_kept(asked, CURLEW) == [
+        f"Curlew's Ink is {said}.",
+        "No one change of these alone would do.",
+    ]
 
 
 def shut_on_tuesday(start: str, end: str) -> Problem:

@@ -66,6 +66,8 @@ def test_days_on_the_night_the_clock_changes() -> None:
         0, 0, 1, 1, 2, 2, 3, 4,
     ]  # fmt: skip
     assert days.day_of(date(2031, 3, 7)) == -1
+    assert [days.day(m) for m in (-1, -1440, -1441, -7200)] == [-1, -1, -2, -5]
+    assert [days.midnight(day) for day in (-5, -1, 0, 3, 4)] == [-7200, -1440, 0, 4260, 5700]
 
 
 @pytest.mark.parametrize(

@@ -188,7 +188,7 @@ def _says_promise(her: _Her) -> str:
 
 
 def _day(her: _Her, day: Day) -> str:
-    return her.problem.days.clock(her.problem.days.midnight(day)).rsplit(" ", 1)[0]
+    return her.problem.days.said(day)
 
 
 def _says_paid(her: _Her) -> str:

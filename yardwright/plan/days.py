@@ -47,9 +47,9 @@ class Days:
         return datetime.combine(self.date_of(day), time(), self.zone)
 
     def midnight(self, day: Day) -> Minute:
-        """The minute at which a day begins; after the season days have 24 hours."""
-        beyond = max(0, day - self.count)
-        return self.midnights[day - beyond] + 1440 * beyond
+        """The minute at which a day begins; before and after the season days have 24 hours."""
+        inside = min(max(0, day), self.count)
+        return self.midnights[inside] + 1440 * (day - inside)
 
     @property
     def end(self) -> Minute:
@@ -69,7 +69,9 @@ class Days:
         return (start + timedelta(minutes=minute)).astimezone(self.zone)
 
     def day(self, minute: Minute) -> Day:
-        """The day a minute belongs to; after the season days have 24 hours."""
+        """The day a minute belongs to; before and after the season days have 24 hours."""
+        if minute < 0:
+            return minute // 1440
         beyond = max(0, (minute - self.end) // 1440)
         return bisect_right(self.midnights, minute) - 1 + beyond
 
