@@ -44,6 +44,31 @@ def test_what_has_begun_stays_in_the_past(busy: tuple[Problem, Plan]) -> None:
         assert all(plan.jobs[task.id].start >= now for task in asked.jobs[boat.id])
 
 
+def test_her_job_that_is_under_way_goes_on(busy: tuple[Problem, Plan]) -> None:
+    asked, stands = busy
+    now, tried = 21 * 1440 + 600, 0
+    for boat in asked.going_in:
+        hers = {t.id: stands.jobs[t.id] for t in asked.jobs[boat.id]}
+        begun = {key: job for key, job in hers.items() if job.start < now}
+        under_way = any(now < job.end for job in begun.values())
+        plan = near(asked, stands, boat.id, now) if under_way and len(begun) < len(hers) else None
+        if plan is not None:
+            tried += 1
+            assert {key: plan.jobs[key] for key in begun} == begun
+            assert all(plan.jobs[key].start >= now for key in hers.keys() - begun.keys())
+    assert tried > 3
+
+
+def test_her_launch_that_has_begun_goes_on() -> None:
+    # By hand: fetched on Monday at 8:00, she meets the water at 8:30; put in anew, a minute later.
+    her = replace(boat_of(A, 1), carry_min=30)
+    asked, stands = yard([her], [], []), Plan({}, {A: at(0, "08:30")}, {})
+    assert not checker.broken(stands, asked)
+    plan = near(asked, stands, A, at(0, "08:01"))
+    assert plan is not None
+    assert plan.launches[A] == at(0, "08:30")
+
+
 def test_the_evening_lift_of_story_a1_takes_curlew_at_five_past_six() -> None:
     """The story says 18:05, worked out by hand."""
     asked = story_a1()

@@ -23,7 +23,7 @@ def near(problem: Problem, stands: Plan, key: BoatId, now: Minute = 0) -> Plan |
     key : BoatId
         The boat who comes first.
     now : int
-        Nothing is put in before. [min]
+        Nothing is put in before; what has begun goes on. [min]
 
     Returns
     -------
@@ -45,10 +45,11 @@ def near(problem: Problem, stands: Plan, key: BoatId, now: Minute = 0) -> Plan |
 
 
 def _put_in(problem: Problem, stands: Plan, key: BoatId, now: Minute, soonest: bool) -> Plan | None:
-    hers = {task.id for task in problem.jobs[key]}
+    """With all of hers put in again that has not begun."""
+    hers, carry_min = {task.id for task in problem.jobs[key]}, problem.boat[key].carry_min
     others = Plan(
-        {task: job for task, job in stands.jobs.items() if task not in hers},
-        {boat: at for boat, at in stands.launches.items() if boat != key},
+        {task: job for task, job in stands.jobs.items() if task not in hers or job.start < now},
+        {boat: at for boat, at in stands.launches.items() if boat != key or at - carry_min < now},
         stands.asides,
     )
     try:
