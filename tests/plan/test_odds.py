@@ -499,9 +499,7 @@ def test_who_is_to_be_moved_aside_waits_for_those_in_front(
     assert (seasons.launched[GREBE] == gone).all()
 
 
-@pytest.mark.parametrize(
-    ("asides", "goes"), [({}, at(0, 10.5)), ({GREBE: at(0, 9.5)}, at(0, 11))]
-)
+@pytest.mark.parametrize(("asides", "goes"), [({}, at(0, 10.5)), ({GREBE: at(0, 9.5)}, at(0, 11))])
 def test_nobody_is_fetched_before_her_way_is_clear(asides: dict[BoatId, int], goes: int) -> None:
     # By hand: Tern goes in with the water at 9:00, gone at 9:30. Only then is Grebe fetched, or else
     # moved aside for half an hour and then fetched; she is carried for an hour.
