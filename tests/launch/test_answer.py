@@ -86,6 +86,22 @@ def test_what_changed_since_is_said(mara: Person, worked_out: Job, as_person: Us
     assert "Told the owner" not in page
 
 
+def test_what_was_struck_out_since_makes_it_old_too(
+    mara: Person, planned: Job, as_person: Use
+) -> None:
+    services.publish(entry(mara), planned)
+    client, boat = as_person(mara), Boat.objects.get(name="Avocet")
+    seen = work_services.look(entry(mara), boat, "bilge pump", holds=True)
+    later(1)
+    job = services.work_out_odds(mara)
+    job.answer, job.state = solve.ANSWERS[job.what](job.question), Job.State.DONE
+    job.save()
+    assert "Something was entered since" not in client.get(AT).content.decode()
+    later(5)
+    work_services.strike_out(entry(mara), seen, "It was another boat's pump.")
+    assert "Something was entered since" in client.get(AT).content.decode()
+
+
 def test_once_a_launch_of_the_plan_passed_undone_no_day_is_told_before_a_replan(
     mara: Person, worked_out: Job, as_person: Use
 ) -> None:
@@ -111,7 +127,7 @@ def test_a_part_that_comes_on_another_day_is_said(
     del worked_out
     Part.objects.update(arrives=None)
     page = as_person(mara).get(AT).content.decode()
-    assert "Parts, people, lifts, boats or work were changed" in page
+    assert "Parts, people, lifts, places, boats or work were changed" in page
 
 
 def test_a_part_that_was_due_since_and_nobody_said_came(

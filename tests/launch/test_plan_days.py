@@ -143,7 +143,7 @@ def test_late_or_not_sure_enough_she_is_looked_at_first(planned: Job, mara: Pers
     assert first["Teal"] == "not sure when last worked out"
     assert first["Avocet"] == "odds not known"
     assert days.odds == (
-        "How sure the days in Ink are: what was worked out is old. Parts, people, lifts, boats or "
-        "work were changed since this was worked out."
+        "How sure the days in Ink are: what was worked out is old. Parts, people, lifts, places, "
+        "boats or work were changed since this was worked out."
     )
     assert date(2031, 5, 6) == queries.inks()["Teal"]

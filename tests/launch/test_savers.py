@@ -22,12 +22,13 @@ from yardwright.work import facts
 from yardwright.work import queries as work
 from yardwright.work import services as work_services
 from yardwright.yard import asked, clock
-from yardwright.yard.models import Job, Person
+from yardwright.yard.models import Job, Person, Place
 from yardwright.yard.refused import Refused
 
 Use = Callable[[Person], Client]
 Post = Callable[..., dict[str, str]]
 AT = "/spring/savers/"
+CHANGED = "Parts, people, lifts, places, boats or work were changed"
 FOUND: dict[str, dict[str, Any]] = {}  # worked out once for all tests here: it takes seconds
 
 
@@ -143,12 +144,18 @@ def test_what_changed_since_is_said_first(mara: Person, for_curlew: Job, as_pers
     client = as_person(mara)
     part = Part.objects.get(name="kit")
     Part.objects.filter(pk=part.pk).update(arrives=None)
-    assert "Parts, people, lifts, boats or work were changed" in client.get(AT).content.decode()
+    assert CHANGED in client.get(AT).content.decode()
     Part.objects.filter(pk=part.pk).update(arrives=part.arrives)
     assert 'role="alert"' not in client.get(AT).content.decode()
     Person.objects.filter(name="Ines").update(off=["2031-05-06"])
-    assert "Parts, people, lifts, boats or work were changed" in client.get(AT).content.decode()
+    assert CHANGED in client.get(AT).content.decode()
     Person.objects.filter(name="Ines").update(off=[])
+    row = Place.objects.first()
+    assert row
+    Place.objects.filter(pk=row.pk).update(firm_from="2031-05-20")
+    assert CHANGED in client.get(AT).content.decode()
+    Place.objects.filter(pk=row.pk).update(firm_from=row.firm_from)
+    assert 'role="alert"' not in client.get(AT).content.decode()
     later(5)
     work_services.look(entry(mara), Boat.objects.get(name="Avocet"), "bilge pump", holds=True)
     assert "Something was entered since" in client.get(AT).content.decode()

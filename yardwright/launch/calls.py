@@ -196,11 +196,10 @@ def _heard(**whose: Boat) -> dict[int, Heard]:
     kinds = (Kind.PROMISED, Kind.TOLD)
     told = work.standing().filter(kind__in=kinds, what__in=("ink", "odds"), **whose)
     days = told.order_by("done_at", "received_at").values_list("boat", "kind", "body__day")
-    first = clock.the_yard().first_day
     heard, inks = dict[int, Heard](), dict[int, date]()
     for boat, kind, told_day in days:
         day = date.fromisoformat(told_day)
-        if day < first:
+        if not work.is_of_season(day):
             continue
         if kind == Kind.PROMISED:
             inks[boat] = day

@@ -8,7 +8,7 @@ from hashlib import sha256
 from typing import Any, NamedTuple
 from uuid import UUID
 
-from django.db.models import Count, Max, QuerySet
+from django.db.models import Count, Max, Q, QuerySet
 
 from yardwright.fleet.models import Boat, Owner, Part, Work
 from yardwright.plan.spoken import spoken
@@ -35,11 +35,11 @@ from yardwright.work.models import Fact, Kind
 from yardwright.work.parts import asked_about
 from yardwright.yard import clock
 from yardwright.yard import queries as yard
-from yardwright.yard.models import Job, Lift, Person, Tide, Yard
+from yardwright.yard.models import Job, Lift, Person, Place, Tide, Yard
 from yardwright.yard.refused import Refused
 
 PLAN, AGAIN, CAPACITY, ODDS, SAVERS = "plan", "again", "capacity", "odds", "savers"
-ASKED_FROM = (Yard, Tide, Lift, Person, Part, Work, Boat, Owner)  # beside the facts
+ASKED_FROM = (Yard, Tide, Lift, Place, Person, Part, Work, Boat, Owner)  # beside the facts
 NOT_ASKED = {"clock_ahead_s", "calendar_edition", "user_id", "phone", "email", "wind_limit"}
 MOVES = (Kind.MOVED, Kind.LIFTED)
 WORDS = (Kind.TOLD, Kind.NOTE)  # no plan goes by them, and no odds
@@ -137,9 +137,10 @@ def out_of_date(found: Mapping[str, Any]) -> str:
 
 
 def _entered(found: Mapping[str, Any]) -> QuerySet[Fact]:
-    """What was entered since, but for what plans and odds do not go by."""
-    since = work.standing().filter(received_at__gt=datetime.fromisoformat(found["asked_at"]))
-    return since.exclude(kind__in=WORDS)
+    """What was entered or struck out since, but for what plans and odds do not go by."""
+    since = Fact.objects.filter(received_at__gt=datetime.fromisoformat(found["asked_at"]))
+    words_struck = Q(kind=Kind.STRUCK_OUT, of__kind__in=WORDS)
+    return since.exclude(kind__in=WORDS).exclude(words_struck)
 
 
 def _changed(found: Mapping[str, Any], plan: Fact | None, entered: QuerySet[Fact]) -> Iterator[str]:
@@ -149,7 +150,7 @@ def _changed(found: Mapping[str, Any], plan: Fact | None, entered: QuerySet[Fact
     if entered.exists():
         yield f"Something was entered since {asked_at.astimezone(clock.zone()):%a %H:%M}."
     if found.get("stood") != as_it_stands():
-        yield "Parts, people, lifts, boats or work were changed since this was worked out."
+        yield "Parts, people, lifts, places, boats or work were changed since this was worked out."
     for one in asked_about():
         if one.overdue and not one.value.overdue(asked_at):
             yield f"The {one.part}: {one.words}."
@@ -374,15 +375,16 @@ def days_told_by(plan: Fact) -> QuerySet[Fact]:
 
 
 def inks() -> dict[str, date]:
-    """The days told to the owners, by boat."""
+    """The days told to the owners this season, by boat."""
     return days_in("ink")
 
 
 def days_in(stage: str) -> dict[str, date]:
-    """The newest day wished for, in Pencil or in Ink, by boat."""
+    """The newest day of this season wished for, in Pencil or in Ink, by boat."""
     told = work.standing().filter(kind=Kind.PROMISED, what=stage)
     days = told.order_by("done_at", "received_at").values_list("boat__name", "body__day")
-    return {boat: date.fromisoformat(day) for boat, day in days}
+    promised = ((boat, date.fromisoformat(day)) for boat, day in days)
+    return {boat: day for boat, day in promised if work.is_of_season(day)}
 
 
 def our_season(boats: Iterable[season.Boat] = ()) -> season.Season:

@@ -27,10 +27,11 @@ def main(job_id: str) -> None:
     django.setup()
     from yardwright.procedures.steps import going_by
     from yardwright.work.own_steps import the_yards_book
-    from yardwright.yard import jobs
+    from yardwright.yard import clock, jobs
     from yardwright.yard.models import Job
 
     jobs.leave_with_parent()
+    clock.remember(clock.the_yard())  # as a request does: it is asked for with each promise
     jobs.tell(0, "Reading the season.")
     job = Job.objects.get(pk=UUID(job_id))
     with going_by(the_yards_book):

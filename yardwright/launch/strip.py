@@ -251,7 +251,8 @@ def _states_and_promises() -> tuple[
     asked = newest_last.values_list("boat", "kind", "what", "body__day", "done_at")
     for boat, kind, what, day, done_at in asked:
         if kind == Kind.PROMISED:
-            promised.setdefault(boat, {})[what] = date.fromisoformat(day)
+            if work.is_of_season(told_day := date.fromisoformat(day)):
+                promised.setdefault(boat, {})[what] = told_day
         else:
             states[boat] = State(what)
             if what in work.SEASON_ENDS:

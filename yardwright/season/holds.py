@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
 
 from yardwright.plan.problem import BoatId, Problem
 from yardwright.procedures.going_in import State
@@ -37,7 +38,8 @@ def breaks(season: Season, one: Published, now: datetime) -> list[Broken]:
         lift.
     """
     launches = {go.boat: go for go in one.plan.launches}
-    wanted = {b.name: b for b in season.boats if _as_it_wanted(b, launches.get(b.name), now)}
+    zone = ZoneInfo(season.yard.zone)
+    wanted = {b.name: b for b in season.boats if _as_it_wanted(b, launches.get(b.name), now, zone)}
     in_time = {name for name, boat in wanted.items() if _in_time(boat, launches[name], now)}
     others = replace(season, boats=tuple(b for b in season.boats if b.name not in in_time))
     asked, left_out = asked_of(others, begins=one.begins, now=now)
@@ -89,11 +91,11 @@ def _in_both(one: Published, problem: Problem) -> Problem:
     return replace(problem, boats=boats, tasks=tasks)
 
 
-def _as_it_wanted(boat: Boat, go: Launch | None, now: datetime) -> bool:
+def _as_it_wanted(boat: Boat, go: Launch | None, now: datetime, zone: ZoneInfo) -> bool:
     """She went to the lift on the day of her launch, or after it."""
     if go is None or boat.state not in WENT_IN:
         return False
-    return go.starts.date() <= now.astimezone(go.starts.tzinfo).date()
+    return go.starts.astimezone(zone).date() <= now.astimezone(zone).date()
 
 
 def _in_time(boat: Boat, go: Launch, now: datetime) -> bool:

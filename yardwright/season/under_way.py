@@ -112,11 +112,10 @@ def _begun(
     She is handed over after the last look of her watch, however it went; a boat whose watch the
     plan leaves out, by the plan.
     """
-    zone = go.starts.tzinfo
-    at = (boat.lifted.at if boat.lifted else now).astimezone(zone)
-    if later := (at.date() - go.starts.date()).days:
+    at = (boat.lifted.at if boat.lifted else now).astimezone(yard_zone)
+    if later := (at.date() - go.starts.astimezone(yard_zone).date()).days:
         lasts = go.ends.astimezone(UTC) - go.starts.astimezone(UTC)
-        end = (at.astimezone(UTC) + lasts).astimezone(zone)
+        end = (at.astimezone(UTC) + lasts).astimezone(yard_zone)
         go = replace(go, starts=at, ends=end, fetched=None)
     over = told.handed_over + timedelta(days=max(0, later))
     watch = watch_of(boat, now, yard_zone) if boat.watch_min else None

@@ -104,6 +104,7 @@ def value(boat: Boat, facts: Iterable[Fact]) -> season.Boat:
     moves = sorted(by_kind[Kind.MOVED] + by_kind[Kind.LIFTED], key=lambda f: f.done_at)
     where = moves[-1] if moves else None
     began = season_began(moves)
+    done = [fact for fact in by_kind[Kind.DONE] if fact.done_at >= began]
     return fleet.value(
         boat,
         state=State(where.what) if where else State.LAID_UP,
@@ -114,12 +115,8 @@ def value(boat: Boat, facts: Iterable[Fact]) -> season.Boat:
         looks=(*map(look, by_kind[Kind.LOOKED]), *stops(by_kind[Kind.HOSE_RUN])),
         disturbed=tuple(disturbed(fact) for fact in by_kind[Kind.DISTURBED]),
         readings=tuple(reading(fact) for fact in by_kind[Kind.READING]),
-        done=frozenset(
-            fact.what
-            for fact in by_kind[Kind.DONE]
-            if fact.body["of_kind"] == "step" and fact.done_at >= began
-        ),
-        finished={fact.what for fact in by_kind[Kind.DONE] if fact.body["of_kind"] == "work"},
+        done=frozenset(fact.what for fact in done if fact.body["of_kind"] == "step"),
+        finished={fact.what for fact in done if fact.body["of_kind"] == "work"},
         lifted=_lifted(where),
     )
 
@@ -140,9 +137,15 @@ def values(boats: Iterable[Boat], only: Collection[Kind] = ()) -> list[season.Bo
 
 
 def promise(facts: Iterable[Fact]) -> season.Promise:
-    """The newest day of each kind."""
-    day = {fact.what: date.fromisoformat(fact.body["day"]) for fact in facts}
+    """The newest day of each kind, of this season."""
+    told = ((fact.what, date.fromisoformat(fact.body["day"])) for fact in facts)
+    day = {what: day for what, day in told if is_of_season(day)}
     return season.Promise(day.get("wished"), day.get("pencil"), day.get("ink"))
+
+
+def is_of_season(day: date) -> bool:
+    """Whether a day that was promised counts: one before the season's first day was an earlier season's."""
+    return day >= clock.the_yard().first_day
 
 
 def undone(by_kind: dict[str, list[Fact]]) -> tuple[Undone, ...]:
@@ -304,9 +307,11 @@ def _of_fall(book: Book) -> frozenset[str]:
 
 
 def work_done(facts: Iterable[Fact]) -> dict[str, Fact]:
-    """Her work beyond the steps that somebody said is done, by its words."""
+    """Her work beyond the steps that somebody said is done this season, by its words."""
+    facts = list(facts)
+    began = season_began([fact for fact in facts if fact.kind in (Kind.MOVED, Kind.LIFTED)])
     said = (fact for fact in facts if fact.kind == Kind.DONE and fact.body["of_kind"] == "work")
-    return {fact.what: fact for fact in said}
+    return {fact.what: fact for fact in said if fact.done_at >= began}
 
 
 def kept_courses(engine: str) -> dict[str, tuple[Course, ...]]:
