@@ -154,21 +154,6 @@ def test_who_may(mara: Person, worked_out: Job, as_person: Use, post: Post) -> N
     assert tomas.get(f"{AT}job/").status_code == 302
 
 
-def test_what_is_under_way_is_not_broken_by_publishing(mara: Person, worked_out: Job) -> None:
-    before, at = queries.plan_of(work.last_published()), clock.now()
-    assert before
-    begun = [job for job in before.plan.jobs if job.starts <= at]
-    assert begun
-    later(8)
-    boats = [
-        Boat.objects.get(name=m.boat)
-        for m in queries.ink_moved(queries.choices_in(worked_out)[0].plan)
-    ]
-    told = queries.plan_of(services.publish_change(entry(mara), worked_out, 0, boats))
-    assert told
-    assert {*begun} <= {*told.plan.jobs}
-
-
 def test_who_comes_second_hears_what_the_other_plan_says(
     mara: Person, worked_out: Job, as_person: Use, post: Post
 ) -> None:
