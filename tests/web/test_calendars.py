@@ -278,7 +278,7 @@ def test_queries(
         monkeypatch.undo()  # whether the plan holds is asked too
         entries(feed)  # and kept
         # 8, the lifts, and what the kept answer rests on
-        with django_assert_max_num_queries(8 + 1 + 12):
+        with django_assert_max_num_queries(8 + 1 + 13):
             assert Client().get(feed).status_code == 200
 
 
