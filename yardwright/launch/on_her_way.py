@@ -367,11 +367,23 @@ def _ground(boat: season.Boat, lift: season.Lift, at: datetime) -> tuple[str, ..
 
 
 def _in_front(boat: season.Boat) -> Iterator[str]:
-    """Who stands between her and the aisle, by what was written."""
-    if not boat.place or boat.berth is None:
+    """Who stands between her and the aisle, or may: of a row, who has no berth written.
+
+    A place at which nobody has one is no row, as the plan has it.
+    """
+    standing = queries.who_stands_at(boat.place)
+    if all(berth is None for berth in standing.values()):
         return
-    for berth, name in queries.who_stands_at(boat.place).items():
-        if name != boat.name and berth is not None and berth < boat.berth:
+    for name, berth in sorted(standing.items()):
+        if name == boat.name:
+            continue
+        if berth is None or boat.berth is None:
+            whose = boat.name if boat.berth is None else name
+            yield (
+                f"Not known whether {name} stands in front of her, {boat.place}: no berth of {whose} "
+                "is written. Look, and write it first."
+            )
+        elif berth < boat.berth:
             yield (
                 f"{name} stands in front of her, {boat.place}, berth {berth}. Move {name} aside "
                 "first, and write where she stands now."

@@ -404,8 +404,14 @@ def our_season(boats: Iterable[season.Boat] = ()) -> season.Season:
     )
 
 
-def who_stands_at(place: str) -> dict[int | None, str]:
-    """The boats that stand at a place, by berth."""
+def who_stands_at(place: str) -> dict[str, int | None]:
+    """The boats that stand at a place, each with her berth where one was written."""
     here = {pk: one for pk, one in work.where_all().items() if place and one.place == place}
     names = Boat.objects.in_bulk(here)
-    return {one.berth: names[pk].name for pk, one in here.items()}
+    return {names[pk].name: one.berth for pk, one in here.items()}
+
+
+def who_stands_in(place: str, berth: int | None) -> str | None:
+    """The boat in a berth; None where it is free, and where no berth is asked about."""
+    here = who_stands_at(place) if berth is not None else {}
+    return next((name for name, at in here.items() if at == berth), None)

@@ -290,7 +290,7 @@ def _where(
         return here, going.boat.berth if here else None
     if berth is not None and not 1 <= berth <= place.berths:
         raise Refused(f"{place} has no berth {berth}.", f"Give 1 to {place.berths}.")
-    other = queries.who_stands_at(place.name).get(berth) if berth is not None else None
+    other = queries.who_stands_in(place.name, berth)
     if other is not None and other != boat.name:
         raise Refused(f"{other} stands at {place}, berth {berth}.", "Give a free berth.")
     return place, berth
@@ -371,7 +371,7 @@ def lift_back(entry: Entry, boat: Boat) -> Fact:
             return facts.add_moved(_now(entry), boat, State.IN_THE_SLINGS, lift=_lift_of(going))
         case State.IN_THE_SLINGS:
             place = Place.objects.filter(name=going.last_place).first()
-            taken = queries.who_stands_at(going.last_place).get(going.last_berth)
+            taken = queries.who_stands_in(going.last_place, going.last_berth)
             berth = going.last_berth if taken in (None, boat.name) else None
             return facts.add_moved(
                 _now(entry), boat, State.FITTING_OUT, place, berth, _lift_of(going)
