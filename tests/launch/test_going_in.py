@@ -460,11 +460,11 @@ def test_behind_another_she_is_not_taken_out(at_the_lift: Boat, ruben: Person) -
     with pytest.raises(Refused, match="Curlew stands in front of her, North row, berth 1"):
         into(at_the_lift, ruben)
     services.move(entry(ruben), curlew, row)
-    with pytest.raises(Refused, match="Not known whether Curlew stands .*: no berth of Curlew is"):
+    with pytest.raises(Refused, match=r"Not known whether Curlew stands .*: no berth of Curlew is"):
         into(at_the_lift, ruben)
     services.move(entry(ruben), curlew, row, 3)
     services.move(entry(ruben), at_the_lift, row)
-    with pytest.raises(Refused, match="no berth of Teal is written. Look, and write it first"):
+    with pytest.raises(Refused, match="no berth of Teal is written"):
         into(at_the_lift, ruben)
     services.move(entry(ruben), at_the_lift, row, 2)
     into(at_the_lift, ruben)

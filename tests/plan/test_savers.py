@@ -12,6 +12,7 @@ from yardwright.plan.chance import Arrival, Away, Uncertain
 from yardwright.plan.changes import Change, Kind, changes, hours_said
 from yardwright.plan.clash import why_promise_not_kept
 from yardwright.plan.hours import both, outside
+from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.near import near
 from yardwright.plan.problem import (
     LAST_FROST,
@@ -292,3 +293,17 @@ def made(
 ) -> Saver:
     """A saver by hand, for its place among others."""
     return Saver((change,), odds, 0.0, slack_min, 0, 0.0, hurts, Plan({}, {}, {}))
+
+
+def test_a_kit_is_fetched_once_for_all_that_wait_for_it() -> None:
+    a1 = story_a1()
+    (waits,) = (task for task in a1.jobs[CURLEW] if task.not_before)
+    named = replace(waits, waits_for="kit")
+    second = replace(named, id=TaskId("second"), minutes=30)
+    tasks = (*(named if task is waits else task for task in a1.tasks), second)
+    problem = replace(a1, tasks=tasks)
+    plan = list_plan(problem, by_promise(problem))
+    fetched = [one for one in changes(problem, plan, CURLEW) if one.kind is Kind.FETCHED]
+    assert len(fetched) == 1
+    made = fetched[0].made(problem)
+    assert made.task[second.id].not_before == made.task[waits.id].not_before < waits.not_before

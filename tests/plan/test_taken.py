@@ -85,11 +85,10 @@ def test_every_producer_keeps_clear_of_it(seed: int) -> None:
     taken = ((at(0, "06:00"), at(0, "10:00")), (at(1, "07:00"), at(1, "09:00")))
     lifts = tuple(replace(lift, taken=taken) for lift in asked.lifts)
     asked = replace(asked, lifts=lifts)
-    found = solver.solve(asked, time_limit_s=5)
-    with suppress(Stuck):
-        assert checker.broken(list_plan(asked, by_promise(asked)), asked) == []
-    if found.plan is not None:
-        assert checker.broken(found.plan, asked) == []
+    made = [*plans(asked)]
+    assert made
+    for plan in made:
+        assert checker.broken(plan, asked) == []
 
 
 def test_more_than_there_are_is_refused() -> None:

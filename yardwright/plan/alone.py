@@ -13,19 +13,22 @@ NEAR_MIN = 180  # so far from its own hours a lift may be asked to stay open: no
 
 
 def by_the_clock(problem: Problem, lift: Lift) -> Interval:
-    """From when to when a lift is open on any day but for single ones, in minutes since midnight."""
+    """From when to when a lift is open on any day but for single ones: minutes by the clock."""
     days = problem.days
     usual = both(lift.opens, outside(lift.longer, days.end))
-    since = [(a - days.midnight(days.day(a)), b - days.midnight(days.day(a))) for a, b in usual]
+    since = [(days.clock_min(a, days.day(a)), days.clock_min(b, days.day(a))) for a, b in usual]
     return min((a for a, _ in since), default=0), max((b for _, b in since), default=0)
 
 
 def may_stay_open(problem: Problem, lift: Lift) -> Stretches:
     """When a lift could be kept open: near its own hours by the clock, not held, its people in."""
     days, (low, high) = problem.days, by_the_clock(problem, lift)
-    midnights = [days.midnight(day) for day in range(days.count)]
     near = either(
-        (max(0, at + low - NEAR_MIN), min(at + high + NEAR_MIN, days.end)) for at in midnights
+        (
+            max(0, days.by_clock(day, low - NEAR_MIN)),
+            min(days.by_clock(day, high + NEAR_MIN), days.end),
+        )
+        for day in range(days.count)
     )
     return both(near, outside(lift.stays_shut, days.end)) if lift.opens else ()
 
@@ -37,8 +40,8 @@ def with_somebody_in(problem: Problem) -> Problem:
 
 def _run_daily(problem: Problem, lift: Lift) -> Lift:
     days, (low, high) = problem.days, by_the_clock(problem, lift)
-    midnights = [days.midnight(day) for day in range(days.count)]
-    usual = either((at + low, min(at + high, days.end)) for at in midnights if low < high)
+    daily = [(days.by_clock(day, low), days.by_clock(day, high)) for day in range(days.count)]
+    usual = either((since, min(until, days.end)) for since, until in daily if since < until)
     usual = usual or ((0, days.end),)
     more = both(both(lift.away, usual), outside(lift.held, days.end))
     return replace(lift, opens=either([*lift.opens, *more]), away=())

@@ -56,9 +56,9 @@ def changes(problem: Problem, plan: Plan, key: BoatId, now: Minute = 0) -> Itera
     """
     boat = problem.boat[key]
     yield Change(Kind.ANEW, HER_FIRST, "other boats' work moves", _as_it_is)
-    for task in problem.ashore(key):
-        if task.waits_for_part:
-            yield from _fetched(problem, boat, task, now)
+    parts = {task.comes_with: task for task in problem.ashore(key) if task.waits_for_part}
+    for task in parts.values():
+        yield from _fetched(problem, boat, task, now)
     ours = [task for task in problem.jobs[key] if not task.trade.startswith(OWNERS)]
     for person in dict.fromkeys(plan.jobs[task.id].person for task in ours):
         yield from _longer(problem, boat, problem.person[person], now)
@@ -131,12 +131,13 @@ def _fetched(problem: Problem, boat: Boat, task: Task, now: Minute) -> Iterator[
 
 
 def _with_part(task: Task, minute: Minute, problem: Problem) -> Problem:
-    return _with_task(replace(problem.task[task.id], not_before=minute), problem)
+    """Her part there by a minute, for every job of hers that waits for it."""
 
+    def begun_with(one: Task) -> Task:
+        waits = one.boat == task.boat and one.comes_with == task.comes_with
+        return replace(one, not_before=min(minute, one.not_before)) if waits else one
 
-def _with_task(changed: Task, problem: Problem) -> Problem:
-    tasks = tuple(changed if one.id == changed.id else one for one in problem.tasks)
-    return replace(problem, tasks=tasks)
+    return replace(problem, tasks=tuple(map(begun_with, problem.tasks)))
 
 
 def _borrowed(problem: Problem, boat: Boat, trade: str, now: Minute) -> Iterator[Change]:

@@ -174,7 +174,8 @@ def _facts(problem: Problem, her: _Her) -> Iterator[_Held]:
     yield from (_work(task) for task in her.problem.tasks if task.not_before)
     if her.boat.free_from:
         yield _Held(_says_paid, lambda one: one.but(free_from=0), _paid_sooner)
-    yield from (_comes(task) for task in her.problem.tasks if task.not_before)
+    comes = {task.comes_with: task for task in her.problem.tasks if task.not_before}
+    yield from map(_comes, comes.values())
     yield _Held(_says_promise, lambda one: replace(one, promised=10**6), lambda _: "")
 
 
@@ -204,8 +205,14 @@ def _paid_sooner(her: _Her) -> str:
 
 
 def _comes(task: Task) -> _Held:
+    """What a job waits for, and with it all others of hers that wait for the same."""
+
     def moved(her: _Her, minute: Minute) -> _Her:
-        return her.with_tasks(lambda t: replace(t, not_before=minute) if t.id == task.id else t)
+        def sooner(one: Task) -> Task:
+            waits = one.comes_with == task.comes_with
+            return replace(one, not_before=min(minute, one.not_before)) if waits else one
+
+        return her.with_tasks(sooner)
 
     def says(her: _Her) -> str:
         at = her.problem.days.clock(task.not_before)
@@ -348,7 +355,7 @@ def _lift_longer(her: _Her) -> str:
     would_do = []
     for begin, end in within(launch_begins(one.problem, one.boat), soonest, days.end):
         for day in range(days.day(begin), min(days.day(end - 1), her.promised) + 1):
-            opens = days.midnight(day) + low + carry_min, days.midnight(day) + high - launch_min
+            opens = days.by_clock(day, low) + carry_min, days.by_clock(day, high) - launch_min
             at = max(begin, min(end - 1, max(soonest, opens[0])))
             off_min = max(0, opens[0] - at, at - opens[1])
             if one.but(water=((at, at + launch_min),)).kept:

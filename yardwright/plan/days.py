@@ -68,6 +68,15 @@ class Days:
         start = self._begins(0).astimezone(UTC)
         return (start + timedelta(minutes=minute)).astimezone(self.zone)
 
+    def by_clock(self, day: Day, clock_min: int) -> Minute:
+        """The minute at which the yard's clock shows so many minutes after a day's midnight."""
+        return self.minute(self._begins(day) + timedelta(minutes=clock_min))
+
+    def clock_min(self, minute: Minute, day: Day) -> int:
+        """What the yard's clock shows then, as minutes after a day's midnight."""
+        shown, midnight = (at.replace(tzinfo=None) for at in (self.at(minute), self._begins(day)))
+        return (shown - midnight) // timedelta(minutes=1)
+
     def day(self, minute: Minute) -> Day:
         """The day a minute belongs to; before and after the season days have 24 hours."""
         if minute < 0:

@@ -18,6 +18,7 @@ TaskId = NewType("TaskId", str)
 PersonId = NewType("PersonId", str)
 LiftId = NewType("LiftId", str)
 LAST_FROST = "last frost"  # waited for as a part is, but nobody brings it sooner
+PART = "part"  # one that nobody named: no other job waits for the same
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,7 +179,7 @@ class Task:
     text: str = "work"
     after: tuple[TaskId, ...] = ()
     not_before: Minute = 0
-    waits_for: str = "part"
+    waits_for: str = PART
     not_by: tuple[TaskId, ...] = ()
     dry_min: int = 0
     within_min: int | None = None
@@ -198,6 +199,11 @@ class Task:
     def waits_for_part(self) -> bool:
         """It waits for something that somebody could fetch."""
         return self.not_before > 0 and self.waits_for not in ("", LAST_FROST)
+
+    @property
+    def comes_with(self) -> str:
+        """Alike for her jobs that wait for one and the same thing: it comes once, for all of them."""
+        return self.id if self.waits_for in ("", PART) else self.waits_for
 
     def from_then(self, minute: Minute) -> "Task":
         """The same, not begun before a minute; what was to come by then is here."""

@@ -88,7 +88,7 @@ class Search:
             return
         relaxed = Relaxed(self.problem)
         ink = relaxed.ink_days(min(BOUND_S, self.time_limit_s / 10))
-        self.proven = ink is None
+        self.proven = ink is None and self.best is None
         self.least = Bound(max(ink or 0, self.least.ink_days), self.least.pencil_days)
         self._look_for_pencil(relaxed)
 
@@ -242,7 +242,8 @@ class Search:
             known=self.best,
             stop=self.stopped,
         )
-        self.proven = found.ends in (solver.Ends.BEST, solver.Ends.NO_PLAN)
+        none = found.ends is solver.Ends.NO_PLAN and self.best is None
+        self.proven = none or found.ends is solver.Ends.BEST
         if found.plan is not None:
             self.offer(pulled_forward(self.problem, found.plan))
             self._raise_bound(found.least)
