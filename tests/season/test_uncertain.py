@@ -226,3 +226,18 @@ def test_a_late_part_s_days_are_the_yard_s(season: Season, told: Published) -> N
     (arrival,) = uncertain(utc, problem, MONDAY).arrivals.values()
     assert str(problem.days.at(arrival.minutes[1])) == "2031-05-13 20:30:00-04:00"
     assert told.plan.jobs
+
+
+def test_a_kit_may_come_late_though_the_frost_holds_its_work_back_longer(season: Season) -> None:
+    # Due Tuesday 7:30, the last frost ends with Tuesday: two working days late is Thursday 7:30.
+    boats = tuple(
+        replace(boat, work=tuple(replace(work, after_frost=bool(work.part)) for work in boat.work))
+        for boat in season.boats
+    )
+    kit = Part("kit", datetime(2031, 5, 6, 7, 30, tzinfo=ZONE))
+    yard = replace(season.yard, last_frost=date(2031, 5, 7))
+    frost = replace(season, yard=yard, boats=boats, parts=(kit,))
+    problem = problem_of(frost, begins=MONDAY)
+    (arrival,) = uncertain(frost, problem, MONDAY).arrivals.values()
+    shown = [str(problem.days.at(minute)) for minute in arrival.minutes]
+    assert shown == ["2031-05-07 00:00:00-04:00", "2031-05-08 07:30:00-04:00"]

@@ -318,6 +318,16 @@ def tasks_of(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
     yield from _put_backs(season, boat, days)
 
 
+def parts_of(season: Season) -> dict[TaskId, str]:
+    """The part that each piece of work waits for, also where the last frost comes after it."""
+    return {
+        _task_id(boat, work.what): work.part
+        for boat in season.boats
+        for work in boat.work
+        if work.part
+    }
+
+
 def _put_backs(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
     """Nothing is closed up, filled or started before the repairs of that trade are done."""
     frost = frost_to_come(season.yard)

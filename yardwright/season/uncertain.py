@@ -18,7 +18,7 @@ from yardwright.season.learned import Kind, Lessons, kinds_of
 from yardwright.season.model import WORKING_WEEK, History, Season
 from yardwright.season.published import Published
 from yardwright.season.put_backs import PUT_BACK, REFILL
-from yardwright.season.spring import not_planned
+from yardwright.season.spring import not_planned, parts_of
 
 _ROWS = refdata.table("promises")
 _FOUND_MIN = round(_ROWS["found_min"].value)
@@ -153,15 +153,16 @@ def uncertain(season: Season, problem: Problem, now: datetime, usual: Usual = US
         if part.arrives and not part.came and not part.overdue(now)
     }
     arrivals, firsts = dict[TaskId, Arrival](), dict[str, TaskId]()
+    part = parts_of(season)
     for task in problem.tasks:
-        comes = arrives.get(task.waits_for)
-        if comes is not None:
+        comes = arrives.get(name) if (name := part.get(task.id)) else None
+        if name and comes is not None:
             late = problem.days.minute(
                 _working_days_later(comes.astimezone(problem.days.zone), usual.late_working_days)
             )
             on_day = usual.part_on_day
-            first = firsts.setdefault(task.waits_for, task.id)  # one part comes once for all
-            minutes, chances = (task.not_before, late), (on_day, 1 - on_day)
+            first = firsts.setdefault(name, task.id)  # one part comes once for all
+            minutes, chances = (task.not_before, max(task.not_before, late)), (on_day, 1 - on_day)
             arrivals[task.id] = Arrival(minutes, chances, first)
     kinds = kinds_of(season, problem, usual.lessons(season.history))
     return Uncertain(
