@@ -295,15 +295,16 @@ def made(
     return Saver((change,), odds, 0.0, slack_min, 0, 0.0, hurts, Plan({}, {}, {}))
 
 
-def test_a_kit_is_fetched_once_for_all_that_wait_for_it() -> None:
+def test_a_kit_is_fetched_once_for_all_that_wait_for_it_and_ends_no_frost() -> None:
     a1 = story_a1()
     (waits,) = (task for task in a1.jobs[CURLEW] if task.not_before)
     named = replace(waits, waits_for="kit")
-    second = replace(named, id=TaskId("second"), minutes=30)
+    frost = waits.not_before - 15
+    second = replace(named, id=TaskId("second"), minutes=30, frost_until=frost)
     tasks = (*(named if task is waits else task for task in a1.tasks), second)
     problem = replace(a1, tasks=tasks)
     plan = list_plan(problem, by_promise(problem))
     fetched = [one for one in changes(problem, plan, CURLEW) if one.kind is Kind.FETCHED]
     assert len(fetched) == 1
     made = fetched[0].made(problem)
-    assert made.task[second.id].not_before == made.task[waits.id].not_before < waits.not_before
+    assert made.task[waits.id].not_before < frost == made.task[second.id].not_before

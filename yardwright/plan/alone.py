@@ -5,7 +5,7 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import NamedTuple
 
-from yardwright.plan.days import Interval, Minute
+from yardwright.plan.days import Days, Interval, Minute
 from yardwright.plan.hours import Stretches, both, either, finish, first, later, outside, starts
 from yardwright.plan.problem import Boat, BoatId, Lift, Problem, Task, TaskId
 
@@ -14,22 +14,27 @@ NEAR_MIN = 180  # so far from its own hours a lift may be asked to stay open: no
 
 def by_the_clock(problem: Problem, lift: Lift) -> Interval:
     """From when to when a lift is open on any day but for single ones: minutes by the clock."""
-    days = problem.days
-    usual = both(lift.opens, outside(lift.longer, days.end))
+    return _by_the_clock(problem.days, lift.opens, lift.longer)
+
+
+@lru_cache(maxsize=64)
+def _by_the_clock(days: Days, opens: Stretches, longer: Stretches) -> Interval:
+    usual = both(opens, outside(longer, days.end))
     since = [(days.clock_min(a, days.day(a)), days.clock_min(b, days.day(a))) for a, b in usual]
     return min((a for a, _ in since), default=0), max((b for _, b in since), default=0)
+
+
+@lru_cache(maxsize=64)
+def _daily(days: Days, low: int, high: int) -> Stretches:
+    """On each day from one time by the clock to another."""
+    found = [(days.by_clock(day, low), days.by_clock(day, high)) for day in range(days.count)]
+    return either((max(0, a), min(b, days.end)) for a, b in found if a < b)
 
 
 def may_stay_open(problem: Problem, lift: Lift) -> Stretches:
     """When a lift could be kept open: near its own hours by the clock, not held, its people in."""
     days, (low, high) = problem.days, by_the_clock(problem, lift)
-    near = either(
-        (
-            max(0, days.by_clock(day, low - NEAR_MIN)),
-            min(days.by_clock(day, high + NEAR_MIN), days.end),
-        )
-        for day in range(days.count)
-    )
+    near = _daily(days, low - NEAR_MIN, high + NEAR_MIN)
     return both(near, outside(lift.stays_shut, days.end)) if lift.opens else ()
 
 
@@ -40,8 +45,7 @@ def with_somebody_in(problem: Problem) -> Problem:
 
 def _run_daily(problem: Problem, lift: Lift) -> Lift:
     days, (low, high) = problem.days, by_the_clock(problem, lift)
-    daily = [(days.by_clock(day, low), days.by_clock(day, high)) for day in range(days.count)]
-    usual = either((since, min(until, days.end)) for since, until in daily if since < until)
+    usual = _daily(days, low, high)
     usual = usual or ((0, days.end),)
     more = both(both(lift.away, usual), outside(lift.held, days.end))
     return replace(lift, opens=either([*lift.opens, *more]), away=())

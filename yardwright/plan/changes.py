@@ -135,7 +135,7 @@ def _with_part(task: Task, minute: Minute, problem: Problem) -> Problem:
 
     def begun_with(one: Task) -> Task:
         waits = one.boat == task.boat and one.comes_with == task.comes_with
-        return replace(one, not_before=min(minute, one.not_before)) if waits else one
+        return one.with_it_by(minute) if waits else one
 
     return replace(problem, tasks=tuple(map(begun_with, problem.tasks)))
 

@@ -210,7 +210,7 @@ def _comes(task: Task) -> _Held:
     def moved(her: _Her, minute: Minute) -> _Her:
         def sooner(one: Task) -> Task:
             waits = one.comes_with == task.comes_with
-            return replace(one, not_before=min(minute, one.not_before)) if waits else one
+            return one.with_it_by(minute) if waits else one
 
         return her.with_tasks(sooner)
 

@@ -165,7 +165,8 @@ class Boat:
 class Task:
     """A job on a boat: one person of the trade does all of it, resting only when they rest.
 
-    Until ``not_before`` it waits for ``waits_for``, or, where that is empty, only for the hour.
+    Until ``not_before`` it waits for ``waits_for``, or, where that is empty, only for the hour;
+    however soon that is there, the frost holds it back until ``frost_until``.
     ``not_by`` are jobs that this is a second look at: who has the trade does it, and had no hand in
     them, working or watching (a sign-off is never by the one who did the work).
     After its end ``dry_min`` pass before she meets the water (paint), and not more than
@@ -180,6 +181,7 @@ class Task:
     after: tuple[TaskId, ...] = ()
     not_before: Minute = 0
     waits_for: str = PART
+    frost_until: Minute = 0
     not_by: tuple[TaskId, ...] = ()
     dry_min: int = 0
     within_min: int | None = None
@@ -204,6 +206,11 @@ class Task:
     def comes_with(self) -> str:
         """Alike for her jobs that wait for one and the same thing: it comes once, for all of them."""
         return self.id if self.waits_for in ("", PART) else self.waits_for
+
+    def with_it_by(self, minute: Minute) -> "Task":
+        """The same, what it waits for there by a minute; no part ends the frost."""
+        frost = 0 if self.waits_for == LAST_FROST else self.frost_until
+        return replace(self, not_before=max(frost, min(minute, self.not_before)))
 
     def from_then(self, minute: Minute) -> "Task":
         """The same, not begun before a minute; what was to come by then is here."""

@@ -309,6 +309,7 @@ def tasks_of(season: Season, boat: Boat, days: Days) -> Iterator[Task]:
             after=tuple(_task_id(boat, before) for before in work.after),
             not_before=max(0, waits[waits_for]),
             waits_for=waits_for,
+            frost_until=midnight(frost, days) if frost else 0,
             dry_min=round(60 * work.dry_hours),
             within_min=None if work.within_days is None else work.within_days * 1440,
             afloat=work.afloat,
