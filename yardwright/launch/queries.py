@@ -47,7 +47,13 @@ GOES_IN = (*ON_LAND - {State.NOT_GOING_IN}, State.IN_THE_SLINGS)
 
 
 def plan_of(fact: Fact | None) -> Published | None:
-    return from_json(fact.body["plan"]) if fact else None
+    return _read(fact) if fact else None
+
+
+@lru_cache(maxsize=4)
+def _read(fact: Fact) -> Published:
+    """A fact stays as it is: a page that asks for its plan again and again reads it once."""
+    return from_json(fact.body["plan"])
 
 
 class _AskedOf(NamedTuple):
@@ -74,7 +80,7 @@ def plan_broken() -> tuple[Broken, ...]:
 
 
 def _broken_by_now(fact: Fact, stood: str) -> tuple[Broken, ...]:
-    plan, now = from_json(fact.body["plan"]), clock.now()
+    plan, now = _read(fact), clock.now()
     times: Iterable[Launch | Aside | Planned]
     times = (*plan.plan.launches, *plan.plan.asides, *plan.plan.jobs)
     facts = Fact.objects.exclude(kind__in=WORDS).aggregate(
