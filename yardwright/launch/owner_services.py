@@ -1,6 +1,5 @@
 """What people do with an owner's day: make it Ink, tell it with its odds, write down what was said."""
 
-from dataclasses import replace
 from datetime import date
 
 from django.db import transaction
@@ -74,7 +73,7 @@ def make_ink(
     if doubt and not although:
         raise Refused(doubt, "Work it out first, or tick that the day is told all the same.")
     return facts.add_promised(
-        _now(entry), boat, "ink", day, published, owner_agreed.strip(), although=doubt
+        entry.now(), boat, "ink", day, published, owner_agreed.strip(), although=doubt
     )
 
 
@@ -119,7 +118,7 @@ def tell_owner(entry: Entry, boat: Boat, day: date, odds: float) -> Fact:
         )
     _refuse_day(day, "Tell")
     return facts.add_told(
-        _now(entry), boat, day, odds, work.last_published(), queries.how_old(boat)
+        entry.now(), boat, day, odds, work.last_published(), queries.how_old(boat)
     )
 
 
@@ -135,9 +134,4 @@ def write_call(entry: Entry, boat: Boat, said: str, *, knows: bool = False) -> F
     state = on_her_way.where(boat).state
     if knows and state != State.NOT_GOING_IN:
         raise Refused(f"{boat} is {state}.", "Tell her owner a day, or write only what they said.")
-    return facts.add_note(_now(entry), boat, said.strip(), KNOWS if knows else CALLED)
-
-
-def _now(entry: Entry) -> Entry:
-    """A deed now, by the yard's own clock, whatever the phone's says."""
-    return replace(entry, done_at=clock.now())
+    return facts.add_note(entry.now(), boat, said.strip(), KNOWS if knows else CALLED)

@@ -129,7 +129,7 @@ def take_back(
     why = reason.strip()
     told = _let_hold(entry, before, agreed, {"reason": why}, mistaken)
     for day in queries.days_told_by(mistaken).exclude(boat__name__in=before.told):
-        facts.add_struck_out(replace(_now(entry), uuid=_part_of(entry, str(day.pk))), day, why)
+        facts.add_struck_out(replace(entry.now(), uuid=_part_of(entry, str(day.pk))), day, why)
     return told
 
 
@@ -148,7 +148,7 @@ def _let_hold(
 ) -> Fact:
     moves = queries.ink_moved(plan)
     _refuse_unagreed(moves, agreed)
-    now, moved = _now(entry), [one.boat for one in moves]
+    now, moved = entry.now(), [one.boat for one in moves]
     body = {**how, "plan": as_json(plan), "agreed": moved}
     told = facts.add_published(now, body, instead)
     rows = {row.name: row for row in Boat.objects.filter(name__in=plan.told)}
@@ -260,7 +260,7 @@ def set_state(
     if boat.pk in work.where_all():
         _refuse(going.refusals(state))
     place, berth = _where(boat, going, place, berth)
-    return facts.add_moved(_now(entry), boat, state, place, berth)
+    return facts.add_moved(entry.now(), boat, state, place, berth)
 
 
 def ready(entry: Entry, boat: Boat) -> Fact:
@@ -278,7 +278,7 @@ def move(entry: Entry, boat: Boat, place: Place, berth: int | None = None) -> Fa
     if going.boat.state in (*BY_LIFT, State.AFLOAT):
         raise Refused(f"She is {going.boat.state}.", "Lift her onto land first.")
     place_at, berth_at = _where(boat, going, place, berth)
-    return facts.add_moved(_now(entry), boat, going.boat.state, place_at, berth_at)
+    return facts.add_moved(entry.now(), boat, going.boat.state, place_at, berth_at)
 
 
 def _where(
@@ -309,7 +309,7 @@ def into_slings(
     if again := _again(entry, boat, State.IN_THE_SLINGS):
         return again
     _carried(boat, State.IN_THE_SLINGS, lift, angle_deg, wind_m_s)
-    return facts.add_moved(_now(entry), boat, State.IN_THE_SLINGS, lift=lift, wind_m_s=wind_m_s)
+    return facts.add_moved(entry.now(), boat, State.IN_THE_SLINGS, lift=lift, wind_m_s=wind_m_s)
 
 
 @transaction.atomic
@@ -328,7 +328,7 @@ def blocked_up(
         return again
     going = _carried(boat, State.BLOCKED_UP, lift, angle_deg, wind_m_s)
     place, berth = _where(boat, going, place, berth)
-    return facts.add_moved(_now(entry), boat, State.BLOCKED_UP, place, berth, lift, wind_m_s)
+    return facts.add_moved(entry.now(), boat, State.BLOCKED_UP, place, berth, lift, wind_m_s)
 
 
 def _carried(
@@ -350,7 +350,7 @@ def look(entry: Entry, boat: Boat, at_what: str, *, holds: bool | None, words: s
     if holds is None:
         raise Refused("Is it so, or not?", "Tap one of the two.")
     said = words.strip() or ("" if holds else UNSAID.get(at_what, "water comes in"))
-    return work_services.look(_now(entry), boat, at_what, holds=holds, words=said)
+    return work_services.look(entry.now(), boat, at_what, holds=holds, words=said)
 
 
 @transaction.atomic
@@ -368,13 +368,13 @@ def lift_back(entry: Entry, boat: Boat) -> Fact:
     going = on_her_way.going(boat, clock.now())
     match going.boat.state:
         case State.IN_THE_WATER:
-            return facts.add_moved(_now(entry), boat, State.IN_THE_SLINGS, lift=_lift_of(going))
+            return facts.add_moved(entry.now(), boat, State.IN_THE_SLINGS, lift=_lift_of(going))
         case State.IN_THE_SLINGS:
             place = Place.objects.filter(name=going.last_place).first()
             taken = queries.who_stands_in(going.last_place, going.last_berth)
             berth = going.last_berth if taken in (None, boat.name) else None
             return facts.add_moved(
-                _now(entry), boat, State.FITTING_OUT, place, berth, _lift_of(going)
+                entry.now(), boat, State.FITTING_OUT, place, berth, _lift_of(going)
             )
         case other:
             raise Refused(f"She is {other}: there is nothing to lift back.", "Look at her page.")
@@ -387,7 +387,7 @@ def hand_over(entry: Entry, boat: Boat) -> Fact:
     ink, day = queries.promises(boat).ink, fact.done_at.astimezone(clock.zone()).date()
     if ink is not None:
         stage = "kept" if day <= ink else "missed"
-        facts.add_promised(replace(_now(entry), uuid=_part_of(entry, stage)), boat, stage, day)
+        facts.add_promised(replace(entry.now(), uuid=_part_of(entry, stage)), boat, stage, day)
     return fact
 
 
@@ -397,7 +397,7 @@ def _lifted(entry: Entry, boat: Boat, to: State) -> Fact:
         return again
     going = on_her_way.going(boat, clock.now())
     _refuse(going.refusals(to))
-    return facts.add_moved(_now(entry), boat, to, lift=_lift_of(going))
+    return facts.add_moved(entry.now(), boat, to, lift=_lift_of(going))
 
 
 def _lift_of(going: on_her_way.Going) -> Lift:
@@ -419,11 +419,6 @@ def _again(entry: Entry, boat: Boat, state: State) -> Fact | None:
     if (held.boat, held.what) != (boat, state):
         raise Refused("This entry was already used for something else.", "Load the page again.")
     return held
-
-
-def _now(entry: Entry) -> Entry:
-    """A deed now, by the yard's own clock, whatever the phone's says."""
-    return replace(entry, done_at=clock.now())
 
 
 def _part_of(entry: Entry, what: str) -> UUID:

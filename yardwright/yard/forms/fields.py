@@ -14,7 +14,7 @@ from yardwright.season.faults import (
     Fault,
 )
 from yardwright.season.model import OnDay, Weekday
-from yardwright.season.zone import moment
+from yardwright.season.zone import moment, said_day
 from yardwright.yard import clock
 
 FAR = timedelta(days=200)  # from the season, for a day that is typed now
@@ -153,6 +153,13 @@ class Moment(forms.Field):
             return moment(wall, clock.zone())
         except ValueError as error:
             raise forms.ValidationError(str(error)) from error
+
+
+def passed(day: date, ends: time) -> str:
+    """Why hours of a day can't be told any more; empty where they are still to come."""
+    if (day, ends) > (clock.today(), clock.now().time()):
+        return ""
+    return f"{said_day(day)} {ends:%H:%M} has passed. Until when?"
 
 
 _ON_DAY = re.compile(r"(\d{4}-\d\d-\d\d) (\d\d:\d\d) to (\d\d:\d\d) *(.*)")

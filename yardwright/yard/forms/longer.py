@@ -8,7 +8,7 @@ from yardwright.season import model as season
 from yardwright.season.day_hours import Hours, hours_of, open_on
 from yardwright.season.zone import said_day
 from yardwright.yard import clock, queries
-from yardwright.yard.forms.fields import Words, YardForm, a_day, a_time, of_this_season
+from yardwright.yard.forms.fields import Words, YardForm, a_day, a_time, of_this_season, passed
 from yardwright.yard.models import Lift, Person
 
 LONGER_FOR = ("the evening tide", "the morning tide", "a promise")
@@ -29,8 +29,8 @@ class LongerForm(YardForm):
         day, ends = given["day"], given["ends"]
         if ends <= given["starts"]:
             self.add_error("ends", "That is not after From. Until when, on the same day?")
-        elif (day, ends) <= (clock.today(), clock.now().time()):
-            self.add_error("ends", f"{said_day(day)} {ends:%H:%M} has passed. Until when?")
+        elif over := passed(day, ends):
+            self.add_error("ends", over)
         return given
 
     @property

@@ -28,6 +28,7 @@ from yardwright.yard.forms.fields import (
     of_this_season,
     on_days,
     parts,
+    passed,
     weekdays_field,
     weekdays_of,
 )
@@ -226,8 +227,8 @@ class AwayForm(YardForm):
             self.add_error("ends" if starts else "starts", "Give both hours, or none for all day.")
         elif ends <= starts:
             self.add_error("ends", "That is not after the hour above. Until when?")
-        elif (day, ends) <= (clock.today(), clock.now().time()):
-            self.add_error("ends", f"{said_day(day)} {ends:%H:%M} has passed. Until when?")
+        elif over := passed(day, ends):
+            self.add_error("ends", over)
         elif not any(a < ends and starts < b for a, b in with_overtime(person, day)):
             span = f"{said_day(day)} {starts:%H:%M} to {ends:%H:%M}"
             says = f"{person.name} does not work then anyway: {span}. Look at the hours again."
