@@ -194,8 +194,7 @@ def capacity(
         The day lies outside the season; the tolerance is below 0; a job asks for a trade that
         nobody has.
     """
-    asked = _asked(problem, plan, like, by, tolerance_days)
-    asked = asked._replace(one_more_of=one_more_of or problem.people)
+    asked = _asked(problem, plan, like, by, tolerance_days, one_more_of or problem.people)
     told(0.0, "Looking for what no plan can beat.")
     bound = _at_most(asked)
     told(0.1, "Looking for a plan.")
@@ -215,7 +214,14 @@ def capacity(
     return Capacity(like.boat.name, by, least, most, tuple(short), widened, best)
 
 
-def _asked(problem: Problem, plan: Plan, like: Like, by: Day, tolerance_days: int) -> _Asked:
+def _asked(
+    problem: Problem,
+    plan: Plan,
+    like: Like,
+    by: Day,
+    tolerance_days: int,
+    one_more_of: tuple[Person, ...],
+) -> _Asked:
     if not 0 <= by < problem.days.count:
         first, last = problem.days.said(0), problem.days.said(problem.days.count - 1)
         raise ValueError(
@@ -229,7 +235,7 @@ def _asked(problem: Problem, plan: Plan, like: Like, by: Day, tolerance_days: in
         raise ValueError(f"Nobody here is a {' or a '.join(nobody)}; give somebody the trade.")
     held = replace(problem, boats=tuple(_held(problem, plan, boat) for boat in problem.boats))
     late = score(held, plan).pencil_days + tolerance_days
-    return _Asked(held, plan, like, by, late, problem.people)
+    return _Asked(held, plan, like, by, late, one_more_of)
 
 
 def _held(problem: Problem, plan: Plan, boat: Boat) -> Boat:

@@ -155,8 +155,9 @@ def uncertain(season: Season, problem: Problem, now: datetime, usual: Usual = US
     arrivals, firsts = dict[TaskId, Arrival](), dict[str, TaskId]()
     part = parts_of(season)
     for task in problem.tasks:
-        comes = arrives.get(name) if (name := part.get(task.id)) else None
-        if name and comes is not None:
+        name = part.get(task.id, "")
+        comes = arrives.get(name)
+        if comes is not None:
             late = problem.days.minute(
                 _working_days_later(comes.astimezone(problem.days.zone), usual.late_working_days)
             )

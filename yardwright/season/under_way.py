@@ -105,20 +105,20 @@ def under_way(season: Season, one: Published, now: datetime) -> UnderWay:
 
 
 def _begun(
-    go: Launch, told: Told, boat: Boat, now: datetime, yard_zone: ZoneInfo
+    go: Launch, told: Told, boat: Boat, now: datetime, zone: ZoneInfo
 ) -> tuple[Launch, Told]:
     """By the plan, or from when she went, where that was on another day; late by what is told now.
 
     She is handed over after the last look of her watch, however it went; a boat whose watch the
     plan leaves out, by the plan.
     """
-    at = (boat.lifted.at if boat.lifted else now).astimezone(yard_zone)
-    if later := (at.date() - go.starts.astimezone(yard_zone).date()).days:
+    at = (boat.lifted.at if boat.lifted else now).astimezone(zone)
+    if later := (at.date() - go.starts.astimezone(zone).date()).days:
         lasts = go.ends.astimezone(UTC) - go.starts.astimezone(UTC)
-        end = (at.astimezone(UTC) + lasts).astimezone(yard_zone)
+        end = (at.astimezone(UTC) + lasts).astimezone(zone)
         go = replace(go, starts=at, ends=end, fetched=None)
     over = told.handed_over + timedelta(days=max(0, later))
-    watch = watch_of(boat, now, yard_zone) if boat.watch_min else None
+    watch = watch_of(boat, now, zone) if boat.watch_min else None
     told = replace(told, handed_over=(watch.handed_over(over) if watch else None) or over)
     ink = boat.promise.ink
     promised = ink or go.promised
