@@ -101,4 +101,4 @@ def test_more_than_there_are_is_refused() -> None:
 def test_odds_count_it_in_every_season() -> None:
     lifts = Carried(1, 2, 3, ((SIX, NINE),))
     start = np.array([SEVEN, NINE, SIX - 30])
-    assert lifts.busy_until(start, start + 30).tolist() == [NINE, 0, 0]
+    assert lifts.busy_until(start, start + 30, np.arange(3)).tolist() == [NINE, 0, 0]

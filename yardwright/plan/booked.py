@@ -15,98 +15,112 @@ from yardwright.plan.problem import Clock, Lift, PersonId, Problem
 
 Minutes = NDArray[np.int64]  # one a season
 Yes = NDArray[np.bool_]
-Which = NDArray[np.intp]  # some of the seasons, by number
+Which = NDArray[np.intp]  # some of the seasons, or of a crew in its seasons, by number
 
 STEP_MIN = 30  # a person's work is looked up in steps of so many minutes
 GAPS = 4  # so many stretches in which somebody waited are remembered, to be filled by other work
 
 
-class Hands:
-    """One person in every season: when they are there, and what they are taken by.
+class Crew:
+    """Everybody in every season: when they are there, and what they are taken by.
 
-    Work is booked in their own minutes of work, absences left out, so that breaks, nights and
-    sick days need no thought. Where a minute or a place is asked for in some seasons only, these
-    are named, and cost no more than they must.
+    Work is booked in each one's own minutes of work, absences left out, so that breaks, nights
+    and sick days need no thought. Whoever is meant is named together with the season, by one
+    number (``of``): so one question covers many people and many seasons. Tables have a row a day,
+    so that neighbours in it are asked for together.
     """
 
-    def __init__(self, clock: Clock, midnights: Minutes, here: Yes) -> None:
-        seasons, days = here.shape
-        self.nights = days + 1
-        worked = _worked_by_minute(clock.opens, int(midnights[-1]))
-        self.worked_by = worked  # by each minute of the season
-        self.minute_at = np.flatnonzero(np.diff(worked))  # of each minute of their work
-        self.day_of = np.searchsorted(midnights, np.arange(len(worked)), "right") - 1
+    def __init__(
+        self,
+        clocks: Mapping[PersonId, Clock],
+        midnights: Minutes,
+        here: Mapping[PersonId, Yes],
+        seasons: int,
+    ) -> None:
+        self.number = {key: number for number, key in enumerate(clocks)}
+        self.seasons, self.size = seasons, len(clocks) * seasons
+        days, end = len(midnights) - 1, int(midnights[-1])
+        worked = np.zeros((len(clocks), end + 1), dtype=np.int64)
+        present = np.zeros((days, len(clocks), seasons), dtype=np.bool_)
+        for number, (key, clock) in enumerate(clocks.items()):
+            worked[number] = _worked_by_minute(clock.opens, end)
+            present[:, number] = here[key].T
+        each = np.arange(self.size)
+        self.worked_by = worked.ravel()  # by each minute of the season
+        self.worked_from = each // self.seasons * (end + 1)  # their row in that
+        at = [np.flatnonzero(np.diff(row)) for row in worked]
+        self.minute_at = np.concatenate([*at, np.zeros(1, dtype=np.intp)])  # of each of their work
+        before = np.cumsum([0, *map(len, at)])[:-1]
+        self.minute_from = np.repeat(before, self.seasons)
+        self.day_of = np.searchsorted(midnights, np.arange(end + 1), "right") - 1
         np.minimum(self.day_of, days - 1, out=self.day_of)
-        by_day = worked[midnights]
-        there = np.zeros((seasons, self.nights), dtype=np.int64)
-        np.cumsum(here * np.diff(by_day), axis=1, out=there[:, 1:])
-        self.every = np.arange(seasons)
-        self.day_at = self._day_at(there, int(by_day[-1]))
-        self.steps = self.day_at.size // seasons
+        by_day = worked[:, midnights]
+        there = np.zeros((days + 1, len(clocks), self.seasons), dtype=np.int64)
+        np.cumsum(present * np.diff(by_day).T[:, :, None], axis=0, out=there[1:])
+        self.missed = (by_day.T[:, :, None] - there).ravel()
         self.there = there.ravel()
-        self.missed = (by_day - there).ravel()
-        self.most = there[:, -1]
-        self.free = np.zeros(seasons, dtype=np.int64)
-        self.waited = np.zeros((2, GAPS, seasons), dtype=np.int64)  # from and to
+        self.most = self.there[-self.size :]
+        self.day_at = self._day_at(there.reshape(days + 1, -1))
+        self.free = np.zeros(self.size, dtype=np.int64)
+        self.waited = np.zeros((2, GAPS, self.size), dtype=np.int64)  # from and to
 
-    def _day_at(self, there: Minutes, worked: int) -> NDArray[np.int16]:
-        """For each step of work in each season the day on which it begins."""
-        steps = np.arange(0, worked + STEP_MIN, STEP_MIN)
-        apart = self.every[:, None] * (int(steps[-1]) + worked + 2)
-        found = np.searchsorted((there + apart).ravel(), (steps + apart).ravel(), "right")
-        days = found.reshape(len(self.every), -1) - 1 - self.every[:, None] * self.nights
-        inside: NDArray[np.int16] = np.minimum(days, self.nights - 2).astype(np.int16)
-        return inside.ravel()
+    def of(self, person: PersonId) -> Which:
+        """One of them in every season."""
+        return np.arange(self.seasons) + self.number[person] * self.seasons
 
-    def place_of(self, minute: Minutes, some: Which) -> Minutes:
+    def _day_at(self, there: Minutes) -> NDArray[np.int16]:
+        """For each step of work the day on which it begins."""
+        steps = int(self.most.max(initial=0)) // STEP_MIN + 2
+        days = np.zeros((steps, self.size), dtype=np.int16)
+        np.add.at(days, (-(-there[1:-1] // STEP_MIN), np.arange(self.size)), 1)
+        return np.cumsum(days, axis=0, out=days).ravel()
+
+    def place_of(self, minute: Minutes, whom: Which) -> Minutes:
         """How much they have worked by a minute."""
-        inside = np.minimum(minute, len(self.worked_by) - 1)
-        day = some * self.nights + self.day_of[inside]
-        place: Minutes = np.minimum(self.worked_by[inside] - self.missed[day], self.there[day + 1])
+        inside = np.minimum(minute, len(self.day_of) - 1)
+        day = self.day_of[inside] * self.size + whom
+        worked = self.worked_by[self.worked_from[whom] + inside]
+        place: Minutes = np.minimum(worked - self.missed[day], self.there[day + self.size])
         return place
 
-    def minute_of(self, place: Minutes, some: Which) -> Minutes:
+    def minute_of(self, place: Minutes, whom: Which) -> Minutes:
         """When they have worked so much; ``EVER`` where the season has not so much."""
-        never = place >= self.most[some]
+        never = place >= self.most[whom]
         place = np.where(never, 0, place)
-        day = some * self.nights + self.day_at[some * self.steps + place // STEP_MIN]
-        while (over := ~never & (self.there[day + 1] <= place)).any():
-            day = day + over  # a day ends inside the step
+        day = self.day_at[place // STEP_MIN * self.size + whom].astype(np.int64) * self.size + whom
+        while (over := ~never & (self.there[day + self.size] <= place)).any():
+            day = day + over * self.size  # a day ends inside the step
         worked = np.where(never, 0, place + self.missed[day])
-        return np.where(never, EVER, self.minute_at[worked] if self.minute_at.size else EVER)
+        return np.where(never, EVER, self.minute_at[self.minute_from[whom] + worked])
 
-    def room(self, minutes: Minutes, ready: Minutes, some: Which) -> Minutes:
+    def room(self, minutes: Minutes, ready: Minutes, whom: Which) -> Minutes:
         """Where a job fits, not before ``ready``: in a stretch they waited, or after all else."""
-        at = self.place_of(ready, some)
-        place = np.maximum(self.free[some], at)
-        for start, end in zip(*self.waited[:, :, some], strict=True):
-            here = np.maximum(start, at)
-            place = np.where((here + minutes <= end) & (here < place), here, place)
+        at = self.place_of(ready, whom)
+        starts, ends = self.waited[:, :, whom]
+        here = np.maximum(starts, at)
+        waiting = np.min(np.where(here + minutes <= ends, here, EVER), axis=0)
+        place: Minutes = np.minimum(waiting, np.maximum(self.free[whom], at))
         return place
 
-    def ends(self, place: Minutes, minutes: Minutes, some: Which) -> Minutes:
+    def ends(self, place: Minutes, minutes: Minutes, whom: Which) -> Minutes:
         """When a job that begins there is done."""
-        last = self.minute_of(place + minutes - 1, some)
+        last = self.minute_of(place + minutes - 1, whom)
         return np.where(last >= EVER, EVER, last + 1)
 
-    def take(self, place: Minutes, minutes: Minutes, some: Which) -> None:
-        """Book a job in those seasons in which it is theirs."""
-        free, (starts, ends) = self.free[some], self.waited[:, :, some]
-        after, each = place >= free, np.arange(len(some))
-        long = ends - starts
-        shortest = np.argmin(long, axis=0)
-        longer = np.flatnonzero(after & (place - free > long[shortest, each]))
-        for start, end in zip(starts, ends, strict=True):
-            filled = ~after & (place >= start) & (place < end)
-            if filled.any():
-                keeps = filled & (place - start > end - place - minutes)
-                rest = filled & ~keeps
-                end[keeps] = place[keeps]
-                start[rest] = (place + minutes)[rest]
+    def take(self, place: Minutes, minutes: Minutes, whom: Which) -> None:
+        """Book a job."""
+        free, (starts, ends) = self.free[whom], self.waited[:, :, whom]
+        after, each, rest = place >= free, np.arange(len(whom)), place + minutes
+        shortest = np.argmin(ends - starts, axis=0)
+        longer = np.flatnonzero(place - free > (ends - starts)[shortest, each])
+        if not after.all():
+            filled = ~after & (place >= starts) & (place < ends)
+            keeps = filled & (place - starts > ends - rest)
+            ends, starts = np.where(keeps, place, ends), np.where(filled & ~keeps, rest, starts)
         starts[shortest[longer], longer] = free[longer]
         ends[shortest[longer], longer] = place[longer]
-        self.waited[0][:, some], self.waited[1][:, some] = starts, ends
-        self.free[some] = np.where(after, place + minutes, free)
+        self.waited[0][:, whom], self.waited[1][:, whom] = starts, ends
+        self.free[whom] = np.where(after, rest, free)
 
 
 def _worked_by_minute(opens: Sequence[Interval], end: int) -> Minutes:
@@ -133,8 +147,8 @@ class Carried:
         for start, end in before:
             self.take(np.full(seasons, start), np.full(seasons, end))
 
-    def busy_until(self, start: Minutes, end: Minutes) -> Minutes:
-        """Where all are taken, when the first of them is free; else 0."""
+    def busy_until(self, start: Minutes, end: Minutes, some: Which) -> Minutes:
+        """Where all are taken in some seasons, when the first of them is free; else 0."""
         sure = start < EVER
         low, high = (start[sure].min(), end[sure].max()) if sure.any() else (0, 0)
         near = np.flatnonzero(
@@ -142,8 +156,8 @@ class Carried:
         )
         if len(near) < self.count:
             return np.zeros_like(start)
-        stops = self.stops[near]
-        clash = (self.begins[near] < end) & (stops > start)
+        begins, stops = self.begins[near[:, None], some], self.stops[near[:, None], some]
+        clash = (begins < end) & (stops > start)
         first: Minutes = np.min(np.where(clash, stops, EVER), axis=0)
         return np.where(clash.sum(axis=0) >= self.count, first, 0)
 

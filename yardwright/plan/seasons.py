@@ -6,7 +6,7 @@ so that two plans of the same yard meet the same sick days and late kits, and so
 of processes or machines gives the same figures.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
 from zlib import crc32
@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from yardwright.plan.alone import launch_begins
-from yardwright.plan.booked import Carried, Hands, Minutes, Run, Which, Yes, next_inside, then
+from yardwright.plan.booked import Carried, Crew, Minutes, Run, Which, Yes, next_inside, then
 from yardwright.plan.chance import Uncertain
 from yardwright.plan.days import Interval, Minute
 from yardwright.plan.hours import EVER, Stretches, either, starts
@@ -26,14 +26,12 @@ from yardwright.plan.problem import (
     Job,
     LiftId,
     Person,
-    PersonId,
     Plan,
     Problem,
     Task,
     TaskId,
 )
 
-NOBODY = np.zeros(0, dtype=np.intp)
 BLOCK = 1000  # seasons simulated together
 TRIES = 6  # at a place for a job among the others on her
 HANDED_ON_MIN = 1440  # work is handed to somebody else when it is done a day sooner by that
@@ -89,7 +87,7 @@ class Seasons:
         self.seasons, self.every = asked.first, np.arange(asked.first)
         self.midnights = np.array(self.problem.days.midnights, dtype=np.int64)
         self.done: dict[TaskId, tuple[Minutes, Minutes]] = {}  # each job's start and end
-        self.by: dict[TaskId, dict[PersonId, Which]] = {}  # who did it, in which seasons
+        self.by: dict[TaskId, Which] = {}  # who of the crew did it
         self.launched: dict[BoatId, Minutes] = {}
         self.gone: dict[BoatId, Minutes] = {}
         boats = len(self.plan.launches) + len(self.plan.asides)
@@ -100,7 +98,8 @@ class Seasons:
         looks = self.problem.looks
         self.looks = Carried(looks.at_once, boats, self.seasons, looks.taken) if looks else None
         self.here = {person.id: self._here(person) for person in self.problem.people}
-        self.people = {person.id: self._hands(person) for person in self.problem.people}
+        clocks = {person.id: self._clock(person) for person in self.problem.people}
+        self.crew = Crew(clocks, self.midnights, self.here, self.seasons)
         self.wind = self._wind()
         self.run = {lift.id: Run(lift, self.here) for lift in self.problem.lifts if lift.run_by}
 
@@ -132,91 +131,94 @@ class Seasons:
 
     def _work(self, task: Task, planned: Job) -> None:
         minutes, ready = self._minutes(task), self._ready(task)
-        place, end, who = self._by_whom(task, planned, minutes, ready)
+        whom, place, start, end = self._by_whom(task, planned, minutes, ready, self.every)
+        some = self.every
         for again in range(TRIES):
-            start = self._starts(place, who)
-            full = self._full(task.boat, start, end, self.problem.boat[task.boat].hands)
-            if not full.any():
+            full = self._full(task.boat, start[some], end[some], some)
+            some, full = some[full > 0], full[full > 0]
+            if not some.size:
                 break
             if again == TRIES - 2:  # then after all the others on her
-                full = np.where(full > 0, self._all_over(task.boat), 0)
-            ready = np.maximum(ready, full)
-            place, end, who = self._by_whom(task, planned, minutes, ready)
-        self.by[task.id] = who
-        for key, those in who.items():
-            some = those[end[those] < EVER]
-            self.people[key].take(place[some], minutes[some], some)
+                full = self._all_over(task.boat)[some]
+            ready[some] = np.maximum(ready[some], full)
+            whom[some], place[some], start[some], end[some] = self._by_whom(
+                task, planned, minutes[some], ready[some], some
+            )
+        some = np.flatnonzero(end < EVER)
+        self.crew.take(place[some], minutes[some], whom[some])
         if planned.watcher is not None:
-            watcher = self.people[planned.watcher]
-            watcher.free = np.maximum(watcher.free, watcher.place_of(end, self.every))
-        self.done[task.id] = self._starts(place, who), end
+            watcher = self.crew.of(planned.watcher)
+            seen = self.crew.place_of(end, watcher)
+            self.crew.free[watcher] = np.maximum(self.crew.free[watcher], seen)
+        self.by[task.id], self.done[task.id] = whom, (start, end)
 
     def _by_whom(
-        self, task: Task, planned: Job, minutes: Minutes, ready: Minutes
-    ) -> tuple[Minutes, Minutes, dict[PersonId, Which]]:
-        """Where the job fits, when it is done, and by whom in which seasons."""
-        hands = self.people[planned.person]
+        self, task: Task, planned: Job, minutes: Minutes, ready: Minutes, some: Which
+    ) -> tuple[Which, Minutes, Minutes, Minutes]:
+        """In some seasons: who does the job, where among their work it fits, from when to when."""
+        crew, whom = self.crew, self.crew.of(planned.person)[some]
         if planned.watcher is not None:
-            watcher = self.people[planned.watcher]
-            ready = np.maximum(
-                ready, watcher.minute_of(watcher.room(minutes, ready, self.every), self.every)
-            )
-        place = hands.room(minutes, ready, self.every)
-        looks = task.id in self.problem.apart
-        if looks:
-            place = np.where(self._had_a_hand(planned.person, task), hands.most, place)
-        end = hands.ends(place, minutes, self.every)
+            watcher = crew.of(planned.watcher)[some]
+            ready = np.maximum(ready, crew.minute_of(crew.room(minutes, ready, watcher), watcher))
+        place = self._room(task, minutes, ready, whom, some)
+        end = crew.ends(place, minutes, whom)
         late = np.flatnonzero(end > planned.end + HANDED_ON_MIN)
-        if planned.watcher is not None or not late.size:
-            return place, end, {planned.person: self.every}
         others = [
             person.id
             for person in self.problem.people
             if person.id != planned.person and task.trade in person.trades
         ]
-        whose = np.zeros(self.seasons, dtype=np.intp)
-        for number, key in enumerate(others, 1):
-            other = self.people[key]
-            there = other.room(minutes[late], ready[late], late)
-            done = other.ends(there, minutes[late], late)
-            sooner = done + HANDED_ON_MIN <= end[late]
-            if looks:
-                sooner &= ~self._had_a_hand(key, task)[late]
-            some = late[sooner]
-            place[some], end[some], whose[some] = there[sooner], done[sooner], number
-        who = {key: np.flatnonzero(whose == n) for n, key in enumerate([planned.person, *others])}
-        return place, end, {key: some for key, some in who.items() if some.size}
+        if planned.watcher is None and late.size and others:
+            those = np.array([crew.of(key)[some[late]] for key in others])
+            there = self._room(task, minutes[late], ready[late], those, some[late])
+            done = crew.ends(there, minutes[late], those)
+            for number in range(len(others)):
+                sooner = done[number] + HANDED_ON_MIN <= end[late]
+                now = late[sooner]
+                whom[now], place[now] = those[number, sooner], there[number, sooner]
+                end[now] = done[number, sooner]
+        return whom, place, crew.minute_of(place, whom), end
 
-    def _had_a_hand(self, key: PersonId, task: Task) -> Yes:
-        """In which seasons somebody worked, or watched, where this is another's look, or it his."""
-        had = np.zeros(self.seasons, dtype=np.bool_)
+    def _room(
+        self, task: Task, minutes: Minutes, ready: Minutes, whom: Which, some: Which
+    ) -> Minutes:
+        """Where among their work the job fits; after all of it for whom it is not to be."""
+        place = self.crew.room(minutes, ready, whom)
+        if task.id in self.problem.apart:
+            place = np.where(self._had_a_hand(task, whom, some), self.crew.most[whom], place)
+        return place
+
+    def _had_a_hand(self, task: Task, whom: Which, some: Which) -> Yes:
+        """Where they worked, or watched, and this is another's look, or theirs at that."""
+        had = np.zeros(whom.shape, dtype=np.bool_)
         for other in self.problem.apart[task.id]:
             if other in self.by:
-                had[self.by[other].get(key, NOBODY)] = True
-                had |= self.plan.jobs[other].watcher == key
+                had |= self.by[other][some] == whom
+                watcher = self.plan.jobs[other].watcher
+                if watcher is not None:
+                    had |= self.crew.of(watcher)[some] == whom
         return had
 
-    def _starts(self, place: Minutes, who: Mapping[PersonId, Which]) -> Minutes:
-        start = np.zeros(self.seasons, dtype=np.int64)
-        for key, some in who.items():
-            start[some] = self.people[key].minute_of(place[some], some)
-        return start
-
-    def _full(self, boat: BoatId, start: Minutes, end: Minutes, hands: int) -> Minutes:
+    def _full(
+        self, boat: BoatId, start: Minutes, end: Minutes, some: Which, hands: int = 0
+    ) -> Minutes:
         """Until when there are hands enough on a boat already, meanwhile; 0 where there are not."""
-        until = np.zeros(self.seasons, dtype=np.int64)
+        hands = hands or self.problem.boat[boat].hands
+        until = np.zeros(len(some), dtype=np.int64)
         others = [self.done[one.id] for one in self.problem.jobs[boat] if one.id in self.done]
         if len(others) < hands:
             return until
-        begins, stops = (np.array(edge) for edge in zip(*others, strict=True))
-        some = np.flatnonzero(np.sum((begins < end) & (stops > start), axis=0) >= hands)
-        begins, stops = begins[:, some], stops[:, some]
-        for point in (start[some], *begins):
-            inside = (point >= start[some]) & (point < end[some])
-            on_her = inside & (begins <= point) & (point < stops)
-            first = np.min(np.where(on_her, stops, EVER), axis=0)
-            crowded = np.sum(on_her, axis=0) >= hands
-            until[some] = np.maximum(until[some], np.where(crowded, first, 0))
+        begins, stops = (np.array([at[some] for at in edge]) for edge in zip(*others, strict=True))
+        busy = np.flatnonzero(np.sum((begins < end) & (stops > start), axis=0) >= hands)
+        if not busy.size:
+            return until
+        begins, stops, start, end = begins[:, busy], stops[:, busy], start[busy], end[busy]
+        for point in (start, *begins):
+            on_her = (begins <= point) & (point < stops)
+            crowded = (point >= start) & (point < end) & (np.sum(on_her, axis=0) >= hands)
+            if crowded.any():
+                first = np.min(np.where(on_her, stops, EVER), axis=0)
+                until[busy] = np.maximum(until[busy], np.where(crowded, first, 0))
         return until
 
     def _all_over(self, boat: BoatId) -> Minutes:
@@ -269,7 +271,7 @@ class Seasons:
         opens = begins_by(self.problem)
         for _ in range(TRIES):
             begins = next_inside(opens, ready) if opens else ready
-            busy = self._full(boat.id, begins, begins + minutes, 1)
+            busy = self._full(boat.id, begins, begins + minutes, self.every, 1)
             if not busy.any():
                 break
             ready = np.maximum(ready, busy)
@@ -314,7 +316,7 @@ class Seasons:
         begins_by: Callable[[Problem], Stretches],
         ready: Minutes,
         *,
-        before: int | Minutes,
+        before: Minutes,
         after: int,
     ) -> Minutes:
         """The first minute with the lift free and run, a place for looks and no wind, booked."""
@@ -322,40 +324,45 @@ class Seasons:
         if not opens:
             return np.full(self.seasons, EVER, dtype=np.int64)
         lift, looks = self.lifts[boat.lift], self.looks if boat.looks_min else None
-        start = next_inside(opens, ready)
-        while True:
-            later = self._when_run(boat.lift, begins_by, self._after_wind(start))
-            later = np.maximum(later, then(lift.busy_until(start - before, start + after), before))
+        start, some = next_inside(opens, ready), self.every
+        while some.size:
+            now, lead = start[some], before[some]
+            later = self._when_run(boat.lift, begins_by, self._after_wind(now, some), some)
+            busy = lift.busy_until(now - lead, now + after, some)
+            later = np.maximum(later, then(busy, lead))
             if looks:
-                looked = start + after, start + after + boat.looks_min
-                later = np.maximum(later, looks.busy_until(*looked) - after)
-            later = np.where(start >= EVER, start, later)
-            if (later <= start).all():
-                break
-            start = next_inside(opens, np.maximum(start, later))
+                looked = now + after, now + after + boat.looks_min
+                later = np.maximum(later, looks.busy_until(*looked, some) - after)
+            held = (later > now) & (now < EVER)
+            some = some[held]
+            start[some] = next_inside(opens, later[held])
         lift.take(start - before, start + after)
         if looks:
             looks.take(start + after, start + after + boat.looks_min)
         return start
 
-    def _after_wind(self, start: Minutes) -> Minutes:
+    def _after_wind(self, start: Minutes, some: Which) -> Minutes:
         """The midnight after, on a day of too much wind for the lift; else the same minute."""
         day, inside = self._days(start)
-        windy = (day <= inside) & self.wind[self.every, inside]
+        windy = (day <= inside) & self.wind[some, inside]
         return np.where(windy, self.midnights[inside + 1], start)
 
     def _when_run(
-        self, lift: LiftId, begins_by: Callable[[Problem], Stretches], start: Minutes
+        self,
+        lift: LiftId,
+        begins_by: Callable[[Problem], Stretches],
+        start: Minutes,
+        some: Which,
     ) -> Minutes:
         """The same minute, or on a day on which some are away who run the lift the next with others."""
         if lift not in self.run:
             return start
         run, later = self.run[lift], start.copy()
         day, inside = self._days(start)
-        there = np.where(day <= inside, run.there[self.every, inside], run.everybody)
-        for some in np.unique(there[there != run.everybody]):
-            those = np.flatnonzero(there == some)
-            opens = begins_by(run.by(self.problem, int(some)))
+        there = np.where(day <= inside, run.there[some, inside], run.everybody)
+        for who in np.unique(there[there != run.everybody]):
+            those = np.flatnonzero(there == who)
+            opens = begins_by(run.by(self.problem, int(who)))
             runs = next_inside(opens, start[those]) if opens else np.full(len(those), EVER)
             later[those] = np.minimum(runs, self.midnights[inside[those] + 1])
         return np.maximum(later, start)
@@ -369,10 +376,9 @@ class Seasons:
         days = len(self.midnights) - 1
         return self.dice.of("wind", "").random((self.seasons, days)) < self.uncertain.wind
 
-    def _hands(self, person: Person) -> Hands:
+    def _clock(self, person: Person) -> Clock:
         extra = self._overtime_in_plan(person)
-        clock = Clock(either([*person.works, *extra])) if extra else person.on.plain
-        return Hands(clock, self.midnights, self.here[person.id])
+        return Clock(either([*person.works, *extra])) if extra else person.on.plain
 
     def _overtime_in_plan(self, person: Person) -> list[Interval]:
         longer = [
