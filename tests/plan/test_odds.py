@@ -437,6 +437,31 @@ def test_who_took_the_work_over_does_not_sign_it_off() -> None:
     assert odds(asked, plan, Uncertain(), seasons=1000).by(TERN, 0) == 1.0
 
 
+@pytest.mark.parametrize("comes", [5, 30])
+def test_who_waits_to_watch_does_her_own_work_meanwhile(comes: int) -> None:
+    # The learner's kit comes on Tuesday, or late, or never: Ines's own job does not wait for it.
+    works = working(range(12))
+    ines, lea = INES, PersonId("lea")
+    people = [
+        Person(ines, "Ines", frozenset({"mechanic"}), works),
+        Person(lea, "Lea", frozenset(), works, learns=frozenset({"mechanic"})),
+    ]
+    fit, own = TaskId("fit"), TaskId("own")
+    tasks = [
+        Task(fit, TERN, "mechanic", 60, not_before=at(1, 8)),
+        Task(own, GREBE, "mechanic", 60),
+    ]
+    asked = yard([afloat_any_time(TERN), afloat_any_time(GREBE)], tasks, people)
+    jobs = {fit: Job(lea, at(1, 8), at(1, 9), ines), own: Job(ines, at(1, 9), at(1, 10))}
+    plan = Plan(jobs, {TERN: at(1, 9), GREBE: at(1, 10)}, {})
+    assert not broken(plan, asked)
+    kit = Arrival((at(1, 8), at(comes, 8)), (0.5, 0.5))
+    found = odds(asked, plan, Uncertain({fit: kit}), seasons=SEASONS)
+    assert near(found.by(TERN, 4), 0.5)
+    assert found.by(TERN, 5) == 1.0 if comes == 5 else near(found.by(TERN, 11), 0.5)
+    assert found.by(GREBE, 1) == 1.0
+
+
 def test_a_day_after_the_season_is_no_day() -> None:
     # Half of the seasons the kit never comes: promised for after the season, she is no surer.
     kit = Arrival((at(THU, 7), at(20, 7)), (0.5, 0.5))

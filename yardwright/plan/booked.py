@@ -122,6 +122,12 @@ class Crew:
         self.waited[0][:, whom], self.waited[1][:, whom] = starts, ends
         self.free[whom] = np.where(after, rest, free)
 
+    def watch(self, start: Minutes, end: Minutes, whom: Which) -> None:
+        """Book somebody else's job that they watch, from when to when."""
+        place, rest = self.place_of(start, whom), self.place_of(end, whom)
+        self.take(place, rest - place, whom)
+        self.free[whom] = np.maximum(self.free[whom], rest)
+
 
 def _worked_by_minute(opens: Sequence[Interval], end: int) -> Minutes:
     """How much is worked by each minute up to the end of the season."""

@@ -85,7 +85,8 @@ def odds(
     that fits in the meantime. Work goes to somebody else of the trade where it is done a day
     sooner by that. A boat goes in at her first water with the lift free, somebody there to run it
     and no wind, in the order of the plan. One in front that holds up a boat for a day is moved
-    aside. Not counted: paint that gets too old before the water.
+    aside. Who watches a learner watches one job at a time, and is asked for only where it could
+    begin. Not counted: paint that gets too old before the water.
 
     Parameters
     ----------

@@ -147,9 +147,7 @@ class Seasons:
         some = np.flatnonzero(end < EVER)
         self.crew.take(place[some], minutes[some], whom[some])
         if planned.watcher is not None:
-            watcher = self.crew.of(planned.watcher)
-            seen = self.crew.place_of(end, watcher)
-            self.crew.free[watcher] = np.maximum(self.crew.free[watcher], seen)
+            self.crew.watch(start[some], end[some], self.crew.of(planned.watcher)[some])
         self.by[task.id], self.done[task.id] = whom, (start, end)
 
     def _by_whom(
