@@ -119,6 +119,27 @@ def test_only_a_part_that_is_not_here_is_fetched_and_never_at_an_hour_that_is_ov
         assert fetched(replace(problem, tasks=tuple(tasks))) == []
 
 
+def test_nobody_is_asked_for_hours_that_are_over() -> None:
+    # All work until 15:30: asked at noon, in the hour after that, and late in the evening.
+    def asked(kind: Kind, now: int) -> list[tuple[str, str]]:
+        return [(one.words, one.cost) for one in changes(*a1(), CURLEW, now) if one.kind is kind]
+
+    def stays(since: str, hours: str) -> list[tuple[str, str]]:
+        said = f"Ines stays up to 2 h longer, Tue 6 May {since} to 17:30"
+        return [(said, f"{hours} h of overtime")]
+
+    noon, after, late = (
+        [one for one in asked(Kind.LONGER, at(TUE, clock)) if one[0].startswith("Ines")]
+        for clock in ("12:00", "16:30", "20:00")
+    )
+    assert (noon, after, late) == (stays("15:30", "2"), stays("16:30", "1"), [])
+    assert sorted(asked(Kind.BORROWED, at(TUE, "13:30"))) == [
+        (f"borrow a {trade}, Tue 6 May 13:30 to 15:30", f"2 h of a borrowed {trade}")
+        for trade in ("mechanic", "yard hand")
+    ]
+    assert asked(Kind.BORROWED, at(TUE, "16:00")) == []
+
+
 def test_what_was_to_come_by_now_is_waited_for_no_longer() -> None:
     kit = Task(TaskId("a"), CURLEW, "mechanic", 60, not_before=300, waits_for="kit")
     assert kit.from_then(300) == kit

@@ -144,8 +144,8 @@ def _borrowed(problem: Problem, boat: Boat, trade: str, now: Minute) -> Iterator
     """Somebody more of a trade, in the hours in which the yard works anyway."""
     usual = either([span for one in problem.people if trade in one.trades for span in one.works])
     days = _days_that_count(problem, boat, now)
-    span = problem.days.midnight(days.start), problem.days.midnight(days.stop)
-    if works := within(usual, *span):
+    since, until = problem.days.midnight(days.start), problem.days.midnight(days.stop)
+    if works := within(usual, max(now, since), until):
         hours = sum(end - start for start, end in works) / 60
         more = Person(PersonId(f"borrowed {trade}"), f"Borrowed {trade}", frozenset({trade}), works)
         yield Change(
@@ -167,7 +167,7 @@ def _longer(problem: Problem, boat: Boat, person: Person, now: Minute) -> Iterat
         today = within(person.works, days.midnight(day), days.midnight(day + 1))
         if today:
             extra.append((today[-1][1], min(today[-1][1] + LONGER_MIN, days.end)))
-    if span := both(tuple(extra), outside(person.works, days.end)):
+    if span := within(both(tuple(extra), outside(person.works, days.end)), now, days.end):
         hours = sum(end - start for start, end in span) / 60
         works = either([*person.works, *span])
         rest = both(person.overtime, outside(works, days.end))
