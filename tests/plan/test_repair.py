@@ -173,3 +173,18 @@ def test_who_looks_after_two_no_longer_is_answered_too() -> None:
     assert not checker.broken(plan, two)
     assert answer.better is not None
     assert not checker.broken(answer.better.plan, one)
+
+
+def test_a_job_whose_watcher_has_the_trade_no_longer_can_not_stay() -> None:
+    works = daily(3, "08:00-12:00")
+    lea = replace(person("lea"), trades=frozenset(), learns=frozenset({"mechanic"}), works=works)
+    two = [replace(person(name), trades=frozenset({"mechanic"}), works=works) for name in "io"]
+    asked = yard([boat(A)], [job("a", A, minutes=60)], [lea, *two])
+    watched = Job(lea.id, at(0, "08:00"), at(0, "09:00"), two[0].id)
+    plan = Plan({T("a"): watched}, {A: at(0, "09:00")}, {})
+    assert not checker.broken(plan, asked)
+    assert not any(hit(asked, plan))
+    rigs = replace(two[0], trades=frozenset({"rigger"}))
+    changed = replace(asked, people=(lea, rigs, two[1]))
+    assert hit(changed, plan).tasks == {T("a")}
+    assert set_right(changed, plan).jobs[T("a")].person == two[1].id

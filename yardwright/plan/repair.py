@@ -34,7 +34,7 @@ class NoRoom(Exception):  # noqa: N818 - no error: the solver may find some
 
 
 def hit(problem: Problem, published: Plan) -> Part:
-    """What can't stay as published: its person is away, its kit late, its lift shut, or it is new.
+    """What can't stay as published: its people are away, its kit late, its lift shut, or it is new.
 
     A boat is hit by her launch or by her move aside.
 
@@ -99,9 +99,10 @@ def _can_stay(problem: Problem, task: Task, job: Job | None) -> bool:
     fits = worked == task.minutes and ends == 2 and job.start >= task.not_before
     if not fits or job.watcher is None:
         return fits and task.trade in person.trades
-    if job.watcher not in problem.person or not person.may_do(task):
+    watcher = problem.person.get(job.watcher)
+    if watcher is None or task.trade not in watcher.trades or not person.may_do(task):
         return False
-    there = problem.person[job.watcher].hours(overtime=job.overtime)
+    there = watcher.hours(overtime=job.overtime)
     return both(within(clock.opens, job.start, job.end), there.opens) == within(
         clock.opens, job.start, job.end
     )
