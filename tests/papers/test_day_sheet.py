@@ -84,3 +84,20 @@ def test_a_word_that_is_no_verdict_is_refused() -> None:
     bad = Section("Readings", columns=READINGS, rows=(("Battery 1", "9.38 V", "Fine"),))
     with pytest.raises(ValueError, match="no shape for “Fine”"):
         day_sheet(replace(SHEET, sections=(bad,)), Paper.A4)
+
+
+def pages(*rows: tuple[str, ...]) -> int:
+    sheet = replace(SHEET, sections=(Section("Before handover", columns=PUT_BACKS, rows=rows),))
+    found = search(rb"<xmpTPg:NPages>(\d+)<", day_sheet(sheet, Paper.A4))
+    assert found
+    return int(found[1])
+
+
+def test_a_row_stays_on_one_page_with_its_name() -> None:
+    tall = ("Drain plug", "bin 14", "sinks", "felt in its seat " * 35)  # more than half a page
+    assert pages(tall) == 1
+    assert pages(tall, tall, tall) == 3
+
+
+def test_a_row_longer_than_a_page_goes_on_over_it() -> None:
+    assert pages(("Drain plug", "bin 14", "sinks", "felt in its seat " * 300)) > 2
