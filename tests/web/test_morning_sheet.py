@@ -25,7 +25,14 @@ from yardwright.season.holds import breaks
 from yardwright.season.model import Right, Season
 from yardwright.season.published import Published
 from yardwright.season.yard_time import Aside
-from yardwright.web.morning import Looked, Morning, OneSaver, morning
+from yardwright.web.morning import (
+    IN_TIME,
+    NO_PLAN_FOR_HER,
+    Looked,
+    Morning,
+    OneSaver,
+    morning,
+)
 from yardwright.web.sheets import morning_sheet
 from yardwright.work import facts
 from yardwright.work import queries as work
@@ -282,6 +289,22 @@ def test_that_the_plan_no_longer_holds_comes_first(
     assert 'href="/spring/again/">Replan</a>' in page
     for path in ("/spring/", "/spring/savers/", "/spring/again/"):
         assert escape(sheet.broken[0].words) in client.get(path).content.decode()
+
+
+def test_a_boat_for_whom_the_plan_no_longer_holds_is_in_danger(mara: Person) -> None:
+    publish(mara)
+    before = {one.boat.name: one.waits_for for one in morning(clock.now()).dangers}
+    assert NO_PLAN_FOR_HER not in {words for waits in before.values() for words in waits}
+    held = [at("06:00", 7).isoformat(), at("16:00", 7).isoformat(), "wind"]
+    Lift.objects.update(holds=[held])  # Wednesday, when Avocet goes in
+    sheet = morning(clock.now())
+    after = {one.boat.name: one.waits_for for one in sheet.dangers}
+    hit = frozenset[str]().union(*(one.boats for one in sheet.broken))
+    assert "Avocet" in hit
+    assert after["Avocet"][-1] == NO_PLAN_FOR_HER
+    assert IN_TIME not in after["Avocet"]
+    assert {name for name, waits in after.items() if NO_PLAN_FOR_HER in waits} == hit
+    assert "Plover" not in hit
 
 
 def test_a_lift_with_nobody_in_to_run_it_is_said(mara: Person) -> None:

@@ -39,6 +39,7 @@ LIFTS_AHEAD = timedelta(days=7)
 TOMORROW = timedelta(days=1)
 LEARNS = "learning: goes with somebody who knows the step"
 IN_TIME = "Nothing open; by the plan she is in time, but little must go wrong."
+NO_PLAN_FOR_HER = "The plan no longer holds for her: plan the smallest change."
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +170,9 @@ def morning(now: datetime) -> Morning:
     looked = _looked()
     asked = asked_about()
     overdue = {one.part.name: f"Her {one.part.name}: {one.words}." for one in asked if one.overdue}
-    dangers = list(_dangers(pressing, plan, launch.sures(), overdue, now))
+    broken = launch.plan_broken()
+    hit = frozenset[str]().union(*(one.boats for one in broken))
+    dangers = list(_dangers(pressing, plan, launch.sures(), overdue, hit, now))
     where = work.where_all()
     lifts, at_lift = yard.lifts(), _at_the_lift(where, now)
     run = yard.people() if any(lift.run_by for lift in lifts) else ()
@@ -192,7 +195,7 @@ def morning(now: datetime) -> Morning:
         asked=asked,
         new=_new(today, plan, boats, [going for _, going in at_lift]),
         plan=plan,
-        broken=launch.plan_broken(),
+        broken=broken,
         looked=looked,
         boats=soon,
     )
@@ -317,11 +320,13 @@ def _dangers(
     plan: Published | None,
     sures: Mapping[str, launch.Sure],
     overdue: Mapping[str, str],
+    hit: frozenset[str],
     now: datetime,
 ) -> Iterator[Danger]:
     """Ink within three days that the plan or her watch misses, that something open stands against, or unsure.
 
-    Of each part in ``overdue`` it is said that nobody knows where it is.
+    Of each part in ``overdue`` it is said that nobody knows where it is. For the boats in ``hit`` the
+    plan no longer holds, so it keeps no promise of theirs.
     """
     for boat, holds in pressing:
         ink = boat.promise.ink
@@ -334,7 +339,8 @@ def _dangers(
         late = day is None or day > ink
         parts = (words for part, words in overdue.items() if part in {w.part for w in boat.work})
         open_soon = _waits_for(boat, now) if ink <= now.date() + TOMORROW else ()
-        waits = (*holds, *parts, *open_soon)
+        no_plan = (NO_PLAN_FOR_HER,) if boat.name in hit and not watch else ()
+        waits = (*holds, *parts, *open_soon, *no_plan)
         sure = sures.get(boat.name)
         # Also where it is old: that is no reason to be calm. Of boats in the water there are none.
         odds = sure.promised if sure and not watch else None
