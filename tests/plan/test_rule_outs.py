@@ -22,7 +22,7 @@ from yardwright.plan import checker, list_plan, model, rounds, solver
 from yardwright.plan.asides import asides_put_off
 from yardwright.plan.give_way import GivingWay
 from yardwright.plan.parts import Part, of_boats
-from yardwright.plan.placing import Placing, Stuck
+from yardwright.plan.placing import Placing
 from yardwright.plan.problem import (
     Boat,
     BoatId,
@@ -217,8 +217,9 @@ def turned(seen: Problem, plan: Plan) -> Iterator[Plan]:
     placing = Placing(seen, frozenset(), {}, {})
     placing.keep(plan)
     for one in seen.boats:
-        with suppress(Stuck):
-            yield put_in_again(placing, [one.id])[0].plan
+        found = put_in_again(placing, [one.id], lambda _plan, _some: ())
+        if found is not None:
+            yield found[0].plan
 
 
 def repair(seen: Problem, plan: Plan) -> Iterator[Plan]:

@@ -1,6 +1,7 @@
 """Boats taken out of a plan and put in again: what comes of it by hand, and on busy yards."""
 
 from dataclasses import replace
+from functools import partial
 from random import Random
 
 import pytest
@@ -10,9 +11,11 @@ from tests.plan.test_put_off import with_overtime
 from tests.plan.test_rules import A, B
 from tests.plan.yards import spring
 from yardwright.plan import checker, rounds
+from yardwright.plan.change import changed
 from yardwright.plan.list_plan import by_promise, list_plan
+from yardwright.plan.placing import Placing
 from yardwright.plan.problem import score
-from yardwright.plan.turns import Turns
+from yardwright.plan.turns import Turns, put_in_again
 
 
 def test_a_turn_takes_back_overtime_that_serves_nobody() -> None:
@@ -48,6 +51,24 @@ def test_no_turn_breaks_a_rule_or_costs_more(seed: int) -> None:
     for boat in asked.boats:
         if boat.id not in turns.touched:
             assert turns.plan.launches[boat.id] == plan.launches[boat.id]
+
+
+def test_a_turn_is_left_early_only_where_its_end_would_be_dearer() -> None:
+    asked, dice = spring(30, 3), Random(3)  # noqa: S311 - no secret
+    placing = Placing(asked, frozenset(), {}, dict.fromkeys(asked.boat, 0))
+    placing.keep(list_plan(asked, by_promise(asked)))
+    published, ends = placing.plan, list[bool]()
+    for _ in range(60):
+        some = dice.sample(sorted(asked.boat), dice.randint(1, 5))
+        cost = partial(changed, asked, published)
+        whole = put_in_again(placing, some, lambda _plan, _some: ())
+        kept = put_in_again(placing, some, cost)
+        dearer = whole is not None and cost(whole[0].plan, whole[1]) > cost(published, whole[1])
+        assert (kept is None) == (whole is None or dearer)
+        if kept and whole:
+            assert (kept[0].plan, kept[1]) == (whole[0].plan, whole[1])
+        ends.append(kept is None)
+    assert 5 < sum(ends) < 55
 
 
 def test_a_round_of_turns_says_what_it_touched() -> None:

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Callable, Collection
 from dataclasses import replace
+from functools import partial
 from random import Random
 from time import monotonic
 
@@ -11,7 +12,7 @@ from yardwright.plan.change import beyond, changed
 from yardwright.plan.days import Minute
 from yardwright.plan.hours import within
 from yardwright.plan.list_plan import by_promise
-from yardwright.plan.placing import Placing, Stuck
+from yardwright.plan.placing import Placing
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task, TaskId, handed_over
 from yardwright.plan.turns import put_in_again, waits
 
@@ -84,16 +85,12 @@ class GivingWay:
         rank = {key: self.rank[key] + self.dice.gauss(0, NOISE_DAYS) for key in sorted(some)}
         pencilled = {key for key in some if self.problem.boat[key].ink is None}
         in_turn = sorted(some, key=lambda key: (key != needy, key in pencilled, rank[key], key))
-        try:
-            placing, touched = put_in_again(before, in_turn, self.now)
-        except Stuck:
-            return False
-        costs, did = (
-            changed(self.problem, self.published, one.plan, touched) for one in (placing, before)
+        found = put_in_again(
+            before, in_turn, partial(changed, self.problem, self.published), self.now
         )
-        if costs > did:
+        if found is None:
             return False
-        self.placing = placing
+        self.placing, touched = found
         self._look_at(touched)
         return True
 

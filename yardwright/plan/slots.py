@@ -96,6 +96,7 @@ class Hands:
         self.long = HalfHours(person.on.long) if person.overtime else self.plain
         self.own = 0  # half hours of the long line with a job of their own
         self.booked: list[tuple[Minute, Minute, bool]] = []  # and whether they watch
+        self.longest_min = 0  # of all that was ever booked
 
     def first(
         self, count: int, ready: Minute, *, overtime: bool, until: float = EVER
@@ -125,6 +126,7 @@ class Hands:
     def take(self, span: Interval, *, watching: bool = False) -> None:
         """Book a job of theirs, or one they watch: then they have none of their own meanwhile."""
         insort(self.booked, (*span, watching))
+        self.longest_min = max(self.longest_min, span[1] - span[0])
         self._touch(span, watching=watching)
         if self.long is not self.plain:
             self._cut(span)
@@ -139,14 +141,15 @@ class Hands:
 
     def give_back(self, span: Interval, *, watching: bool = False) -> None:
         """A job of theirs, or one they watched, is not placed any more."""
-        self.booked.remove((*span, watching))
+        del self.booked[self.booked.index((*span, watching), bisect_left(self.booked, span))]
         touched = self.long.touched(span)
         self.long.free |= touched
         self.own &= ~touched
         if self.long is not self.plain:
             self.plain.free |= self.plain.touched(span)
         low, high = span[0] - SLOT_MIN, span[1] + SLOT_MIN  # others may touch the same half hour
-        for start, end, watches in self.booked[: bisect_left(self.booked, (high,))]:
+        near = bisect_left(self.booked, (low - self.longest_min,))
+        for start, end, watches in self.booked[near : bisect_left(self.booked, (high,))]:
             if low < end:
                 self._touch((start, end), watching=watches)
         if self.long is not self.plain:

@@ -1,7 +1,8 @@
 """A plan that each turn may better: a few boats are taken out of it and put in again."""
 
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
+from operator import add
 from random import Random
 
 from yardwright.plan.days import Minute
@@ -49,13 +50,10 @@ class Turns:
         some = sorted(self._taken_out(self.dice.choice(needy)))
         before, noise = self.placing, {key: self.dice.gauss(0, NOISE_DAYS) for key in some}
         some.sort(key=lambda key: self.rank[key] + noise[key])
-        try:
-            placing, touched = put_in_again(before, some)
-        except Stuck:
+        found = put_in_again(before, some, self._price)
+        if found is None:
             return False
-        if self._price(placing.plan, touched) > self._price(before.plan, touched):
-            return False
-        self.placing = placing
+        self.placing, touched = found
         self.touched |= touched
         self.late, self.extra = self._in_need()
         return True
@@ -93,8 +91,11 @@ class Turns:
 
 
 def put_in_again(
-    placing: Placing, boats: Sequence[BoatId], now: Minute = 0
-) -> tuple[Placing, set[BoatId]]:
+    placing: Placing,
+    boats: Sequence[BoatId],
+    price: Callable[[Plan, Collection[BoatId]], tuple[int, ...]],
+    now: Minute = 0,
+) -> tuple[Placing, set[BoatId]] | None:
     """Take some boats out of a plan and put them in again, one after another.
 
     Parameters
@@ -103,28 +104,35 @@ def put_in_again(
         The plan; it stays as it is.
     boats : sequence of BoatId
         In this order.
+    price : callable
+        What some boats cost in a plan, the first figure before all others; that of all is the
+        sum of each.
     now : int
         What began before stays, and nobody who has been fetched is taken out. [min]
 
     Returns
     -------
-    Placing
-        Another plan.
-    set of BoatId
-        These boats, and those behind them whose launch had to wait.
-
-    Raises
-    ------
-    Stuck
-        One finds no room in this order.
+    tuple of Placing and set of BoatId, or None
+        Another plan that is not dearer, and these boats with those behind them whose launch had
+        to wait. None: one finds no room in this order, or it is dearer, which is often seen
+        before all are in.
     """
     problem = placing.problem
     jobs = (task.id for key in boats for task in problem.jobs[key])
     ahead = (key for key in jobs if placing.jobs[key].start >= now)
     other = placing.without(ahead, (key for key in boats if waits(placing, key, now)))
-    for key in boats:
-        other.place(problem.boat[key])
-    return _let_out(other, boats, now)
+    did = price(placing.plan, boats)
+    spent = (0,) * len(did)
+    try:
+        for key in boats:
+            other.place(problem.boat[key])
+            spent = tuple(map(add, spent, price(other.plan, [key])))
+            if spent > did:
+                return None
+        other, touched = _let_out(other, boats, now)
+    except Stuck:
+        return None
+    return None if price(other.plan, touched) > price(placing.plan, touched) else (other, touched)
 
 
 def waits(placing: Placing, boat: BoatId, now: Minute) -> bool:
