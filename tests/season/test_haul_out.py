@@ -55,6 +55,17 @@ def test_further_in_comes_out_first() -> None:
     assert berths == sorted(berths, reverse=True)
 
 
+def test_who_stands_beside_the_rows_takes_no_place_in_them() -> None:
+    season = afloat("Avocet", "Plover")
+    on_trailer = tuple(
+        replace(b, state=State.LAID_UP, place="Trailers", berth=3) if b.name == "Plover" else b
+        for b in season.boats
+    )
+    places = (Place("Row", "row", 1), Place("Trailers", "trailer line", 9))
+    found = order(replace(season, boats=on_trailer, places=places), BEGINS, 3, None)
+    assert [(turn.boat.name, turn.place) for turn in found.turns] == [("Avocet", "Row, berth 1")]
+
+
 def test_the_late_are_told_and_the_unmeasured_have_no_turn() -> None:
     season = afloat("Avocet", "Plover")
     never = tuple(replace(b, draft_m=None) if b.name == "Plover" else b for b in season.boats)

@@ -70,14 +70,15 @@ def order(season: Season, begins: datetime, days: int, frost: date | None, lift:
     to_come = [boat for boat in season.boats if boat.state in standing.TO_COME]
     refused = [(boat, f"{says}.") for boat in to_come for _, says in breaches(hauls, boat)]
     comes = [boat for boat in to_come if not any(boat is one for one, _ in refused)]
+    stands = standing.already(season.boats, season.places)
     stood = places.stand(
         [
             standing.one(season.yard, b)
             for b in season.boats
-            if b.state in standing.TO_COME or b.berth
+            if b.state in standing.TO_COME or b.name in stands
         ],
         standing.rows_of(season.places),
-        standing.already(season.boats, season.places),
+        stands,
     )
     calendar = Days(begins.astimezone(zone).date(), days + 1, zone)
     span = begins, ends
