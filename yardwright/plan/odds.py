@@ -1,6 +1,6 @@
 """How sure a promise is: in which share of many seasons it is kept."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from itertools import repeat
 from typing import Protocol, TypeVar
@@ -58,11 +58,6 @@ class Odds:
     def days_late(self, boat: BoatId, day: Day) -> float:
         """How many days after that one she is handed over, in the mean of the seasons."""
         return float(np.mean(np.maximum(0, self.day[self.boats.index(boat)] - day)))
-
-    def all_by(self, promised: Mapping[BoatId, Day]) -> float:
-        """The share of seasons in which all of these promises are kept together."""
-        kept = [self._kept(boat, day) for boat, day in promised.items()]
-        return float(np.mean(np.all(kept, axis=0))) if kept else 1.0
 
     def _kept(self, boat: BoatId, day: Day) -> Yes:
         over = self.day[self.boats.index(boat)]
