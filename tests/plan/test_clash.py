@@ -277,7 +277,9 @@ def test_too_much_of_all_is_said_of_one_boat_or_of_several() -> None:
     hers = tuple(replace(task, boat=BoatId("a")) for task in tasks)
     boat = replace(asked.boats[0], hands=2)
     one = replace(asked, boats=(boat,), tasks=hers, people=(ole,), rows=())
-    assert planner.plan(one, time_limit_s=5).reasons == (
-        "a needs more water, lift or working hours than the season has. Add lift hours, people or "
-        "days, or leave her out.",
-    )
+    stays = replace(one, boats=(replace(boat, goes_in=False),))
+    for alone in (one, stays):
+        assert planner.plan(alone, time_limit_s=5).reasons == (
+            "a needs more water, lift or working hours than the season has. Add lift hours, people "
+            "or days, or leave her out.",
+        )

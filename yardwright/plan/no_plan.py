@@ -20,7 +20,7 @@ def why_no_plan(problem: Problem) -> list[str]:
 
 def _too_much(problem: Problem) -> str:
     """What is left to say where nothing that clashes was found."""
-    names = [boat.name for boat in problem.going_in]
+    names = [boat.name for boat in problem.boats if boat.goes_in or problem.jobs[boat.id]]
     some = f"Together the {len(names)} boats need" if len(names) > 1 else f"{names[0]} needs"
     return (
         f"{some} more water, lift or working hours than the season has. Add lift hours, people or "
