@@ -86,6 +86,18 @@ def test_one_mechanic_a_boat_a_day() -> None:
     )
 
 
+def test_stopped_it_does_not_say_what_is_short() -> None:
+    problem = yard()
+    stands = planned(problem, time_limit_s=1).plan
+    assert stands is not None
+    found = capacity(problem, stands, like(480), FRI, stop=lambda: True)
+    assert (both(found), found.short) == ((5, 5), ())
+    assert found.sentence(problem.days) == (
+        "Five more boats like Tern by Fri 9 May; six can't: what is short first is not known, it "
+        "was stopped."
+    )
+
+
 def test_by_a_day_in_the_middle_of_the_week() -> None:
     assert both(asked(yard(), like(480), WED)) == (3, 3)
 

@@ -99,6 +99,7 @@ class Capacity:
     short: tuple[Short, ...]
     problem: Problem
     plan: Plan
+    stopped: bool = False  # before all was looked at that may be short
 
     @property
     def ends(self) -> bool:
@@ -120,6 +121,8 @@ class Capacity:
         return over if self.at_least else ""
 
     def _short_first(self) -> str:
+        if self.stopped:
+            return ": what is short first is not known, it was stopped"
         if not self.short:
             return ": no single thing is short, more than one would have to grow" * self.ends
         first, *more = (one.what for one in self.short)
@@ -202,8 +205,9 @@ def capacity(
     least, best, most = _longer(asked, (least, best, bound), time_limit_s, workers, told, stop)
     short = []
     limits = list(_limits(asked))
+    stopped = False
     for number, limit in enumerate(limits):
-        if stop():
+        if stopped := stop():
             break
         told(0.6 + 0.4 * number / len(limits), f"What if there were {limit.more}?")
         more = limit.lifted(asked)
@@ -211,7 +215,7 @@ def capacity(
             short.append(Short(limit.what, limit.more, max(least, _quickly(more, grown)[0]), grown))
     short.sort(key=lambda one: (-one.at_most, -one.at_least))
     widened = _with(asked, least)
-    return Capacity(like.boat.name, by, least, most, tuple(short), widened, best)
+    return Capacity(like.boat.name, by, least, most, tuple(short), widened, best, stopped)
 
 
 def _asked(
