@@ -10,7 +10,9 @@ import pytest
 
 from yardwright.plan.chance import NOTHING, Spread
 from yardwright.plan.changes import Kind, changes
+from yardwright.plan.checker import broken
 from yardwright.plan.hours import within
+from yardwright.plan.near import near
 from yardwright.plan.planner import plan
 from yardwright.plan.problem import BoatId
 from yardwright.season.asked import asked_now
@@ -214,3 +216,17 @@ def test_the_water_that_is_over_saves_nobody(season: Season, told: Published) ->
     found = promises_saved(stands, "Curlew", Asked(seasons=1000))
     assert not any("Mon 5 May" in line for line in lines(found))
     assert not any("better than 95 % by this plan" in line for line in lines(found))
+
+
+def test_who_is_being_moved_aside_stands_in_front_of_nobody(
+    season: Season, told: Published
+) -> None:
+    """Monday 15:45: Curlew is on the lift since 15:30, so that Dunlin gets out on Tuesday."""
+    (aside,) = told.plan.asides
+    assert aside.boat == "Curlew"
+    boats = (replace(boat, work=(), undone=()) for boat in season.boats if boat.name != "Plover")
+    done = replace(season, boats=tuple(boats))
+    now = aside.starts + timedelta(minutes=15)
+    stands = standing(done, told, now, AS_PLANNED)
+    assert [*broken(stands.plan, stands.problem)] == []
+    assert near(stands.problem, stands.plan, BoatId("Teal"), stands.since)

@@ -89,7 +89,7 @@ def standing(season: Season, told: Published, now: datetime, usual: Usual = USUA
     asked, before = asked_now(season, told, now, now)
     left_out = not_planned(season, begins=told.begins, now=now)
     since = asked.days.minute(now)
-    problem, plan = _still_planned(asked, before, since)
+    problem, plan = _still_planned(asked, before)
     problem = from_now(problem, plan, since)
     unknown = {boat.name: _unplanned(asked, before, boat) for boat in asked.boats}
     unknown |= {
@@ -228,7 +228,7 @@ def phone_answers(
     }
 
 
-def _still_planned(problem: Problem, plan: Plan, since: Minute) -> tuple[Problem, Plan]:
+def _still_planned(problem: Problem, plan: Plan) -> tuple[Problem, Plan]:
     """What of a plan can still be lived through: the boats with all of their work in it.
 
     Left out are also those shut in behind one that is not: whose work nobody has planned may
@@ -242,7 +242,7 @@ def _still_planned(problem: Problem, plan: Plan, since: Minute) -> tuple[Problem
     kept = Plan(
         {task.id: here[task.id] for task in tasks},
         {boat: start for boat, start in plan.launches.items() if boat in goes},
-        {b: start for b, start in plan.asides.items() if b in problem.boat and start > since},
+        {b: start for b, start in plan.asides.items() if b in problem.boat},
     )
     return replace(problem, boats=boats, tasks=tasks), kept
 
