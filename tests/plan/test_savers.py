@@ -164,11 +164,15 @@ def test_pairs_are_shown_only_where_two_do_more_than_one() -> None:
     assert found == tuple(sorted(found, key=lambda s: -s.odds))
 
 
-def test_whose_promise_it_hurts_is_named() -> None:
-    """One mechanic, a day's work on each of two boats, both promised for that day."""
+@pytest.mark.parametrize(("days", "promised"), [(6, 0), (1, 40)])
+def test_whose_promise_it_hurts_is_named(days: int, promised: int) -> None:
+    """One mechanic, a day's work on each of two boats, both promised for that day.
+
+    Or one day of hers alone, and Tern's day is after the season: never in, she has not kept it.
+    """
     tasks = [Task(TaskId(key), key, "mechanic", 480) for key in (TERN, GREBE)]
-    boats = [replace(afloat_any_time(key), ink=0) for key in (TERN, GREBE)]
-    ines = Person(INES, "Ines", frozenset({"mechanic"}), working(range(6)))
+    boats = [replace(afloat_any_time(key), ink=day) for key, day in ((TERN, promised), (GREBE, 0))]
+    ines = Person(INES, "Ines", frozenset({"mechanic"}), working(range(days)))
     problem = yard(boats, tasks, [ines])
 
     def one_after_another(first: BoatId, then: BoatId) -> Plan:

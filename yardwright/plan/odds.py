@@ -48,18 +48,19 @@ class Odds:
 
     def by(self, boat: BoatId, day: Day) -> float:
         """The share of seasons in which she is handed over by the end of that day."""
-        return float(np.mean(self._kept(boat, day)))
+        return float(np.mean(self.kept(boat, day)))
 
     def between(self, boat: BoatId, day: Day) -> tuple[float, float]:
         """The odds that would give what was counted, 19 times in 20 (Wilson's interval)."""
-        kept = self._kept(boat, day)
+        kept = self.kept(boat, day)
         return wilson(int(kept.sum()), kept.size)
 
     def days_late(self, boat: BoatId, day: Day) -> float:
         """How many days after that one she is handed over, in the mean of the seasons."""
         return float(np.mean(np.maximum(0, self.day[self.boats.index(boat)] - day)))
 
-    def _kept(self, boat: BoatId, day: Day) -> Yes:
+    def kept(self, boat: BoatId, day: Day) -> Yes:
+        """In which seasons she is handed over by the end of that day."""
         over = self.day[self.boats.index(boat)]
         kept: Yes = (over <= day) & (over < self.never)
         return kept

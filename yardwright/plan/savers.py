@@ -309,12 +309,11 @@ class _Look:
 
     def _hurt(self, problem: Problem, before: Odds, after: Odds) -> Iterator[BoatId]:
         """Whose promise is kept in fewer of the very same seasons, beyond chance."""
-        for place, key in enumerate(before.boats):
+        for key in before.boats:
             promised = problem.boat[key].promised
             if key == self.boat.id or promised is None:
                 continue
-            was, now = before.day[place] <= promised, after.day[after.boats.index(key)] <= promised
-            changed = now.astype(float) - was
+            changed = after.kept(key, promised).astype(float) - before.kept(key, promised)
             error = float(changed.std()) / np.sqrt(changed.size)
             if changed.mean() < -SURE * error:
                 yield key
