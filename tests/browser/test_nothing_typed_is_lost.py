@@ -7,8 +7,7 @@ from uuid import UUID
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
-from tests.browser.conftest import context, log_in
-from tests.browser.fill import PASSWORD
+from tests.browser.conftest import context, log_in, log_in_here
 from tests.browser.looked_over import faults
 from tests.browser.served import ROOT, Served
 
@@ -139,7 +138,7 @@ def test_logged_out_while_typing(phone: BrowserContext) -> None:
     phone.clear_cookies()
     page.locator("main form button.main").click()
     expect(page.get_by_role("status")).to_contain_text("What you typed is kept")
-    log_in_here(page)
+    log_in_here(page, "Mara")
     expect(page.locator("dl")).to_contain_text("South row")
     page.get_by_role("button", name="Send it now").click()
     page.wait_for_url("**/yard/")
@@ -155,14 +154,8 @@ def test_logged_out_at_a_step(phone: BrowserContext) -> None:
     page.get_by_role("button", name="Put them in").click()
     expect(page.get_by_role("alert")).to_contain_text("You were logged out.")
     page.goto("/boats/TEA/steps/papers_in/")
-    log_in_here(page)
+    log_in_here(page, "Mara")
     expect(page.get_by_label("where does it lie?")).to_have_value("folder 12")
-
-
-def log_in_here(page: Page) -> None:
-    page.get_by_label("Name").fill("Mara")
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Log in").click()
 
 
 REFUSED = [

@@ -12,8 +12,7 @@ from typing import cast
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 
-from tests.browser.conftest import ARGS, chromium, context, log_in
-from tests.browser.fill import PASSWORD
+from tests.browser.conftest import ARGS, chromium, context, log_in, log_in_here
 from tests.browser.looked_over import PHONE_PX, faults
 from tests.browser.served import ROOT, Served
 
@@ -102,12 +101,6 @@ def proofs(yard: Served, thing: str) -> list[tuple[datetime, datetime]]:
     found = cast(list[tuple[str, str]], json.loads(yard.ask(PROOFS, thing)))
     at = datetime.fromisoformat
     return [(at(done), at(received)) for done, received in found]
-
-
-def log_in_here(page: Page, name: str) -> None:
-    page.get_by_label("Name").fill(name)
-    page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Log in").click()
 
 
 def carried(browser: Browser, yard: Served, home: Path) -> BrowserContext:
@@ -216,6 +209,7 @@ def test_who_logs_in_next_gets_no_copies_of_the_last(phone: Page) -> None:
     opened(phone)
     phone.context.clear_cookies(name="sessionid")
     log_in(phone, "Ines")
+    phone.goto("/")
     wait_until(phone, f"(await {PAGES}).length === 0")
     opened(phone)
     mine = "document.body.dataset.person"
@@ -342,6 +336,10 @@ def test_what_is_kept_aside_is_said_until_it_is_read(phone: Page) -> None:
 
 
 def test_another_person_sees_only_that_something_waits(phone: Page, stopped: Served) -> None:
+    phone.context.clear_cookies()
+    phone.goto("/sign-in/")
+    log_in_here(phone, "Mara")  # it ends here, for nobody else
+    phone.get_by_role("button", name="Log out").last.wait_for()
     opened(phone)
     stopped.stop()
     put_back(phone, "stop-switch lanyard")
