@@ -97,6 +97,7 @@ def page(browser: Browser, yard: Served) -> Iterator[Page]:
     here = context(browser, yard, "phone")
     page = here.new_page()
     log_in(page, "Ines")
+    page.goto("/")
     yield page
     here.close()
 
