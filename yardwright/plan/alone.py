@@ -179,14 +179,20 @@ def never_in(problem: Problem) -> dict[BoatId, str]:
         What follows "is not planned: ", without a full stop. Leave these boats out, and none of
         the others has such a reason.
     """
-    never = {b.id: why for b in problem.going_in if (why := _why_never(problem, b))}
-    for boat, front in _shut_in(problem, frozenset(never)):
-        never.setdefault(
-            boat.id,
-            f"she is shut in behind {front.name}, who stays and can't be moved aside; "
-            "say how that one is moved",
-        )
-    return never
+    return {boat.id: why for boat in problem.going_in if (why := why_never_in(problem, boat))}
+
+
+def why_never_in(problem: Problem, boat: Boat) -> str:
+    """Why no plan can launch a boat that is to go in, as ``never_in`` says it; "": one may."""
+    if why := _why_never(problem, boat):
+        return why
+    for front in problem.in_front[boat.id]:
+        if front.aside_min is None and (not front.goes_in or _why_never(problem, front)):
+            return (
+                f"she is shut in behind {front.name}, who stays and can't be moved aside; "
+                "say how that one is moved"
+            )
+    return ""
 
 
 def _why_never(problem: Problem, boat: Boat) -> str:
@@ -262,14 +268,3 @@ def _no_lift(problem: Problem, boat: Boat, soonest: Minute) -> str:
     end = next(end for begin, end in boat.water if begin <= start < end)
     since, until = problem.days.clock(start), problem.days.clock(end)
     return f" (there is water so long {since} to {until}, but no lift for it)"
-
-
-def _shut_in(problem: Problem, never: frozenset[BoatId]) -> Iterator[tuple[Boat, Boat]]:
-    """The boats that are to go in behind one that stays and can't be moved, and that one."""
-    for row in problem.rows:
-        wall: Boat | None = None
-        for boat in (problem.boat[key] for key in row):
-            if wall and boat.goes_in:
-                yield boat, wall
-            elif (not boat.goes_in or boat.id in never) and boat.aside_min is None:
-                wall = wall or boat

@@ -13,8 +13,8 @@ from yardwright.plan.alone import (
     launch_begins,
     may_stay_open,
     meets_water_alone,
-    never_in,
     ready_alone,
+    why_never_in,
     with_somebody_in,
 )
 from yardwright.plan.days import Day, Minute
@@ -115,7 +115,7 @@ def allows(problem: Problem, key: BoatId) -> Day | None:
     No promise: others are there too. None where that is the day promised or sooner, or none is known.
     """
     boat = problem.boat[key]
-    if boat.promised is None or key in never_in(problem):
+    if boat.promised is None or why_never_in(problem, boat):
         return None
     her = _alone(problem, boat, boat.promised)
     over = her.handed_over
@@ -127,8 +127,8 @@ def promise_clash(problem: Problem, key: BoatId) -> tuple[Fact, ...]:
     boat = problem.boat[key]
     if boat.promised is None:
         return ()
-    if key in (never := never_in(problem)):
-        return (Fact(f"{boat.name} can't be planned: {never[key]}", ""),)
+    if why := why_never_in(problem, boat):
+        return (Fact(f"{boat.name} can't be planned: {why}", ""),)
     her = _alone(problem, boat, boat.promised)
     if her.kept:
         return ()
