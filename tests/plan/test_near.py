@@ -8,10 +8,11 @@ from tests.plan.test_rules import EVENING, A, B, yard
 from tests.plan.test_rules import boat as boat_of
 from tests.plan.yards import CURLEW, TUE, at, spring, story_a1
 from yardwright.plan import checker, planner
+from yardwright.plan.change import changed
 from yardwright.plan.hours import either
 from yardwright.plan.list_plan import by_promise, list_plan
 from yardwright.plan.near import near
-from yardwright.plan.problem import Plan, Problem, days_late
+from yardwright.plan.problem import BoatId, Plan, Problem, days_late
 
 
 @pytest.fixture(scope="module")
@@ -30,6 +31,25 @@ def test_each_of_forty_boats_comes_first_and_no_rule_is_broken(busy: tuple[Probl
     for boat, plan in plans:
         assert checker.broken(plan, asked) == []
         assert days_late(asked, plan, boat) <= days_late(asked, stands, boat)
+
+
+def test_others_win_back_most_of_the_days_they_lose_and_she_stays(
+    busy: tuple[Problem, Plan], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked, stands = busy
+    boats = [asked.boat[BoatId(f"boat {number}")] for number in ("01", "16", "17")]
+    plans = [near(asked, stands, boat.id) for boat in boats]
+    monkeypatch.setattr("yardwright.plan.near.TURNS", 0)
+    for boat, plan in zip(boats, plans, strict=True):
+        before = near(asked, stands, boat.id)
+        assert plan is not None
+        assert before is not None
+        assert plan.launches[boat.id] == before.launches[boat.id]
+        assert all(plan.jobs[t.id] == before.jobs[t.id] for t in asked.jobs[boat.id])
+        lost, was = (changed(asked, stands, one).ink_days for one in (plan, before))
+        assert was > 100
+        assert lost < was / 3
+        assert checker.broken(plan, asked) == []
 
 
 def test_what_has_begun_stays_in_the_past(busy: tuple[Problem, Plan]) -> None:

@@ -32,14 +32,20 @@ class GivingWay:
     """A plan that each turn may bring nearer to the published one, never farther.
 
     Nothing is put in sooner than it is published, nor sooner than now, and no boat is newly moved
-    aside. ``late`` are the boats later on their Ink than is published, ``moved`` those of which
-    anything has moved.
+    aside, and ``first`` stays as she is: she gives way to nobody. ``late`` are the boats later on
+    their Ink than is published, ``moved`` those of which anything has moved.
     """
 
     def __init__(
-        self, problem: Problem, published: Plan, plan: Plan, now: Minute, seed: int
+        self,
+        problem: Problem,
+        published: Plan,
+        plan: Plan,
+        now: Minute,
+        seed: int,
+        first: BoatId | None = None,
     ) -> None:
-        self.problem, self.published, self.now = problem, published, now
+        self.problem, self.published, self.now, self.first = problem, published, now, first
         self.dice = Random(seed)  # noqa: S311 - no secret
         self.rank = by_promise(problem)
         self.of_trade: defaultdict[str, list[Task]] = defaultdict(list)
@@ -82,13 +88,15 @@ class GivingWay:
         """Take out a boat in need and some who can wait, put them in again; whether it is kept."""
         before = self.placing
         some = self._who_give_way(needy) | {key for key in too if waits(before, key, self.now)}
+        if self.first in some:
+            return False
         rank = {key: self.rank[key] + self.dice.gauss(0, NOISE_DAYS) for key in sorted(some)}
         pencilled = {key for key in some if self.problem.boat[key].ink is None}
         in_turn = sorted(some, key=lambda key: (key != needy, key in pencilled, rank[key], key))
         found = put_in_again(
             before, in_turn, partial(changed, self.problem, self.published), self.now
         )
-        if found is None:
+        if found is None or self.first in found[1]:
             return False
         self.placing, touched = found
         self._look_at(touched)
