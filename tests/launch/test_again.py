@@ -78,6 +78,14 @@ def test_ink_moves_only_with_a_persons_yes(
     assert "The plan still holds" in client.get(AT).content.decode()
 
 
+def test_the_ink_to_be_ticked_stands_before_all_that_changes(
+    mara: Person, worked_out: Job, as_person: Use
+) -> None:
+    del worked_out
+    page = as_person(mara).get(AT).content.decode()
+    assert page.index('name="agreed"') < page.index("What changes, for")
+
+
 def test_two_managers_do_not_overwrite_each_other(
     mara: Person, worked_out: Job, as_person: Use, post: Post
 ) -> None:

@@ -9,8 +9,10 @@ from typing import Any
 
 import pytest
 
+from yardwright.plan.change import changed as cost
+from yardwright.plan.change import different
 from yardwright.plan.planner import plan
-from yardwright.plan.problem import BoatId
+from yardwright.plan.problem import BoatId, Plan, Problem
 from yardwright.plan.replan import Option, Replanned, replan
 from yardwright.season.again import again
 from yardwright.season.asked import asked_now
@@ -20,6 +22,7 @@ from yardwright.season.model import Hold, Promise, Season
 from yardwright.season.published import Published, ink_moved, published
 from yardwright.season.read import read_file
 from yardwright.season.spring import problem_of
+from yardwright.season.why_moved import why_job, why_launch
 
 THREE_DAYS = Path(__file__).parents[2] / "docs/three-days.toml"
 SUNDAY = datetime.fromisoformat("2031-05-04T18:00-04:00")
@@ -97,6 +100,71 @@ def test_somebody_is_away_and_the_ink_that_moves_is_named(season: Season, old: P
     assert "Plover goes in Tue 6 May" in words
     assert "Ines is not there then" in words
     assert not breaks(sick, first.plan, MONDAY)
+    boats = [one.boat for one in first.changes]
+    assert set(boats[: len(moved)]) == set(moved)  # they come first: their owners are to be called
+
+
+def test_who_moves_for_others_says_what_is_in_the_way(season: Season, old: Published) -> None:
+    problem, known = asked_now(season, old, MONDAY, MONDAY)
+    minute = problem.days.minute
+    engine, hull = (
+        next(task for task in problem.jobs[BoatId("Avocet")] if task.text == text)
+        for text in ("engine", "hull")
+    )
+    dunlins = next(task for task in problem.jobs[BoatId("Dunlin")] if task.text == "engine")
+    nine = minute(datetime.fromisoformat("2031-05-06T09:00-04:00"))
+    ten = minute(datetime.fromisoformat("2031-05-06T10:00-04:00"))
+    was = known.jobs[engine.id]
+    assert why_job(problem, known, engine, was) == ""
+    busy = replace(known.jobs[dunlins.id], start=nine, end=ten)
+    plan_busy = replace(known, jobs={**known.jobs, dunlins.id: busy})
+    assert why_job(problem, plan_busy, engine, was) == "Ines works on Dunlin then"
+    longer = replace(was, end=known.jobs[hull.id].start + 1)
+    one_after_other = replace(hull, after=(engine.id,))
+    plan_longer = replace(known, jobs={**known.jobs, engine.id: longer})
+    assert why_job(problem, plan_longer, one_after_other, known.jobs[hull.id]) == (
+        f"“engine” ends {problem.days.clock(longer.end)}"
+    )
+
+
+def test_a_launch_that_moves_for_others_says_what_is_in_the_way(
+    season: Season, old: Published
+) -> None:
+    problem, known = asked_now(season, old, MONDAY, MONDAY)
+    boat = {one.name: one for one in problem.boats}
+    teal, dunlin, curlew = boat["Teal"], boat["Dunlin"], boat["Curlew"]
+    at = {key: known.launches[key] for key in known.launches}
+    assert why_launch(problem, known, teal, at[teal.id]) == ""
+    together = replace(known, launches={**at, dunlin.id: at[teal.id]})
+    assert why_launch(problem, together, teal, at[teal.id]) == "the Travel lift has Dunlin then"
+    in_front = replace(known, asides={})
+    assert curlew in problem.in_front[dunlin.id]
+    assert why_launch(problem, in_front, dunlin, at[dunlin.id]) == (
+        "Curlew stands in front of her then"
+    )
+    (last,) = (task for task in problem.jobs[teal.id] if task.text == "hull")
+    late = replace(known.jobs[last.id], end=at[teal.id] + 60)
+    worked_on = replace(known, jobs={**known.jobs, last.id: late})
+    assert why_launch(problem, worked_on, teal, at[teal.id]) == "“hull” ends Tue 6 May 08:30"
+
+
+def test_who_moves_without_a_known_reason_makes_room(
+    season: Season, old: Published, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # One surprise, and a boat that it does not hit moves too: said so, once, at her end.
+    def moves_avocet(problem: Problem, known: Plan, **more: Any) -> Replanned:
+        del more
+        hers = next(t for t in problem.jobs[BoatId("Avocet")] if t.text == "hull")
+        job = known.jobs[hers.id]
+        jobs = {**known.jobs, hers.id: replace(job, start=job.start + 5, end=job.end + 5)}
+        found = replace(known, jobs=jobs)
+        option = Option(found, cost(problem, known, found), different(known, found))
+        return Replanned(option, option, None)
+
+    monkeypatch.setattr("yardwright.season.again.replan", moves_avocet)
+    (hers,) = changed(season, old)[0].changes
+    assert hers.boat == "Avocet"
+    assert hers.words[1:] == ("To make room for others.",)
 
 
 def test_who_was_late_in_pencil_before_is_no_later_now(season: Season) -> None:

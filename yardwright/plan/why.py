@@ -172,13 +172,13 @@ def _in_her_way(problem: Problem, plan: Plan, boat: Boat) -> Iterator[_Bar]:
         yield _Bar(end + boat.carry_min, f"{boat.name} is moved aside first, until {clock(end)}.")
         return
     if in_front := problem.in_front[boat.id]:
-        until, last = max((_gone(problem, plan, front), front.id) for front in in_front)
+        until, last = max((gone(problem, plan, front), front.id) for front in in_front)
         out, name = clock(leaves(problem, plan, last)), problem.boat[last].name
         stands = f"{boat.name} stands behind {name}, who leaves her place {out}."
         yield _Bar(until + boat.carry_min, stands)
 
 
-def _gone(problem: Problem, plan: Plan, boat: Boat) -> Minute:
+def gone(problem: Problem, plan: Plan, boat: Boat) -> Minute:
     """When one in front is out of the way: aside, or in the water."""
     aside = boat.id in plan.asides
     lasts = boat.aside_min or 0 if aside else boat.carry_min + boat.launch_min

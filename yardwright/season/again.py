@@ -9,19 +9,20 @@ from time import monotonic
 from yardwright.plan.bound import Relaxed
 from yardwright.plan.change import Moved, Relaunched
 from yardwright.plan.days import Minute
-from yardwright.plan.hours import within
 from yardwright.plan.least import least_launches
 from yardwright.plan.planner import Answer, Status
 from yardwright.plan.problem import BoatId, Plan, Problem, Task, handed_over, score
 from yardwright.plan.problem import Job as PlanJob
+from yardwright.plan.repair import hit
 from yardwright.plan.replan import Option, replan
 from yardwright.plan.search import Bound
 from yardwright.season.asked import asked_now
 from yardwright.season.choices import Changed, Choice
 from yardwright.season.model import Season
-from yardwright.season.published import Published, published
+from yardwright.season.published import Published, ink_moved, published
 from yardwright.season.spring import task_of
 from yardwright.season.under_way import UnderWay, under_way
+from yardwright.season.why_moved import why_job, why_launch
 
 BOUND_S = 2.0
 TELL_S = 1.0  # a better answer is put into words so long after the last, and only the newest
@@ -145,15 +146,19 @@ def _choice(asked: _Asked, option: Option, bound: Bound) -> Choice:
     problem, known = asked.problem, asked.known
     answer = Answer(Status.FOUND, option.plan, score(problem, option.plan), bound)
     plan = published(asked.season, problem, answer, asked_at=asked.at, begins=asked.old.begins)
+    plan = asked.goes_on.kept_in(plan)
+    inks = {one.name: one.promise.ink for one in asked.season.boats if one.promise.ink}
+    moved = {one.boat for one in ink_moved(inks, asked.old, plan)}
+    changes = (*_gone(asked), *_changes(problem, known, option))
     return Choice(
-        plan=asked.goes_on.kept_in(plan),
+        plan=plan,
         ink_days=option.change.ink_days,
         launches=len(option.diff.launches),
         jobs=sum(_shifts(moved) for moved in option.diff.jobs),
         pencil_days=option.change.pencil_days,
         handed_on=option.change.handed_on,
         overtime_min=option.change.overtime_min,
-        changes=(*_gone(asked), *_changes(problem, known, option)),
+        changes=tuple(sorted(changes, key=lambda one: one.boat not in moved)),
         least_launches=asked.least_launches,
     )
 
@@ -184,75 +189,77 @@ def _gone(asked: _Asked) -> Iterator[Changed]:
 
 
 def _changes(problem: Problem, known: Plan, option: Option) -> Iterator[Changed]:
-    """Boat by boat, those in Ink first, then by when they go in."""
+    """Boat by boat, those in Ink first, then by when they go in; each with why, as far as known."""
     words: dict[BoatId, list[str]] = {}
+    by_itself = hit(problem, known)
+    reasons = {*by_itself.boats, *(problem.task[key].boat for key in by_itself.tasks)}
+
+    def say(key: BoatId, what: str, why: str = "") -> None:
+        words.setdefault(key, []).append(f"{what}{': ' * bool(why)}{why}.")
+        if why:
+            reasons.add(key)
+
     for launch in option.diff.launches:
         if launch.now is not None:
-            words.setdefault(launch.boat, []).append(_launch(problem, known, option.plan, launch))
-    for aside in sorted(option.plan.asides.items() ^ known.asides.items()):
-        words.setdefault(aside[0], []).append(_aside(problem, option.plan, *aside))
+            say(launch.boat, *_launch(problem, known, option.plan, launch))
+    for key, at in sorted(option.plan.asides.items() ^ known.asides.items()):
+        say(key, _aside(problem, option.plan, key, at))
     for moved in sorted(option.diff.jobs, key=lambda one: one.now.start if one.now else 0):
         if moved.now is not None:
             task = problem.task[moved.task]
-            words.setdefault(task.boat, []).append(_job(problem, task, moved.was, moved.now))
+            say(task.boat, *_job(problem, option.plan, task, moved.was, moved.now))
 
     def order(key: BoatId) -> tuple[bool, Minute]:
         return problem.boat[key].ink is None, option.plan.launches.get(key, 0)
 
     for key in sorted(words, key=order):
-        yield Changed(problem.boat[key].name, tuple(words[key]))
+        why = () if key in reasons else ("To make room for others.",)
+        yield Changed(problem.boat[key].name, (*words[key], *why))
 
 
-def _launch(problem: Problem, known: Plan, plan: Plan, one: Relaunched) -> str:
+def _launch(problem: Problem, known: Plan, plan: Plan, one: Relaunched) -> tuple[str, str]:
+    """What is said of her launch, and why it moves."""
     assert one.now is not None  # noqa: S101 - asked before
     boat, days = problem.boat[one.boat], problem.days
     goes = f"{boat.name} goes in {days.clock(one.now)}"
     over = days.day(handed_over(problem, plan, boat))
     if one.was is None:
-        return f"{goes}, handed over {days.said(over)}; she was not in the plan."
+        return f"{goes}, handed over {days.said(over)}; she was not in the plan", ""
     was = known.launches.get(one.boat) is not None and all(
         task.id in known.jobs for task in problem.jobs[one.boat]
     )
     before = days.day(handed_over(problem, known, boat)) if was else over
     day = "the same day" if before == over else days.said(over)
-    lift, span = problem.lift[boat.lift], (one.was - boat.carry_min, one.was + boat.launch_min)
-    why = f": nobody who may run the {lift.name} is in then" if within(lift.away, *span) else ""
-    why = f": the {lift.name} carries nothing then" if within(lift.held, *span) else why
-    return f"{goes} instead of {days.clock(one.was)}, handed over {day}{why}."
+    moves = f"{goes} instead of {days.clock(one.was)}, handed over {day}"
+    return moves, why_launch(problem, plan, boat, one.was)
 
 
 def _aside(problem: Problem, plan: Plan, key: BoatId, at: Minute) -> str:
     name = problem.boat[key].name
     if plan.asides.get(key) == at:
-        return f"{name} is moved aside {problem.days.clock(at)}."
-    return f"{name} is not moved aside {problem.days.clock(at)} any more."
+        return f"{name} is moved aside {problem.days.clock(at)}"
+    return f"{name} is not moved aside {problem.days.clock(at)} any more"
 
 
-def _job(problem: Problem, task: Task, was: PlanJob | None, now: PlanJob) -> str:
+def _job(
+    problem: Problem, plan: Plan, task: Task, was: PlanJob | None, now: PlanJob
+) -> tuple[str, str]:
+    """What is said of a job, and why it moves or changes hands."""
     clock, name = problem.days.clock, problem.person[now.person].name
     does = f"{task.text}: {name}, {clock(now.start)}"
     if was is None:
-        return f"{does}; it was not in the plan."
+        return f"{does}; it was not in the plan", ""
+    if was.start == now.start and was.person == now.person:
+        return f"{does}: it ends {clock(now.end)} instead of {clock(was.end)}", ""
+    why = why_job(problem, plan, task, was)
     if was.start == now.start:
-        if was.person == now.person:
-            return f"{does}: it ends {clock(now.end)} instead of {clock(was.end)}."
-        return f"{does} as before, instead of {_name(problem, was)}."
+        return f"{does} as before, instead of {_name(problem, was)}", why
     before = clock(was.start)
     if was.person != now.person:
         before = f"{_name(problem, was)}, {before}"
-    return f"{does} instead of {before}{_because(problem, task, was)}."
+    return f"{does} instead of {before}", why
 
 
 def _name(problem: Problem, job: PlanJob) -> str:
     person = problem.person.get(job.person)
     return person.name if person else str(job.person)
-
-
-def _because(problem: Problem, task: Task, was: PlanJob) -> str:
-    if task.waits_for and was.start < task.not_before:
-        return f": her {task.waits_for} comes {problem.days.clock(task.not_before)}"
-    person = problem.person.get(was.person)
-    hours = person.hours(overtime=was.overtime) if person else None
-    if hours is None or hours.worked_by(was.end) - hours.worked_by(was.start) < task.minutes:
-        return f": {_name(problem, was)} is not there then"
-    return ""
