@@ -107,6 +107,19 @@ def test_nobody_goes_alone_unless_that_is_asked_for(mara: Client) -> None:
     assert mara.get("/freeze-tonight/?hours=1&people=2&goes=lone&air_c=-4").status_code == 422
 
 
+def test_what_cannot_be_reckoned_with_is_refused_and_stays_typed(mara: Client) -> None:
+    for at in ("/freeze-tonight/", "/freeze-tonight.pdf"):
+        answer = mara.get(f"{at}?people=-3")
+        assert answer.status_code == 422
+        page = answer.content.decode()
+        assert "This is not for the night that was asked for" in page
+        assert 'href="#id_people"' in page
+        assert 'value="-3"' in page
+        assert 'href="#id_hours"' not in page  # what is not said is as usual
+    four = mara.get("/freeze-tonight/?people=4").content.decode()
+    assert "4 people in 2 pairs" in four
+
+
 def test_a_warm_night_is_asked_about(mara: Client) -> None:
     answer = mara.get("/freeze-tonight/?hours=1&people=0&air_c=4")
     assert answer.status_code == 422

@@ -199,7 +199,10 @@ def _of_the_round() -> Q:
 
 
 def _asked(request: HttpRequest) -> NightForm:
-    return NightForm(request.GET) if "hours" in request.GET else NightForm()
+    """What is asked of the night; what is not said of it is as usual."""
+    usual = {name: field.initial for name, field in NightForm.base_fields.items()}
+    said = {name: words for name, words in request.GET.items() if name in usual}
+    return NightForm(usual | said) if said else NightForm()
 
 
 def seasons_boats() -> tuple[season.Boat, ...]:
@@ -240,8 +243,7 @@ def _saved(facts: list[Fact], now: datetime) -> dict[str, Fact]:
 @require_GET
 def freeze_tonight(request: HttpRequest) -> HttpResponse:
     form = _asked(request)
-    wrong = form.is_bound and not form.is_valid()
-    return _freeze_page(request, form, status=WRONG if wrong else 200)
+    return _freeze_page(request, form, status=WRONG if form.errors else 200)
 
 
 def _freeze_page(
@@ -285,7 +287,10 @@ def saved(request: HttpRequest, tag: str) -> HttpResponse:
 @login_required
 @require_GET
 def freeze_paper(request: HttpRequest) -> HttpResponse:
-    tonight = _tonight(_asked(request))
+    form = _asked(request)
+    if form.errors:
+        return _freeze_page(request, form, status=WRONG)
+    tonight = _tonight(form)
     columns = (
         Column("", Holds.TICK),
         Column("boat", Holds.NAME, 1.4),
