@@ -63,6 +63,15 @@ def test_a_move_aside_that_wind_forbids_is_made_later_and_those_behind_wait_for_
     assert checker.broken(answer.better.plan, windy) == []
 
 
+def test_one_who_leaves_too_late_for_those_behind_is_moved_aside_anew() -> None:
+    """On Tuesday at seven A's move aside is late, and no part of the plan any more."""
+    late = Plan({}, PLAN.launches, {})
+    assert checker.broken(late, ROW)
+    made = set_right(ROW, late, at(1, "07:00"))
+    assert made.asides == {A: at(1, "07:00")}
+    assert made.launches == PLAN.launches
+
+
 def test_who_can_not_be_moved_aside_any_more_goes_in_first() -> None:
     boats = (replace(ROW.boat[A], aside_min=None), ROW.boat[B])
     made = set_right(replace(ROW, boats=boats), PLAN)

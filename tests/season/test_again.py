@@ -256,6 +256,43 @@ def test_a_move_aside_that_nobody_made_is_planned_anew(season: Season, old: Publ
         assert all(one.starts > at for one in choice.plan.plan.asides)
 
 
+@pytest.mark.parametrize("clock", ["05:50", "06:10"])
+def test_who_is_shut_in_is_not_under_way_by_the_clock(
+    season: Season, old: Published, clock: str
+) -> None:
+    """Dunlin was to be fetched at 06:00, and Curlew stands in front of her: first Curlew is moved."""
+    (aside,), dunlin = old.plan.asides, old.launch("Dunlin")
+    assert dunlin
+    assert aside.boat == "Curlew"
+    assert f"{dunlin.fetched:%d %H:%M}" == "06 06:00"
+    boats = (
+        boat if boat.name == "Curlew" else replace(boat, work=(), undone=())
+        for boat in season.boats
+        if boat.name != "Plover"
+    )
+    at = datetime.fromisoformat(f"2031-05-06T{clock}-04:00")
+    found = changed(replace(season, boats=tuple(boats)), old, at)
+    assert found
+    for choice in found:
+        (moved,), goes = choice.plan.plan.asides, choice.plan.launch("Dunlin")
+        assert goes
+        assert at + timedelta(minutes=15) < moved.starts
+        assert moved.ends <= (goes.fetched or goes.starts)
+
+
+def test_who_is_shut_in_is_not_being_moved_aside(season: Season, old: Published) -> None:
+    """Three in a row: Curlew was not moved aside, so Dunlin's move after hers is not under way."""
+    (aside,) = old.plan.asides
+    begins = aside.ends
+    move = replace(aside, boat="Dunlin", starts=begins, ends=begins + timedelta(minutes=30))
+    both = replace(old, plan=replace(old.plan, asides=(aside, move)))
+    _, on_time = asked_now(season, both, aside.starts, aside.starts + timedelta(minutes=15))
+    assert {*on_time.asides} == {"Curlew", "Dunlin"}
+    late = begins + timedelta(minutes=5)
+    _, known = asked_now(season, both, late, late + timedelta(minutes=15))
+    assert not known.asides
+
+
 def test_a_launch_moved_by_wind_says_so(season: Season, old: Published) -> None:
     go = min(old.plan.launches, key=lambda one: one.starts)
     wind = Hold(go.starts - timedelta(hours=1), go.starts + timedelta(hours=1), "wind")

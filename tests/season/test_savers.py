@@ -15,9 +15,11 @@ from yardwright.plan.hours import within
 from yardwright.plan.near import near
 from yardwright.plan.planner import plan
 from yardwright.plan.problem import BoatId
+from yardwright.plan.replan import Replanned
+from yardwright.procedures.going_in import State
 from yardwright.season.asked import asked_now
 from yardwright.season.holds import breaks
-from yardwright.season.model import Promise, Season
+from yardwright.season.model import Lifted, Promise, Season
 from yardwright.season.published import TO_PUBLISH, Published, published
 from yardwright.season.read import read_file
 from yardwright.season.savers import Asked, fitting, lines, promises_saved
@@ -230,3 +232,49 @@ def test_who_is_being_moved_aside_stands_in_front_of_nobody(
     stands = standing(done, told, now, AS_PLANNED)
     assert [*broken(stands.plan, stands.problem)] == []
     assert near(stands.problem, stands.plan, BoatId("Teal"), stands.since)
+
+
+@pytest.fixture(scope="module")
+def hangs_late(season: Season, told: Published) -> tuple[Season, datetime]:
+    """Wednesday 07:00: Curlew hangs since 06:55, and has the lift until 07:25; Avocet's is 07:18."""
+    avocet, at = told.launch("Avocet"), datetime.fromisoformat("2031-05-07T06:55-04:00")
+    assert avocet
+    assert at < avocet.starts < at + timedelta(minutes=30)
+    by = Lifted(at, season.lifts[0].name)
+    gone = dict.fromkeys(("Plover", "Dunlin", "Teal"), State.HANDED_OVER)
+    states = gone | {"Curlew": State.IN_THE_SLINGS, "Avocet": State.READY}
+    boats = tuple(
+        replace(
+            boat,
+            state=states[boat.name],
+            work=(),
+            undone=(),
+            place="",
+            berth=None,
+            lifted=by if boat.name == "Curlew" else None,
+        )
+        for boat in season.boats
+    )
+    return replace(season, boats=boats), at + timedelta(minutes=5)
+
+
+def test_what_is_left_of_the_plan_keeps_every_rule(
+    told: Published, hangs_late: tuple[Season, datetime]
+) -> None:
+    season, now = hangs_late
+    assert breaks(season, told, now) == []  # it is her own time by the plan
+    stands = standing(season, told, now, AS_PLANNED)
+    assert [*broken(stands.plan, stands.problem)]
+    fits = fitting(season, told, now, AS_PLANNED)
+    assert fits.mended
+    assert [*broken(fits.plan, fits.problem)] == []
+
+
+def test_where_there_is_no_plan_it_is_not_said_that_nothing_helps(
+    told: Published, hangs_late: tuple[Season, datetime], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(
+        "yardwright.season.savers.replan", lambda *_asked, **_more: Replanned(None, None, None)
+    )
+    with pytest.raises(ValueError, match="No plan was found"):
+        fitting(hangs_late[0], told, hangs_late[1], AS_PLANNED)

@@ -316,18 +316,18 @@ class _Repair:
     def _aside(self, boat: Boat) -> None:
         """Her move aside as published, or later where it can't be made then.
 
-        One that stays is newly moved, in the day before the first of those behind her leaves.
+        One that stays, or by the published plan leaves later than one behind her, is newly moved,
+        in the day before the first of these leaves.
         """
         at = self.published.asides.get(boat.id)
         if at is not None and _can_be_moved(self.problem, boat, at):
             self.asides[boat.id] = at
             return
-        if at is None and not boat.goes_in:
+        if at is None and (not boat.goes_in or boat.id in self.published.launches):
+            goes = leaves(self.problem, self.published, boat.id)
             behind = self.problem.behind[boat.id]
             out = (leaves(self.problem, self.published, other.id) for other in behind)
-            at = min(
-                (minute - 1440 for minute in out if minute < self.problem.days.end), default=None
-            )
+            at = min((minute - 1440 for minute in out if minute < goes), default=None)
         if at is not None and boat.aside_min is not None:
             self._wait((ASIDE, boat.id), at)
 

@@ -3,8 +3,9 @@
 from dataclasses import replace
 from datetime import datetime
 
+from yardwright.plan.asides import leaves
 from yardwright.plan.days import Minute
-from yardwright.plan.hours import both
+from yardwright.plan.hours import within
 from yardwright.plan.problem import Boat, BoatId, PersonId, Plan, Problem, Task, TaskId
 from yardwright.plan.problem import Job as PlanJob
 from yardwright.season.model import Season
@@ -39,9 +40,10 @@ def asked_now(
     """What is asked since the plan that holds began, and that plan in its minutes.
 
     Work and launches that were to be over and are not wait until the new plan begins; a move aside
-    that was to be over is none of it any more. Who is at work then goes on: their hours before it
-    stay theirs. A boat in the slings has the lift, one that is watched a place for looks; who has work
-    on them by the plan has no hours for others then.
+    that was to be over is none of it any more. Nor is a boat shut in under way by the clock alone.
+    Who is at work then goes on: their hours before it stay theirs. A boat in the slings has the lift,
+    one that is watched a place for looks; who has work on them by the plan has no hours for others
+    then.
     A boat not in Ink is held against her Pencil, which is known: a plan made anew goes by the wish.
     """
     times = {go.boat: go.starts for go in old.plan.launches}
@@ -52,11 +54,16 @@ def asked_now(
     asides = {
         key: at for key, at in known.asides.items() if at + (problem.boat[key].aside_min or 0) > now
     }
+    known = replace(known, asides=asides)
+    shut_in = {boat.id for boat in problem.boats if _shut_in(boat, known, (now, since), problem)}
+    asides = {key: at for key, at in asides.items() if key not in shut_in}
     tasks = tuple(_not_over(task, known.jobs.get(task.id), now, since) for task in problem.tasks)
     pencil = {boat.name: boat.promise.pencil for boat in season.boats}
     boats = tuple(
         replace(
-            _still_here(boat, known, (now, since), problem),
+            _not_before(boat, since, problem)
+            if boat.id in shut_in or _was_to_be_in(boat, known, now)
+            else boat,
             pencil=problem.days.day_of(day) if (day := pencil[boat.name]) else boat.pencil,
         )
         for boat in problem.boats
@@ -73,13 +80,30 @@ def _not_over(task: Task, job: PlanJob | None, now: Minute, since: Minute) -> Ta
     return replace(task, not_before=max(task.not_before, since))
 
 
-def _still_here(boat: Boat, known: Plan, at: tuple[Minute, Minute], problem: Problem) -> Boat:
-    """A boat that was to be in by now, and she stands here still."""
-    now, since = at
+def _was_to_be_in(boat: Boat, known: Plan, now: Minute) -> bool:
+    """By the clock, and she stands here still."""
     launch = known.launches.get(boat.id)
-    if launch is None or launch + boat.launch_min > now:
-        return boat
-    return replace(boat, water=both(boat.water, ((since, problem.days.end),)))
+    return launch is not None and launch + boat.launch_min <= now
+
+
+def _shut_in(boat: Boat, known: Plan, at: tuple[Minute, Minute], problem: Problem) -> bool:
+    """By the clock she leaves before the new plan, and can't: one in front of her is there still."""
+    now, since = at
+    begins = leaves(problem, known, boat.id)
+    fronts = problem.in_front[boat.id] if begins < since else ()
+    return any(not now < _gone(front, known, problem) <= begins for front in fronts)
+
+
+def _gone(boat: Boat, known: Plan, problem: Problem) -> Minute:
+    """When she has left her place by the clock."""
+    if boat.id in known.asides:
+        return known.asides[boat.id] + (boat.aside_min or 0)
+    return known.launches.get(boat.id, problem.days.end) + boat.launch_min
+
+
+def _not_before(boat: Boat, since: Minute, problem: Problem) -> Boat:
+    """A boat that is fetched from then on."""
+    return replace(boat, water=within(boat.water, since + boat.carry_min, problem.days.end))
 
 
 def of_those_here(plan: Plan, problem: Problem) -> Plan:

@@ -7,6 +7,7 @@ from functools import partial
 from time import monotonic
 from typing import Any, cast
 
+from yardwright.plan import checker
 from yardwright.plan.near import near
 from yardwright.plan.odds import Map, Odds, odds
 from yardwright.plan.problem import Boat, BoatId, Problem
@@ -52,7 +53,8 @@ def fitting(season: Season, told: Published, now: datetime, usual: Usual = USUAL
     """What is left of a plan; where that no longer holds, of the smallest change of it.
 
     New work, work not done in time: a saver can be weighed only against a plan that can be kept.
-    Whether it holds, and what changes, is asked as ``breaks`` and ``again`` ask it.
+    Whether it holds, and what changes, is asked as ``breaks`` and ``again`` ask it; what is left of
+    it must keep every rule too.
 
     Raises
     ------
@@ -60,15 +62,17 @@ def fitting(season: Season, told: Published, now: datetime, usual: Usual = USUAL
         No such change was found.
     """
     if not breaks(season, told, now):
-        return standing(season, told, now, usual)
+        stands = standing(season, told, now, usual)
+        if not checker.broken(stands.plan, stands.problem):
+            return stands
     begins = now + TO_PUBLISH
     asked, plan = asked_now(season, told, now, begins)
     since = asked.days.minute(begins) + 1
     found = replan(asked, plan, now=since, time_limit_s=MENDED_S).better
     if found is None:
         raise ValueError(
-            "The published plan no longer fits the yard as it stands, and no small change of it "
-            "does. Plan the spring again and publish it."
+            "No plan was found to look for savers in: the published one no longer fits the yard as it "
+            "stands, and no small change of it does. Plan the spring again and publish it."
         )
     return Standing(
         season,
