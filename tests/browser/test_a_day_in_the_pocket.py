@@ -46,6 +46,16 @@ def test_the_address_is_copied_and_read_by_whoever_has_it(phone: Page, browser: 
     stranger.close()
 
 
+def test_in_each_list_a_boats_name_heads_what_is_said_of_her(phone: Page) -> None:
+    phone.goto("/day/?day=2031-05-06")
+    assert phone.locator("td[data-label=When]").count() > 1
+    for row in phone.locator("table.stack tbody tr").all():
+        name = row.locator("th").bounding_box()
+        cells = [cell.bounding_box() for cell in row.locator("td").all()]
+        assert name
+        assert all(cell and cell["y"] >= name["y"] + name["height"] for cell in cells)
+
+
 def test_her_day_and_its_boats_are_there_without_signal(phone: Page, yard: Served) -> None:
     """The last test here: the server is stopped."""
     ines = yard.ask("SELECT id FROM yard_person WHERE name = 'Ines'")
