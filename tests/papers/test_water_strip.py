@@ -110,6 +110,20 @@ def test_what_is_not_possible_is_hatched_and_says_why() -> None:
         BoatWater("Curlew", (), refused=span((9, 30), (10, 0)))
 
 
+def test_a_name_between_two_bars_does_not_run_up_against_the_next() -> None:
+    # 05:00 at 24 px, 94.333 px an hour, by hand; the first bar ends 06:00, 118.3 px.
+    between = []
+    for minutes in range(90, 180):
+        back = at(6) + timedelta(minutes=minutes)
+        boat = BoatWater("Curlew", (span((5, 0), (6, 0)), Span(back, at(17))), note="ready 09:30")
+        drawing = water_strip("gap", "Water", curve(at(5), 12), (), [boat])
+        (name,) = [box for box in boxes(drawing) if box[4].startswith("Curlew")]
+        between.append(name[0] > 118.3)
+        if between[-1]:
+            assert 118.3 + minutes / 60 * 94.333 - name[2] > 23.9
+    assert {True, False} == {*between}  # where there is no room for that, it stands under her bar
+
+
 def test_its_name_says_the_same() -> None:
     drawing = strip()
     root = ElementTree.fromstring(drawing.svg)  # noqa: S314

@@ -35,6 +35,8 @@ from yardwright.papers.strip_scale import (
     Span,
 )
 
+AFTER, BEFORE = 10.0, 24.0  # px a name keeps from the bar it follows, and from the next
+
 
 @dataclass(frozen=True, slots=True)
 class Turn:
@@ -260,8 +262,8 @@ def _gaps(boat: BoatWater, scale: Scale) -> list[tuple[float, float]]:
     """Free stretches of her lane: right of what is drawn, between, then left of it."""
     reach, gaps = 0.0, []
     for span in _seen(boat, scale):
-        gaps.append((reach, scale.x(span.start) - 10))
-        reach = max(reach, scale.x(span.end) + 10)
+        gaps.append((reach, scale.x(span.start) - BEFORE))
+        reach = max(reach, scale.x(span.end) + AFTER)
     gaps.append((reach, scale.width))
     return sorted(gaps, key=lambda gap: (gap[0] == 0 and len(gaps) > 1, gap[0]))
 
