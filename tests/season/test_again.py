@@ -142,9 +142,15 @@ def test_a_launch_that_moves_for_others_says_what_is_in_the_way(
     assert why_launch(problem, in_front, dunlin, at[dunlin.id]) == (
         "Curlew stands in front of her then"
     )
-    (last,) = (task for task in problem.jobs[teal.id] if task.text == "hull")
-    late = replace(known.jobs[last.id], end=at[teal.id] + 60)
-    worked_on = replace(known, jobs={**known.jobs, last.id: late})
+    engine, hull = (
+        next(task.id for task in problem.jobs[teal.id] if task.text == text)
+        for text in ("engine", "hull")
+    )
+    late = {
+        engine: replace(known.jobs[engine], end=at[teal.id] + 30),
+        hull: replace(known.jobs[hull], end=at[teal.id] + 60),  # the last of her work is named
+    }
+    worked_on = replace(known, jobs={**known.jobs, **late})
     assert why_launch(problem, worked_on, teal, at[teal.id]) == "“hull” ends Tue 6 May 08:30"
 
 

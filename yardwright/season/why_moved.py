@@ -1,4 +1,4 @@
-"""Why what people know does not stay: the first thing in its way, as the new plan has the others."""
+"""Why what people know does not stay: what is in its way, as the new plan has the others."""
 
 from yardwright.plan.checker import lifted
 from yardwright.plan.days import Interval, Minute
@@ -15,8 +15,8 @@ def why_launch(problem: Problem, plan: Plan, boat: Boat, was: Minute) -> str:
         return f"the {lift.name} carries nothing then"
     if within(lift.away, fetched, over):
         return f"nobody who may run the {lift.name} is in then"
-    for task in problem.ashore(boat.id):
-        end = plan.jobs[task.id].end
+    ends = {task: plan.jobs[task.id].end for task in problem.ashore(boat.id)}
+    for task, end in sorted(ends.items(), key=lambda one: -one[1] - one[0].dry_min):
         if fetched < end:
             return f"“{task.text}” ends {clock(end)}"
         if was < end + task.dry_min:
@@ -40,7 +40,7 @@ def why_job(problem: Problem, plan: Plan, task: Task, was: Job) -> str:
     hours = person.hours(overtime=was.overtime) if person else None
     if hours is None or hours.worked_by(was.end) - hours.worked_by(was.start) < task.minutes:
         return f"{name} is not there then"
-    for before in task.after:
+    for before in sorted(task.after, key=lambda key: -plan.jobs[key].end):
         if was.start < plan.jobs[before].end:
             return f"“{problem.task[before].text}” ends {clock(plan.jobs[before].end)}"
     for key, job in plan.jobs.items():
