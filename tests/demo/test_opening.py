@@ -15,6 +15,7 @@ from yardwright.demo import opening
 from yardwright.demo.heron_slip import NOW, season
 from yardwright.fleet.models import Boat
 from yardwright.plan import checker
+from yardwright.plan.bound import Relaxed
 from yardwright.plan.planner import plan
 from yardwright.procedures.going_in import State
 from yardwright.season.model import Boat as Value
@@ -129,3 +130,6 @@ def test_its_spring_is_planned_in_time_without_a_broken_rule() -> None:
     # back take 5 h 12 and a break, past 15:30: Monday's water, hers on Tuesday, four days. Curlew's work, the kit at 07:30, five
     # hours on her and the break between, ends after 14:06; her water leaves 14:36, a launch is 30 min.
     assert answer.bound.ink_days == 5
+    at_its_ink = Relaxed(problem).pencil_days(5, answer.score.ink_days)
+    assert at_its_ink is not None
+    assert at_its_ink <= answer.bound.pencil_days <= answer.score.pencil_days

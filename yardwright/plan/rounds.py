@@ -92,12 +92,13 @@ Asked = tuple[
 
 
 def first_orders(yard: Yard) -> list[Asked]:
-    """By promise; with nobody, some or all of those in the way aside, ever more overtime."""
+    """By promise; ever more overtime, with nobody, some or all of those in the way aside."""
     rank = by_promise(yard.problem)
     some = dict.fromkeys((frozenset[BoatId](), _in_the_way(yard, rank), frozenset(yard.fronts)))
     spared = [{key: wait_min * share for key, share in yard.demand.items()} for wait_min in SPARED]
     early = [dict.fromkeys(rank, days) for days in EARLY]
-    return [(rank, *ways) for ways in product(some, spared, early)]
+    ways = product(spared, early, some)
+    return [(rank, asides, wait_min, early_days) for wait_min, early_days, asides in ways]
 
 
 def placed(

@@ -21,6 +21,7 @@ from yardwright.plan.rounds import NO_SCORE, Done, Order, Round, Yard
 ASK_S = 0.3
 ROUND_S = 1.0  # how long a round of shaken orders takes, about
 BOUND_S = 5.0  # how long one look for a bound may take
+LOOK_AGAIN = 5  # so many times as long as a look takes no other is begun while plans are looked for
 STALE_TRIES = 80  # orders are left at that when in so many they gained
 BETTER = 0.02  # less than this share,
 TURNS = 80  # in a round
@@ -53,6 +54,9 @@ class Search:
         self.problem, self.yard = problem, Yard.of(problem)
         self.began_s, self.time_limit_s = monotonic(), time_limit_s
         self.least = Bound(0, 0)
+        self.relaxed: Relaxed | None = None
+        self.looked_at: int | None = None  # days of Ink for which a bound of Pencil was looked for
+        self.look_s = -inf  # not again before
         self.seed, self.dice, self.sizes = seed, Random(seed), Sizes()  # noqa: S311 - no secret
         self.told, self.stop = told, stop
         self.ask_s, self.is_stopped = 0.0, False
@@ -86,17 +90,22 @@ class Search:
         """Raise what no plan can beat: Ink at first, Pencil once a plan's Ink is known."""
         if self.proven or self.stopped():
             return
-        relaxed = Relaxed(self.problem)
-        ink = relaxed.ink_days(min(BOUND_S, self.time_limit_s / 10))
+        self.relaxed = Relaxed(self.problem)
+        ink = self.relaxed.ink_days(min(BOUND_S, self.time_limit_s / 10))
         self.proven = ink is None and self.best is None
         self.least = Bound(max(ink or 0, self.least.ink_days), self.least.pencil_days)
-        self._look_for_pencil(relaxed)
+        self.look_for_pencil()
 
-    def _look_for_pencil(self, relaxed: Relaxed) -> None:
-        if self.proven or self.score is None:
+    def look_for_pencil(self) -> None:
+        """Raise it for Pencil where fewer days of Ink are late than when it was looked for last."""
+        if self.relaxed is None or self.proven or self.score is None:
             return
-        pencil = relaxed.pencil_days(min(BOUND_S, self.time_limit_s / 10), self.score.ink_days)
+        if self.score.ink_days == self.looked_at:
+            return
+        began_s, self.looked_at = monotonic(), self.score.ink_days
+        pencil = self.relaxed.pencil_days(min(BOUND_S, self.time_limit_s / 10), self.looked_at)
         self.least = Bound(self.least.ink_days, max(self.least.pencil_days, pencil or 0))
+        self.look_s = monotonic() + LOOK_AGAIN * (monotonic() - began_s)
 
     def offer(self, plan: Plan | None) -> bool:
         """Keep a plan that is no worse than the best so far and passes the checker."""
@@ -159,6 +168,8 @@ class Search:
                 done, running = wait(running, timeout=ASK_S, return_when=FIRST_COMPLETED)
                 for one in done:
                     self._take_in(one.result())
+                if monotonic() >= self.look_s:
+                    self.look_for_pencil()
 
     def play_alone(self, steps: int) -> None:
         """So many rounds here, one after another, whatever the clock says."""
@@ -259,6 +270,7 @@ class Search:
             less = out_of_overtime(self.problem, self.best)
             self.offer(pulled_forward(self.problem, less))
             self._keep(asides_put_off(self.problem, self._best()))
+            self.look_for_pencil()
 
 
 _yards: list[Yard] = []  # in a process of a pool: the one it plays in
