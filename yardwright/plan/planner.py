@@ -86,6 +86,8 @@ def plan(
         search.try_whole(workers, share=0.5)
         search.play(workers, share=0.85, orders_until=0)
     else:
+        if _provable(problem):
+            search.shake_orders(share=0.2, tries=1000)
         search.play(workers, share=0.6 if _provable(problem) else 0.95, orders_until=0.5)
     if search.best is None or (steps is None and _provable(problem)):
         search.try_whole(workers)
