@@ -51,6 +51,13 @@ def leaves(problem: Problem, plan: Plan, key: BoatId) -> Minute:
     return problem.days.end
 
 
+def gone(problem: Problem, plan: Plan, boat: Boat) -> Minute:
+    """When one in front is out of the way: aside, or in the water."""
+    aside = boat.id in plan.asides
+    lasts = boat.aside_min or 0 if aside else boat.carry_min + boat.launch_min
+    return leaves(problem, plan, boat.id) + lasts
+
+
 def _needed_by(problem: Problem, plan: Plan, boat: Boat) -> Iterator[Minute]:
     """When she must be out of the way: those behind leave, or she goes in herself."""
     yield plan.launches.get(boat.id, problem.days.end + boat.carry_min) - boat.carry_min

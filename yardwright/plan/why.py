@@ -13,7 +13,7 @@ from yardwright.plan.alone import (
     ready_alone,
     with_somebody_in,
 )
-from yardwright.plan.asides import leaves
+from yardwright.plan.asides import gone, leaves
 from yardwright.plan.days import Interval, Minute
 from yardwright.plan.hours import Stretches, both, crowded, first, later, outside, starts, within
 from yardwright.plan.problem import Boat, BoatId, Plan, Problem, Task
@@ -176,13 +176,6 @@ def _in_her_way(problem: Problem, plan: Plan, boat: Boat) -> Iterator[_Bar]:
         out, name = clock(leaves(problem, plan, last)), problem.boat[last].name
         stands = f"{boat.name} stands behind {name}, who leaves her place {out}."
         yield _Bar(until + boat.carry_min, stands)
-
-
-def gone(problem: Problem, plan: Plan, boat: Boat) -> Minute:
-    """When one in front is out of the way: aside, or in the water."""
-    aside = boat.id in plan.asides
-    lasts = boat.aside_min or 0 if aside else boat.carry_min + boat.launch_min
-    return leaves(problem, plan, boat.id) + lasts
 
 
 def _with_somebody_in(problem: Problem, boat: Boat) -> Stretches:

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from datetime import datetime
 
-from yardwright.plan.asides import leaves
+from yardwright.plan.asides import gone, leaves
 from yardwright.plan.days import Minute
 from yardwright.plan.hours import within
 from yardwright.plan.problem import Boat, BoatId, PersonId, Plan, Problem, Task, TaskId
@@ -91,14 +91,7 @@ def _shut_in(boat: Boat, known: Plan, at: tuple[Minute, Minute], problem: Proble
     now, since = at
     begins = leaves(problem, known, boat.id)
     fronts = problem.in_front[boat.id] if begins < since else ()
-    return any(not now < _gone(front, known, problem) <= begins for front in fronts)
-
-
-def _gone(boat: Boat, known: Plan, problem: Problem) -> Minute:
-    """When she has left her place by the clock."""
-    if boat.id in known.asides:
-        return known.asides[boat.id] + (boat.aside_min or 0)
-    return known.launches.get(boat.id, problem.days.end) + boat.launch_min
+    return any(not now < gone(problem, known, front) <= begins for front in fronts)
 
 
 def _not_before(boat: Boat, since: Minute, problem: Problem) -> Boat:

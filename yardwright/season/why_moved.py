@@ -1,10 +1,10 @@
 """Why what people know does not stay: what is in its way, as the new plan has the others."""
 
+from yardwright.plan.asides import gone
 from yardwright.plan.checker import lifted
 from yardwright.plan.days import Interval, Minute
 from yardwright.plan.hours import crowded, within
 from yardwright.plan.problem import Boat, Job, Plan, Problem, Task
-from yardwright.plan.why import gone
 
 
 def why_launch(problem: Problem, plan: Plan, boat: Boat, was: Minute) -> str:
