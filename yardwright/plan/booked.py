@@ -45,17 +45,16 @@ class Crew:
         for number, (key, clock) in enumerate(clocks.items()):
             worked[number] = _worked_by_minute(clock.opens, end)
             present[:, number] = here[key].T
-        each = np.arange(self.size)
         self.worked_by = worked.ravel()  # by each minute of the season
-        self.worked_from = each // self.seasons * (end + 1)  # their row in that
+        self.worked_from = np.repeat(np.arange(len(clocks)) * (end + 1), seasons)  # their row in it
         at = [np.flatnonzero(np.diff(row)) for row in worked]
         self.minute_at = np.concatenate([*at, np.zeros(1, dtype=np.intp)])  # of each of their work
         before = np.cumsum([0, *map(len, at)])[:-1]
-        self.minute_from = np.repeat(before, self.seasons)
+        self.minute_from = np.repeat(before, seasons)
         self.day_of = np.searchsorted(midnights, np.arange(end + 1), "right") - 1
         np.minimum(self.day_of, days - 1, out=self.day_of)
         by_day = worked[:, midnights]
-        there = np.zeros((days + 1, len(clocks), self.seasons), dtype=np.int64)
+        there = np.zeros((days + 1, len(clocks), seasons), dtype=np.int64)
         np.cumsum(present * np.diff(by_day).T[:, :, None], axis=0, out=there[1:])
         self.missed = (by_day.T[:, :, None] - there).ravel()
         self.there = there.ravel()
@@ -208,6 +207,6 @@ def next_inside(stretches: Stretches, minute: Minutes) -> Minutes:
     return np.where(at == len(begins), EVER, np.maximum(minute, begins[inside]))
 
 
-def then(until: Minutes, before: int | Minutes) -> Minutes:
+def then(until: Minutes, before: Minutes) -> Minutes:
     """When a lift that is busy until then can have her at the water."""
     return np.where(until > 0, until + before, 0)

@@ -26,6 +26,7 @@ from yardwright.plan.problem import (
     Job,
     LiftId,
     Person,
+    PersonId,
     Plan,
     Problem,
     Task,
@@ -132,9 +133,9 @@ class Seasons:
     def _work(self, task: Task, planned: Job) -> None:
         minutes, ready = self._minutes(task), self._ready(task)
         whom, place, start, end = self._by_whom(task, planned, minutes, ready, self.every)
-        some = self.every
+        some, hands = self.every, self.problem.boat[task.boat].hands
         for again in range(TRIES):
-            full = self._full(task.boat, start[some], end[some], some)
+            full = self._full(task.boat, start[some], end[some], hands, some)
             some, full = some[full > 0], full[full > 0]
             if not some.size:
                 break
@@ -161,21 +162,24 @@ class Seasons:
         place = self._room(task, minutes, ready, whom, some)
         end = crew.ends(place, minutes, whom)
         late = np.flatnonzero(end > planned.end + HANDED_ON_MIN)
-        others = [
+        others = self._others(task, planned) if planned.watcher is None and late.size else []
+        if others:
+            those = np.array([crew.of(key)[some[late]] for key in others])
+            there = self._room(task, minutes[late], ready[late], those, some[late])
+            done = crew.ends(there, minutes[late], those)
+            for who, at, over in zip(those, there, done, strict=True):
+                sooner = over + HANDED_ON_MIN <= end[late]
+                now = late[sooner]
+                whom[now], place[now], end[now] = who[sooner], at[sooner], over[sooner]
+        return whom, place, crew.minute_of(place, whom), end
+
+    def _others(self, task: Task, planned: Job) -> list[PersonId]:
+        """Who else has the trade."""
+        return [
             person.id
             for person in self.problem.people
             if person.id != planned.person and task.trade in person.trades
         ]
-        if planned.watcher is None and late.size and others:
-            those = np.array([crew.of(key)[some[late]] for key in others])
-            there = self._room(task, minutes[late], ready[late], those, some[late])
-            done = crew.ends(there, minutes[late], those)
-            for number in range(len(others)):
-                sooner = done[number] + HANDED_ON_MIN <= end[late]
-                now = late[sooner]
-                whom[now], place[now] = those[number, sooner], there[number, sooner]
-                end[now] = done[number, sooner]
-        return whom, place, crew.minute_of(place, whom), end
 
     def _room(
         self, task: Task, minutes: Minutes, ready: Minutes, whom: Which, some: Which
@@ -197,11 +201,8 @@ class Seasons:
                     had |= self.crew.of(watcher)[some] == whom
         return had
 
-    def _full(
-        self, boat: BoatId, start: Minutes, end: Minutes, some: Which, hands: int = 0
-    ) -> Minutes:
+    def _full(self, boat: BoatId, start: Minutes, end: Minutes, hands: int, some: Which) -> Minutes:
         """Until when there are hands enough on a boat already, meanwhile; 0 where there are not."""
-        hands = hands or self.problem.boat[boat].hands
         until = np.zeros(len(some), dtype=np.int64)
         others = [self.done[one.id] for one in self.problem.jobs[boat] if one.id in self.done]
         if len(others) < hands:
@@ -269,7 +270,7 @@ class Seasons:
         opens = begins_by(self.problem)
         for _ in range(TRIES):
             begins = next_inside(opens, ready) if opens else ready
-            busy = self._full(boat.id, begins, begins + minutes, self.every, 1)
+            busy = self._full(boat.id, begins, begins + minutes, 1, self.every)
             if not busy.any():
                 break
             ready = np.maximum(ready, busy)
