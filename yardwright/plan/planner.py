@@ -75,7 +75,7 @@ def plan(
     Faulty
         The checker found a fault in a plan that was made. Such a plan is never returned.
     """
-    search = Search(problem, time_limit_s, seed, told, stop)
+    search, provable = Search(problem, time_limit_s, seed, told, stop), _provable(problem)
     search.start_from(known)
     search.place_boats()
     search.look_for_bound()
@@ -86,10 +86,10 @@ def plan(
         search.try_whole(workers, share=0.5)
         search.play(workers, share=0.85, orders_until=0)
     else:
-        if _provable(problem):
+        if provable:
             search.shake_orders(share=0.2, tries=1000)
-        search.play(workers, share=0.6 if _provable(problem) else 0.95, orders_until=0.5)
-    if search.best is None or (steps is None and _provable(problem)):
+        search.play(workers, share=0.6 if provable else 0.95, orders_until=0.5)
+    if search.best is None or (steps is None and provable):
         search.try_whole(workers)
     search.finish()
     status = _status(search)

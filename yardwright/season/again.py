@@ -10,6 +10,7 @@ from yardwright.plan.bound import Relaxed
 from yardwright.plan.change import Moved, Relaunched
 from yardwright.plan.days import Minute
 from yardwright.plan.least import least_launches
+from yardwright.plan.parts import Part
 from yardwright.plan.planner import Answer, Status
 from yardwright.plan.problem import BoatId, Plan, Problem, Task, handed_over, score
 from yardwright.plan.problem import Job as PlanJob
@@ -80,6 +81,7 @@ def again(
         problem=problem,
         known=known,
         goes_on=under_way(season, old, asked_at),
+        hit=hit(problem, known),
         least_launches=least_launches(problem, known, since),
     )
     newest = _Newest(lambda option: told(_choice(asked, option, Bound(0, 0))))
@@ -112,6 +114,7 @@ class _Asked:
     problem: Problem
     known: Plan
     goes_on: UnderWay
+    hit: Part
     least_launches: int
 
 
@@ -143,13 +146,13 @@ def _bound(problem: Problem, options: Sequence[Option]) -> Bound:
 
 
 def _choice(asked: _Asked, option: Option, bound: Bound) -> Choice:
-    problem, known = asked.problem, asked.known
+    problem = asked.problem
     answer = Answer(Status.FOUND, option.plan, score(problem, option.plan), bound)
     plan = published(asked.season, problem, answer, asked_at=asked.at, begins=asked.old.begins)
     plan = asked.goes_on.kept_in(plan)
     inks = {one.name: one.promise.ink for one in asked.season.boats if one.promise.ink}
-    moved = {one.boat for one in ink_moved(inks, asked.old, plan)}
-    changes = (*_gone(asked), *_changes(problem, known, option))
+    not_kept = {one.boat for one in ink_moved(inks, asked.old, plan)}
+    changes = (*_gone(asked), *_changes(asked, option))
     return Choice(
         plan=plan,
         ink_days=option.change.ink_days,
@@ -158,7 +161,7 @@ def _choice(asked: _Asked, option: Option, bound: Bound) -> Choice:
         pencil_days=option.change.pencil_days,
         handed_on=option.change.handed_on,
         overtime_min=option.change.overtime_min,
-        changes=tuple(sorted(changes, key=lambda one: one.boat not in moved)),
+        changes=tuple(sorted(changes, key=lambda one: one.boat not in not_kept)),
         least_launches=asked.least_launches,
     )
 
@@ -188,11 +191,10 @@ def _gone(asked: _Asked) -> Iterator[Changed]:
         yield Changed(boat, tuple(words[boat]))
 
 
-def _changes(problem: Problem, known: Plan, option: Option) -> Iterator[Changed]:
+def _changes(asked: _Asked, option: Option) -> Iterator[Changed]:
     """Boat by boat, those in Ink first, then by when they go in; each with why, as far as known."""
-    words: dict[BoatId, list[str]] = {}
-    by_itself = hit(problem, known)
-    reasons = {*by_itself.boats, *(problem.task[key].boat for key in by_itself.tasks)}
+    problem, known, words = asked.problem, asked.known, dict[BoatId, list[str]]()
+    reasons = {*asked.hit.boats, *(problem.task[key].boat for key in asked.hit.tasks)}
 
     def say(key: BoatId, what: str, why: str = "") -> None:
         words.setdefault(key, []).append(f"{what}{': ' * bool(why)}{why}.")

@@ -10,9 +10,7 @@ from yardwright.season.model import Boat, Place, Yard
 from yardwright.season.spring import ON_LAND
 
 INK_SPREAD_DAYS, PENCIL_SPREAD_DAYS = 3.0, 6.0  # a guess, until the yard's own years say
-NO_ROWS = frozenset(
-    {"trailer line", "rack hole", "lift well", "ramp"}
-)  # no boat is stood there in order
+NO_ROWS = frozenset({"trailer line", "rack hole", "lift well", "ramp"})  # no order there
 TO_COME = frozenset({State.AFLOAT, State.COMING_OUT})
 
 
